@@ -1,1 +1,3 @@
 //! Parts: widgets that every page uses. They know `look` and nothing of the flock.
+
+pub mod record_table;
