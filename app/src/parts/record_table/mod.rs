@@ -16,6 +16,7 @@ use egui::{
 
 use crate::look::{Face, Icon, Tokens, icons, size, space, tokens};
 
+use super::take_keyboard;
 pub use cell::{Cell, Column};
 pub use keys::KEYS;
 pub use state::{Sort, TableState, missing_last};
@@ -147,6 +148,7 @@ impl<'a> RecordTable<'a> {
             response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, all, "Select all rows shown"));
             paint_tick(ui, tick, all, t);
             if response.on_hover_text("Select all rows shown (Ctrl+A)").clicked() {
+                take_keyboard(ui, id);
                 state.toggle_all(rows);
                 events.push(TableEvent::SelectionChanged);
             }
@@ -174,6 +176,7 @@ impl<'a> RecordTable<'a> {
             let x = if column.right { right - galley.size().x } else { left };
             ui.painter().galley(pos2(x, rect.center().y - galley.size().y / 2.0), galley, ink);
             if response.clicked() {
+                take_keyboard(ui, id);
                 state.sort_by(i);
                 events.push(TableEvent::SortChanged);
             }
@@ -230,16 +233,28 @@ impl<'a> RecordTable<'a> {
             }
             let look = RowLook { odd: place % 2 == 1, selected, cursor: cursor == Some(place), focused };
             let cut = self.paint_row(ui, rows, row, rect, spans, look, response.hovered());
-            if response.clicked() || response.double_clicked() {
+            if response.clicked() {
+                // egui counts two quick clicks on two rows as a double click: both must hit this row.
+                let again = state.cursor() == Some(key) && self.many_clicks(ui, &response, rect);
                 self.clicked(ui, id, state, rows, place, rect, events);
-            }
-            if response.double_clicked() {
-                events.push(TableEvent::Opened(key));
+                if again {
+                    events.push(TableEvent::Opened(key));
+                }
             }
             if let Some(whole) = cut {
                 response.on_hover_text(whole);
             }
         }
+    }
+
+    /// Whether this is the second of two quick clicks, not on the tick.
+    fn many_clicks(&self, ui: &Ui, response: &egui::Response, row: Rect) -> bool {
+        let at = ui.input(|i| i.pointer.interact_pos());
+        (response.double_clicked() || response.triple_clicked()) && !self.on_tick(at, row)
+    }
+
+    fn on_tick(&self, at: Option<egui::Pos2>, row: Rect) -> bool {
+        self.many && at.is_some_and(|p| p.x < row.left() + CHECK)
     }
 
     #[expect(clippy::too_many_arguments)] // the parts of one frame
@@ -253,12 +268,12 @@ impl<'a> RecordTable<'a> {
         rect: Rect,
         events: &mut Vec<TableEvent<R::Key>>,
     ) {
-        ui.memory_mut(|m| m.request_focus(id));
+        take_keyboard(ui, id);
         let before = state.cursor();
         state.go(place, rows);
         state.scroll_to_cursor = false; // it is under the pointer
         let (held, at) = ui.input(|i| (i.modifiers, i.pointer.interact_pos()));
-        let on_tick = self.many && at.is_some_and(|p| p.x < rect.left() + CHECK);
+        let on_tick = self.on_tick(at, rect);
         if self.many && held.shift {
             state.select_from_anchor(rows);
             events.push(TableEvent::SelectionChanged);
