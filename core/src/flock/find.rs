@@ -27,7 +27,8 @@ impl Flock {
             .collect();
         let order = |(a, fa): &(Found, &AnimalFile), (b, fb): &(Found, &AnimalFile)| {
             let gone = |f: &AnimalFile| !f.animal.status.is_here();
-            (a.rank > 0).cmp(&(b.rank > 0))
+            (a.rank > 0)
+                .cmp(&(b.rank > 0))
                 .then_with(|| gone(fa).cmp(&gone(fb)))
                 .then_with(|| a.rank.cmp(&b.rank))
                 .then_with(|| natural(fa.animal.tag(), fb.animal.tag()))

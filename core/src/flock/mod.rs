@@ -137,8 +137,13 @@ impl Flock {
     pub(crate) fn put(&mut self, file: AnimalFile) {
         let id = file.animal.id;
         self.forget_marks(id);
-        let worn: Vec<_> =
-            file.animal.identities.iter().filter(|i| i.ended.is_none()).map(|i| (i.kind, i.tag.norm())).collect();
+        let worn: Vec<_> = file
+            .animal
+            .identities
+            .iter()
+            .filter(|i| i.ended.is_none())
+            .map(|i| (i.kind, i.tag.norm()))
+            .collect();
         if !worn.is_empty() {
             Arc::make_mut(&mut self.marks).extend(worn.into_iter().map(|k| (k, id)));
         }

@@ -2,8 +2,8 @@
 
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, EntryId, Fate, IdentityId, IdentityKind,
-    JoiningId, LambingId, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId, Route, Sex, Status,
-    Strength, Tag, TreatmentId, Weight, WeighingId, Withdrawal,
+    JoiningId, LambingId, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId, Route, Sex,
+    Status, Strength, Tag, TreatmentId, WeighingId, Weight, Withdrawal,
 };
 
 /// Why and when a record was struck out; it stays readable.

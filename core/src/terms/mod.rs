@@ -14,7 +14,7 @@ pub use day::{Born, Day, Minute, Moment};
 pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
-pub use scale::{BirthType, Ease, Fate, Rearing, RearType, Route, Sex, Status};
+pub use scale::{BirthType, Ease, Fate, RearType, Rearing, Route, Sex, Status};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 
