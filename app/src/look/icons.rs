@@ -127,39 +127,24 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
             pen.line(&[(8., 17.), (13., 17.)]);
         }
         Icon::Ewe => {
-            // ears, brow, long face, muzzle
-            pen.shape(&[
-                (8., 5.),
-                (12., 3.5),
-                (16., 5.),
-                (22., 8.),
-                (20.5, 10.5),
-                (16.5, 9.5),
-                (15.5, 16.),
-                (14., 20.),
-                (12., 21.),
-                (10., 20.),
-                (8.5, 16.),
-                (7.5, 9.5),
-                (3.5, 10.5),
-                (2., 8.),
-            ]);
-            pen.dot(10., 11., 1.);
-            pen.dot(14., 11., 1.);
-            pen.line(&[(11., 18.), (12., 18.7), (13., 18.)]);
+            // a woolly poll, hanging ears, a long face
+            let mut poll = arc((8.3, 6.8), 2.6, 150., 285.);
+            poll.extend(arc((12., 5.2), 2.8, 200., 340.));
+            poll.extend(arc((15.7, 6.8), 2.6, 255., 390.));
+            pen.line(&poll);
+            pen.line(&[(6.4, 8.4), (2.2, 11.), (3., 13.8), (7.2, 11.6)]);
+            pen.line(&[(17.6, 8.4), (21.8, 11.), (21., 13.8), (16.8, 11.6)]);
+            pen.line(&[(6.9, 9.), (8.8, 17.), (10., 20.4), (14., 20.4), (15.2, 17.), (17.1, 9.)]);
+            pen.dot(9.9, 12.2, 1.);
+            pen.dot(14.1, 12.2, 1.);
+            pen.line(&[(10.9, 17.2), (12., 18.2), (13.1, 17.2)]);
         }
         Icon::Lamb => {
-            let mut fleece = Vec::new();
-            for (x, y, from, to) in
-                [(6.5, 11.5, 100., 260.), (9.5, 9., 180., 320.), (13.5, 9.5, 215., 345.), (15.5, 13., 290., 440.)]
-            {
-                fleece.extend(arc((x, y), 3.2, from, to));
-            }
-            pen.shape(&fleece);
-            pen.line(&[(8., 15.), (8., 21.)]);
-            pen.line(&[(15., 16.), (15., 21.)]);
-            pen.ring(20., 8.5, 2.2);
-            pen.line(&[(18.5, 6.8), (16.6, 5.6)]);
+            pen.line(&[(7.2, 15.5), (7.2, 21.)]);
+            pen.line(&[(13.2, 15.5), (13.2, 21.)]);
+            pen.shape(&fleece((10., 11.8), 6.6, 4.4));
+            pen.dot(18.6, 8.2, 2.9);
+            pen.line(&[(18., 6.6), (15.6, 4.8)]);
         }
         Icon::Syringe => {
             pen.line(&[(3., 21.), (7., 17.)]);
@@ -184,7 +169,11 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
             pen.line(&[(8.5, 13.5), (15.5, 13.5)]);
             pen.line(&[(8.5, 17.), (13., 17.)]);
         }
-        Icon::Moon => pen.shape(&moon()),
+        Icon::Moon => {
+            let [outer, inner] = moon();
+            pen.line(&outer);
+            pen.line(&inner);
+        }
         Icon::Search => {
             pen.ring(10.5, 10.5, 6.5);
             pen.line(&[(15.3, 15.3), (21.5, 21.5)]);
@@ -218,10 +207,10 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
 }
 
 /// A sickle: most of a circle, closed by the near side of a second one through its two ends.
-fn moon() -> Vec<(f32, f32)> {
+fn moon() -> [Vec<(f32, f32)>; 2] {
     const SECOND: (f32, f32) = (17.0, 8.0);
     // Ends that lie alike to the line between the two centres, which runs 38.7 degrees upwards.
-    let mut edge = arc((11.0, 12.8), 9.0, -38.7 + 62.0, -38.7 + 298.0);
+    let edge = arc((11.0, 12.8), 9.0, -38.7 + 62.0, -38.7 + 298.0);
     let (first, last) = (edge[0], edge[edge.len() - 1]);
     let angle = |p: (f32, f32)| (p.1 - SECOND.1).atan2(p.0 - SECOND.0).to_degrees();
     let radius = (last.0 - SECOND.0).hypot(last.1 - SECOND.1);
@@ -229,8 +218,19 @@ fn moon() -> Vec<(f32, f32)> {
     if to > from {
         to -= 360.0;
     }
-    edge.extend(arc(SECOND, radius, from, to));
-    edge
+    let near = arc(SECOND, radius, from, to);
+    [edge, near]
+}
+
+/// The outline of a fleece: an ellipse with nine curls.
+fn fleece((x, y): (f32, f32), wide: f32, high: f32) -> Vec<(f32, f32)> {
+    (0..72_u8)
+        .map(|i| {
+            let angle = f32::from(i) * 5.0_f32.to_radians();
+            let curl = 0.92 + 0.16 * (4.5 * angle).sin().abs();
+            (x + wide * curl * angle.cos(), y + high * curl * angle.sin())
+        })
+        .collect()
 }
 
 fn turn(pen: &Pen<'_>, flip: impl Fn(f32) -> f32) {

@@ -13,6 +13,6 @@ pub use icons::Icon;
 pub use style::apply;
 pub use tokens::{Tokens, of, size, space, tokens};
 pub use words::{
-    Kind, banner, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic, paragraph, primary,
-    refusal, strong, subheading, word,
+    Kind, banner, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic, paragraph,
+    primary, refusal, strong, subheading, word,
 };

@@ -1,8 +1,8 @@
 //! Words: headings, captions, chips, banners and house buttons. State always has a word and a mark.
 
 use egui::{
-    Button, Color32, CornerRadius, Frame, InnerResponse, Label, Margin, Response, RichText, Role, Sense, Stroke, Ui,
-    Vec2, WidgetInfo,
+    Button, Color32, CornerRadius, Frame, InnerResponse, Label, Margin, Response, RichText, Role, Sense,
+    Stroke, Ui, Vec2, WidgetInfo,
 };
 
 use super::fonts::{Face, family};
@@ -119,25 +119,29 @@ pub fn chip_icon(ui: &mut Ui, kind: Kind, icon: Icon, text: &str) -> Response {
 
 fn chip_with(ui: &mut Ui, kind: Kind, mark: Option<Icon>, text: &str) -> Response {
     let (ink, ground) = kind.colours(tokens(ui));
-    Frame::new().fill(ground).corner_radius(CornerRadius::same(9)).inner_margin(Margin::symmetric(8, 1)).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.x = space::XS;
-        let line = ui.text_style_height(&egui::TextStyle::Small);
-        ui.horizontal(|ui| {
-            ui.set_min_height(0.0);
-            let text = match mark {
-                Some(icon) => {
-                    let (rect, _) = ui.allocate_exact_size(Vec2::splat(line), Sense::hover());
-                    icons::paint(icon, ui.painter(), rect, ink);
-                    text.to_owned()
-                }
-                None => format!("{}{text}", kind.mark()),
-            };
-            let text = RichText::new(text).small().family(family(Face::Strong)).color(ink);
-            ui.add(Label::new(text).selectable(false).extend())
+    Frame::new()
+        .fill(ground)
+        .corner_radius(CornerRadius::same(9))
+        .inner_margin(Margin::symmetric(8, 2))
+        .show(ui, |ui| {
+            ui.spacing_mut().item_spacing.x = space::XS;
+            let line = ui.text_style_height(&egui::TextStyle::Small);
+            ui.spacing_mut().interact_size.y = line;
+            ui.horizontal(|ui| {
+                let text = match mark {
+                    Some(icon) => {
+                        let (rect, _) = ui.allocate_exact_size(Vec2::splat(line), Sense::hover());
+                        icons::paint(icon, ui.painter(), rect, ink);
+                        text.to_owned()
+                    }
+                    None => format!("{}{text}", kind.mark()),
+                };
+                let text = RichText::new(text).small().family(family(Face::Strong)).color(ink);
+                ui.add(Label::new(text).selectable(false).extend())
+            })
+            .inner
         })
         .inner
-    })
-    .inner
 }
 
 /// A card: a raised ground with a rule round it.
