@@ -24,6 +24,7 @@ pub fn themed<'a, S>(
     Harness::builder()
         .with_size(size)
         .with_theme(theme)
+        .with_step_dt(0.02) // quick enough for two clicks to be a double click
         .with_context_setup(hirsel_app::look::apply)
         .renderer(Painter::default())
         .build_ui_state(view, state)

@@ -15,6 +15,12 @@ impl Plugin for FocusRing {
     fn on_end_pass(&mut self, ui: &mut Ui) {
         let Some(id) = ui.ctx().memory(|m| m.focused()) else { return };
         let Some(widget) = ui.ctx().read_response(id) else { return };
+        // Reading it again counts as 'clicked elsewhere' in the frame of a click, and drops the focus that a
+        // part just took on purpose: give it back.
+        if ui.ctx().memory(|m| m.focused()).is_none() {
+            ui.ctx().memory_mut(|m| m.request_focus(id));
+            ui.ctx().request_repaint();
+        }
         if !widget.rect.is_positive() || !widget.interact_rect.is_positive() {
             return;
         }

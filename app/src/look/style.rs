@@ -68,7 +68,16 @@ fn style_of(t: &Tokens) -> Style {
     s.combo_width = 120.0;
     s.text_edit_width = 220.0;
     s.tooltip_width = 420.0;
-    s.scroll = ScrollStyle { bar_width: 10.0, ..ScrollStyle::solid() };
+    // Handles in the ink, so that they are seen; no fading of what one reads.
+    s.scroll = ScrollStyle {
+        bar_width: 10.0,
+        foreground_color: true,
+        dormant_handle_opacity: 0.45,
+        active_handle_opacity: 0.6,
+        interact_handle_opacity: 0.8,
+        ..ScrollStyle::solid()
+    };
+    s.scroll.fade.strength = 0.0;
     style
 }
 

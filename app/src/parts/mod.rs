@@ -1,1 +1,12 @@
 //! Parts: widgets that every page uses. They know `look` and nothing of the flock.
+
+pub mod record_table;
+
+use egui::{Id, Ui};
+
+/// Gives a widget the keyboard. The frame after it belongs to the change: only then does egui heed which keys
+/// the widget keeps for itself, and without that frame the next arrow key would carry the focus away.
+pub fn take_keyboard(ui: &Ui, id: Id) {
+    ui.memory_mut(|m| m.request_focus(id));
+    ui.ctx().request_repaint();
+}
