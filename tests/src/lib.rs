@@ -1,3 +1,7 @@
 //! Tests: what the end-to-end, reference and window tests share.
+pub mod book;
+pub mod journal;
+pub mod maker;
 pub mod painter;
+pub mod reference;
 pub mod shot;
