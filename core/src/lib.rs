@@ -1,1 +1,10 @@
-//! Core.
+//! The flock, the book, the reckoning and the papers of Hirsel. Knows nothing of a window.
+//!
+//! Data goes one way round: an [`entry`] is checked against the [`flock`], written by
+//! [`book::Book::write`] into the file and its journal, and comes back as a new `Flock`.
+
+pub mod book;
+pub mod entry;
+pub mod flock;
+pub mod reckon;
+pub mod terms;

@@ -1,0 +1,92 @@
+//! Breed and breed parts.
+
+use super::Misread;
+use std::fmt;
+
+/// One breed's share of an animal, `num` out of `den`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct BreedPart {
+    /// Name of the breed.
+    pub name: String,
+    /// Parts of this breed.
+    pub num: u32,
+    /// Parts in all.
+    pub den: u32,
+}
+
+/// An animal's breed: one name, or parts that add up to one whole.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Breed(Vec<BreedPart>);
+
+impl Breed {
+    /// `Fellside`, or `Fellside 3/4 + Hillgrey 1/4`. Empty text is no breed.
+    ///
+    /// # Errors
+    /// Parts that do not add up to one, or a share that is no fraction.
+    pub fn parse(text: &str) -> Result<Option<Self>, Misread> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(None);
+        }
+        if text.chars().count() > 120 {
+            return Err(Misread::new("a breed is at most 120 characters: shorten it"));
+        }
+        let parts: Vec<&str> = text.split('+').map(str::trim).collect();
+        if let [one] = parts.as_slice()
+            && !one.rsplit(' ').next().is_some_and(|w| w.contains('/'))
+        {
+            return Ok(Some(Self(vec![BreedPart { name: (*one).into(), num: 1, den: 1 }])));
+        }
+        let mut read = Vec::new();
+        for part in parts {
+            let wrong = || Misread::new(format!("'{part}' is not a breed part: write Fellside 3/4 + Hillgrey 1/4"));
+            let (name, share) = part.rsplit_once(' ').ok_or_else(wrong)?;
+            let (num, den) = share.split_once('/').ok_or_else(wrong)?;
+            let (num, den) = (num.parse::<u32>().map_err(|_| wrong())?, den.parse::<u32>().map_err(|_| wrong())?);
+            if num == 0 || den == 0 || num > den || den > 1024 || name.trim().is_empty() {
+                return Err(wrong());
+            }
+            read.push(BreedPart { name: name.trim().into(), num, den });
+        }
+        let whole: f64 = read.iter().map(|p| f64::from(p.num) / f64::from(p.den)).sum();
+        if (whole - 1.0).abs() > 1e-9 {
+            return Err(Misread::new(format!("the breed parts of '{text}' do not add up to one whole")));
+        }
+        Ok(Some(Self(read)))
+    }
+
+    /// The parts, largest share as written first.
+    pub fn parts(&self) -> &[BreedPart] {
+        &self.0
+    }
+}
+
+impl fmt::Display for Breed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, p) in self.0.iter().enumerate() {
+            if i > 0 {
+                f.write_str(" + ")?;
+            }
+            f.write_str(&p.name)?;
+            if self.0.len() > 1 {
+                write!(f, " {}/{}", p.num, p.den)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn breeds() {
+        for text in ["Fellside", "Fellside 3/4 + Hillgrey 1/4", "A 1/2 + B 1/4 + C 1/4"] {
+            assert_eq!(Breed::parse(text).unwrap().unwrap().to_string(), text);
+        }
+        assert_eq!(Breed::parse(" "), Ok(None));
+        assert!(Breed::parse("A 1/2 + B 1/4").is_err());
+        assert!(Breed::parse("A 3/2").is_err());
+    }
+}

@@ -1,0 +1,438 @@
+//! Days and times of day, as written by hand and in ISO 8601. No clock here: today is passed in.
+
+use super::Misread;
+use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
+use std::fmt;
+
+/// A calendar day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Day(NaiveDate);
+
+const MONTHS: [&str; 12] = [
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
+    "november", "december",
+];
+
+impl Day {
+    /// Today by the machine's clock: for the window and the command line only.
+    pub fn today() -> Self {
+        Self(chrono::Local::now().date_naive())
+    }
+
+    /// The day of a year, month and day of the month, if there is one between 1900 and 2200.
+    pub fn new(year: i32, month: u32, day: u32) -> Option<Self> {
+        if !(1900..2200).contains(&year) {
+            return None;
+        }
+        NaiveDate::from_ymd_opt(year, month, day).map(Self)
+    }
+
+    /// ISO 8601, `2026-04-03`.
+    ///
+    /// # Errors
+    /// Says what was read and how a day is written.
+    pub fn parse_iso(text: &str) -> Result<Self, Misread> {
+        let text = text.trim();
+        let parts: Vec<&str> = text.split('-').collect();
+        let read = match parts.as_slice() {
+            [y, m, d] if y.len() == 4 && m.len() == 2 && d.len() == 2 => {
+                match (y.parse(), m.parse(), d.parse()) {
+                    (Ok(y), Ok(m), Ok(d)) => Self::new(y, m, d),
+                    _ => None,
+                }
+            }
+            _ => None,
+        };
+        read.ok_or_else(|| {
+            Misread::new(format!("'{text}' is not a day: write year-month-day, such as 2026-04-03"))
+        })
+    }
+
+    /// A day as a person types it: `today`, `yesterday`, `-3` (days ago), `3 apr`, `3 april 2026`,
+    /// `3/4` and `3.4.2026` (day first), a weekday name (the last such day), or ISO.
+    /// Without a year the latest such day that is not after `today` is meant.
+    ///
+    /// # Errors
+    /// Says what was read and how to write it.
+    pub fn parse_typed(text: &str, today: Day) -> Result<Self, Misread> {
+        let low = text.trim().to_lowercase();
+        let wrong = || {
+            Misread::new(format!("'{}' is not a day: try today, -1, 3 apr or 2026-04-03", text.trim()))
+        };
+        match low.as_str() {
+            "" => return Err(Misread::new("a day is needed: try today, -1 or 3 apr")),
+            "today" | "t" | "0" => return Ok(today),
+            "yesterday" | "y" => return Ok(today.plus(-1)),
+            "tomorrow" => return Ok(today.plus(1)),
+            _ => {}
+        }
+        if let Some(back) = low.strip_prefix('-')
+            && let Ok(n) = back.trim().parse::<i64>()
+            && n < 20_000
+        {
+            return Ok(today.plus(-n));
+        }
+        if low.len() == 10 && low.as_bytes().get(4) == Some(&b'-') {
+            return Self::parse_iso(&low);
+        }
+        if let Some(day) = weekday_back(&low, today) {
+            return Ok(day);
+        }
+        let words: Vec<&str> =
+            low.split(|c: char| c == ' ' || c == '/' || c == '.' || c == '-').filter(|w| !w.is_empty()).collect();
+        let (day, month, year) = match words.as_slice() {
+            [d, m] => (*d, *m, None),
+            [d, m, y] => (*d, *m, Some(*y)),
+            _ => return Err(wrong()),
+        };
+        // '3 apr' and 'apr 3' both have one reading; '3/4' is day first.
+        let (day, month) = match month_number(day) {
+            Some(m) if day.parse::<u32>().is_err() => (month.parse::<u32>().ok(), Some(m)),
+            _ => (day.trim_end_matches(|c: char| c.is_alphabetic()).parse::<u32>().ok(), month_number(month)),
+        };
+        let (Some(day), Some(month)) = (day, month) else { return Err(wrong()) };
+        match year {
+            Some(y) => {
+                let mut y: i32 = y.parse().map_err(|_| wrong())?;
+                if (0..100).contains(&y) {
+                    y += 2000;
+                }
+                Self::new(y, month, day).ok_or_else(wrong)
+            }
+            None => (0..5)
+                .filter_map(|back| Self::new(today.year() - back, month, day))
+                .find(|d| *d <= today)
+                .ok_or_else(wrong),
+        }
+    }
+
+    /// This day `days` later (earlier when negative), held within the calendar.
+    pub fn plus(self, days: i64) -> Self {
+        Self(self.0.checked_add_signed(chrono::TimeDelta::days(days)).unwrap_or(self.0))
+    }
+
+    /// Whole days from `earlier` to this day.
+    pub fn since(self, earlier: Day) -> i64 {
+        (self.0 - earlier.0).num_days()
+    }
+
+    /// The calendar year.
+    pub fn year(self) -> i32 {
+        self.0.year()
+    }
+
+    /// The month, 1 to 12.
+    pub fn month(self) -> u32 {
+        self.0.month()
+    }
+
+    /// Day of the month.
+    pub fn day(self) -> u32 {
+        self.0.day()
+    }
+
+    /// As people read it: `3 Apr 2026`.
+    pub fn words(self) -> String {
+        self.0.format("%-d %b %Y").to_string()
+    }
+
+    /// Short, without the year: `3 Apr`.
+    pub fn short(self) -> String {
+        self.0.format("%-d %b").to_string()
+    }
+
+    /// With the weekday: `Friday 3 April 2026`.
+    pub fn long(self) -> String {
+        self.0.format("%A %-d %B %Y").to_string()
+    }
+}
+
+fn month_number(word: &str) -> Option<u32> {
+    if let Ok(n) = word.parse::<u32>() {
+        return Some(n);
+    }
+    if word.len() < 3 {
+        return None;
+    }
+    MONTHS.iter().position(|m| m.starts_with(word)).and_then(|i| u32::try_from(i + 1).ok())
+}
+
+fn weekday_back(word: &str, today: Day) -> Option<Day> {
+    const DAYS: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
+    if word.len() < 3 {
+        return None;
+    }
+    let wanted = DAYS.iter().position(|d| d.starts_with(word))?;
+    let now = today.0.weekday().num_days_from_monday() as usize;
+    i64::try_from((now + 7 - wanted) % 7).ok().map(|back| today.plus(-back))
+}
+
+impl fmt::Display for Day {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.0.format("%Y-%m-%d"))
+    }
+}
+
+/// A time of day in whole minutes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Minute(u16);
+
+impl Minute {
+    /// The minute of an hour (0–23) and minute (0–59).
+    pub fn new(hour: u32, minute: u32) -> Option<Self> {
+        (hour < 24 && minute < 60).then(|| Self((hour * 60 + minute) as u16))
+    }
+
+    /// The time by the machine's clock.
+    pub fn now() -> Self {
+        let t: NaiveTime = chrono::Local::now().time();
+        Self((t.hour() * 60 + t.minute()) as u16)
+    }
+
+    /// `6:40`, `06:40`, `0640`, `6.40`, `6:40 pm`.
+    ///
+    /// # Errors
+    /// Says what was read and how a time is written.
+    pub fn parse(text: &str) -> Result<Self, Misread> {
+        let low = text.trim().to_lowercase();
+        let wrong = || Misread::new(format!("'{}' is not a time: write 06:40", text.trim()));
+        let (body, add) = if let Some(b) = low.strip_suffix("pm") {
+            (b.trim(), 12)
+        } else if let Some(b) = low.strip_suffix("am") {
+            (b.trim(), 0)
+        } else {
+            (low.as_str(), 24)
+        };
+        let (h, m) = if let Some((h, m)) = body.split_once([':', '.', 'h']) {
+            (h.parse::<u32>().map_err(|_| wrong())?, if m.is_empty() { 0 } else { m.parse().map_err(|_| wrong())? })
+        } else if body.len() >= 3 && body.is_ascii() {
+            let (h, m) = body.split_at(body.len() - 2);
+            (h.parse().map_err(|_| wrong())?, m.parse().map_err(|_| wrong())?)
+        } else if add != 24 {
+            (body.parse::<u32>().map_err(|_| wrong())?, 0)
+        } else {
+            return Err(wrong());
+        };
+        let h = match add {
+            24 => h,
+            _ if h == 0 || h > 12 => return Err(wrong()),
+            _ => h % 12 + add,
+        };
+        Self::new(h, m).ok_or_else(wrong)
+    }
+
+    /// Minutes since midnight.
+    pub fn of_day(self) -> i64 {
+        i64::from(self.0)
+    }
+}
+
+impl fmt::Display for Minute {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:02}:{:02}", self.0 / 60, self.0 % 60)
+    }
+}
+
+/// A day and, if it was written down, the time of day (local, to the minute).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Moment {
+    /// The day.
+    pub day: Day,
+    /// The time, if known.
+    pub time: Option<Minute>,
+}
+
+impl Moment {
+    /// A day whose time is not known.
+    pub fn day(day: Day) -> Self {
+        Self { day, time: None }
+    }
+
+    /// As people read it: `3 Apr 2026, 06:40`.
+    pub fn words(self) -> String {
+        match self.time {
+            Some(t) => format!("{}, {t}", self.day.words()),
+            None => self.day.words(),
+        }
+    }
+}
+
+/// When an animal was born, as well as it is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Born {
+    /// The day is known.
+    On(Day),
+    /// A day estimated by the keeper, from teeth or memory.
+    About(Day),
+    /// Only the year is known.
+    Year(i32),
+    /// Nothing is known.
+    #[default]
+    Unknown,
+}
+
+impl Born {
+    /// The day to reckon ages from: the day itself, or the middle of a known year.
+    pub fn day(self) -> Option<Day> {
+        match self {
+            Self::On(d) | Self::About(d) => Some(d),
+            Self::Year(y) => Day::new(y, 7, 1),
+            Self::Unknown => None,
+        }
+    }
+
+    /// The exact day, if it is known.
+    pub fn exact(self) -> Option<Day> {
+        match self {
+            Self::On(d) => Some(d),
+            _ => None,
+        }
+    }
+
+    /// The year of birth.
+    pub fn year(self) -> Option<i32> {
+        match self {
+            Self::On(d) | Self::About(d) => Some(d.year()),
+            Self::Year(y) => Some(y),
+            Self::Unknown => None,
+        }
+    }
+
+    /// The earliest day this can mean.
+    pub fn earliest(self) -> Option<Day> {
+        match self {
+            Self::On(d) => Some(d),
+            Self::About(d) => Some(d.plus(-365)),
+            Self::Year(y) => Day::new(y, 1, 1),
+            Self::Unknown => None,
+        }
+    }
+
+    /// The latest day this can mean.
+    pub fn latest(self) -> Option<Day> {
+        match self {
+            Self::On(d) => Some(d),
+            Self::About(d) => Some(d.plus(365)),
+            Self::Year(y) => Day::new(y, 12, 31),
+            Self::Unknown => None,
+        }
+    }
+
+    /// As stored and exchanged: `2026-04-03`, `~2026-04-03` (estimated), `2026`, or empty.
+    ///
+    /// # Errors
+    /// Says what was read and the forms there are.
+    pub fn parse(text: &str) -> Result<Self, Misread> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(Self::Unknown);
+        }
+        if let Some(rest) = text.strip_prefix('~') {
+            return Day::parse_iso(rest).map(Self::About);
+        }
+        if text.len() == 4
+            && let Ok(y) = text.parse::<i32>()
+            && Day::new(y, 1, 1).is_some()
+        {
+            return Ok(Self::Year(y));
+        }
+        Day::parse_iso(text).map(Self::On).map_err(|_| {
+            Misread::new(format!(
+                "'{text}' is not a day of birth: write 2026-04-03, ~2026-04-03 if estimated, or the year 2026"
+            ))
+        })
+    }
+
+    /// As a person types it: any form of [`Day::parse_typed`], with `~` or `about` before an estimate, or a year.
+    ///
+    /// # Errors
+    /// Says what was read and the forms there are.
+    pub fn parse_typed(text: &str, today: Day) -> Result<Self, Misread> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(Self::Unknown);
+        }
+        if text.len() == 4 && text.chars().all(|c| c.is_ascii_digit()) {
+            return Self::parse(text);
+        }
+        match text.strip_prefix('~').or_else(|| text.strip_prefix("about ")) {
+            Some(rest) => Day::parse_typed(rest, today).map(Self::About),
+            None => Day::parse_typed(text, today).map(Self::On),
+        }
+    }
+
+    /// As people read it.
+    pub fn words(self) -> String {
+        match self {
+            Self::On(d) => d.words(),
+            Self::About(d) => format!("about {}", d.words()),
+            Self::Year(y) => y.to_string(),
+            Self::Unknown => "not known".into(),
+        }
+    }
+}
+
+impl fmt::Display for Born {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::On(d) => write!(f, "{d}"),
+            Self::About(d) => write!(f, "~{d}"),
+            Self::Year(y) => write!(f, "{y}"),
+            Self::Unknown => Ok(()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> Day {
+        Day::parse_iso(text).unwrap()
+    }
+
+    #[test]
+    fn typed_days() {
+        let today = day("2026-11-25"); // a Wednesday
+        for (typed, meant) in [
+            ("today", "2026-11-25"),
+            ("-1", "2026-11-24"),
+            ("yesterday", "2026-11-24"),
+            ("3 apr", "2026-04-03"),
+            ("apr 3", "2026-04-03"),
+            ("3rd april 2025", "2025-04-03"),
+            ("30 dec", "2025-12-30"),
+            ("3/4", "2026-04-03"),
+            ("3.4.25", "2025-04-03"),
+            ("mon", "2026-11-23"),
+            ("wed", "2026-11-25"),
+            ("29 feb", "2024-02-29"),
+            ("2026-01-31", "2026-01-31"),
+        ] {
+            assert_eq!(Day::parse_typed(typed, today), Ok(day(meant)), "{typed}");
+        }
+        for wrong in ["", "31 feb 2026", "13/13", "soon", "2026-02-30", "99999999999 apr", "é"] {
+            assert!(Day::parse_typed(wrong, today).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn times() {
+        for (typed, meant) in
+            [("6:40", "06:40"), ("0640", "06:40"), ("18.05", "18:05"), ("6:40 pm", "18:40"), ("12am", "00:00")]
+        {
+            assert_eq!(Minute::parse(typed).map(|m| m.to_string()), Ok(meant.to_string()), "{typed}");
+        }
+        for wrong in ["", "25:00", "6:71", "noon", "13pm", "é1"] {
+            assert!(Minute::parse(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn born_forms_round_trip() {
+        for text in ["2026-04-03", "~2020-03-01", "2019", ""] {
+            assert_eq!(Born::parse(text).unwrap().to_string(), text);
+        }
+        assert!(Born::parse("April").is_err());
+    }
+}

@@ -1,0 +1,61 @@
+//! Typed ids: random 128 bits with the time in front (UUID version 7), so two copies of a book never clash.
+
+use std::fmt;
+use uuid::Uuid;
+
+macro_rules! ids {
+    ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub struct $name(pub Uuid);
+
+        impl $name {
+            /// A new id, unlike any other.
+            #[allow(clippy::new_without_default)]
+            pub fn new() -> Self {
+                Self(Uuid::now_v7())
+            }
+
+            /// The sixteen bytes as stored in a book.
+            pub fn bytes(&self) -> [u8; 16] {
+                *self.0.as_bytes()
+            }
+
+            /// The id held by sixteen stored bytes.
+            pub fn from_bytes(bytes: [u8; 16]) -> Self {
+                Self(Uuid::from_bytes(bytes))
+            }
+        }
+
+        impl fmt::Debug for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, "{}({})", stringify!($name), self.0.simple())
+            }
+        }
+    )+};
+}
+
+ids! {
+    /// One animal, in the flock or an ancestor outside it.
+    AnimalId,
+    /// One identity (tag, number, name) of an animal.
+    IdentityId,
+    /// One lambing of one ewe.
+    LambingId,
+    /// One ewe's time with one ram.
+    JoiningId,
+    /// One weighing of one animal.
+    WeighingId,
+    /// One treatment of one animal.
+    TreatmentId,
+    /// One product of the medicine cupboard.
+    ProductId,
+    /// One move of one animal to a pen.
+    PenMoveId,
+    /// One change of an animal's standing in the flock: arrived, sold, died, …
+    MovementId,
+    /// One keeper's note on one animal.
+    RemarkId,
+    /// One write in the journal.
+    EntryId,
+}

@@ -1,0 +1,31 @@
+//! The trade's vocabulary as types: parse and print, nothing else. Knows no flock and no file.
+
+mod breed;
+mod day;
+mod dose;
+mod id;
+mod mark;
+mod scale;
+mod weight;
+mod withdrawal;
+
+pub use breed::{Breed, BreedPart};
+pub use day::{Born, Day, Minute, Moment};
+pub use dose::{Dose, DoseRule, Strength};
+pub use id::*;
+pub use mark::{ElectronicId, IdentityKind, Tag};
+pub use scale::{BirthType, Ease, Fate, Rearing, RearType, Route, Sex, Status};
+pub use weight::{Gain, Units, Weight};
+pub use withdrawal::Withdrawal;
+
+/// Why a typed word could not be understood: a sentence that says what is wrong and what to do.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct Misread(pub String);
+
+impl Misread {
+    /// A misreading with this sentence.
+    pub fn new(text: impl Into<String>) -> Self {
+        Self(text.into())
+    }
+}
