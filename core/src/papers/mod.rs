@@ -3,6 +3,9 @@
 //! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
 
+#[cfg(test)]
+mod check;
+pub mod flow;
 pub mod pdf;
 pub mod qr;
 pub mod sheet;

@@ -86,7 +86,8 @@ pub enum Face {
 
 impl Face {
     /// All faces.
-    pub const ALL: [Face; 5] = [Face::Sans, Face::SansStrong, Face::SansItalic, Face::Serif, Face::SerifStrong];
+    pub const ALL: [Face; 5] =
+        [Face::Sans, Face::SansStrong, Face::SansItalic, Face::Serif, Face::SerifStrong];
 }
 
 /// The few tones used. All but one are greys, and the one colour is dark enough to print well as grey.

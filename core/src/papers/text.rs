@@ -87,7 +87,9 @@ fn look_up(face: Face, c: char) -> Glyph {
     [face, Face::Sans, Face::SansStrong, Face::Serif]
         .into_iter()
         .find_map(|f| own_width(f, shown).map(|wide| Glyph { face: f, shown, wide }))
-        .or_else(|| own_width(Face::Sans, UNKNOWN).map(|wide| Glyph { face: Face::Sans, shown: UNKNOWN, wide }))
+        .or_else(|| {
+            own_width(Face::Sans, UNKNOWN).map(|wide| Glyph { face: Face::Sans, shown: UNKNOWN, wide })
+        })
         .unwrap_or(Glyph { face, shown: '?', wide: 500 })
 }
 
@@ -207,7 +209,8 @@ fn broken(face: Face, word: &str, most: u32) -> Vec<String> {
         let wide = u32::from(glyph(face, c).wide);
         if !part.is_empty() && used + wide > most {
             // Prefer a break the eye expects, unless that leaves less than a third of the line.
-            let cut = part.rfind(['-', '/', ',', ';', '_', '.']).map(|i| i + 1).filter(|i| *i * 3 >= part.len());
+            let cut =
+                part.rfind(['-', '/', ',', ';', '_', '.']).map(|i| i + 1).filter(|i| *i * 3 >= part.len());
             let rest = cut.map(|i| part.split_off(i)).unwrap_or_default();
             used = units(face, &rest);
             parts.push(std::mem::replace(&mut part, rest));

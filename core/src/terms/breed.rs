@@ -39,10 +39,12 @@ impl Breed {
         }
         let mut read = Vec::new();
         for part in parts {
-            let wrong = || Misread::new(format!("'{part}' is not a breed part: write Fellside 3/4 + Hillgrey 1/4"));
+            let wrong =
+                || Misread::new(format!("'{part}' is not a breed part: write Fellside 3/4 + Hillgrey 1/4"));
             let (name, share) = part.rsplit_once(' ').ok_or_else(wrong)?;
             let (num, den) = share.split_once('/').ok_or_else(wrong)?;
-            let (num, den) = (num.parse::<u32>().map_err(|_| wrong())?, den.parse::<u32>().map_err(|_| wrong())?);
+            let (num, den) =
+                (num.parse::<u32>().map_err(|_| wrong())?, den.parse::<u32>().map_err(|_| wrong())?);
             if num == 0 || den == 0 || num > den || den > 1024 || name.trim().is_empty() {
                 return Err(wrong());
             }

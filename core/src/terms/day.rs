@@ -9,8 +9,18 @@ use std::fmt;
 pub struct Day(NaiveDate);
 
 const MONTHS: [&str; 12] = [
-    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
-    "november", "december",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
 ];
 
 impl Day {
@@ -56,9 +66,8 @@ impl Day {
     /// Says what was read and how to write it.
     pub fn parse_typed(text: &str, today: Day) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase();
-        let wrong = || {
-            Misread::new(format!("'{}' is not a day: try today, -1, 3 apr or 2026-04-03", text.trim()))
-        };
+        let wrong =
+            || Misread::new(format!("'{}' is not a day: try today, -1, 3 apr or 2026-04-03", text.trim()));
         match low.as_str() {
             "" => return Err(Misread::new("a day is needed: try today, -1 or 3 apr")),
             "today" | "t" | "0" => return Ok(today),
@@ -78,8 +87,10 @@ impl Day {
         if let Some(day) = weekday_back(&low, today) {
             return Ok(day);
         }
-        let words: Vec<&str> =
-            low.split(|c: char| c == ' ' || c == '/' || c == '.' || c == '-').filter(|w| !w.is_empty()).collect();
+        let words: Vec<&str> = low
+            .split(|c: char| c == ' ' || c == '/' || c == '.' || c == '-')
+            .filter(|w| !w.is_empty())
+            .collect();
         let (day, month, year) = match words.as_slice() {
             [d, m] => (*d, *m, None),
             [d, m, y] => (*d, *m, Some(*y)),
@@ -204,7 +215,10 @@ impl Minute {
             (low.as_str(), 24)
         };
         let (h, m) = if let Some((h, m)) = body.split_once([':', '.', 'h']) {
-            (h.parse::<u32>().map_err(|_| wrong())?, if m.is_empty() { 0 } else { m.parse().map_err(|_| wrong())? })
+            (
+                h.parse::<u32>().map_err(|_| wrong())?,
+                if m.is_empty() { 0 } else { m.parse().map_err(|_| wrong())? },
+            )
         } else if body.len() >= 3 && body.is_ascii() {
             let (h, m) = body.split_at(body.len() - 2);
             (h.parse().map_err(|_| wrong())?, m.parse().map_err(|_| wrong())?)
@@ -418,9 +432,13 @@ mod tests {
 
     #[test]
     fn times() {
-        for (typed, meant) in
-            [("6:40", "06:40"), ("0640", "06:40"), ("18.05", "18:05"), ("6:40 pm", "18:40"), ("12am", "00:00")]
-        {
+        for (typed, meant) in [
+            ("6:40", "06:40"),
+            ("0640", "06:40"),
+            ("18.05", "18:05"),
+            ("6:40 pm", "18:40"),
+            ("12am", "00:00"),
+        ] {
             assert_eq!(Minute::parse(typed).map(|m| m.to_string()), Ok(meant.to_string()), "{typed}");
         }
         for wrong in ["", "25:00", "6:71", "noon", "13pm", "é1"] {

@@ -36,9 +36,8 @@ impl Dose {
     /// Says what was read and how a dose is written.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase().replace(',', ".");
-        let wrong = || {
-            Misread::new(format!("'{}' is not a dose: write 2.5 (ml), 500 mg or 1 piece", text.trim()))
-        };
+        let wrong =
+            || Misread::new(format!("'{}' is not a dose: write 2.5 (ml), 500 mg or 1 piece", text.trim()));
         let split = low.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(low.len());
         let (n, unit) = low.split_at(split);
         let n: f64 = n.parse().map_err(|_| wrong())?;
@@ -50,7 +49,11 @@ impl Dose {
                 if (1.0..=1e12).contains(&ug) { Ok(Self::Mass(ug as u64)) } else { Err(wrong()) }
             }
             "piece" | "pieces" | "tablet" | "tablets" | "bolus" | "boluses" | "dose" | "doses" => {
-                if (1.0..=1000.0).contains(&n) && n.fract() == 0.0 { Ok(Self::Pieces(n as u32)) } else { Err(wrong()) }
+                if (1.0..=1000.0).contains(&n) && n.fract() == 0.0 {
+                    Ok(Self::Pieces(n as u32))
+                } else {
+                    Err(wrong())
+                }
             }
             _ => Err(wrong()),
         }

@@ -15,7 +15,9 @@ impl Tag {
     /// An empty tag, one longer than 40 characters, or one with unprintable characters.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         if text.contains(|c: char| c.is_control() && !c.is_whitespace()) {
-            return Err(Misread::new("a tag cannot hold unprintable characters: type it as it reads on the ear"));
+            return Err(Misread::new(
+                "a tag cannot hold unprintable characters: type it as it reads on the ear",
+            ));
         }
         let tag = text.split_whitespace().collect::<Vec<_>>().join(" ");
         if tag.is_empty() {
@@ -40,7 +42,10 @@ impl Tag {
 
 /// Comparable form of anything typed to find an animal by.
 pub fn norm(text: &str) -> String {
-    text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '-' | '.')).flat_map(char::to_uppercase).collect()
+    text.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '.'))
+        .flat_map(char::to_uppercase)
+        .collect()
 }
 
 impl fmt::Display for Tag {
@@ -73,7 +78,10 @@ impl ElectronicId {
             return Self::from_hex(&bare);
         }
         if bare.len() != 15 || !bare.chars().all(|c| c.is_ascii_digit()) {
-            return Err(Misread::new(format!("'{}' is not an electronic number: it has 15 digits", text.trim())));
+            return Err(Misread::new(format!(
+                "'{}' is not an electronic number: it has 15 digits",
+                text.trim()
+            )));
         }
         let all: u64 = bare.parse().map_err(|_| Misread::new("an electronic number has 15 digits"))?;
         Self::check(all / 1_000_000_000_000, all % 1_000_000_000_000)
@@ -83,14 +91,18 @@ impl ElectronicId {
         let word = u64::from_str_radix(hex, 16)
             .map_err(|_| Misread::new(format!("'{hex}' is not an electronic number")))?;
         if word >> 63 == 0 {
-            return Err(Misread::new(format!("'{hex}' is not marked as an animal's number: read the tag again")));
+            return Err(Misread::new(format!(
+                "'{hex}' is not marked as an animal's number: read the tag again"
+            )));
         }
         Self::check((word >> 38) & 0x3ff, word & NATIONAL_MAX)
     }
 
     fn check(country: u64, national: u64) -> Result<Self, Misread> {
         if !(1..=999).contains(&country) {
-            return Err(Misread::new(format!("no country or maker has the code {country:03}: read the tag again")));
+            return Err(Misread::new(format!(
+                "no country or maker has the code {country:03}: read the tag again"
+            )));
         }
         if national > NATIONAL_MAX {
             return Err(Misread::new(format!(

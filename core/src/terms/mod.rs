@@ -14,7 +14,7 @@ pub use day::{Born, Day, Minute, Moment};
 pub use dose::{Dose, DoseRule, Strength};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, Tag};
-pub use scale::{BirthType, Ease, Fate, Rearing, RearType, Route, Sex, Status};
+pub use scale::{BirthType, Ease, Fate, RearType, Rearing, Route, Sex, Status};
 pub use weight::{Gain, Units, Weight};
 pub use withdrawal::Withdrawal;
 

@@ -161,7 +161,10 @@ impl BirthType {
     /// Says what was read and the forms there are.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         count(text).and_then(|n| Self::new(u32::from(n))).ok_or_else(|| {
-            Misread::new(format!("'{}' is not a birth type: write 1 to 7, or single, twin, triplet", text.trim()))
+            Misread::new(format!(
+                "'{}' is not a birth type: write 1 to 7, or single, twin, triplet",
+                text.trim()
+            ))
         })
     }
 
@@ -195,7 +198,10 @@ impl RearType {
             return Ok(Self(0));
         }
         count(text).map(Self).ok_or_else(|| {
-            Misread::new(format!("'{}' is not a rear type: write 0 to 7, or single, twin, bottle", text.trim()))
+            Misread::new(format!(
+                "'{}' is not a rear type: write 0 to 7, or single, twin, bottle",
+                text.trim()
+            ))
         })
     }
 

@@ -98,7 +98,10 @@ impl Weight {
         };
         let grams = grams.ok_or_else(wrong)?;
         Self::from_grams(grams.round() as i64).ok_or_else(|| {
-            Misread::new(format!("'{}' cannot be a sheep's weight: it must be over 0 and up to 500 kg", text.trim()))
+            Misread::new(format!(
+                "'{}' cannot be a sheep's weight: it must be over 0 and up to 500 kg",
+                text.trim()
+            ))
         })
     }
 
@@ -122,7 +125,11 @@ impl Weight {
             Units::Imperial if self.0 >= 20_000 => format!("{:.1} lb", f64::from(self.0) / POUND_G),
             Units::Imperial => {
                 let oz = (f64::from(self.0) / POUND_G * 16.0).round() as u32;
-                if oz.is_multiple_of(16) { format!("{} lb", oz / 16) } else { format!("{} lb {} oz", oz / 16, oz % 16) }
+                if oz.is_multiple_of(16) {
+                    format!("{} lb", oz / 16)
+                } else {
+                    format!("{} lb {} oz", oz / 16, oz % 16)
+                }
             }
         }
     }

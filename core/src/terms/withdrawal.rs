@@ -25,7 +25,10 @@ impl Withdrawal {
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase();
         let wrong = || {
-            Misread::new(format!("'{}' is not a withdrawal period: write 28 (days), 60 h, 0, never or unknown", text.trim()))
+            Misread::new(format!(
+                "'{}' is not a withdrawal period: write 28 (days), 60 h, 0, never or unknown",
+                text.trim()
+            ))
         };
         match low.as_str() {
             "" | "unknown" | "?" => return Ok(Self::Unknown),
