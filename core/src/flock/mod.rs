@@ -1,1 +1,248 @@
-//! x
+//! The read model: every animal with its file, and indexes by id, tag and pen. Immutable once handed out;
+//! a write makes the next version. Knows no database and no window.
+
+mod find;
+mod record;
+mod shelf;
+
+pub use find::Found;
+pub use record::*;
+
+use crate::terms::{AnimalId, IdentityKind, Status, norm};
+use rapidhash::RapidHashMap;
+use shelf::Shelf;
+use std::sync::Arc;
+
+/// The flock as of one write.
+#[derive(Debug, Clone, Default)]
+pub struct Flock {
+    shelf: Shelf,
+    places: Arc<RapidHashMap<AnimalId, u32>>,
+    marks: Arc<RapidHashMap<(IdentityKind, String), AnimalId>>,
+    products: Arc<Vec<Product>>,
+    amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
+    holding: Arc<Holding>,
+    version: u64,
+}
+
+impl Flock {
+    /// Grows with every write; equal versions of one sitting are the same flock.
+    pub fn version(&self) -> u64 {
+        self.version
+    }
+
+    /// Who keeps it.
+    pub fn holding(&self) -> &Holding {
+        &self.holding
+    }
+
+    /// How many animals the book knows, ancestors outside included.
+    pub fn len(&self) -> usize {
+        self.places.len()
+    }
+
+    /// No animal yet.
+    pub fn is_empty(&self) -> bool {
+        self.places.is_empty()
+    }
+
+    /// The file of an animal.
+    pub fn file(&self, id: AnimalId) -> Option<&AnimalFile> {
+        self.places.get(&id).and_then(|p| self.shelf.get(*p))
+    }
+
+    /// The standing facts of an animal.
+    pub fn animal(&self, id: AnimalId) -> Option<&Animal> {
+        self.file(id).map(|f| &f.animal)
+    }
+
+    /// What an animal is called by, or a dash.
+    pub fn tag(&self, id: AnimalId) -> &str {
+        self.animal(id).map_or("–", Animal::tag)
+    }
+
+    /// Every file, in no promised order but the same for equal books.
+    pub fn files(&self) -> impl Iterator<Item = &AnimalFile> {
+        self.shelf.iter()
+    }
+
+    /// Files of the animals now in the flock.
+    pub fn present(&self) -> impl Iterator<Item = &AnimalFile> {
+        self.files().filter(|f| f.animal.status == Status::Present)
+    }
+
+    /// The animal that wears this mark of this kind now.
+    pub fn wearing(&self, kind: IdentityKind, text: &str) -> Option<AnimalId> {
+        self.marks.get(&(kind, norm(text))).copied()
+    }
+
+    /// The animal that wears this tag now, whatever kind of mark it is: flock tags first.
+    pub fn by_tag(&self, text: &str) -> Option<AnimalId> {
+        let text = norm(text);
+        IdentityKind::ALL.into_iter().find_map(|k| self.marks.get(&(k, text.clone())).copied())
+    }
+
+    /// Products, by name.
+    pub fn products(&self) -> &[Product] {
+        &self.products
+    }
+
+    /// The product of this name, in any case.
+    pub fn product(&self, name: &str) -> Option<&Product> {
+        let name = name.trim().to_lowercase();
+        self.products.iter().find(|p| p.name.to_lowercase() == name)
+    }
+
+    /// How a record was amended, oldest first.
+    pub fn amendments(&self, record: RecordRef) -> &[Amendment] {
+        self.amendments.get(&record).map_or(&[], Vec::as_slice)
+    }
+
+    /// Pens that hold an animal of the flock now, by name, with their animals by tag.
+    pub fn pens(&self) -> Vec<(String, Vec<AnimalId>)> {
+        let mut pens: std::collections::BTreeMap<String, Vec<&Animal>> = std::collections::BTreeMap::new();
+        for f in self.present() {
+            if let Some(pen) = &f.animal.pen {
+                pens.entry(pen.clone()).or_default().push(&f.animal);
+            }
+        }
+        let mut named: Vec<_> = pens
+            .into_iter()
+            .map(|(pen, mut animals)| {
+                animals.sort_by(|a, b| natural(a.tag(), b.tag()));
+                (pen, animals.into_iter().map(|a| a.id).collect())
+            })
+            .collect();
+        named.sort_by(|a, b| natural(&a.0, &b.0));
+        named
+    }
+
+    /// The animals in a pen now.
+    pub fn in_pen(&self, pen: &str) -> Vec<AnimalId> {
+        let pen = pen.trim().to_lowercase();
+        self.pens().into_iter().find(|(p, _)| p.to_lowercase() == pen).map(|(_, a)| a).unwrap_or_default()
+    }
+
+    /// The ewe that rears this lamb: the foster ewe, or its dam unless it is on the bottle.
+    pub fn reared_by(&self, animal: &Animal) -> Option<AnimalId> {
+        match animal.rearing {
+            crate::terms::Rearing::Dam => animal.dam,
+            crate::terms::Rearing::Foster(ewe) => Some(ewe),
+            crate::terms::Rearing::Bottle => None,
+        }
+    }
+
+    // --- building, for `book` only -------------------------------------------------------------
+
+    pub(crate) fn put(&mut self, file: AnimalFile) {
+        let id = file.animal.id;
+        self.forget_marks(id);
+        let worn: Vec<_> = file
+            .animal
+            .identities
+            .iter()
+            .filter(|i| i.ended.is_none())
+            .map(|i| (i.kind, i.tag.norm()))
+            .collect();
+        if !worn.is_empty() {
+            Arc::make_mut(&mut self.marks).extend(worn.into_iter().map(|k| (k, id)));
+        }
+        if let Some(place) = self.places.get(&id) {
+            self.shelf.set(*place, Some(file));
+        } else {
+            let place = self.shelf.push(file);
+            Arc::make_mut(&mut self.places).insert(id, place);
+        }
+    }
+
+    pub(crate) fn remove(&mut self, id: AnimalId) {
+        self.forget_marks(id);
+        if let Some(place) = Arc::make_mut(&mut self.places).remove(&id) {
+            self.shelf.set(place, None);
+        }
+    }
+
+    fn forget_marks(&mut self, id: AnimalId) {
+        let Some(old) = self.file(id) else { return };
+        let keys: Vec<_> = old.animal.identities.iter().map(|i| (i.kind, i.tag.norm())).collect();
+        let marks = Arc::make_mut(&mut self.marks);
+        for key in keys {
+            if marks.get(&key) == Some(&id) {
+                marks.remove(&key);
+            }
+        }
+    }
+
+    pub(crate) fn set_products(&mut self, mut products: Vec<Product>) {
+        products.sort_by_key(|p| p.name.to_lowercase());
+        self.products = Arc::new(products);
+    }
+
+    pub(crate) fn set_holding(&mut self, holding: Holding) {
+        self.holding = Arc::new(holding);
+    }
+
+    pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {
+        self.amendments = Arc::new(all);
+    }
+
+    pub(crate) fn set_version(&mut self, version: u64) {
+        self.version = version;
+    }
+}
+
+/// Order of tags as people sort them: runs of figures by value, letters without regard to case.
+pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
+    use std::cmp::Ordering;
+    let (mut a, mut b) = (a.chars().peekable(), b.chars().peekable());
+    loop {
+        match (a.peek().copied(), b.peek().copied()) {
+            (None, None) => return Ordering::Equal,
+            (None, _) => return Ordering::Less,
+            (_, None) => return Ordering::Greater,
+            (Some(x), Some(y)) if x.is_ascii_digit() && y.is_ascii_digit() => {
+                let run = |it: &mut std::iter::Peekable<std::str::Chars<'_>>| {
+                    let mut s = String::new();
+                    while let Some(c) = it.next_if(char::is_ascii_digit) {
+                        s.push(c);
+                    }
+                    s
+                };
+                let (x, y) = (run(&mut a), run(&mut b));
+                let (xt, yt) = (x.trim_start_matches('0'), y.trim_start_matches('0'));
+                let by = xt.len().cmp(&yt.len()).then_with(|| xt.cmp(yt)).then_with(|| x.len().cmp(&y.len()));
+                if by != Ordering::Equal {
+                    return by;
+                }
+            }
+            (Some(x), Some(y)) => {
+                let by = x.to_lowercase().cmp(y.to_lowercase());
+                if by != Ordering::Equal {
+                    return by;
+                }
+                a.next();
+                b.next();
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cmp::Ordering::{Equal, Greater, Less};
+
+    #[test]
+    fn tags_sort_as_people_sort_them() {
+        for (a, b, by) in [
+            ("9", "10", Less),
+            ("A2", "a10", Less),
+            ("0412", "412", Greater),
+            ("b1", "A2", Greater),
+            ("x", "x", Equal),
+            ("12a", "12", Greater),
+        ] {
+            assert_eq!(natural(a, b), by, "{a} {b}");
+        }
+    }
+}

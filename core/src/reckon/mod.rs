@@ -1,1 +1,7 @@
-//! x
+//! The computations: pure, deterministic functions of a flock and a day. No clock, no files.
+
+pub mod clearance;
+pub mod figures;
+pub mod gestation;
+pub mod growth;
+pub mod life;

@@ -11,11 +11,11 @@ mod withdrawal;
 
 pub use breed::{Breed, BreedPart};
 pub use day::{Born, Day, Minute, Moment};
-pub use dose::{Dose, DoseRule, Strength};
+pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use id::*;
-pub use mark::{ElectronicId, IdentityKind, Tag};
+pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
 pub use scale::{BirthType, Ease, Fate, RearType, Rearing, Route, Sex, Status};
-pub use weight::{Gain, Units, Weight};
+pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 
 /// Why a typed word could not be understood: a sentence that says what is wrong and what to do.

@@ -1,0 +1,122 @@
+//! Growth: daily gains, age-corrected weights, and weights that look odd.
+
+use crate::flock::AnimalFile;
+use crate::terms::{Day, Gain, Weight};
+
+/// Gains of an animal at a weighing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Gains {
+    /// A day since birth, when birth day and weight are known.
+    pub since_birth: Option<Gain>,
+    /// A day since the weighing before, with the days between.
+    pub since_last: Option<(Gain, i64)>,
+    /// Age at this weighing in days.
+    pub age: Option<i64>,
+}
+
+/// Gains up to a weight on a day. Weighings on the same day or later are left out of account.
+pub fn gains(file: &AnimalFile, on: Day, weight: Weight) -> Gains {
+    let born = file.animal.born.exact();
+    let age = born.map(|b| on.since(b)).filter(|a| *a >= 0);
+    let since_birth = age.and_then(|a| file.animal.birth_weight.and_then(|b| Gain::between(b, weight, a)));
+    let since_last = file
+        .weights()
+        .into_iter()
+        .rfind(|(d, _)| *d < on)
+        .and_then(|(d, w)| Gain::between(w, weight, on.since(d)).map(|g| (g, on.since(d))));
+    Gains { since_birth, since_last, age }
+}
+
+/// Weight carried to a fixed age on a straight line: w_T = b + (w − b) · T / age, in grams.
+/// Source: sheep101.info/201/adjweanwts; the line holds for 30 ± 7, 60 ± 7 and 90 ± 28 days
+/// (Boggess et al. 1991, J Anim Sci 69:3190). None at no age.
+pub fn corrected(birth: Weight, weight: Weight, age: i64, to_age: i64) -> Option<Weight> {
+    if age <= 0 {
+        return None;
+    }
+    let b = birth.grams() as f64;
+    let w = b + (weight.grams() as f64 - b) * to_age as f64 / age as f64;
+    Weight::from_grams(w.round() as i64)
+}
+
+/// A lamb's weight at 60 days, from its weighing nearest to that age between 42 and 120 days.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SixtyDay {
+    /// Age-corrected weight.
+    pub weight: Weight,
+    /// Weighed at this age.
+    pub at_age: i64,
+}
+
+impl SixtyDay {
+    /// Weighed within the window in which the straight line holds (60 ± 7 days).
+    pub fn is_within_window(self) -> bool {
+        (53..=67).contains(&self.at_age)
+    }
+}
+
+/// The 60-day weight of an animal, if birth day, birth weight and a fit weighing are known.
+pub fn sixty_day(file: &AnimalFile) -> Option<SixtyDay> {
+    let born = file.animal.born.exact()?;
+    let birth = file.animal.birth_weight?;
+    file.weighings
+        .iter()
+        .filter(|w| w.struck.is_none())
+        .map(|w| (w.at.day.since(born), w.weight))
+        .filter(|(age, _)| (42..=120).contains(age))
+        .min_by_key(|(age, _)| (age - 60).abs())
+        .and_then(|(age, w)| corrected(birth, w, age, 60).map(|weight| SixtyDay { weight, at_age: age }))
+}
+
+/// Why a weight looks odd beside the animal's others; the bounds are common practice, no source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Odd {
+    /// A growing lamb lost weight.
+    Loss {
+        /// The weight before.
+        before: Weight,
+        /// Its day.
+        on: Day,
+    },
+    /// More than any lamb gains in a day (600 g; flock means reach 413 g, Teagasc 2020).
+    Gain {
+        /// The gain.
+        gain: Gain,
+        /// The weight before.
+        before: Weight,
+        /// Its day.
+        on: Day,
+    },
+    /// A grown animal changed by more than a fifth within 60 days.
+    Jump {
+        /// The weight before.
+        before: Weight,
+        /// Its day.
+        on: Day,
+    },
+}
+
+/// Questions a weight beside the weight before and the weight after it.
+pub fn odd(file: &AnimalFile, on: Day, weight: Weight) -> Option<Odd> {
+    let all = file.weights();
+    let before = all.iter().copied().rfind(|(d, _)| *d <= on)?;
+    let (d, w) = before;
+    let days = on.since(d);
+    let lamb = file.animal.born.day().is_some_and(|b| on.since(b) < 200);
+    let change = weight.grams() - w.grams();
+    if lamb {
+        // A new-born may lose a little in its first two days; a scale differs by two parts in a hundred.
+        let slack = if days <= 2 { w.grams() / 10 } else { w.grams() / 50 };
+        if change < -slack {
+            return Some(Odd::Loss { before: w, on: d });
+        }
+        let gain = Gain(((change as f64) / days.max(1) as f64).round() as i64);
+        // Within the first days the scale's own error would pass for gain.
+        if gain.0 > 600 && change > 1000 {
+            return Some(Odd::Gain { gain, before: w, on: d });
+        }
+    } else if days <= 60 && change.abs() * 5 > w.grams() {
+        return Some(Odd::Jump { before: w, on: d });
+    }
+    None
+}

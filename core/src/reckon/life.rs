@@ -1,0 +1,197 @@
+//! One animal's life as dated events, for the timeline and the lists of the day.
+
+use crate::flock::{AnimalFile, Flock, RecordRef};
+use crate::terms::{Day, Fate, Moment, Units};
+
+/// What kind of event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum EventKind {
+    /// Born.
+    Birth,
+    /// Joined with a ram.
+    Joining,
+    /// Lambed.
+    Lambing,
+    /// Treated.
+    Treatment,
+    /// Weighed.
+    Weighing,
+    /// Moved to a pen.
+    Pen,
+    /// Came, left or died.
+    Standing,
+    /// Keeper's note.
+    Note,
+}
+
+impl EventKind {
+    /// All, in the order of the timeline's lanes.
+    pub const ALL: [Self; 8] = [
+        Self::Birth,
+        Self::Joining,
+        Self::Lambing,
+        Self::Treatment,
+        Self::Weighing,
+        Self::Pen,
+        Self::Standing,
+        Self::Note,
+    ];
+
+    /// The word for it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Birth => "born",
+            Self::Joining => "joining",
+            Self::Lambing => "lambing",
+            Self::Treatment => "treatment",
+            Self::Weighing => "weighing",
+            Self::Pen => "pen",
+            Self::Standing => "came or left",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// One event of a life.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Event {
+    /// The record behind it.
+    pub record: RecordRef,
+    /// What kind.
+    pub kind: EventKind,
+    /// When.
+    pub at: Moment,
+    /// Until, for a joining.
+    pub until: Option<Day>,
+    /// One line in words.
+    pub text: String,
+    /// Struck out.
+    pub struck: bool,
+}
+
+/// Every event of an animal in order of time, struck ones included.
+pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
+    let units = flock.holding().units;
+    let a = &file.animal;
+    let mut all = Vec::new();
+    if let Some(day) = a.born.day() {
+        let weight = a.birth_weight.map(|w| format!(", {}", w.show(units))).unwrap_or_default();
+        let fate = file.birth.as_ref().filter(|b| b.fate == Fate::BornDead).map_or("", |_| ", dead");
+        all.push(Event {
+            record: RecordRef::Animal(a.id),
+            kind: EventKind::Birth,
+            at: Moment::day(day),
+            until: None,
+            text: format!("Born {}{weight}{fate}", a.born.words()),
+            struck: false,
+        });
+    }
+    for j in &file.joinings {
+        all.push(Event {
+            record: RecordRef::Joining(j.id),
+            kind: EventKind::Joining,
+            at: Moment::day(j.from),
+            until: j.to,
+            text: format!(
+                "With ram {}{}",
+                flock.tag(j.ram),
+                j.to.map_or(String::new(), |t| format!(" until {}", t.words()))
+            ),
+            struck: j.struck.is_some(),
+        });
+    }
+    for l in &file.lambings {
+        all.push(Event {
+            record: RecordRef::Lambing(l.id),
+            kind: EventKind::Lambing,
+            at: l.at,
+            until: None,
+            text: format!("Lambed {}: {}", litter(l.lambs.len()), lambs(flock, &l.lambs, units)),
+            struck: l.struck.is_some(),
+        });
+    }
+    for t in &file.treatments {
+        let dose = t.dose.map(|d| format!(", {d}")).unwrap_or_default();
+        let why = t.reason.as_ref().map(|r| format!(" for {r}")).unwrap_or_default();
+        all.push(Event {
+            record: RecordRef::Treatment(t.id),
+            kind: EventKind::Treatment,
+            at: t.at,
+            until: None,
+            text: format!("{}{dose}{why}", t.product),
+            struck: t.struck.is_some(),
+        });
+    }
+    for w in &file.weighings {
+        all.push(Event {
+            record: RecordRef::Weighing(w.id),
+            kind: EventKind::Weighing,
+            at: w.at,
+            until: None,
+            text: format!("Weighed {}", w.weight.show(units)),
+            struck: w.struck.is_some(),
+        });
+    }
+    for p in &file.pen_moves {
+        all.push(Event {
+            record: RecordRef::PenMove(p.id),
+            kind: EventKind::Pen,
+            at: Moment::day(p.on),
+            until: None,
+            text: p.pen.as_ref().map_or("Out of the pen".into(), |p| format!("To {p}")),
+            struck: p.struck.is_some(),
+        });
+    }
+    for m in &file.movements {
+        let other = m.other.as_ref().map(|o| format!(", {o}")).unwrap_or_default();
+        let why = m.reason.as_ref().map(|r| format!(": {r}")).unwrap_or_default();
+        let mut word = m.to.words().to_string();
+        if let Some(first) = word.get_mut(0..1) {
+            first.make_ascii_uppercase();
+        }
+        all.push(Event {
+            record: RecordRef::Movement(m.id),
+            kind: EventKind::Standing,
+            at: Moment::day(m.on),
+            until: None,
+            text: format!("{word}{other}{why}"),
+            struck: m.struck.is_some(),
+        });
+    }
+    for r in &file.remarks {
+        all.push(Event {
+            record: RecordRef::Remark(r.id),
+            kind: EventKind::Note,
+            at: Moment::day(r.on),
+            until: None,
+            text: r.text.clone(),
+            struck: r.struck.is_some(),
+        });
+    }
+    all.sort_by_key(|e| (e.at, e.kind));
+    all
+}
+
+/// single, twins, triplets, …
+pub fn litter(n: usize) -> String {
+    match n {
+        0 => "no lamb written down".into(),
+        1 => "a single".into(),
+        2 => "twins".into(),
+        3 => "triplets".into(),
+        4 => "quadruplets".into(),
+        n => format!("{n} lambs"),
+    }
+}
+
+fn lambs(flock: &Flock, ids: &[crate::terms::AnimalId], units: Units) -> String {
+    ids.iter()
+        .filter_map(|id| flock.file(*id))
+        .map(|f| {
+            let w = f.animal.birth_weight.map(|w| format!(" {}", w.show(units))).unwrap_or_default();
+            let dead = f.birth.as_ref().filter(|b| b.fate == Fate::BornDead).map_or("", |_| " dead");
+            format!("{} {}{w}{dead}", f.animal.tag(), f.animal.sex.words())
+        })
+        .collect::<Vec<_>>()
+        .join(", ")
+}
