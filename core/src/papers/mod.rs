@@ -3,15 +3,23 @@
 //! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
 
+pub mod cards;
 #[cfg(test)]
 mod check;
+#[cfg(test)]
+mod fixture;
 pub mod flow;
+mod lamb_cards;
 pub mod pdf;
 pub mod qr;
+mod rich;
 pub mod sheet;
 pub mod table;
 pub mod text;
+mod who;
 
+pub use cards::PerSheet;
+pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use pdf::{to_pdf, to_pdf_watched};
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;

@@ -278,7 +278,7 @@ mod tests {
         page.text(20.0, 30.0, Look::new(Face::SerifStrong, 20.0), "Glynis Ŵyn ♀");
         page.text(20.0, 40.0, Look::new(Face::Sans, 10.0).ink(Ink::Grey), "0412");
         page.outline(Area::new(15.0, 15.0, 60.0, 40.0), 3.0, Ink::Rule, 0.3);
-        super::super::qr::paint(&mut page, Area::new(100.0, 15.0, 30.0, 30.0), "0412");
+        super::super::qr::Code::of("0412").unwrap().paint(&mut page, 100.0, 15.0, 30.0);
         Paper {
             title: "Lamb cards, Šárka".into(),
             author: "Hill flock".into(),

@@ -207,7 +207,8 @@ fn broken(face: Face, word: &str, most: u32) -> Vec<String> {
     let mut used = 0;
     for c in word.chars() {
         let wide = u32::from(glyph(face, c).wide);
-        if !part.is_empty() && used + wide > most {
+        // The rest after a cut may still be too long for the line with this character on it.
+        while !part.is_empty() && used + wide > most {
             // Prefer a break the eye expects, unless that leaves less than a third of the line.
             let cut =
                 part.rfind(['-', '/', ',', ';', '_', '.']).map(|i| i + 1).filter(|i| *i * 3 >= part.len());
