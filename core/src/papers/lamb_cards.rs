@@ -13,7 +13,7 @@ use crate::reckon::clearance::clearance;
 use crate::terms::{AnimalId, Born, Day, IdentityKind, Minute, Rearing, Sex};
 
 /// What stands at the foot of every card.
-const CAUTION: &str = "Ring only within the legal age. Label, vet and local law decide.";
+const CAUTION: &str = "Ring only within the legal age; label, vet and local law decide.";
 
 /// A job of a lamb's first days.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -178,22 +178,22 @@ impl LambCard {
         let animal = &file.animal;
         let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
         let held = who::held(&clearance(file, today), today, animal.sex);
-        let weight = animal.birth_weight.map(|w| w.show(flock.holding().units));
+        let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
+        let small = options.per_sheet == PerSheet::Eight;
         let mut litter = who::litter_words(flock, nursery, file);
-        if let Some(weight) = &weight {
+        if let Some(weight) = weight.as_ref().filter(|_| small) {
             let comma = if litter.is_empty() { "" } else { ", " };
             litter = format!("{litter}{comma}{weight} at birth");
         }
-        let small = options.per_sheet == PerSheet::Eight;
         let mut card = LambCard {
             tag: animal.tag().to_owned(),
             sign: animal.sex.symbol(),
             sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
             litter,
             alert: String::new(),
-            facts: facts(flock, file, weight.is_none(), small),
+            facts: facts(flock, file, weight, small),
             ticks: ticks(flock, file, options),
-            caution: format!("{CAUTION} Written up to {}.", today.words()),
+            caution: format!("{CAUTION} Printed {}.", today.words()),
         };
         if !held.is_empty() {
             let words = format!("Under withdrawal. {}.", held.join("; "));
@@ -272,13 +272,19 @@ impl LambCard {
     }
 }
 
+/// With blanks that do not break, so that a figure keeps its unit.
+pub(super) fn unbroken(words: &str) -> String {
+    words.replace(' ', "\u{a0}")
+}
+
 /// First letter large.
 pub(super) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn facts(flock: &Flock, file: &AnimalFile, ask_weight: bool, small: bool) -> Vec<Fact> {
+/// `small`: the smallest card says the weight in its title and leaves the keeper's note out.
+fn facts(flock: &Flock, file: &AnimalFile, weight: Option<String>, small: bool) -> Vec<Fact> {
     let animal = &file.animal;
     let mut all = Vec::new();
     let mut add = |fact: Fact| all.extend(fact.pieces());
@@ -311,8 +317,10 @@ fn facts(flock: &Flock, file: &AnimalFile, ask_weight: bool, small: bool) -> Vec
         (Born::Unknown, _) => Fact::pencil("Born", ""),
         (other, _) => Fact::new("Born", other.words()),
     });
-    if ask_weight {
-        add(Fact::pencil("Birth weight", unit(flock)));
+    match weight {
+        None => add(Fact::pencil("Birth weight", unit(flock))),
+        Some(weight) if !small => add(Fact::new("Birth weight", weight)),
+        Some(_) => {}
     }
     match &animal.pen {
         Some(pen) => add(Fact::tagged("Pen", pen.as_str(), "")),
@@ -320,7 +328,7 @@ fn facts(flock: &Flock, file: &AnimalFile, ask_weight: bool, small: bool) -> Vec
     }
     let colour =
         super::text::joined([animal.colour.as_deref(), animal.marks.as_deref()].into_iter().flatten(), "; ");
-    add(if colour.is_empty() { Fact::pencil("Colour mark", "") } else { Fact::new("Colour mark", colour) });
+    add(if colour.is_empty() { Fact::pencil("Colour", "") } else { Fact::new("Colour", colour) });
     for (label, number) in who::numbers(animal) {
         add(Fact::new(label, number));
     }
@@ -445,7 +453,8 @@ mod tests {
                 "R17",
                 "ThornfellDuke",
                 "Ewelamb",
-                "bornatwin,rearedasatriplet,4.6kgatbirth",
+                "bornatwin,rearedasatriplet",
+                "4.6kg",
                 "Tue14Apr2026,05:20",
                 "blue,nearshoulder",
                 "Meatclearon",
@@ -457,7 +466,7 @@ mod tests {
                 "oneofR17",
                 "GwenllianfachyBwthynUchaf",
                 "Wetherlamb",
-                "Ringonlywithinthelegalage.",
+                "Ringonlywithinthelegalage;",
                 "00416",
                 "Castrated",
             ] {

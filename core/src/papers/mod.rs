@@ -11,6 +11,7 @@ mod fixture;
 pub mod flow;
 mod lamb_cards;
 pub mod pdf;
+mod pen_cards;
 pub mod qr;
 mod rich;
 pub mod sheet;
@@ -21,6 +22,7 @@ mod who;
 pub use cards::PerSheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use pdf::{to_pdf, to_pdf_watched};
+pub use pen_cards::{PenCardOptions, pen_cards};
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
 

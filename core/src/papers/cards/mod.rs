@@ -75,7 +75,7 @@ impl PerSheet {
                 fact_pt: 11.0,
                 tick_pt: 10.0,
                 small_pt: 8.0,
-                gap: 3.6,
+                gap: 4.4,
             },
             PerSheet::Four => Form {
                 pad: (8.0, 8.0),
@@ -84,7 +84,7 @@ impl PerSheet {
                 title_pt: 12.0,
                 fact_pt: 9.6,
                 tick_pt: 9.2,
-                small_pt: 7.2,
+                small_pt: 6.8,
                 gap: 2.8,
             },
             PerSheet::Eight => Form {

@@ -70,7 +70,7 @@ impl Ticks {
         let em = look.size_pt * 0.3528;
         let job = self.box_side(scale) + em * 0.55;
         let widest = |f: &dyn Fn(&Tick) -> f32| self.ticks.iter().map(f).fold(0.0, f32::max);
-        let labels = widest(&|t| look.width_mm(&t.label));
+        let labels = widest(&|t| look.width_mm(&t.label) + self.beside(t, scale));
         match self.setting {
             Setting::Table => {
                 let whens = widest(&|t| self.small(scale).width_mm(&t.when));
@@ -112,6 +112,17 @@ impl Ticks {
         if self.setting == Setting::Table { self.small(scale).leading_mm() * 1.15 } else { 0.0 }
     }
 
+    /// Width of the second box and its words where they stand beside the job.
+    fn beside(&self, tick: &Tick, scale: f32) -> f32 {
+        match (self.setting, tick.other) {
+            (Setting::Table, Some(other)) if tick.done.is_none() => {
+                let look = self.look(scale);
+                look.width_mm(other) + self.box_side(scale) + look.size_pt * 0.3528 * 1.4
+            }
+            _ => 0.0,
+        }
+    }
+
     fn label_room(&self, rail: &Rail, width: f32) -> f32 {
         match self.setting {
             Setting::Table => rail.when - rail.job - 1.0,
@@ -124,7 +135,12 @@ impl Ticks {
         let look = self.look(scale);
         let rail = self.rail(width, scale);
         let room = self.label_room(&rail, width);
-        let lines = self.ticks.iter().map(|t| look.wrap(&t.label, room).len()).max().unwrap_or(1);
+        let lines = self
+            .ticks
+            .iter()
+            .map(|t| look.wrap(&t.label, room - self.beside(t, scale)).len())
+            .max()
+            .unwrap_or(1);
         (lines as f32 * look.leading_mm()).max(self.box_side(scale)) + look.size_pt * 0.085
     }
 
@@ -140,7 +156,13 @@ impl Ticks {
             }
         };
         tick_box(page, area.x, tick.done.is_some());
-        let lines = look.wrap(&tick.label, self.label_room(rail, area.w));
+        let beside = self.beside(tick, scale);
+        let lines = look.wrap(&tick.label, self.label_room(rail, area.w) - beside);
+        if beside > 0.0 {
+            let x = area.x + rail.job + look.width_mm(&tick.label) + look.size_pt * 0.3528;
+            tick_box(page, x, false);
+            page.text(x + side + look.size_pt * 0.14, baseline, look, tick.other.unwrap_or_default());
+        }
         let up = (lines.len().saturating_sub(1)) as f32 * look.leading_mm() / 2.0;
         for (i, line) in lines.iter().enumerate() {
             page.text(area.x + rail.job, baseline - up + i as f32 * look.leading_mm(), look, line);
@@ -161,7 +183,7 @@ impl Ticks {
             page.text(start, baseline, fitted, words);
             return;
         }
-        if let Some(other) = tick.other {
+        if let Some(other) = tick.other.filter(|_| beside == 0.0) {
             let wide = side + 0.9 + look.width_mm(other);
             end -= wide;
             tick_box(page, end, false);
