@@ -1,0 +1,571 @@
+//! Lamb cards: one for each lamb, to hang at its pen for the first days.
+//!
+//! The facts come from the flock, then the card is built from the facts alone.
+
+use super::cards::{
+    self, Alert, Caution, Fact, Facts, Head, Notes, PerSheet, Setting, Side, Stack, Tick, Ticks, Title,
+};
+use super::sheet::{Paper, SheetSize};
+use super::who::{self, Nursery};
+use super::{PaperFailed, Watch};
+use crate::flock::{AnimalFile, Flock};
+use crate::reckon::clearance::clearance;
+use crate::terms::{AnimalId, Born, Day, IdentityKind, Minute, Rearing, Sex};
+
+/// What stands at the foot of every card.
+const CAUTION: &str = "Ring only within the legal age; label, vet and local law decide.";
+
+/// A job of a lamb's first days.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LambJob {
+    /// Navel dipped.
+    Navel,
+    /// Navel dipped a second time.
+    NavelAgain,
+    /// Seen to suck, or colostrum given.
+    Suck,
+    /// Second weight.
+    WeighAgain,
+    /// Tagged.
+    Tag,
+    /// Eyelids and bite looked at.
+    Eyelids,
+    /// Tail docked.
+    Dock,
+    /// Castrated or kept entire; ram lambs only.
+    Castrate,
+    /// Turned out with others.
+    TurnOut,
+    /// Into the creep.
+    Creep,
+}
+
+impl LambJob {
+    /// All, in the order they come.
+    pub const ALL: [LambJob; 10] = [
+        LambJob::Navel,
+        LambJob::NavelAgain,
+        LambJob::Suck,
+        LambJob::WeighAgain,
+        LambJob::Tag,
+        LambJob::Eyelids,
+        LambJob::Dock,
+        LambJob::Castrate,
+        LambJob::TurnOut,
+        LambJob::Creep,
+    ];
+
+    /// As the larger cards say it.
+    pub fn words(self) -> &'static str {
+        match self {
+            LambJob::Navel => "Navel dipped",
+            LambJob::NavelAgain => "Navel dipped again",
+            LambJob::Suck => "Sucked, or colostrum given",
+            LambJob::WeighAgain => "Second weight",
+            LambJob::Tag => "Tagged",
+            LambJob::Eyelids => "Eyelids and bite looked at",
+            LambJob::Dock => "Tail docked",
+            LambJob::Castrate => "Castrated",
+            LambJob::TurnOut => "Turned out with others",
+            LambJob::Creep => "Into the creep",
+        }
+    }
+
+    /// As the smallest card says it.
+    fn short(self) -> &'static str {
+        match self {
+            LambJob::NavelAgain => "Dipped again",
+            LambJob::Suck => "Sucked",
+            LambJob::WeighAgain => "2nd weight",
+            LambJob::Eyelids => "Eyelids, bite",
+            LambJob::Dock => "Docked",
+            LambJob::TurnOut => "Turned out",
+            other => other.words(),
+        }
+    }
+
+    /// From when and until when after birth, in hours. Source: the project's husbandry notes, care plan, rows navel,
+    /// navel2, suck, day2, tag, dock, castrate, jugout, creep; apart from navel, suck and creep common practice, no
+    /// source. Docking and castration have no end here: the law of the place sets it.
+    fn hours(self) -> (i64, Option<i64>) {
+        match self {
+            LambJob::Navel => (0, Some(0)),
+            LambJob::NavelAgain => (6, Some(6)),
+            LambJob::Suck => (0, Some(2)),
+            LambJob::WeighAgain => (24, Some(48)),
+            LambJob::Tag => (24, Some(72)),
+            LambJob::Eyelids => (24, Some(96)),
+            LambJob::Dock | LambJob::Castrate => (24, None),
+            LambJob::TurnOut => (24, Some(72)),
+            LambJob::Creep => (7 * 24, Some(14 * 24)),
+        }
+    }
+}
+
+/// How lamb cards are printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LambCardOptions {
+    /// The sheet.
+    pub sheet: SheetSize,
+    /// Cards on a sheet.
+    pub per_sheet: PerSheet,
+    /// Jobs to be offered; a flock that keeps its tails leaves docking out.
+    pub jobs: Vec<LambJob>,
+    /// Last day after birth (day 0) on which the law lets rings be used without more; from the rule set, if it has one.
+    pub last_ring_day: Option<i64>,
+}
+
+impl Default for LambCardOptions {
+    fn default() -> Self {
+        LambCardOptions {
+            sheet: SheetSize::default(),
+            per_sheet: PerSheet::default(),
+            jobs: LambJob::ALL.to_vec(),
+            last_ring_day: None,
+        }
+    }
+}
+
+/// Lays out one card for each of the animals, in the order given. Ids that are not in the flock are passed over.
+///
+/// # Errors
+/// [`PaperFailed::Nothing`] if no animal is left; [`PaperFailed::Stopped`] when `watch` says so.
+pub fn lamb_cards(
+    flock: &Flock,
+    animals: &[AnimalId],
+    today: Day,
+    options: &LambCardOptions,
+    watch: Watch<'_>,
+) -> Result<Paper, PaperFailed> {
+    let nursery = Nursery::of(flock);
+    let mut sheets = cards::Sheets::new(options.sheet, options.per_sheet);
+    for (i, file) in animals.iter().filter_map(|id| flock.file(*id)).enumerate() {
+        if i % 20 == 0 && !watch(i, animals.len()) {
+            return Err(PaperFailed::Stopped);
+        }
+        let card = LambCard::of(flock, &nursery, file, today, options);
+        let facts = card.facts.clone();
+        cards::lay(&mut sheets, &facts, &|facts, continued| card.stack(facts, continued, options.per_sheet));
+    }
+    let pages = sheets.finish();
+    if pages.is_empty() {
+        let mend = "choose at least one lamb";
+        return Err(PaperFailed::Nothing { paper: "lamb cards", mend });
+    }
+    Ok(Paper { title: "Lamb cards".into(), author: flock.holding().flock.clone(), pages })
+}
+
+/// Everything a card says, as words.
+struct LambCard {
+    tag: String,
+    sign: &'static str,
+    sex: String,
+    litter: String,
+    alert: String,
+    facts: Vec<Fact>,
+    ticks: Vec<(LambJob, Tick)>,
+    caution: String,
+}
+
+impl LambCard {
+    fn of(
+        flock: &Flock,
+        nursery: &Nursery,
+        file: &AnimalFile,
+        today: Day,
+        options: &LambCardOptions,
+    ) -> Self {
+        let animal = &file.animal;
+        let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
+        let held = who::held(&clearance(file, today), today, animal.sex);
+        let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
+        let small = options.per_sheet == PerSheet::Eight;
+        let mut litter = who::litter_words(flock, nursery, file);
+        if let Some(weight) = weight.as_ref().filter(|_| small) {
+            let comma = if litter.is_empty() { "" } else { ", " };
+            litter = format!("{litter}{comma}{weight} at birth");
+        }
+        let mut card = LambCard {
+            tag: animal.tag().to_owned(),
+            sign: animal.sex.symbol(),
+            sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
+            litter,
+            alert: String::new(),
+            facts: facts(flock, file, weight, small),
+            ticks: ticks(flock, file, options),
+            caution: format!("{CAUTION} Printed {}.", today.words()),
+        };
+        if !held.is_empty() {
+            let words = format!("Under withdrawal. {}.", held.join("; "));
+            // A very long product name goes among the facts, which can run on to another card.
+            if words.chars().count() <= 150 {
+                card.alert = words;
+            } else {
+                card.alert = "Under withdrawal: see the clear dates below.".into();
+                let pieces = held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces());
+                card.facts.splice(0..0, pieces);
+            }
+        }
+        card
+    }
+
+    fn stack(&self, facts: &[Fact], continued: bool, per: PerSheet) -> Stack {
+        let form = per.form();
+        let mut stack = Stack::new(form.gap);
+        let facts = |columns| Facts { facts: facts.to_vec(), columns, size_pt: form.fact_pt };
+        let columns = if matches!(per, PerSheet::One | PerSheet::Eight) { 2 } else { 1 };
+        if continued {
+            stack.add(Head::continued(&self.tag, form.tag_cap, form.small_pt * 1.35));
+            stack.add(facts(columns));
+            return stack;
+        }
+        let head = Head::new(&self.tag, form.tag_cap, form.code, form.small_pt * 1.35);
+        let title = Title {
+            sign: self.sign,
+            strong: self.sex.clone(),
+            rest: self.litter.clone(),
+            size_pt: form.title_pt,
+        };
+        let alert = Alert { words: self.alert.clone(), size_pt: form.fact_pt * 0.98 };
+        let caution = Caution { words: self.caution.clone(), size_pt: form.small_pt };
+        let ticks = |setting| Ticks { ticks: self.shown(per), setting, size_pt: form.tick_pt };
+        stack.add(head);
+        if per == PerSheet::Two {
+            let mut left = Stack::new(form.gap);
+            left.add(title);
+            left.add(alert);
+            left.add(facts(1));
+            left.add(Notes { size_pt: form.small_pt * 1.1, step: 7.5 });
+            let mut right = Stack::new(form.gap);
+            right.add(ticks(Setting::Table));
+            stack.add(Side { left, right, share: 0.45, gutter: 8.0 });
+        } else {
+            stack.add(title);
+            stack.add(alert);
+            stack.add(facts(columns));
+            stack.foot();
+            stack.add(ticks(if per == PerSheet::Eight { Setting::Columns(2) } else { Setting::Table }));
+        }
+        if per == PerSheet::One {
+            stack.add(Notes { size_pt: form.small_pt * 1.1, step: 9.5 });
+        }
+        stack.add(caution);
+        stack
+    }
+
+    /// The jobs this size of card has room for, worded for it.
+    fn shown(&self, per: PerSheet) -> Vec<Tick> {
+        if per != PerSheet::Eight {
+            return self.ticks.iter().map(|(_, tick)| tick.clone()).collect();
+        }
+        let ram = self.ticks.iter().any(|(job, _)| *job == LambJob::Castrate);
+        let essential = |job: LambJob| job != LambJob::Creep && (job != LambJob::TurnOut || !ram);
+        self.ticks
+            .iter()
+            .filter(|(job, _)| essential(*job))
+            .map(|(job, tick)| Tick {
+                label: job.short().to_owned(),
+                other: tick.other.map(|_| "entire"),
+                ..tick.clone()
+            })
+            .collect()
+    }
+}
+
+/// With blanks that do not break, so that a figure keeps its unit.
+pub(super) fn unbroken(words: &str) -> String {
+    words.replace(' ', "\u{a0}")
+}
+
+/// First letter large.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `small`: the smallest card says the weight in its title and leaves the keeper's note out.
+fn facts(flock: &Flock, file: &AnimalFile, weight: Option<String>, small: bool) -> Vec<Fact> {
+    let animal = &file.animal;
+    let mut all = Vec::new();
+    let mut add = |fact: Fact| all.extend(fact.pieces());
+    let tagged = |label, id| {
+        let (tag, name) = who::tag_and_name(flock, id);
+        Fact::tagged(label, tag, name)
+    };
+    if let Some(name) = &animal.name {
+        add(Fact::new("Name", name));
+    }
+    add(animal.dam.map_or_else(|| Fact::pencil("Dam", ""), |id| tagged("Dam", id)));
+    if let Some(id) = animal.genetic_dam.filter(|id| Some(*id) != animal.dam) {
+        add(tagged("Genetic dam", id));
+    }
+    add(match who::sire(flock, &animal.sire) {
+        Some((tag, name)) => Fact::tagged("Sire", tag, name),
+        None => Fact::new("Sire", "not known"),
+    });
+    match animal.rearing {
+        Rearing::Dam => {}
+        Rearing::Foster(ewe) => {
+            let (tag, name) = who::tag_and_name(flock, ewe);
+            add(Fact::tagged("Fostered to", tag, name));
+        }
+        Rearing::Bottle => add(Fact::new("Reared by", "bottle")),
+    }
+    add(match (animal.born, who::birth_time(flock, file)) {
+        (Born::On(day), Some(time)) => Fact::new("Born", format!("{}, {time}", who::weekday(day))),
+        (Born::On(day), None) => Fact::new("Born", who::weekday(day)),
+        (Born::Unknown, _) => Fact::pencil("Born", ""),
+        (other, _) => Fact::new("Born", other.words()),
+    });
+    match weight {
+        None => add(Fact::pencil("Birth weight", unit(flock))),
+        Some(weight) if !small => add(Fact::new("Birth weight", weight)),
+        Some(_) => {}
+    }
+    match &animal.pen {
+        Some(pen) => add(Fact::tagged("Pen", pen.as_str(), "")),
+        None => add(Fact::pencil("Pen", "")),
+    }
+    let colour =
+        super::text::joined([animal.colour.as_deref(), animal.marks.as_deref()].into_iter().flatten(), "; ");
+    add(if colour.is_empty() { Fact::pencil("Colour", "") } else { Fact::new("Colour", colour) });
+    for (label, number) in who::numbers(animal) {
+        add(Fact::new(label, number));
+    }
+    if let Some(note) = animal.note.as_ref().filter(|_| !small) {
+        add(Fact::new("Note", note));
+    }
+    all
+}
+
+fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(LambJob, Tick)> {
+    let animal = &file.animal;
+    let time = who::birth_time(flock, file);
+    options
+        .jobs
+        .iter()
+        .filter(|job| **job != LambJob::Castrate || animal.sex != Sex::Ewe)
+        .map(|job| {
+            let tick = Tick {
+                label: job.words().to_owned(),
+                when: when(*job, animal.born.exact(), time, options.last_ring_day),
+                done: done(*job, file, flock),
+                unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
+                other: (*job == LambJob::Castrate).then_some("kept entire"),
+            };
+            (*job, tick)
+        })
+        .collect()
+}
+
+fn unit(flock: &Flock) -> &'static str {
+    match flock.holding().units {
+        crate::terms::Units::Metric => "kg",
+        crate::terms::Units::Imperial => "lb",
+    }
+}
+
+/// What the book already says of a job, in a few words.
+fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
+    let animal = &file.animal;
+    let birth = file.birth.as_ref();
+    match job {
+        LambJob::Navel => birth?.navel_dipped.filter(|yes| *yes).map(|_| "done".into()),
+        LambJob::Suck => {
+            let birth = birth?;
+            match (birth.colostrum, birth.sucked) {
+                (Some(dose), _) => Some(format!("{dose} colostrum")),
+                (None, Some(true)) => Some("sucked".into()),
+                _ => None,
+            }
+        }
+        LambJob::WeighAgain => {
+            let second = file.weighings.iter().find(|w| w.struck.is_none())?;
+            Some(format!("{}, {}", second.weight.show(flock.holding().units), second.at.day.short()))
+        }
+        LambJob::Tag => {
+            let worn =
+                animal.worn(IdentityKind::Electronic).or_else(|| animal.worn(IdentityKind::Official))?;
+            Some(worn.from.map_or_else(|| "done".into(), Day::short))
+        }
+        LambJob::Castrate => (animal.sex == Sex::Wether).then(|| "done".into()),
+        _ => None,
+    }
+}
+
+/// When a job is due, in a few words: clock times where the time of birth is known, days where the day is.
+fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, last_ring_day: Option<i64>) -> String {
+    let (from, to) = job.hours();
+    let ring = matches!(job, LambJob::Dock | LambJob::Castrate);
+    match (to, born) {
+        (Some(0), _) => "at birth".into(),
+        (Some(hours), Some(day)) if hours < 24 && time.is_some() => {
+            let minutes = time.map_or(0, Minute::of_day) + hours * 60;
+            let clock = format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60);
+            let word = if from == hours { "at" } else { "by" };
+            let next = if minutes >= 24 * 60 { format!(", {}", day.plus(1).short()) } else { String::new() };
+            format!("{word} {clock}{next}")
+        }
+        (Some(hours), _) if hours < 24 && from == hours => format!("{hours} h after birth"),
+        (Some(hours), _) if hours < 24 => format!("within {hours} h"),
+        (Some(hours), Some(day)) => who::span(day.plus(from / 24), day.plus(hours / 24)),
+        (Some(hours), None) => format!("day {} to {}", from / 24, hours / 24),
+        (None, Some(day)) => match last_ring_day.filter(|_| ring) {
+            Some(last) => who::span(day.plus(from / 24), day.plus(last)),
+            None => format!("from {}", day.plus(from / 24).short()),
+        },
+        (None, None) => match last_ring_day.filter(|_| ring) {
+            Some(last) => format!("day {} to {last}", from / 24),
+            None => format!("from day {}", from / 24),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::carry_on;
+    use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
+    use crate::papers::fixture::{self, day, lambing_shed};
+    use proptest::prelude::*;
+
+    fn all_forms() -> impl Iterator<Item = LambCardOptions> {
+        PerSheet::ALL.into_iter().flat_map(|per_sheet| {
+            SheetSize::ALL.map(|sheet| LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() })
+        })
+    }
+
+    #[test]
+    fn cards_on_every_sheet() {
+        let (flock, _, lambs) = lambing_shed();
+        for options in all_forms() {
+            let paper = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &carry_on).unwrap();
+            let name = format!("lamb-cards-{}-{}", options.per_sheet.count(), options.sheet.word());
+            picture(&name, &paper);
+            assert_eq!(paper.pages.len(), lambs.len().div_ceil(options.per_sheet.count()), "{name}");
+            assert_inside(&paper, 5.0);
+            assert_same_bytes(&paper);
+            let words = letters(&paper);
+            for said in [
+                "0412",
+                "0231",
+                "Bramble",
+                "R17",
+                "ThornfellDuke",
+                "Ewelamb",
+                "bornatwin,rearedasatriplet",
+                "4.6kg",
+                "Tue14Apr2026,05:20",
+                "blue,nearshoulder",
+                "Meatclearon",
+                "14May2026",
+                "Hillcillin",
+                "Ramlamb",
+                "rearedonthebottle",
+                "Fosteredto",
+                "oneofR17",
+                "GwenllianfachyBwthynUchaf",
+                "Wetherlamb",
+                "Ringonlywithinthelegalage;",
+                "00416",
+                "Castrated",
+            ] {
+                assert!(words.contains(said), "{name}: {said} in {words}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_tag_is_read_from_afar() {
+        let (flock, _, lambs) = lambing_shed();
+        for (options, least) in all_forms().zip([38.0, 38.0, 26.0, 26.0, 19.0, 19.0, 12.0, 12.0]) {
+            let paper = lamb_cards(&flock, &lambs[..2], day("2026-04-16"), &options, &carry_on).unwrap();
+            let cap = paper.pages[0].marks.iter().find_map(|mark| match mark {
+                super::super::Mark::Text { text, size_pt, face, .. } if text == "0412" => {
+                    Some(super::super::text::cap_height_mm(*face, *size_pt))
+                }
+                _ => None,
+            });
+            assert!(cap.unwrap() >= least, "{options:?}: {cap:?}");
+        }
+    }
+
+    #[test]
+    fn jobs_differ_by_sex_and_may_be_left_out() {
+        let (flock, _, lambs) = lambing_shed();
+        let card = |lamb: AnimalId, jobs: &[LambJob]| {
+            let options = LambCardOptions { jobs: jobs.to_vec(), ..LambCardOptions::default() };
+            letters(&lamb_cards(&flock, &[lamb], day("2026-04-16"), &options, &carry_on).unwrap())
+        };
+        assert!(!card(lambs[0], &LambJob::ALL).contains("Castrated"));
+        assert!(card(lambs[1], &LambJob::ALL).contains("Castrated"));
+        assert!(card(lambs[1], &LambJob::ALL).contains("keptentire"));
+        assert!(!card(lambs[0], &[LambJob::Navel]).contains("Taildocked"));
+        // What the book knows is ticked.
+        assert!(card(lambs[0], &LambJob::ALL).contains("200mlcolostrum"));
+    }
+
+    #[test]
+    fn jobs_fall_due_by_the_clock_and_the_calendar() {
+        let born = day("2026-04-29");
+        let time = Minute::new(22, 40);
+        for (job, known, exact, bare) in [
+            (LambJob::Navel, "at birth", "at birth", "at birth"),
+            (LambJob::NavelAgain, "at 04:40, 30 Apr", "6 h after birth", "6 h after birth"),
+            (LambJob::Suck, "by 00:40, 30 Apr", "within 2 h", "within 2 h"),
+            (LambJob::Tag, "30 Apr–2 May", "30 Apr–2 May", "day 1 to 3"),
+            (LambJob::Dock, "from 30 Apr", "from 30 Apr", "from day 1"),
+            (LambJob::Creep, "6–13 May", "6–13 May", "day 7 to 14"),
+        ] {
+            assert_eq!(when(job, Some(born), time, None), known);
+            assert_eq!(when(job, Some(born), None, None), exact);
+            assert_eq!(when(job, None, None, None), bare);
+        }
+        assert_eq!(when(LambJob::Castrate, Some(born), None, Some(7)), "30 Apr–6 May");
+    }
+
+    #[test]
+    fn nothing_chosen_is_refused_and_stopping_stops() {
+        let (flock, _, lambs) = lambing_shed();
+        let options = LambCardOptions::default();
+        let none =
+            lamb_cards(&flock, &[AnimalId::new()], day("2026-04-16"), &options, &carry_on).unwrap_err();
+        assert!(none.to_string().contains("choose at least one lamb"), "{none}");
+        let stopped = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &|_, _| false);
+        assert_eq!(stopped, Err(PaperFailed::Stopped));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+        #[test]
+        fn no_word_is_lost_or_outside(
+            tag in "[A-Z0-9][A-Z0-9 /-]{0,38}[A-Z0-9]", name in "[a-zŵé]{1,70}( [a-z]{1,40}){0,9}",
+            colour in "[a-z]{1,50}( [a-z]{1,20}){0,20}", note in "[a-z]{1,200}( [a-z]{1,9}){0,60}",
+            product in "[A-Z][a-z]{1,60}( [a-z]{1,30}){0,6}", per in 0usize..4, letter in any::<bool>(),
+        ) {
+            let mut file = fixture::animal(&tag, &name, Sex::Ram);
+            let id = file.animal.id;
+            file.animal.colour = Some(colour.clone());
+            file.animal.note = Some(note.clone());
+            file.animal.pen = Some(colour.clone());
+            let given = crate::terms::Moment::day(day("2026-04-15"));
+            let period = crate::terms::Withdrawal::Days(28);
+            file.treatments.push(fixture::treatment(id, &product, given, period, period));
+            let mut flock = Flock::default();
+            flock.put(file);
+            let per_sheet = PerSheet::ALL[per];
+            let sheet = if letter { SheetSize::Letter } else { SheetSize::A4 };
+            let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() };
+            let paper = lamb_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
+            assert_inside(&paper, 5.0);
+            let words = letters(&paper);
+            let notes = if per_sheet == PerSheet::Eight { "" } else { &note };
+            for said in [&tag, &name, &colour, &product].into_iter().flat_map(|w| w.split(' ')).chain(notes.split(' ')) {
+                let said = bare(said);
+                // A word broken over lines may have others between its parts in painting order: look for its start.
+                let start: String = said.chars().take(6).collect();
+                prop_assert!(words.contains(&start), "{} in {}", said, words);
+            }
+        }
+    }
+}

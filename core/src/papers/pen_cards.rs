@@ -1,0 +1,455 @@
+//! Pen cards: a ewe with her lambs, to hang at the lambing pen.
+
+use super::cards::{
+    self, Alert, Caution, Fact, Facts, Head, LambRow, LambRows, Notes, PerSheet, Setting, Side, Stack, Tick,
+    Ticks, Title,
+};
+use super::lamb_cards::{capital, unbroken};
+use super::sheet::{Paper, SheetSize};
+use super::who::{self, Nursery};
+use super::{PaperFailed, Watch, text};
+use crate::flock::{AnimalFile, Flock, Lambing};
+use crate::reckon::clearance::clearance;
+use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Status};
+
+const CAUTION: &str = "Label, vet and local law decide.";
+
+/// The jobs in the pen: for the larger cards, and for the smallest. Common practice, no source.
+const JOBS: [(&str, &str); 7] = [
+    ("Both teats stripped", "Teats stripped"),
+    ("Water", "Water"),
+    ("Hay", "Hay"),
+    ("Cleansed", "Cleansed"),
+    ("Udder even, milk on both sides", "Udder even"),
+    ("Lambs full", "Lambs full"),
+    ("Turned out with others", "Turned out"),
+];
+
+/// How pen cards are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PenCardOptions {
+    /// The sheet.
+    pub sheet: SheetSize,
+    /// Cards on a sheet.
+    pub per_sheet: PerSheet,
+}
+
+/// Lays out one card for each ewe, in the order given, with the lambs of her last lambing and those fostered to her.
+/// A ewe that has not lambed yet gets a card with rows to fill in. Ids that are not in the flock are passed over.
+///
+/// # Errors
+/// [`PaperFailed::Nothing`] if no animal is left; [`PaperFailed::Stopped`] when `watch` says so.
+pub fn pen_cards(
+    flock: &Flock,
+    ewes: &[AnimalId],
+    today: Day,
+    options: &PenCardOptions,
+    watch: Watch<'_>,
+) -> Result<Paper, PaperFailed> {
+    let nursery = Nursery::of(flock);
+    let mut sheets = cards::Sheets::new(options.sheet, options.per_sheet);
+    for (i, file) in ewes.iter().filter_map(|id| flock.file(*id)).enumerate() {
+        if i % 20 == 0 && !watch(i, ewes.len()) {
+            return Err(PaperFailed::Stopped);
+        }
+        let card = PenCard::of(flock, &nursery, file, today);
+        cards::lay(&mut sheets, &card.items, &|items, continued| {
+            card.stack(items, continued, options.per_sheet)
+        });
+    }
+    let pages = sheets.finish();
+    if pages.is_empty() {
+        return Err(PaperFailed::Nothing { paper: "pen cards", mend: "choose at least one ewe" });
+    }
+    Ok(Paper { title: "Pen cards".into(), author: flock.holding().flock.clone(), pages })
+}
+
+/// What may run on to a following card.
+#[derive(Clone)]
+enum Item {
+    Lamb(LambRow),
+    Fact(Fact),
+}
+
+struct PenCard {
+    tag: String,
+    title: Title,
+    alert: String,
+    /// Lambs first, then facts.
+    items: Vec<Item>,
+    caution: String,
+}
+
+impl PenCard {
+    fn of(flock: &Flock, nursery: &Nursery, file: &AnimalFile, today: Day) -> Self {
+        let ewe = &file.animal;
+        let last = last_lambing(file);
+        let lambs = last.map(|lambing| lamb_rows(flock, nursery, ewe.id, lambing, today)).unwrap_or_default();
+        let (strong, rest) = title(last, lambs.len());
+        let mut facts = facts(flock, file, last, today);
+        let held = who::held(&clearance(file, today), today, ewe.sex);
+        let words = format!("Under withdrawal. {}.", held.join("; "));
+        let mut alert = String::new();
+        if !held.is_empty() && words.chars().count() <= 150 {
+            alert = words;
+        } else if !held.is_empty() {
+            alert = "Under withdrawal: see the clear dates below.".into();
+            facts.splice(0..0, held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces()));
+        }
+        let items = lambs.into_iter().map(Item::Lamb).chain(facts.into_iter().map(Item::Fact)).collect();
+        let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
+        let strong = match pen {
+            Some(pen) => format!("Pen {pen}. {strong}"),
+            None => strong,
+        };
+        PenCard {
+            tag: ewe.tag().to_owned(),
+            title: Title { sign: ewe.sex.symbol(), strong, rest, size_pt: 0.0 },
+            alert,
+            items,
+            caution: format!("{CAUTION} Printed {}.", today.words()),
+        }
+    }
+
+    fn stack(&self, items: &[Item], continued: bool, per: PerSheet) -> Stack {
+        let form = per.form();
+        let mut stack = Stack::new(form.gap);
+        let of = |columns| Facts {
+            facts: items
+                .iter()
+                .filter_map(|i| if let Item::Fact(f) = i { Some(f.clone()) } else { None })
+                .collect(),
+            columns,
+            size_pt: form.fact_pt,
+        };
+        let lambs = LambRows {
+            rows: items
+                .iter()
+                .filter_map(|i| if let Item::Lamb(l) = i { Some(l.clone()) } else { None })
+                .collect(),
+            size_pt: form.fact_pt,
+        };
+        let columns = if matches!(per, PerSheet::One | PerSheet::Eight) { 2 } else { 1 };
+        if continued {
+            stack.add(Head::continued(&self.tag, form.tag_cap, form.small_pt * 1.35));
+            stack.add(lambs);
+            stack.add(of(columns));
+            return stack;
+        }
+        let title = Title {
+            sign: self.title.sign,
+            strong: self.title.strong.clone(),
+            rest: self.title.rest.clone(),
+            size_pt: form.title_pt,
+        };
+        let alert = Alert { words: self.alert.clone(), size_pt: form.fact_pt * 0.98 };
+        let ticks = |setting| Ticks { ticks: jobs(per), setting, size_pt: form.tick_pt };
+        let notes = |step| Notes { size_pt: form.small_pt * 1.1, step };
+        stack.add(Head::new(&self.tag, form.tag_cap, form.code, form.small_pt * 1.35));
+        match per {
+            PerSheet::Two => {
+                let mut left = Stack::new(form.gap);
+                left.add(title);
+                left.add(alert);
+                left.add(of(1));
+                left.add(notes(7.5));
+                let mut right = Stack::new(form.gap);
+                right.add(lambs);
+                right.foot();
+                right.add(ticks(Setting::Columns(2)));
+                stack.add(Side { left, right, share: 0.42, gutter: 8.0 });
+            }
+            PerSheet::Eight => {
+                stack.add(title);
+                stack.add(alert);
+                stack.add(lambs);
+                stack.add(of(columns));
+                stack.foot();
+                stack.add(ticks(Setting::Columns(3)));
+            }
+            PerSheet::One | PerSheet::Four => {
+                stack.add(title);
+                stack.add(alert);
+                stack.add(of(columns));
+                stack.add(lambs);
+                stack.add(ticks(Setting::Columns(2)));
+                stack.add(notes(if per == PerSheet::One { 9.5 } else { 6.5 }));
+            }
+        }
+        stack.add(Caution { words: self.caution.clone(), size_pt: form.small_pt });
+        stack
+    }
+}
+
+fn jobs(per: PerSheet) -> Vec<Tick> {
+    let small = per == PerSheet::Eight;
+    let words = JOBS.iter().map(|(long, short)| if small { *short } else { *long });
+    words
+        .take(if small { 6 } else { JOBS.len() })
+        .map(|w| Tick { label: w.into(), ..Tick::default() })
+        .collect()
+}
+
+fn last_lambing(file: &AnimalFile) -> Option<&Lambing> {
+    file.lambings_standing().max_by_key(|l| l.at)
+}
+
+/// 'Lambed Tue 14 Apr 2026, 05:20,' and 'twins; slight help: one leg back'.
+fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
+    let Some(lambing) = last else { return ("Not lambed yet".into(), String::new()) };
+    let time = lambing.at.time.map(|t| format!(", {t}")).unwrap_or_default();
+    let litter = match lambing.lambs.len() {
+        0 => String::new(),
+        n => litter(n),
+    };
+    let fostered = if rows > lambing.lambs.len() { " and fostered" } else { "" };
+    let comma = if litter.is_empty() { "" } else { "," };
+    let words = format!("Lambed {}{time}{comma}", who::weekday(lambing.at.day));
+    (words, format!("{litter}{fostered}"))
+}
+
+fn litter(count: usize) -> String {
+    match count {
+        1 => "a single".into(),
+        2 => "twins".into(),
+        3 => "triplets".into(),
+        4 => "quadruplets".into(),
+        n => format!("{n} lambs"),
+    }
+}
+
+/// The lambs of the lambing in order of birth, then those fostered to the ewe.
+fn lamb_rows(flock: &Flock, nursery: &Nursery, ewe: AnimalId, lambing: &Lambing, today: Day) -> Vec<LambRow> {
+    let fostered =
+        nursery.reared_with(ewe, lambing.at.day).into_iter().filter(|id| !lambing.lambs.contains(id));
+    lambing
+        .lambs
+        .iter()
+        .copied()
+        .chain(fostered)
+        .filter_map(|id| flock.file(id))
+        .flat_map(|lamb| lamb_row(flock, ewe, lamb, today))
+        .collect()
+}
+
+/// One lamb's row; very long remarks run on in rows below it.
+fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<LambRow> {
+    let lamb = &file.animal;
+    let fate = file.birth.as_ref().map_or(Fate::Alive, |b| b.fate);
+    let gone = match (fate, lamb.status) {
+        (Fate::BornDead, _) => Some("born dead".to_owned()),
+        (Fate::Died, _) | (_, Status::Dead) => {
+            Some(lamb.status_on.map_or_else(|| "died".into(), |day| format!("died {}", day.short())))
+        }
+        _ => None,
+    };
+    let reared = match lamb.rearing {
+        Rearing::Bottle => "on the bottle".to_owned(),
+        Rearing::Foster(other) if other == ewe => {
+            format!("fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
+        }
+        Rearing::Foster(other) => format!("fostered to {}", flock.tag(other)),
+        Rearing::Dam => String::new(),
+    };
+    // Only meat: a lamb's milk is years away.
+    let held = who::held(&clearance(file, today), today, crate::terms::Sex::Ram).join("; ").to_lowercase();
+    let said = [
+        gone.clone().unwrap_or_default(),
+        reared,
+        held,
+        lamb.colour.clone().unwrap_or_default(),
+        lamb.marks.clone().unwrap_or_default(),
+        lamb.name.clone().unwrap_or_default(),
+    ];
+    let remarks = text::joined(said.iter().map(String::as_str), ", ").into_owned();
+    let mut pieces = Fact::new("", remarks).pieces().into_iter();
+    let first = LambRow {
+        tag: lamb.tag().to_owned(),
+        sign: lamb.sex.symbol(),
+        sex: lamb.sex.words().to_owned(),
+        weight: lamb.birth_weight.map(|w| unbroken(&w.show(flock.holding().units))).unwrap_or_default(),
+        remarks: pieces.next().map(|f| f.rest).unwrap_or_default(),
+        gone: gone.is_some(),
+    };
+    let more = pieces.map(|f| LambRow { remarks: f.rest, gone: true, ..LambRow::default() });
+    std::iter::once(first).chain(more).collect()
+}
+
+fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -> Vec<Fact> {
+    let ewe = &file.animal;
+    let mut all = Vec::new();
+    let mut add = |fact: Fact| all.extend(fact.pieces());
+    if let Some(name) = &ewe.name {
+        add(Fact::new("Name", name));
+    }
+    match &ewe.pen {
+        None => add(Fact::pencil("Pen", "")),
+        Some(pen) if pen.chars().count() > 30 => add(Fact::tagged("Pen", pen.as_str(), "")),
+        Some(_) => {}
+    }
+    match ewe.born {
+        Born::Unknown => {}
+        born => add(Fact::new("Born", age(born, today))),
+    }
+    if let Some(ram) = last.and_then(|l| l.ram) {
+        let (tag, name) = who::tag_and_name(flock, ram);
+        add(Fact::tagged("Ram", tag, name));
+    }
+    if let Some(lambing) = last {
+        let ease = lambing.ease.map(|e| e.words()).unwrap_or_default();
+        let said =
+            [ease, lambing.help.as_deref().unwrap_or_default(), lambing.note.as_deref().unwrap_or_default()];
+        let words = text::joined(said, "; ");
+        if !words.is_empty() {
+            add(Fact::new("Lambing", capital(&words)));
+        }
+    }
+    let past = past(flock, file, last);
+    if !past.is_empty() {
+        add(Fact::new("Before", past));
+    }
+    for (label, number) in who::numbers(ewe) {
+        add(Fact::new(label, number));
+    }
+    if let Some(note) = &ewe.note {
+        add(Fact::new("Note", note));
+    }
+    all
+}
+
+/// '2 Apr 2021, 5 years'.
+fn age(born: Born, today: Day) -> String {
+    let years = born.day().map(|day| today.since(day).max(0) * 4 / 1461);
+    match years {
+        Some(1) => format!("{}, 1 year", born.words()),
+        Some(years) if years > 1 => format!("{}, {years} years", born.words()),
+        _ => born.words(),
+    }
+}
+
+/// Past lambings in one line, the latest first: '2025 twins, 1 lost · 2024 single'.
+fn past(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>) -> String {
+    let mut before: Vec<&Lambing> =
+        file.lambings_standing().filter(|l| last.is_none_or(|last| last.id != l.id)).collect();
+    before.sort_by_key(|l| std::cmp::Reverse(l.at));
+    let said: Vec<String> = before
+        .into_iter()
+        .map(|lambing| {
+            let lost =
+                lambing.lambs.iter().filter_map(|id| flock.file(*id)).filter(|lamb| was_lost(lamb)).count();
+            let lost = if lost > 0 { format!(", {lost} lost") } else { String::new() };
+            let litter = litter(lambing.lambs.len().max(1));
+            format!("{} {}{lost}", lambing.at.day.year(), litter.trim_start_matches("a "))
+        })
+        .collect();
+    said.join(" · ")
+}
+
+/// Born dead, or dead within sixty days (weaning).
+fn was_lost(lamb: &AnimalFile) -> bool {
+    let young = match (lamb.animal.status, lamb.animal.status_on, lamb.animal.born.exact()) {
+        (Status::Dead, Some(died), Some(born)) => died.since(born) <= crate::reckon::figures::REARED_AT,
+        (Status::Dead, None, _) => lamb.birth.as_ref().is_some_and(|b| b.fate != Fate::Alive),
+        _ => false,
+    };
+    young || lamb.birth.as_ref().is_some_and(|b| b.fate == Fate::BornDead)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::carry_on;
+    use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
+    use crate::papers::fixture::{self, day, lambing_shed};
+    use crate::terms::{Moment, Sex, Withdrawal};
+    use proptest::prelude::*;
+
+    #[test]
+    fn cards_on_every_sheet() {
+        let (flock, ewes, _) = lambing_shed();
+        for per_sheet in PerSheet::ALL {
+            for sheet in SheetSize::ALL {
+                let options = PenCardOptions { sheet, per_sheet };
+                let paper = pen_cards(&flock, &ewes, day("2026-04-16"), &options, &carry_on).unwrap();
+                let name = format!("pen-cards-{}-{}", per_sheet.count(), sheet.word());
+                picture(&name, &paper);
+                assert_inside(&paper, 5.0);
+                assert_same_bytes(&paper);
+                let words = letters(&paper);
+                for said in [
+                    "0231",
+                    "Bramble",
+                    "Pen7.",
+                    "LambedTue14Apr2026,05:20,",
+                    "twinsandfostered",
+                    "0412",
+                    "4.6kg",
+                    "5.15kg",
+                    "fosteredfrom",
+                    "Slighthelp;onelegback",
+                    "2025twins·2024twins,1lost·2023single",
+                    "00118",
+                    "triplets",
+                    "onthebottle",
+                    "19May2026",
+                    "borndead",
+                    "Water",
+                    "Hay",
+                    "Cleansed",
+                    "Label,vetandlocallawdecide.",
+                ] {
+                    assert!(words.contains(said), "{name}: {said} in {words}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_ewe_that_has_not_lambed_gets_a_card() {
+        let ewe = fixture::animal("51", "Fern", Sex::Ewe);
+        let id = ewe.animal.id;
+        let mut flock = Flock::default();
+        flock.put(ewe);
+        let paper =
+            pen_cards(&flock, &[id], day("2026-04-16"), &PenCardOptions::default(), &carry_on).unwrap();
+        assert!(letters(&paper).contains("Notlambedyet"));
+        let none =
+            pen_cards(&flock, &[], day("2026-04-16"), &PenCardOptions::default(), &carry_on).unwrap_err();
+        assert!(none.to_string().contains("choose at least one ewe"));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(16))]
+        #[test]
+        fn no_word_is_lost_or_outside(
+            tag in "[A-Z0-9][A-Z0-9 /-]{0,38}[A-Z0-9]", name in "[a-zŵé]{1,70}( [a-z]{1,40}){0,9}",
+            note in "[a-z]{1,200}( [a-z]{1,9}){0,60}", product in "[A-Z][a-z]{1,60}( [a-z]{1,30}){0,6}",
+            lambs in 0usize..7, per in 0usize..4, letter in any::<bool>(),
+        ) {
+            let mut ewe = fixture::animal(&tag, &name, Sex::Ewe);
+            let id = ewe.animal.id;
+            ewe.animal.note = Some(note.clone());
+            let period = Withdrawal::Days(28);
+            ewe.treatments.push(fixture::treatment(id, &product, Moment::day(day("2026-04-15")), period, period));
+            let tags: Vec<String> = (0..lambs).map(|i| format!("{i}{tag}").chars().take(40).collect()).collect();
+            let born: Vec<(&str, Sex, i64)> = tags.iter().map(|t| (t.as_str(), Sex::Wether, 4_200)).collect();
+            let mut young = fixture::lambs(&mut ewe, None, Moment::day(day("2026-04-14")), &born);
+            for lamb in &mut young {
+                lamb.animal.colour = Some(note.clone());
+            }
+            let mut flock = Flock::default();
+            flock.put(ewe);
+            young.into_iter().for_each(|lamb| flock.put(lamb));
+            let sheet = if letter { SheetSize::Letter } else { SheetSize::A4 };
+            let options = PenCardOptions { sheet, per_sheet: PerSheet::ALL[per] };
+            let paper = pen_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
+            assert_inside(&paper, 5.0);
+            let words = letters(&paper);
+            for said in [&name, &product, &note].into_iter().flat_map(|w| w.split(' ')) {
+                let start: String = bare(said).chars().take(6).collect();
+                prop_assert!(words.contains(&start), "{} in {}", said, words);
+            }
+            prop_assert!(words.matches("4.2kg").count() == lambs);
+        }
+    }
+}
