@@ -5,6 +5,7 @@ pub mod book;
 pub mod flock;
 pub mod lambing;
 pub mod leaf;
+pub mod list;
 pub mod papers;
 pub mod start;
 pub mod tonight;
