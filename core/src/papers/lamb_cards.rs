@@ -6,7 +6,8 @@ use super::cards::{
     self, Alert, Caution, Fact, Facts, Head, Notes, PerSheet, Setting, Side, Stack, Tick, Ticks, Title,
 };
 use super::sheet::{Paper, SheetSize};
-use super::who::{self, Nursery};
+use super::text::unbroken;
+use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock};
 use crate::reckon::clearance::clearance;
@@ -177,7 +178,8 @@ impl LambCard {
     ) -> Self {
         let animal = &file.animal;
         let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
-        let held = who::held(&clearance(file, today), today, animal.sex);
+        let held = Held::of(&clearance(file, today), today, animal.sex);
+        let (alert, products) = Alert::words_of(&held);
         let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
         let small = options.per_sheet == PerSheet::Eight;
         let mut litter = who::litter_words(flock, nursery, file);
@@ -185,28 +187,17 @@ impl LambCard {
             let comma = if litter.is_empty() { "" } else { ", " };
             litter = format!("{litter}{comma}{weight} at birth");
         }
-        let mut card = LambCard {
+        let facts = facts(flock, file, weight, small);
+        LambCard {
             tag: animal.tag().to_owned(),
             sign: animal.sex.symbol(),
             sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
             litter,
-            alert: String::new(),
-            facts: facts(flock, file, weight, small),
+            alert,
+            facts: products.into_iter().chain(facts).collect(),
             ticks: ticks(flock, file, options),
             caution: format!("{CAUTION} Printed {}.", today.words()),
-        };
-        if !held.is_empty() {
-            let words = format!("Under withdrawal. {}.", held.join("; "));
-            // A very long product name goes among the facts, which can run on to another card.
-            if words.chars().count() <= 150 {
-                card.alert = words;
-            } else {
-                card.alert = "Under withdrawal: see the clear dates below.".into();
-                let pieces = held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces());
-                card.facts.splice(0..0, pieces);
-            }
         }
-        card
     }
 
     fn stack(&self, facts: &[Fact], continued: bool, per: PerSheet) -> Stack {
@@ -270,11 +261,6 @@ impl LambCard {
             })
             .collect()
     }
-}
-
-/// With blanks that do not break, so that a figure keeps its unit.
-pub(super) fn unbroken(words: &str) -> String {
-    words.replace(' ', "\u{a0}")
 }
 
 /// First letter large.

@@ -4,17 +4,18 @@ use super::cards::{
     self, Alert, Caution, Fact, Facts, Head, LambRow, LambRows, Notes, PerSheet, Setting, Side, Stack, Tick,
     Ticks, Title,
 };
-use super::lamb_cards::{capital, unbroken};
+use super::lamb_cards::capital;
 use super::sheet::{Paper, SheetSize};
-use super::who::{self, Nursery};
+use super::text::unbroken;
+use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Lambing};
 use crate::reckon::clearance::clearance;
-use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Status};
+use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Sex, Status};
 
 const CAUTION: &str = "Label, vet and local law decide.";
 
-/// The jobs in the pen: for the larger cards, and for the smallest. Common practice, no source.
+/// The jobs in the pen: for the larger cards, and for the smaller. Common practice, no source.
 const JOBS: [(&str, &str); 7] = [
     ("Both teats stripped", "Teats stripped"),
     ("Water", "Water"),
@@ -52,7 +53,7 @@ pub fn pen_cards(
         if i % 20 == 0 && !watch(i, ewes.len()) {
             return Err(PaperFailed::Stopped);
         }
-        let card = PenCard::of(flock, &nursery, file, today);
+        let card = PenCard::of(flock, &nursery, file, today, options.per_sheet);
         cards::lay(&mut sheets, &card.items, &|items, continued| {
             card.stack(items, continued, options.per_sheet)
         });
@@ -81,22 +82,16 @@ struct PenCard {
 }
 
 impl PenCard {
-    fn of(flock: &Flock, nursery: &Nursery, file: &AnimalFile, today: Day) -> Self {
+    fn of(flock: &Flock, nursery: &Nursery, file: &AnimalFile, today: Day, per: PerSheet) -> Self {
         let ewe = &file.animal;
         let last = last_lambing(file);
         let lambs = last.map(|lambing| lamb_rows(flock, nursery, ewe.id, lambing, today)).unwrap_or_default();
         let (strong, rest) = title(last, lambs.len());
-        let mut facts = facts(flock, file, last, today);
-        let held = who::held(&clearance(file, today), today, ewe.sex);
-        let words = format!("Under withdrawal. {}.", held.join("; "));
-        let mut alert = String::new();
-        if !held.is_empty() && words.chars().count() <= 150 {
-            alert = words;
-        } else if !held.is_empty() {
-            alert = "Under withdrawal: see the clear dates below.".into();
-            facts.splice(0..0, held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces()));
-        }
-        let items = lambs.into_iter().map(Item::Lamb).chain(facts.into_iter().map(Item::Fact)).collect();
+        let small = per == PerSheet::Eight;
+        let facts = facts(flock, file, last, today, small);
+        let (alert, products) = Alert::words_of(&Held::of(&clearance(file, today), today, ewe.sex));
+        let facts = products.into_iter().chain(facts);
+        let items = lambs.into_iter().map(Item::Lamb).chain(facts.map(Item::Fact)).collect();
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
         let strong = match pen {
             Some(pen) => format!("Pen {pen}. {strong}"),
@@ -182,7 +177,7 @@ impl PenCard {
 }
 
 fn jobs(per: PerSheet) -> Vec<Tick> {
-    let small = per == PerSheet::Eight;
+    let small = matches!(per, PerSheet::Four | PerSheet::Eight);
     let words = JOBS.iter().map(|(long, short)| if small { *short } else { *long });
     words
         .take(if small { 6 } else { JOBS.len() })
@@ -252,7 +247,7 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.
-    let held = who::held(&clearance(file, today), today, crate::terms::Sex::Ram).join("; ").to_lowercase();
+    let held = Held::of(&clearance(file, today), today, Sex::Ram).words().replacen("Meat", "meat", 1);
     let said = [
         gone.clone().unwrap_or_default(),
         reared,
@@ -275,7 +270,8 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     std::iter::once(first).chain(more).collect()
 }
 
-fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -> Vec<Fact> {
+/// `small`: the smallest card leaves age, numbers and the keeper's note out.
+fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day, small: bool) -> Vec<Fact> {
     let ewe = &file.animal;
     let mut all = Vec::new();
     let mut add = |fact: Fact| all.extend(fact.pieces());
@@ -289,6 +285,7 @@ fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -
     }
     match ewe.born {
         Born::Unknown => {}
+        _ if small => {}
         born => add(Fact::new("Born", age(born, today))),
     }
     if let Some(ram) = last.and_then(|l| l.ram) {
@@ -308,10 +305,10 @@ fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -
     if !past.is_empty() {
         add(Fact::new("Before", past));
     }
-    for (label, number) in who::numbers(ewe) {
+    for (label, number) in who::numbers(ewe).into_iter().filter(|_| !small) {
         add(Fact::new(label, number));
     }
-    if let Some(note) = &ewe.note {
+    if let Some(note) = ewe.note.as_ref().filter(|_| !small) {
         add(Fact::new("Note", note));
     }
     all
@@ -361,7 +358,7 @@ mod tests {
     use crate::papers::carry_on;
     use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
     use crate::papers::fixture::{self, day, lambing_shed};
-    use crate::terms::{Moment, Sex, Withdrawal};
+    use crate::terms::{Moment, Withdrawal};
     use proptest::prelude::*;
 
     #[test]
@@ -445,7 +442,8 @@ mod tests {
             let paper = pen_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
             assert_inside(&paper, 5.0);
             let words = letters(&paper);
-            for said in [&name, &product, &note].into_iter().flat_map(|w| w.split(' ')) {
+            let note = if per == 3 && lambs == 0 { "" } else { &note };
+            for said in [name.as_str(), product.as_str(), note].into_iter().flat_map(|w| w.split(' ')) {
                 let start: String = bare(said).chars().take(6).collect();
                 prop_assert!(words.contains(&start), "{} in {}", said, words);
             }

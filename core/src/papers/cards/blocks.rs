@@ -1,10 +1,12 @@
 //! The blocks every card has: head with the big tag and its code, title, warning, caution, lines for notes.
 
+use super::facts::Fact;
 use super::stack::Block;
 use crate::papers::qr::Code;
 use crate::papers::rich;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
 use crate::papers::text;
+use crate::papers::who::Held;
 
 /// The big tag at the left, its QR code at the right. Tag and code share top and baseline.
 pub(crate) struct Head {
@@ -56,7 +58,7 @@ impl Head {
 }
 
 /// Splits a long tag into what may be small and what must be large.
-fn parted(tag: &str) -> (&str, &str) {
+pub(super) fn parted(tag: &str) -> (&str, &str) {
     const SHORT: usize = 8;
     if tag.chars().count() <= SHORT {
         return ("", tag);
@@ -145,6 +147,21 @@ pub(crate) struct Alert {
 }
 
 impl Alert {
+    /// The warning of an animal under withdrawal, and facts for products whose names are too long for it. Neither if
+    /// it is clear.
+    pub fn words_of(held: &Held) -> (String, Vec<Fact>) {
+        const MOST: usize = 150;
+        if held.days.is_empty() {
+            return (String::new(), Vec::new());
+        }
+        let all = format!("Under withdrawal. {}.", held.words());
+        if all.chars().count() <= MOST {
+            return (all, Vec::new());
+        }
+        let facts = held.products.iter().flat_map(|product| Fact::new("Given", product.as_str()).pieces());
+        (format!("Under withdrawal. {}.", held.days), facts.collect())
+    }
+
     fn parts(&self, width: f32, scale: f32) -> (Look, f32, f32, Vec<String>) {
         let look = Look::new(Face::SansStrong, self.size_pt * scale).ink(Ink::White);
         let pad = look.size_pt * 0.14;
