@@ -1,1 +1,3 @@
 //! App.
+pub mod look;
+pub mod parts;

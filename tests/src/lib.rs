@@ -1,1 +1,3 @@
-//! Tests.
+//! Tests: what the end-to-end, reference and window tests share.
+pub mod painter;
+pub mod shot;

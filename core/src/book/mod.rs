@@ -1,1 +1,312 @@
-//! x
+//! The book: one SQLite file, its journal, and the one place that writes.
+//!
+//! [`Book::write`] takes a checked entry, applies it in one transaction in which triggers record every changed
+//! row, and hands back the sentence, what moved, and the new [`Flock`]. Undo, redo and the amendment trail are
+//! all read from that journal.
+
+mod apply;
+mod backup;
+mod check;
+mod failed;
+mod journal;
+mod load;
+mod rows;
+
+pub use backup::{BackupFile, backups, folder as backup_folder, restore};
+pub use check::Report;
+pub use failed::Failed;
+pub use journal::Past;
+
+use crate::entry::Sure;
+use crate::flock::{Flock, Holding};
+use crate::terms::{AnimalId, Day, EntryId};
+use rusqlite::{Connection, OpenFlags};
+use std::collections::HashSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// `Hrsl` in the file's header: this is a book of ours.
+const APPLICATION_ID: i32 = 0x4872_736c;
+/// The format this program writes.
+const FORMAT: u32 = 1;
+const SCHEMA: &str = include_str!("schema.sql");
+
+/// What a write did.
+#[derive(Debug, Clone)]
+pub struct Written {
+    /// One plain sentence.
+    pub sentence: String,
+    /// Its line in the journal.
+    pub entry: EntryId,
+    /// Animals whose files moved; none of them listed when everything was read anew.
+    pub touched: Vec<AnimalId>,
+    /// The flock as it stands now.
+    pub flock: Arc<Flock>,
+}
+
+/// An open book. Only one program has it open at a time.
+pub struct Book {
+    db: Connection,
+    path: PathBuf,
+    flock: Arc<Flock>,
+    who: String,
+    refs: journal::References,
+}
+
+impl std::fmt::Debug for Book {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Book({})", self.path.display())
+    }
+}
+
+impl Book {
+    /// Makes a new book with who keeps the flock. An existing file is never overwritten.
+    ///
+    /// # Errors
+    /// [`Failed::Exists`], or the folder cannot be written.
+    pub fn create(path: &Path, holding: Holding) -> Result<Self, Failed> {
+        // Reserve the name first: two programs cannot both make it.
+        std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(|e| match e.kind() {
+            std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
+                Failed::ReadOnly(path.to_path_buf())
+            }
+            _ => Failed::io(path, &e),
+        })?;
+        Self::fill(path, holding).inspect_err(|_| {
+            let _ = std::fs::remove_file(path);
+        })
+    }
+
+    fn fill(path: &Path, holding: Holding) -> Result<Self, Failed> {
+        let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+        let db = connect(path)?;
+        db.execute_batch(&format!(
+            "begin immediate; {SCHEMA} pragma application_id = {APPLICATION_ID}; pragma user_version = {FORMAT}; commit;"
+        ))
+        .map_err(sql)?;
+        let mut book = Self::ready(db, path)?;
+        book.write(Sure {
+            entry: crate::entry::Entry::Holding(holding),
+            sentence: "Started the book".into(),
+            reason: None,
+        })?;
+        Ok(book)
+    }
+
+    /// Opens a book: checks that it is one, whole and of a known format, and that nobody else has it open.
+    /// A dated copy is kept beside it when something changed since the last one.
+    ///
+    /// # Errors
+    /// Every way in which a file is not a usable book, told apart.
+    pub fn open(path: &Path) -> Result<Self, Failed> {
+        let book = Self::open_plain(path)?;
+        backup::keep_on_opening(&book.db, path, Day::today());
+        Ok(book)
+    }
+
+    /// Opens without keeping a copy: for tests and for copies themselves.
+    ///
+    /// # Errors
+    /// As [`Book::open`].
+    pub fn open_plain(path: &Path) -> Result<Self, Failed> {
+        let meta = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?;
+        if !meta.is_file() {
+            return Err(Failed::NotABook(path.to_path_buf()));
+        }
+        header(path, meta.len())?;
+        let db = connect(path)?;
+        let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+        let id: i32 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(sql)?;
+        if id != APPLICATION_ID {
+            return Err(Failed::NotABook(path.to_path_buf()));
+        }
+        let found: u32 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(sql)?;
+        if found > FORMAT {
+            return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
+        }
+        check::quick(&db, path)?;
+        Self::ready(db, path)
+    }
+
+    fn ready(db: Connection, path: &Path) -> Result<Self, Failed> {
+        let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+        db.set_prepared_statement_cache_capacity(128);
+        journal::install(&db).map_err(sql)?;
+        let refs = journal::References::read(&db).map_err(sql)?;
+        let mut flock = Flock::default();
+        load::everything(&db, &mut flock).map_err(sql)?;
+        flock.set_version(1);
+        let who =
+            std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
+        Ok(Self { db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+    }
+
+    /// Where the book lies.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The flock as it stands.
+    pub fn flock(&self) -> Arc<Flock> {
+        Arc::clone(&self.flock)
+    }
+
+    /// Who writes, for the journal.
+    pub fn set_who(&mut self, who: impl Into<String>) {
+        self.who = who.into();
+    }
+
+    /// Writes one entry: one transaction, one line in the journal. It is on the disk when this returns.
+    ///
+    /// # Errors
+    /// The file could not be written; nothing of the entry is kept.
+    pub fn write(&mut self, sure: Sure) -> Result<Written, Failed> {
+        let what = sure.sentence.clone();
+        self.write_many(&what, vec![sure])
+    }
+
+    /// Writes several entries as one: one transaction, one line in the journal, one undo.
+    ///
+    /// # Errors
+    /// The file could not be written; nothing of them is kept.
+    pub fn write_many(&mut self, what: &str, all: Vec<Sure>) -> Result<Written, Failed> {
+        let reasons: Vec<&str> = all.iter().filter_map(|s| s.reason.as_deref()).collect();
+        let reason = (!reasons.is_empty()).then(|| reasons.join("; "));
+        let who = self.who.clone();
+        let kind = all.first().map_or("none", |s| apply::kind(&s.entry));
+        let line =
+            journal::Line { who: &who, kind, what, reason: reason.as_deref(), undoes: None, redoes: None };
+        self.transact(&line, |db| {
+            for sure in &all {
+                apply::apply(db, &sure.entry)?;
+            }
+            Ok(())
+        })
+    }
+
+    /// Runs one change as a transaction with its journal line, then brings the flock up to it.
+    fn transact(
+        &mut self,
+        line: &journal::Line<'_>,
+        change: impl FnOnce(&Connection) -> rusqlite::Result<()>,
+    ) -> Result<Written, Failed> {
+        let path = self.path.clone();
+        let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
+        let tx = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate).map_err(sql)?;
+        tx.pragma_update(None, "defer_foreign_keys", true).map_err(sql)?;
+        let (seq, entry) = journal::begin(&tx, line).map_err(sql)?;
+        change(&tx).map_err(sql)?;
+        let moved = self.refs.moved(&tx, seq).map_err(sql)?;
+        tx.commit().map_err(sql)?;
+        let touched = self.refresh(&moved, seq).map_err(sql)?;
+        Ok(Written { sentence: line.what.to_string(), entry, touched, flock: self.flock() })
+    }
+
+    /// Reads anew what a write moved. Many moved animals are read with the whole book, which is quicker.
+    fn refresh(&mut self, moved: &journal::Moved, seq: i64) -> rusqlite::Result<Vec<AnimalId>> {
+        let version = self.flock.version() + 1;
+        let many = moved.animals.len() > 400 + self.flock.len() / 20;
+        if many {
+            let mut flock = Flock::default();
+            load::everything(&self.db, &mut flock)?;
+            flock.set_version(version);
+            self.flock = Arc::new(flock);
+            return Ok(Vec::new());
+        }
+        let flock = Arc::make_mut(&mut self.flock);
+        for id in &moved.animals {
+            match load::one(&self.db, *id)? {
+                Some(file) => flock.put(file),
+                None => flock.remove(*id),
+            }
+        }
+        if moved.products {
+            flock.set_products(load::products(&self.db)?);
+        }
+        if moved.settings {
+            flock.set_holding(load::holding(&self.db)?);
+        }
+        journal::add_amendments(&self.db, flock, seq)?;
+        flock.set_version(version);
+        Ok(moved.animals.iter().copied().collect::<HashSet<_>>().into_iter().collect())
+    }
+
+    /// Looks the whole book over: the file's pages, keys between rows, and what the entries' checks would refuse.
+    ///
+    /// # Errors
+    /// The file could not be read.
+    pub fn check(&self, progress: &dyn Fn(&str)) -> Result<Report, Failed> {
+        check::full(&self.db, &self.path, &self.flock, progress)
+    }
+
+    /// A whole copy of the book as it stands, by SQLite's backup interface.
+    ///
+    /// # Errors
+    /// The copy could not be written.
+    pub fn backup(&self, to: &Path) -> Result<(), Failed> {
+        backup::copy(&self.db, to)
+    }
+
+    /// Folds everything into the one file and closes it: it can be copied safely then.
+    ///
+    /// # Errors
+    /// The last fold could not be written; the book is whole all the same.
+    pub fn close(self) -> Result<(), Failed> {
+        let path = self.path.clone();
+        let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
+        self.db.pragma_update(None, "wal_checkpoint", "truncate").map_err(sql)?;
+        self.db.pragma_update(None, "journal_mode", "delete").map_err(sql)?;
+        self.db.close().map_err(|(_, e)| Failed::sql(&path, &e))
+    }
+}
+
+/// Opens the file for us alone, with everything set so that a confirmed write outlives a power cut.
+fn connect(path: &Path) -> Result<Connection, Failed> {
+    let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let db = Connection::open_with_flags(path, flags).map_err(sql)?;
+    if db.is_readonly(rusqlite::MAIN_DB).map_err(sql)? {
+        return Err(Failed::ReadOnly(path.to_path_buf()));
+    }
+    db.busy_timeout(Duration::from_millis(300)).map_err(sql)?;
+    // Exclusive before the log is opened: no shared-memory file, and a second program is told at once.
+    db.pragma_update(None, "locking_mode", "exclusive").map_err(sql)?;
+    db.pragma_update(None, "journal_mode", "wal").map_err(sql)?;
+    db.pragma_update(None, "synchronous", "full").map_err(sql)?;
+    db.pragma_update(None, "foreign_keys", true).map_err(sql)?;
+    db.pragma_update(None, "temp_store", "memory").map_err(sql)?;
+    db.pragma_update(None, "cache_size", -65_536).map_err(sql)?;
+    // Take the lock now rather than at the first write.
+    db.execute_batch("begin immediate; commit;").map_err(sql)?;
+    Ok(db)
+}
+
+/// Tells a file that is no database, and one that was cut short, before SQLite makes a journal beside it.
+fn header(path: &Path, len: u64) -> Result<(), Failed> {
+    use std::io::Read as _;
+    let mut head = [0u8; 32];
+    let mut file = std::fs::File::open(path).map_err(|e| Failed::io(path, &e))?;
+    let read = file.read(&mut head).map_err(|e| Failed::io(path, &e))?;
+    if read < 32 || &head[..16] != b"SQLite format 3\0" {
+        return Err(Failed::NotABook(path.to_path_buf()));
+    }
+    let page = match u16::from_be_bytes([head[16], head[17]]) {
+        1 => 65_536,
+        n => u64::from(n),
+    };
+    let pages = u64::from(u32::from_be_bytes([head[28], head[29], head[30], head[31]]));
+    // With a write-ahead log beside it the count in the header may run behind or ahead of the file.
+    let has_log = backup::sibling(path, "-wal").metadata().is_ok_and(|m| m.len() > 0);
+    if !has_log && page * pages > len {
+        return Err(Failed::Damaged {
+            path: path.to_path_buf(),
+            what: format!("{} bytes are missing at its end", page * pages - len),
+            backups: backup::folder(path),
+        });
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,1 +1,201 @@
-//! x
+//! Everything that can be written, each as one typed [`Entry`] with its checks against a [`Flock`].
+//!
+//! A draft is checked into a [`Checked`] entry or a list of [`Refusal`]s; a checked entry may carry
+//! [`Question`]s, which a person answers with a word before it becomes [`Sure`] and can be written.
+
+mod amend;
+mod animals;
+mod care;
+mod fault;
+mod lambing;
+mod standing;
+
+pub use amend::{Amended, amend, strike};
+pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
+pub use care::{
+    DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, WeighingDraft, joinings, products, treatments,
+    weighings,
+};
+pub use fault::{Faults, Field, Question, Refusal, Refused, Unusual};
+pub use lambing::{LambDraft, LambingDraft, lambing, lambings};
+pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
+
+use crate::flock::{
+    Animal, Birth, Holding, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark, Treatment,
+    Weighing,
+};
+use crate::terms::{AnimalId, Day, Misread};
+
+/// A new lambing with its lambs: the records as they will stand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewLambing {
+    /// The lambing.
+    pub lambing: Lambing,
+    /// Its lambs.
+    pub lambs: Vec<NewLamb>,
+    /// Lambs of other ewes put on this ewe.
+    pub fostered_on: Vec<AnimalId>,
+    /// The ewe and her living lambs move to this pen.
+    pub moves: Vec<PenMove>,
+    /// Deaths of lambs born alive or dead.
+    pub deaths: Vec<Movement>,
+}
+
+/// A lamb of a new lambing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewLamb {
+    /// Its facts as they will stand.
+    pub animal: Animal,
+    /// What was seen of its birth.
+    pub birth: Birth,
+    /// Not in the book before.
+    pub is_new: bool,
+}
+
+/// One thing to write, fully determined: ids are already given.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entry {
+    /// Animals new to the book, parents before or after their lambs.
+    Animals {
+        /// The animals.
+        animals: Vec<Animal>,
+        /// Dated standings that come with them.
+        movements: Vec<Movement>,
+    },
+    /// New facts of an animal; identities and standing are changed by their own entries.
+    EditAnimal(Box<Animal>),
+    /// A mark lost, replaced or added: the identities as they will stand.
+    Retag {
+        /// The animal.
+        animal: AnimalId,
+        /// All its identities as they will stand.
+        identities: Vec<crate::flock::Identity>,
+    },
+    /// Lambings.
+    Lambings(Vec<NewLambing>),
+    /// Joinings.
+    Joinings(Vec<Joining>),
+    /// Weighings.
+    Weighings(Vec<Weighing>),
+    /// Treatments, with a product new to the cupboard if there is one.
+    Treatments(Vec<Treatment>),
+    /// Products, new or with new facts (same name).
+    Products(Vec<Product>),
+    /// Moves to a pen.
+    PenMoves(Vec<PenMove>),
+    /// Changes of standing.
+    Movements(Vec<Movement>),
+    /// Notes.
+    Remarks(Vec<Remark>),
+    /// A record with new values.
+    Amend(Amended),
+    /// A record struck out.
+    Strike {
+        /// Which.
+        record: RecordRef,
+        /// The day.
+        on: Day,
+        /// Why.
+        reason: String,
+    },
+    /// Who keeps the flock and how the book speaks.
+    Holding(Holding),
+}
+
+/// An entry that passed its checks, with what a person should look at once more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checked {
+    entry: Entry,
+    sentence: String,
+    reason: Option<String>,
+    questions: Vec<Question>,
+}
+
+impl Checked {
+    pub(crate) fn new(entry: Entry, sentence: String, questions: Vec<Question>) -> Self {
+        Self { entry, sentence, reason: None, questions }
+    }
+
+    pub(crate) fn because(mut self, reason: impl Into<String>) -> Self {
+        self.reason = Some(reason.into());
+        self
+    }
+
+    /// One plain sentence: what it writes.
+    pub fn sentence(&self) -> &str {
+        &self.sentence
+    }
+
+    /// What it writes.
+    pub fn entry(&self) -> &Entry {
+        &self.entry
+    }
+
+    /// What looks unlikely.
+    pub fn questions(&self) -> &[Question] {
+        &self.questions
+    }
+
+    /// Another sentence for the journal: an import names its file.
+    #[must_use]
+    pub fn called(mut self, sentence: impl Into<String>) -> Self {
+        self.sentence = sentence.into();
+        self
+    }
+
+    /// Ready to write, if there was nothing to question.
+    ///
+    /// # Errors
+    /// Gives itself back with its questions.
+    pub fn sure(self) -> Result<Sure, Box<Self>> {
+        if self.questions.is_empty() {
+            Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason })
+        } else {
+            Err(Box::new(self))
+        }
+    }
+
+    /// Ready to write in spite of its questions, for a reason given in a word or more, which is kept.
+    ///
+    /// # Errors
+    /// When no word is given.
+    pub fn despite(self, word: &str) -> Result<Sure, Misread> {
+        let word = word.trim();
+        if self.questions.is_empty() {
+            return Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason });
+        }
+        if word.is_empty() {
+            return Err(Misread::new("a word is needed: say why it is right as written"));
+        }
+        let asked = self.questions.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
+        let kept = format!("{word} (asked: {asked})");
+        let reason = Some(match self.reason {
+            Some(r) => format!("{r}; {kept}"),
+            None => kept,
+        });
+        Ok(Sure { entry: self.entry, sentence: self.sentence, reason })
+    }
+}
+
+/// An entry that may be written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sure {
+    pub(crate) entry: Entry,
+    pub(crate) sentence: String,
+    pub(crate) reason: Option<String>,
+}
+
+impl Sure {
+    /// One plain sentence: what it writes.
+    pub fn sentence(&self) -> &str {
+        &self.sentence
+    }
+}
+
+/// What a check gives: a checked entry, or every refusal.
+pub type Check = Result<Checked, Vec<Refusal>>;
+
+/// Trimmed words, or nothing.
+pub(crate) fn words(text: &Option<String>) -> Option<String> {
+    text.as_ref().map(|t| t.trim().to_string()).filter(|t| !t.is_empty())
+}

@@ -57,10 +57,45 @@ impl Breed {
         Ok(Some(Self(read)))
     }
 
+    /// The breed of a lamb of two parents: half of each one's parts, largest share first. None if a parent's
+    /// breed is not known or the parts grow finer than 1/1024.
+    pub fn of_lamb(dam: Option<&Self>, sire: Option<&Self>) -> Option<Self> {
+        let (dam, sire) = (dam?, sire?);
+        let den = dam.0.iter().chain(&sire.0).fold(1, |d, p| lcm(d, p.den)).checked_mul(2)?;
+        if den > 2048 {
+            return None;
+        }
+        let mut shares: Vec<(String, u32)> = Vec::new();
+        for p in dam.0.iter().chain(&sire.0) {
+            let num = p.num * (den / 2 / p.den);
+            match shares.iter_mut().find(|(n, _)| *n == p.name) {
+                Some(s) => s.1 += num,
+                None => shares.push((p.name.clone(), num)),
+            }
+        }
+        shares.sort_by_key(|s| std::cmp::Reverse(s.1));
+        let parts: Vec<BreedPart> = shares
+            .into_iter()
+            .map(|(name, num)| {
+                let g = gcd(num, den);
+                BreedPart { name, num: num / g, den: den / g }
+            })
+            .collect();
+        parts.iter().all(|p| p.den <= 1024).then_some(Self(parts))
+    }
+
     /// The parts, largest share as written first.
     pub fn parts(&self) -> &[BreedPart] {
         &self.0
     }
+}
+
+fn gcd(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+fn lcm(a: u32, b: u32) -> u32 {
+    (a / gcd(a, b)).saturating_mul(b)
 }
 
 impl fmt::Display for Breed {
@@ -90,5 +125,9 @@ mod tests {
         assert_eq!(Breed::parse(" "), Ok(None));
         assert!(Breed::parse("A 1/2 + B 1/4").is_err());
         assert!(Breed::parse("A 3/2").is_err());
+        let (a, b) = (Breed::parse("A").unwrap(), Breed::parse("A 1/2 + B 1/2").unwrap());
+        assert_eq!(Breed::of_lamb(a.as_ref(), b.as_ref()).unwrap().to_string(), "A 3/4 + B 1/4");
+        assert_eq!(Breed::of_lamb(a.as_ref(), a.as_ref()).unwrap().to_string(), "A");
+        assert_eq!(Breed::of_lamb(a.as_ref(), None), None);
     }
 }

@@ -1,0 +1,540 @@
+//! The journal: TEMP triggers made from the schema catch every changed row; undo is the inverse change.
+//!
+//! An update stores only the columns that differ, so that undo and amendment trails work field by field.
+
+use super::{Book, Failed, Written};
+use crate::flock::{Amendment, Flock, RecordRef};
+use crate::terms::{AnimalId, Day, EntryId};
+use rusqlite::{Connection, OptionalExtension as _, params};
+use serde_json::{Map, Value};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+/// A line to write.
+pub(super) struct Line<'a> {
+    pub who: &'a str,
+    pub kind: &'a str,
+    pub what: &'a str,
+    pub reason: Option<&'a str>,
+    pub undoes: Option<i64>,
+    pub redoes: Option<i64>,
+}
+
+/// A line of the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Past {
+    /// Its number, counting up.
+    pub seq: i64,
+    /// When, `2026-04-03 21:10:05`.
+    pub at: String,
+    /// Who.
+    pub who: String,
+    /// One plain sentence.
+    pub what: String,
+    /// The reason given, if any.
+    pub reason: Option<String>,
+    /// It undoes that line.
+    pub undoes: Option<i64>,
+    /// It redoes that line.
+    pub redoes: Option<i64>,
+}
+
+/// A column of a recorded table.
+struct Column {
+    name: String,
+    blob: bool,
+}
+
+/// Tables that are recorded: all of ours but the journal's own.
+fn tables(db: &Connection) -> rusqlite::Result<Vec<String>> {
+    db.prepare(
+        "select name from main.sqlite_schema where type = 'table' and name not like 'sqlite_%' and name not like 'journal_%' order by name",
+    )?
+    .query_map([], |r| r.get(0))?
+    .collect()
+}
+
+fn columns(db: &Connection, table: &str) -> rusqlite::Result<(Vec<Column>, String)> {
+    let mut key = String::new();
+    let mut all = Vec::new();
+    let mut statement = db.prepare("select name, type, pk from pragma_table_info(?1) order by cid")?;
+    let mut rows = statement.query([table])?;
+    while let Some(r) = rows.next()? {
+        let name: String = r.get(0)?;
+        let kind: String = r.get(1)?;
+        if r.get::<_, i64>(2)? == 1 {
+            key.clone_from(&name);
+        }
+        all.push(Column { blob: kind.eq_ignore_ascii_case("blob"), name });
+    }
+    Ok((all, key))
+}
+
+/// `hex(NULL)` is an empty text, so an absent value is kept absent by hand.
+fn value(c: &Column, side: &str) -> String {
+    if c.blob {
+        format!("iif({side}.{0} is null, null, hex({side}.{0}))", c.name)
+    } else {
+        format!("{side}.{}", c.name)
+    }
+}
+
+fn object(columns: &[Column], side: &str) -> String {
+    let parts: Vec<String> = columns.iter().map(|c| format!("'{}', {}", c.name, value(c, side))).collect();
+    format!("json_object({})", parts.join(", "))
+}
+
+/// Only the columns that differ, as a JSON object. Unchanged ones are marked and patched away, since a
+/// merge patch would drop nulls that matter.
+fn difference(columns: &[Column], side: &str) -> String {
+    let parts: Vec<String> = columns
+        .iter()
+        .map(|c| format!("iif(old.{0} is not new.{0}, json_array('{0}', {1}), null)", c.name, value(c, side)))
+        .collect();
+    // json_group_object over the pairs that are there keeps nulls as nulls.
+    let rows: Vec<String> = parts.iter().map(|p| format!("select {p} as p")).collect();
+    format!(
+        "(select json_group_object(p ->> 0, json_extract(p, '$[1]')) from ({}) where p is not null)",
+        rows.join(" union all ")
+    )
+}
+
+/// Makes the triggers. They live with the connection and leave no trace in the file.
+pub(super) fn install(db: &Connection) -> rusqlite::Result<()> {
+    let mut sql = String::from("create temp table journal_now (entry integer);\n");
+    for table in tables(db)? {
+        let (cols, key) = columns(db, &table)?;
+        let key_of = |side: &str| {
+            let blob = cols.iter().any(|c| c.name == key && c.blob);
+            if blob { format!("hex({side}.{key})") } else { format!("{side}.{key}") }
+        };
+        let head = "insert into journal_change (entry, tbl, key, old, new) values ((select entry from temp.journal_now)";
+        let differ: Vec<String> = cols.iter().map(|c| format!("old.{0} is not new.{0}", c.name)).collect();
+        let _ = write!(
+            sql,
+            "create temp trigger j_{table}_i after insert on main.{table} begin {head}, '{table}', {kn}, null, {n}); end;\n\
+             create temp trigger j_{table}_d after delete on main.{table} begin {head}, '{table}', {ko}, {o}, null); end;\n\
+             create temp trigger j_{table}_u after update on main.{table} when {when} begin {head}, '{table}', {kn}, {du_o}, {du_n}); end;\n",
+            kn = key_of("new"),
+            ko = key_of("old"),
+            n = object(&cols, "new"),
+            o = object(&cols, "old"),
+            when = differ.join(" or "),
+            du_o = difference(&cols, "old"),
+            du_n = difference(&cols, "new"),
+        );
+    }
+    db.execute_batch(&sql)
+}
+
+/// Opens a journal line; all changes until the end of the transaction belong to it.
+pub(super) fn begin(db: &Connection, line: &Line<'_>) -> rusqlite::Result<(i64, EntryId)> {
+    let id = EntryId::new();
+    let at = chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
+    db.prepare_cached(
+        "insert into journal_entry (id, at, who, kind, what, reason, undoes, redoes) values (?, ?, ?, ?, ?, ?, ?, ?)",
+    )?
+    .execute(params![id.bytes(), at, line.who, line.kind, line.what, line.reason, line.undoes, line.redoes])?;
+    let seq = db.last_insert_rowid();
+    db.execute("delete from temp.journal_now", [])?;
+    db.execute("insert into temp.journal_now values (?)", [seq])?;
+    Ok((seq, id))
+}
+
+/// Which animals and other things a write moved.
+#[derive(Debug, Default)]
+pub(super) struct Moved {
+    pub animals: BTreeSet<AnimalId>,
+    pub products: bool,
+    pub settings: bool,
+}
+
+/// Which columns of which tables name an animal: read from the foreign keys.
+pub(super) struct References(Vec<(String, Vec<String>)>);
+
+impl References {
+    pub(super) fn read(db: &Connection) -> rusqlite::Result<Self> {
+        let mut all = Vec::new();
+        for table in tables(db)? {
+            let cols: Vec<String> = db
+                .prepare("select \"from\" from pragma_foreign_key_list(?1) where \"table\" = 'animal'")?
+                .query_map([&table], |r| r.get(0))?
+                .collect::<rusqlite::Result<_>>()?;
+            all.push((table, cols));
+        }
+        Ok(Self(all))
+    }
+
+    fn of(&self, table: &str) -> &[String] {
+        self.0.iter().find(|(t, _)| t == table).map_or(&[], |(_, c)| c)
+    }
+
+    pub(super) fn moved(&self, db: &Connection, seq: i64) -> rusqlite::Result<Moved> {
+        let mut moved = Moved::default();
+        let mut statement =
+            db.prepare_cached("select tbl, key, old, new from journal_change where entry = ?")?;
+        let mut rows = statement.query([seq])?;
+        while let Some(r) = rows.next()? {
+            let table: String = r.get(0)?;
+            let key: String = r.get(1)?;
+            let old = json(r.get(2)?);
+            let new = json(r.get(3)?);
+            match table.as_str() {
+                "product" => moved.products = true,
+                "setting" => moved.settings = true,
+                _ => {}
+            }
+            let whole = old.is_none() || new.is_none();
+            if table == "animal" || table == "birth" {
+                moved.animals.extend(animal_id(&key));
+            }
+            for col in self.of(&table) {
+                for side in [&old, &new].into_iter().flatten() {
+                    if let Some(Value::String(hex)) = side.get(col) {
+                        moved.animals.extend(animal_id(hex));
+                    }
+                }
+            }
+            if table == "birth" {
+                // Its lambing's ewe lists the lamb.
+                for side in [&old, &new].into_iter().flatten() {
+                    if let Some(Value::String(hex)) = side.get("lambing") {
+                        moved.animals.extend(ewe_of(db, hex)?);
+                    }
+                }
+            }
+            if !whole {
+                for col in self.of(&table) {
+                    let id = format!("select {col} from {table} where hex(id) = ?1 and {col} is not null");
+                    let found: Option<[u8; 16]> = if key.len() == 32 {
+                        db.prepare_cached(&id.replace("hex(id) = ?1", "id = unhex(?1)"))?
+                            .query_row([&key], |r| r.get(0))
+                            .optional()?
+                    } else {
+                        None
+                    };
+                    moved.animals.extend(found.map(AnimalId::from_bytes));
+                }
+            }
+        }
+        Ok(moved)
+    }
+}
+
+fn ewe_of(db: &Connection, lambing_hex: &str) -> rusqlite::Result<Option<AnimalId>> {
+    let found: Option<[u8; 16]> = db
+        .prepare_cached("select ewe from lambing where id = unhex(?1)")?
+        .query_row([lambing_hex], |r| r.get(0))
+        .optional()?;
+    Ok(found.map(AnimalId::from_bytes))
+}
+
+fn animal_id(hex: &str) -> Option<AnimalId> {
+    (hex.len() == 32)
+        .then(|| u128::from_str_radix(hex, 16).ok())
+        .flatten()
+        .map(|n| AnimalId::from_bytes(n.to_be_bytes()))
+}
+
+fn json(text: Option<String>) -> Option<Map<String, Value>> {
+    text.and_then(|t| serde_json::from_str(&t).ok())
+}
+
+/// State of undo: what a further undo or redo would act on.
+struct Stack {
+    undo: Option<(i64, String, String)>,
+    redo: Option<(i64, i64, String)>,
+}
+
+impl Book {
+    fn stack(&self) -> rusqlite::Result<Stack> {
+        // Walk back: an undo line hides what it undoes, a redo line shows it again and hides the undo.
+        let mut hidden: BTreeSet<i64> = BTreeSet::new();
+        let mut undo = None;
+        let mut redo = None;
+        let mut fresh_act = false;
+        let mut statement = self.db.prepare_cached(
+            "select seq, what, undoes, redoes, at from journal_entry order by seq desc limit 5000",
+        )?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            let seq: i64 = r.get(0)?;
+            let undoes: Option<i64> = r.get(2)?;
+            let redoes: Option<i64> = r.get(3)?;
+            if let Some(u) = redoes {
+                // Redoing line `u` (an undo line) takes that undo away.
+                hidden.insert(u);
+            } else if let Some(u) = undoes {
+                if hidden.contains(&seq) {
+                    continue;
+                }
+                hidden.insert(u);
+                if redo.is_none() && !fresh_act {
+                    let what: String =
+                        self.db
+                            .query_row("select what from journal_entry where seq = ?", [u], |r| r.get(0))?;
+                    redo = Some((seq, u, what));
+                }
+            } else {
+                if hidden.contains(&seq) {
+                    continue;
+                }
+                fresh_act = true;
+                if undo.is_none() {
+                    undo = Some((seq, r.get::<_, String>(1)?, r.get::<_, String>(4)?));
+                }
+            }
+            if undo.is_some() {
+                break;
+            }
+        }
+        Ok(Stack { undo, redo })
+    }
+
+    /// The sentence of the write that undo would take back.
+    pub fn undoable(&self) -> Option<String> {
+        self.stack().ok().and_then(|s| s.undo).filter(|(seq, _, _)| *seq > 1).map(|(_, what, _)| what)
+    }
+
+    /// The sentence of the write that redo would bring back.
+    pub fn redoable(&self) -> Option<String> {
+        self.stack().ok().and_then(|s| s.redo).map(|(_, _, what)| what)
+    }
+
+    /// Takes the last write back; nothing when there is none. It works for what was written today, across a
+    /// restart too: older records are amended or struck out, so that an inspector can read what stood there.
+    ///
+    /// # Errors
+    /// The write is of an earlier day, or its rows were changed since, or the file could not be written.
+    pub fn undo(&mut self) -> Result<Option<Written>, Failed> {
+        let path = self.path.clone();
+        let Some((seq, what, at)) = self.stack().map_err(|e| Failed::sql(&path, &e))?.undo else {
+            return Ok(None);
+        };
+        if seq <= 1 {
+            return Ok(None);
+        }
+        let today = chrono::Local::now().format("%Y-%m-%d").to_string();
+        if !at.starts_with(&today) {
+            let on = at.split(' ').next().unwrap_or_default();
+            let on = Day::parse_iso(on).map_or_else(|_| on.to_string(), Day::words);
+            return Err(Failed::TooOld { what, on });
+        }
+        let sentence = format!("Undid: {what}");
+        self.invert(seq, &sentence, "undo", Some(seq), None, &what)
+    }
+
+    /// Brings back what the last undo took; nothing when there is none.
+    ///
+    /// # Errors
+    /// Its rows were changed since, or the file could not be written.
+    pub fn redo(&mut self) -> Result<Option<Written>, Failed> {
+        let path = self.path.clone();
+        let Some((undo_seq, _, what)) = self.stack().map_err(|e| Failed::sql(&path, &e))?.redo else {
+            return Ok(None);
+        };
+        let sentence = format!("Did again: {what}");
+        self.invert(undo_seq, &sentence, "redo", None, Some(undo_seq), &what)
+    }
+
+    /// Applies the inverse of a line's changes, newest first, refusing where a row is not as the line left it.
+    fn invert(
+        &mut self,
+        seq: i64,
+        sentence: &str,
+        kind: &str,
+        undoes: Option<i64>,
+        redoes: Option<i64>,
+        what: &str,
+    ) -> Result<Option<Written>, Failed> {
+        let path = self.path.clone();
+        let who = self.who.clone();
+        let mut clash: Option<String> = None;
+        let line = Line { who: &who, kind, what: sentence, reason: None, undoes, redoes };
+        let done = self.transact(&line, |db| {
+            let mut statement = db.prepare_cached(
+                "select tbl, key, old, new from journal_change where entry = ? order by seq desc",
+            )?;
+            let changes: Vec<(String, String, Option<String>, Option<String>)> = statement
+                .query_map([seq], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?
+                .collect::<rusqlite::Result<_>>()?;
+            drop(statement);
+            for (table, key, old, new) in changes {
+                if !invert_row(db, &table, &key, json(old), json(new))? {
+                    clash = Some(table.replace('_', " "));
+                    return Err(rusqlite::Error::QueryReturnedNoRows);
+                }
+            }
+            Ok(())
+        });
+        match (done, clash) {
+            (Ok(written), _) => Ok(Some(written)),
+            (Err(_), Some(changed)) => Err(Failed::ChangedSince { what: what.to_string(), changed }),
+            // A row that others came to rest on cannot be taken away.
+            (Err(Failed::Clash(_)), None) => Err(Failed::ChangedSince {
+                what: what.to_string(),
+                changed: "something that builds on it".into(),
+            }),
+            (Err(other), None) => {
+                let _ = path;
+                Err(other)
+            }
+        }
+    }
+
+    /// The journal's last lines, newest first.
+    ///
+    /// # Errors
+    /// The file could not be read.
+    pub fn history(&self, limit: u32) -> Result<Vec<Past>, Failed> {
+        let sql = |e: rusqlite::Error| Failed::sql(&self.path, &e);
+        let mut statement = self
+            .db
+            .prepare_cached(
+                "select seq, at, who, what, reason, undoes, redoes from journal_entry order by seq desc limit ?",
+            )
+            .map_err(sql)?;
+        let all = statement
+            .query_map([limit], |r| {
+                Ok(Past {
+                    seq: r.get(0)?,
+                    at: r.get(1)?,
+                    who: r.get(2)?,
+                    what: r.get(3)?,
+                    reason: r.get(4)?,
+                    undoes: r.get(5)?,
+                    redoes: r.get(6)?,
+                })
+            })
+            .map_err(sql)?
+            .collect::<rusqlite::Result<_>>()
+            .map_err(sql)?;
+        Ok(all)
+    }
+}
+
+/// One row back: false when it is not as the line left it.
+fn invert_row(
+    db: &Connection,
+    table: &str,
+    key: &str,
+    old: Option<Map<String, Value>>,
+    new: Option<Map<String, Value>>,
+) -> rusqlite::Result<bool> {
+    let (cols, pk) = columns(db, table)?;
+    let is_blob = |name: &str| cols.iter().any(|c| c.name == name && c.blob);
+    let slot = |name: &str| if is_blob(name) { "unhex(?)" } else { "?" };
+    let key_slot = slot(&pk);
+    let same = |side: &Map<String, Value>| -> (String, Vec<rusqlite::types::Value>) {
+        let mut sql = String::new();
+        let mut values = Vec::new();
+        for (name, v) in side {
+            let _ = write!(sql, " and {name} is {}", slot(name));
+            values.push(plain(v));
+        }
+        (sql, values)
+    };
+    let text = |k: &str| rusqlite::types::Value::Text(k.to_string());
+    let changed = match (old, new) {
+        (None, Some(new)) => {
+            let (same, values) = same(&new);
+            let mut all = vec![text(key)];
+            all.extend(values);
+            db.prepare_cached(&format!("delete from {table} where {pk} = {key_slot}{same}"))?
+                .execute(rusqlite::params_from_iter(all))?
+        }
+        (Some(old), None) => {
+            let names: Vec<&str> = old.keys().map(String::as_str).collect();
+            let slots: Vec<&str> = names.iter().map(|n| slot(n)).collect();
+            let values: Vec<_> = old.values().map(plain).collect();
+            db.prepare_cached(&format!(
+                "insert into {table} ({}) values ({})",
+                names.join(", "),
+                slots.join(", ")
+            ))?
+            .execute(rusqlite::params_from_iter(values))?
+        }
+        (Some(old), Some(new)) => {
+            let sets: Vec<String> = old.keys().map(|n| format!("{n} = {}", slot(n))).collect();
+            let (same, more) = same(&new);
+            let mut all: Vec<_> = old.values().map(plain).collect();
+            all.push(text(key));
+            all.extend(more);
+            db.prepare_cached(&format!(
+                "update {table} set {} where {pk} = {key_slot}{same}",
+                sets.join(", ")
+            ))?
+            .execute(rusqlite::params_from_iter(all))?
+        }
+        (None, None) => 1,
+    };
+    Ok(changed == 1)
+}
+
+fn plain(v: &Value) -> rusqlite::types::Value {
+    use rusqlite::types::Value as V;
+    match v {
+        Value::Null => V::Null,
+        Value::Bool(b) => V::Integer(i64::from(*b)),
+        Value::Number(n) => n.as_i64().map_or_else(|| V::Real(n.as_f64().unwrap_or_default()), V::Integer),
+        Value::String(s) => V::Text(s.clone()),
+        other => V::Text(other.to_string()),
+    }
+}
+
+/// Amendments of records, all or of one journal line, into the flock.
+pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> rusqlite::Result<()> {
+    let kind: Option<String> = db
+        .prepare_cached("select kind from journal_entry where seq = ?")?
+        .query_row([only], |r| r.get(0))
+        .optional()?;
+    match kind.as_deref() {
+        // Undo and redo may take an amendment away: read them anew.
+        Some("undo" | "redo" | "amend") => {
+            let all = amendments(db)?;
+            flock.set_amendments(all);
+            Ok(())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Every amendment that stands.
+pub(super) fn amendments(
+    db: &Connection,
+) -> rusqlite::Result<rapidhash::RapidHashMap<RecordRef, Vec<Amendment>>> {
+    let mut all: rapidhash::RapidHashMap<RecordRef, Vec<Amendment>> = rapidhash::RapidHashMap::default();
+    let mut statement = db.prepare_cached(
+        "select e.id, e.at, e.who, e.reason, c.tbl, c.key, c.old, c.new, e.seq
+         from journal_entry e join journal_change c on c.entry = e.seq
+         where e.kind = 'amend' and c.old is not null and c.new is not null
+           and not exists (
+             select 1 from journal_entry u where u.undoes = e.seq
+               and not exists (select 1 from journal_entry r where r.redoes = u.seq))
+         order by e.seq, c.seq",
+    )?;
+    let mut rows = statement.query([])?;
+    while let Some(r) = rows.next()? {
+        let table: String = r.get(4)?;
+        let key: String = r.get(5)?;
+        let Some(record) = super::rows::record(&table, &key) else { continue };
+        let (old, new) = (json(r.get(6)?).unwrap_or_default(), json(r.get(7)?).unwrap_or_default());
+        let at: String = r.get(1)?;
+        let fields: Vec<(String, String, String)> = old
+            .iter()
+            .filter_map(|(col, before)| {
+                let after = new.get(col)?;
+                let (b, a) = (super::rows::shown(db, col, before), super::rows::shown(db, col, after));
+                Some((super::rows::field_words(col).to_string(), b, a))
+            })
+            .collect();
+        all.entry(record).or_default().push(Amendment {
+            entry: EntryId::from_bytes(r.get(0)?),
+            at: at.chars().take(16).collect(),
+            who: r.get(2)?,
+            reason: r.get::<_, Option<String>>(3)?.unwrap_or_default(),
+            fields,
+        });
+    }
+    Ok(all)
+}

@@ -1,0 +1,367 @@
+//! Rows to records and back: how each record lies in its table.
+
+use crate::flock::{
+    Animal, Birth, Ended, Holding, Identity, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark,
+    Sire, Struck, Treatment, Weighing,
+};
+use crate::terms::{
+    AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, Fate, IdentityId, IdentityKind, JoiningId,
+    LambingId, Minute, Misread, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId, Route,
+    Sex, Status, Strength, Tag, TreatmentId, Units, WeighingId, Weight, Withdrawal,
+};
+use rusqlite::types::Type;
+use rusqlite::{Connection, OptionalExtension as _, Row};
+use serde_json::Value;
+
+type Result<T> = rusqlite::Result<T>;
+
+/// A value in the file that is none of ours: the book is damaged or was written by another hand.
+fn odd(i: usize, what: impl Into<String>) -> rusqlite::Error {
+    rusqlite::Error::FromSqlConversionFailure(i, Type::Text, Box::new(Misread::new(what)))
+}
+
+fn read<T>(r: &Row<'_>, i: usize, parse: impl Fn(&str) -> std::result::Result<T, Misread>) -> Result<T> {
+    let text = r.get_ref(i)?.as_str()?;
+    parse(text).map_err(|e| odd(i, e.0))
+}
+
+fn read_opt<T>(
+    r: &Row<'_>,
+    i: usize,
+    parse: impl Fn(&str) -> std::result::Result<T, Misread>,
+) -> Result<Option<T>> {
+    match r.get_ref(i)?.as_str_or_null()? {
+        Some(text) => parse(text).map(Some).map_err(|e| odd(i, e.0)),
+        None => Ok(None),
+    }
+}
+
+fn day(r: &Row<'_>, i: usize) -> Result<Day> {
+    read(r, i, Day::parse_iso)
+}
+
+fn day_opt(r: &Row<'_>, i: usize) -> Result<Option<Day>> {
+    read_opt(r, i, Day::parse_iso)
+}
+
+fn moment(r: &Row<'_>, i: usize) -> Result<Moment> {
+    Ok(Moment { day: day(r, i)?, time: read_opt(r, i + 1, Minute::parse)? })
+}
+
+fn struck(r: &Row<'_>, i: usize) -> Result<Option<Struck>> {
+    let Some(reason) = r.get::<_, Option<String>>(i)? else { return Ok(None) };
+    Ok(Some(Struck { reason, on: day_opt(r, i + 1)?.ok_or_else(|| odd(i, "struck without a day"))? }))
+}
+
+fn id(r: &Row<'_>, i: usize) -> Result<[u8; 16]> {
+    r.get(i)
+}
+
+fn animal_opt(r: &Row<'_>, i: usize) -> Result<Option<AnimalId>> {
+    Ok(r.get::<_, Option<[u8; 16]>>(i)?.map(AnimalId::from_bytes))
+}
+
+pub(super) const ANIMAL: &str = "id, name, sex, breed, born, dam, sire, genetic_dam, rearing, foster, birth_type, rear_type, birth_weight_g, colour, marks, pen, note, status, status_on, status_reason";
+
+pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
+    let rearing = match r.get_ref(8)?.as_str()? {
+        "bottle" => Rearing::Bottle,
+        "foster" => match animal_opt(r, 9)? {
+            Some(ewe) => Rearing::Foster(ewe),
+            None => return Err(odd(9, "fostered to no ewe")),
+        },
+        _ => Rearing::Dam,
+    };
+    Ok(Animal {
+        id: AnimalId::from_bytes(id(r, 0)?),
+        identities: Vec::new(),
+        name: r.get(1)?,
+        sex: read(r, 2, Sex::parse)?,
+        breed: read_opt(r, 3, Breed::parse)?.flatten(),
+        born: read(r, 4, Born::parse)?,
+        dam: animal_opt(r, 5)?,
+        sire: animal_opt(r, 6)?.map_or(Sire::Unknown, Sire::Known),
+        genetic_dam: animal_opt(r, 7)?,
+        rearing,
+        birth_type: r.get::<_, Option<u32>>(10)?.and_then(BirthType::new),
+        rear_type: r.get::<_, Option<u32>>(11)?.and_then(RearType::new),
+        birth_weight: r.get::<_, Option<i64>>(12)?.and_then(Weight::from_grams),
+        colour: r.get(13)?,
+        marks: r.get(14)?,
+        pen: r.get(15)?,
+        note: r.get(16)?,
+        status: read(r, 17, Status::parse)?,
+        status_on: day_opt(r, 18)?,
+        status_reason: r.get(19)?,
+    })
+}
+
+pub(super) const IDENTITY: &str = "id, animal, kind, tag, from_on, to_on, ended";
+
+pub(super) fn identity(r: &Row<'_>) -> Result<(AnimalId, Identity)> {
+    let kind = r.get_ref(2)?.as_str()?;
+    let identity = Identity {
+        id: IdentityId::from_bytes(id(r, 0)?),
+        kind: IdentityKind::from_word(kind).ok_or_else(|| odd(2, kind))?,
+        tag: read(r, 3, Tag::parse)?,
+        from: day_opt(r, 4)?,
+        to: day_opt(r, 5)?,
+        ended: match r.get_ref(6)?.as_str_or_null()? {
+            Some("lost") => Some(Ended::Lost),
+            Some(_) => Some(Ended::Replaced),
+            None => None,
+        },
+    };
+    Ok((AnimalId::from_bytes(id(r, 1)?), identity))
+}
+
+pub(super) const LAMBING: &str = "id, ewe, on_day, at_time, ram, ease, help, note, struck, struck_on";
+
+pub(super) fn lambing(r: &Row<'_>) -> Result<(AnimalId, Lambing)> {
+    let ewe = AnimalId::from_bytes(id(r, 1)?);
+    let lambing = Lambing {
+        id: LambingId::from_bytes(id(r, 0)?),
+        ewe,
+        at: moment(r, 2)?,
+        ram: animal_opt(r, 4)?,
+        ease: read_opt(r, 5, Ease::parse)?,
+        help: r.get(6)?,
+        note: r.get(7)?,
+        lambs: Vec::new(),
+        struck: struck(r, 8)?,
+    };
+    Ok((ewe, lambing))
+}
+
+/// With the lambing's ewe joined in.
+pub(super) const BIRTH: &str =
+    "b.id, b.lambing, l.ewe, b.place, b.fate, b.ease, b.sucked, b.navel_dipped, b.colostrum_ul";
+
+pub(super) fn birth(r: &Row<'_>) -> Result<(AnimalId, Birth)> {
+    let birth = Birth {
+        lambing: LambingId::from_bytes(id(r, 1)?),
+        ewe: AnimalId::from_bytes(id(r, 2)?),
+        order: r.get(3)?,
+        fate: read(r, 4, Fate::parse)?,
+        ease: read_opt(r, 5, Ease::parse)?,
+        sucked: r.get(6)?,
+        navel_dipped: r.get(7)?,
+        colostrum: r.get::<_, Option<u32>>(8)?.map(Dose::Volume),
+    };
+    Ok((AnimalId::from_bytes(id(r, 0)?), birth))
+}
+
+pub(super) const JOINING: &str = "id, ewe, ram, from_on, to_on, method, struck, struck_on";
+
+pub(super) fn joining(r: &Row<'_>) -> Result<(AnimalId, Joining)> {
+    let ewe = AnimalId::from_bytes(id(r, 1)?);
+    let joining = Joining {
+        id: JoiningId::from_bytes(id(r, 0)?),
+        ewe,
+        ram: AnimalId::from_bytes(id(r, 2)?),
+        from: day(r, 3)?,
+        to: day_opt(r, 4)?,
+        method: r.get(5)?,
+        struck: struck(r, 6)?,
+    };
+    Ok((ewe, joining))
+}
+
+pub(super) const WEIGHING: &str = "id, animal, on_day, at_time, weight_g, note, struck, struck_on";
+
+pub(super) fn weighing(r: &Row<'_>) -> Result<(AnimalId, Weighing)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let weighing = Weighing {
+        id: WeighingId::from_bytes(id(r, 0)?),
+        animal,
+        at: moment(r, 2)?,
+        weight: Weight::from_grams(r.get(4)?).ok_or_else(|| odd(4, "no weight"))?,
+        note: r.get(5)?,
+        struck: struck(r, 6)?,
+    };
+    Ok((animal, weighing))
+}
+
+pub(super) const TREATMENT: &str = "id, animal, on_day, at_time, product, batch, dose_kind, dose, route, site, reason, given_by, prescribed_by, meat, milk, struck, struck_on";
+
+pub(super) fn treatment(r: &Row<'_>) -> Result<(AnimalId, Treatment)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let treatment = Treatment {
+        id: TreatmentId::from_bytes(id(r, 0)?),
+        animal,
+        at: moment(r, 2)?,
+        product: r.get(4)?,
+        batch: r.get(5)?,
+        dose: match r.get_ref(6)?.as_str_or_null()? {
+            Some("ul") => Some(Dose::Volume(r.get(7)?)),
+            Some("ug") => Some(Dose::Mass(r.get::<_, i64>(7)?.unsigned_abs())),
+            Some(_) => Some(Dose::Pieces(r.get(7)?)),
+            None => None,
+        },
+        route: read_opt(r, 8, Route::parse)?,
+        site: r.get(9)?,
+        reason: r.get(10)?,
+        given_by: r.get(11)?,
+        prescribed_by: r.get(12)?,
+        meat: read(r, 13, Withdrawal::parse)?,
+        milk: read(r, 14, Withdrawal::parse)?,
+        struck: struck(r, 15)?,
+    };
+    Ok((animal, treatment))
+}
+
+pub(super) const PEN_MOVE: &str = "id, animal, on_day, pen, struck, struck_on";
+
+pub(super) fn pen_move(r: &Row<'_>) -> Result<(AnimalId, PenMove)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let id = PenMoveId::from_bytes(id(r, 0)?);
+    Ok((animal, PenMove { id, animal, on: day(r, 2)?, pen: r.get(3)?, struck: struck(r, 4)? }))
+}
+
+pub(super) const MOVEMENT: &str = "id, animal, on_day, status, other, reason, struck, struck_on";
+
+pub(super) fn movement(r: &Row<'_>) -> Result<(AnimalId, Movement)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let movement = Movement {
+        id: MovementId::from_bytes(id(r, 0)?),
+        animal,
+        on: day(r, 2)?,
+        to: read(r, 3, Status::parse)?,
+        other: r.get(4)?,
+        reason: r.get(5)?,
+        struck: struck(r, 6)?,
+    };
+    Ok((animal, movement))
+}
+
+pub(super) const REMARK: &str = "id, animal, on_day, text, struck, struck_on";
+
+pub(super) fn remark(r: &Row<'_>) -> Result<(AnimalId, Remark)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let id = RemarkId::from_bytes(id(r, 0)?);
+    Ok((animal, Remark { id, animal, on: day(r, 2)?, text: r.get(3)?, struck: struck(r, 4)? }))
+}
+
+pub(super) const PRODUCT: &str =
+    "id, name, substance, form, ug_per_ml, rule, rule_ul, route, meat, milk, licensed_for";
+
+pub(super) fn product(r: &Row<'_>) -> Result<Product> {
+    let ul: Option<u32> = r.get(6)?;
+    Ok(Product {
+        id: ProductId::from_bytes(id(r, 0)?),
+        name: r.get(1)?,
+        substance: r.get(2)?,
+        form: r.get(3)?,
+        strength: r.get::<_, Option<u32>>(4)?.map(Strength),
+        rule: match (r.get_ref(5)?.as_str()?, ul) {
+            ("per kg", Some(ul)) => DoseRule::PerKg(ul),
+            ("per head", Some(ul)) => DoseRule::PerHead(ul),
+            _ => DoseRule::Typed,
+        },
+        route: read_opt(r, 7, Route::parse)?,
+        meat: read(r, 8, Withdrawal::parse)?,
+        milk: read(r, 9, Withdrawal::parse)?,
+        licensed_for: r.get(10)?,
+    })
+}
+
+/// Settings by name and value.
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 9] {
+    [
+        ("flock", h.flock.clone()),
+        ("keeper", h.keeper.clone()),
+        ("holding_number", h.number.clone()),
+        ("address", h.address.clone()),
+        ("given_by", h.given_by.clone()),
+        ("vet", h.vet.clone()),
+        ("units", h.units.word().to_string()),
+        ("rules", h.rules.clone()),
+        ("sheet", h.sheet.clone()),
+    ]
+}
+
+/// One setting into who keeps the flock.
+pub(super) fn set(h: &mut Holding, name: &str, value: String) {
+    match name {
+        "flock" => h.flock = value,
+        "keeper" => h.keeper = value,
+        "holding_number" => h.number = value,
+        "address" => h.address = value,
+        "given_by" => h.given_by = value,
+        "vet" => h.vet = value,
+        "units" => h.units = Units::parse(&value).unwrap_or_default(),
+        "rules" => h.rules = value,
+        "sheet" => h.sheet = value,
+        _ => {}
+    }
+}
+
+/// Which record a journal change belongs to.
+pub(super) fn record(table: &str, key: &str) -> Option<RecordRef> {
+    let bytes = u128::from_str_radix(key, 16).ok().filter(|_| key.len() == 32)?.to_be_bytes();
+    Some(match table {
+        "animal" | "birth" => RecordRef::Animal(AnimalId::from_bytes(bytes)),
+        "lambing" => RecordRef::Lambing(LambingId::from_bytes(bytes)),
+        "joining" => RecordRef::Joining(JoiningId::from_bytes(bytes)),
+        "weighing" => RecordRef::Weighing(WeighingId::from_bytes(bytes)),
+        "treatment" => RecordRef::Treatment(TreatmentId::from_bytes(bytes)),
+        "pen_move" => RecordRef::PenMove(PenMoveId::from_bytes(bytes)),
+        "movement" => RecordRef::Movement(MovementId::from_bytes(bytes)),
+        "remark" => RecordRef::Remark(RemarkId::from_bytes(bytes)),
+        _ => return None,
+    })
+}
+
+/// A column in words.
+pub(super) fn field_words(column: &str) -> &str {
+    match column {
+        "on_day" | "from_on" => "day",
+        "to_on" => "last day",
+        "at_time" => "time",
+        "weight_g" => "weight",
+        "birth_weight_g" => "birth weight",
+        "dose_kind" => "kind of dose",
+        "given_by" => "given by",
+        "prescribed_by" => "prescribed by",
+        "meat" => "meat withdrawal",
+        "milk" => "milk withdrawal",
+        "navel_dipped" => "navel dipped",
+        "colostrum_ul" => "colostrum",
+        "status_on" => "since",
+        "status_reason" => "because",
+        "genetic_dam" => "genetic dam",
+        "birth_type" => "born as",
+        "rear_type" => "reared as",
+        "foster" => "foster ewe",
+        other => other,
+    }
+}
+
+/// A journal value in words: weights with unit, days as people read them, animals by tag.
+pub(super) fn shown(db: &Connection, column: &str, value: &Value) -> String {
+    let text = match value {
+        Value::Null => return "nothing".into(),
+        Value::String(s) => s.clone(),
+        other => other.to_string(),
+    };
+    match column {
+        "weight_g" | "birth_weight_g" => {
+            text.parse().ok().and_then(Weight::from_grams).map_or(text, |w| w.to_string())
+        }
+        "colostrum_ul" => text.parse().ok().map(Dose::Volume).map_or(text, |d| d.to_string()),
+        "dose" => text.parse().ok().map(Dose::Volume).map_or(text, |d| d.to_string()),
+        "meat" | "milk" => Withdrawal::parse(&text).map_or(text, |w| w.to_string()),
+        "on_day" | "from_on" | "to_on" | "status_on" => Day::parse_iso(&text).map_or(text, Day::words),
+        "ease" => Ease::parse(&text).map_or(text, |e| e.words().to_string()),
+        "sucked" | "navel_dipped" => if text == "1" { "yes" } else { "no" }.to_string(),
+        "ram" | "ewe" | "dam" | "sire" | "genetic_dam" | "foster" | "animal" => db
+            .prepare_cached(
+                "select tag from identity where animal = unhex(?1) order by ended is not null, kind <> 'flock', place limit 1",
+            )
+            .and_then(|mut s| s.query_row([&text], |r| r.get(0)).optional())
+            .ok()
+            .flatten()
+            .unwrap_or_else(|| "an animal".into()),
+        _ => text,
+    }
+}

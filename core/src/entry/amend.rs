@@ -1,0 +1,185 @@
+//! Amending and striking out what is written: the old value stays readable, a reason is asked.
+
+use super::{Check, Entry, Faults, Field, Refused};
+use crate::flock::{
+    Birth, Flock, Joining, Lambing, Movement, PenMove, RecordRef, Remark, Treatment, Weighing,
+};
+use crate::terms::{AnimalId, Day, Sex};
+
+/// A record with its new values.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Amended {
+    /// When, ram, ease, help, note. Its lambs follow in day of birth and sire where they held the old ones.
+    Lambing(Lambing),
+    /// What was seen of a lamb's birth.
+    Birth(AnimalId, Birth),
+    /// Ram, days, method.
+    Joining(Joining),
+    /// When, weight, note.
+    Weighing(Weighing),
+    /// Anything but the animal.
+    Treatment(Treatment),
+    /// Day and pen.
+    PenMove(PenMove),
+    /// Day, standing, place, reason.
+    Movement(Movement),
+    /// Day and words.
+    Remark(Remark),
+}
+
+impl Amended {
+    /// Which record it is.
+    pub fn record(&self) -> RecordRef {
+        match self {
+            Self::Lambing(r) => RecordRef::Lambing(r.id),
+            Self::Birth(animal, _) => RecordRef::Animal(*animal),
+            Self::Joining(r) => RecordRef::Joining(r.id),
+            Self::Weighing(r) => RecordRef::Weighing(r.id),
+            Self::Treatment(r) => RecordRef::Treatment(r.id),
+            Self::PenMove(r) => RecordRef::PenMove(r.id),
+            Self::Movement(r) => RecordRef::Movement(r.id),
+            Self::Remark(r) => RecordRef::Remark(r.id),
+        }
+    }
+
+    fn animal(&self) -> AnimalId {
+        match self {
+            Self::Lambing(r) => r.ewe,
+            Self::Birth(animal, _) => *animal,
+            Self::Joining(r) => r.ewe,
+            Self::Weighing(r) => r.animal,
+            Self::Treatment(r) => r.animal,
+            Self::PenMove(r) => r.animal,
+            Self::Movement(r) => r.animal,
+            Self::Remark(r) => r.animal,
+        }
+    }
+
+    fn on(&self) -> Option<Day> {
+        match self {
+            Self::Lambing(r) => Some(r.at.day),
+            Self::Birth(..) => None,
+            Self::Joining(r) => Some(r.from),
+            Self::Weighing(r) => Some(r.at.day),
+            Self::Treatment(r) => Some(r.at.day),
+            Self::PenMove(r) => Some(r.on),
+            Self::Movement(r) => Some(r.on),
+            Self::Remark(r) => Some(r.on),
+        }
+    }
+
+    fn word(&self) -> &'static str {
+        match self {
+            Self::Lambing(_) => "lambing",
+            Self::Birth(..) => "birth",
+            Self::Joining(_) => "joining",
+            Self::Weighing(_) => "weighing",
+            Self::Treatment(_) => "treatment",
+            Self::PenMove(_) => "pen",
+            Self::Movement(_) => "standing",
+            Self::Remark(_) => "note",
+        }
+    }
+
+    fn is_same(&self, flock: &Flock) -> Option<bool> {
+        let f = flock.file(self.animal())?;
+        match self {
+            Self::Lambing(r) => f.lambings.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Birth(_, b) => f.birth.as_ref().map(|o| o == b),
+            Self::Joining(r) => f.joinings.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Weighing(r) => f.weighings.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Treatment(r) => f.treatments.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::PenMove(r) => f.pen_moves.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Movement(r) => f.movements.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Remark(r) => f.remarks.iter().find(|o| o.id == r.id).map(|o| o == r),
+        }
+    }
+}
+
+/// Checks an amendment.
+///
+/// # Errors
+/// No reason, nothing changed, the record is gone, or the new values cannot be.
+pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    if reason.trim().is_empty() {
+        faults.refuse(Field::of("reason"), Refused::NoReason);
+    }
+    match new.is_same(flock) {
+        None => faults.refuse(Field::of("on"), Refused::Gone),
+        Some(true) => faults.refuse(Field::of("on"), Refused::NothingChanged),
+        Some(false) => {}
+    }
+    if let Some(on) = new.on() {
+        faults.not_ahead(Field::of("on"), on, today);
+        if let Some(a) = flock.animal(new.animal()) {
+            super::standing::before_birth(&mut faults, Field::of("on"), a, on);
+        }
+    }
+    let ram = match &new {
+        Amended::Lambing(l) => l.ram,
+        Amended::Joining(j) => Some(j.ram),
+        _ => None,
+    };
+    if let Some(r) = ram.and_then(|r| flock.animal(r))
+        && r.sex == Sex::Ewe
+    {
+        let why = Refused::WrongSex { tag: r.tag().into(), is: r.sex, needed: Sex::Ram, part: "a sire" };
+        faults.refuse(Field::of("ram"), why);
+    }
+    if let Amended::Joining(j) = &new
+        && let Some(to) = j.to.filter(|t| *t < j.from)
+    {
+        faults.refuse(Field::of("to"), Refused::EndsBeforeStart { from: j.from, to });
+    }
+    if let Amended::Treatment(t) = &new
+        && t.product.trim().is_empty()
+    {
+        faults.refuse(Field::of("product"), Refused::Missing("a product"));
+    }
+    let sentence = format!("Amended {} of {}", new.word(), flock.tag(new.animal()));
+    Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
+}
+
+/// Checks a strike-out. Lambs of a struck lambing stay in the book as animals.
+///
+/// # Errors
+/// No reason, the record is gone, struck already, or not one that can be struck out.
+pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    if reason.trim().is_empty() {
+        faults.refuse(Field::of("reason"), Refused::NoReason);
+    }
+    let found = flock.file(animal).and_then(|f| match record {
+        RecordRef::Lambing(id) => {
+            f.lambings.iter().find(|r| r.id == id).map(|r| ("lambing", r.struck.is_some()))
+        }
+        RecordRef::Joining(id) => {
+            f.joinings.iter().find(|r| r.id == id).map(|r| ("joining", r.struck.is_some()))
+        }
+        RecordRef::Weighing(id) => {
+            f.weighings.iter().find(|r| r.id == id).map(|r| ("weighing", r.struck.is_some()))
+        }
+        RecordRef::Treatment(id) => {
+            f.treatments.iter().find(|r| r.id == id).map(|r| ("treatment", r.struck.is_some()))
+        }
+        RecordRef::PenMove(id) => {
+            f.pen_moves.iter().find(|r| r.id == id).map(|r| ("pen", r.struck.is_some()))
+        }
+        RecordRef::Movement(id) => {
+            f.movements.iter().find(|r| r.id == id).map(|r| ("standing", r.struck.is_some()))
+        }
+        RecordRef::Remark(id) => f.remarks.iter().find(|r| r.id == id).map(|r| ("note", r.struck.is_some())),
+        RecordRef::Animal(_) | RecordRef::Product(_) => None,
+    });
+    match found {
+        None => faults.refuse(Field::of("on"), Refused::Gone),
+        Some((_, true)) => faults.refuse(Field::of("on"), Refused::AlreadyStruck),
+        Some((_, false)) => {}
+    }
+    let word = found.map_or("record", |(w, _)| w);
+    let sentence = format!("Struck out {word} of {}", flock.tag(animal));
+    let reason = reason.trim().to_string();
+    let kept = reason.clone();
+    Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))
+}

@@ -1,0 +1,485 @@
+//! New animals, new facts of an animal, and its marks.
+
+use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
+use crate::flock::{Animal, Ended, Flock, Identity, Movement, Sire};
+use crate::terms::{
+    AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MovementId, RearType,
+    Rearing, Sex, Status, Tag, Weight, norm,
+};
+use std::collections::{HashMap, HashSet};
+
+/// A mark for a new animal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct IdentityDraft {
+    /// What kind.
+    pub kind: IdentityKind,
+    /// As it reads.
+    pub tag: Tag,
+}
+
+/// A sire as written: ids, so that rows of one import can name each other.
+pub type SireDraft = Sire;
+
+/// A new animal as typed or read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AnimalDraft {
+    /// Its id, chosen beforehand so that others in the same entry can name it as parent.
+    pub id: AnimalId,
+    /// Its marks; the first is what it is called by.
+    pub identities: Vec<IdentityDraft>,
+    /// Registry or pet name.
+    pub name: Option<String>,
+    /// Its sex.
+    pub sex: Sex,
+    /// Breed or parts.
+    pub breed: Option<Breed>,
+    /// When born.
+    pub born: Born,
+    /// Birth dam.
+    pub dam: Option<AnimalId>,
+    /// Sire.
+    pub sire: SireDraft,
+    /// Genetic dam, if another.
+    pub genetic_dam: Option<AnimalId>,
+    /// Who rears it.
+    pub rearing: Rearing,
+    /// Born with.
+    pub birth_type: Option<BirthType>,
+    /// Reared with.
+    pub rear_type: Option<RearType>,
+    /// Weight at birth.
+    pub birth_weight: Option<Weight>,
+    /// Colour.
+    pub colour: Option<String>,
+    /// Other marks.
+    pub marks: Option<String>,
+    /// Pen.
+    pub pen: Option<String>,
+    /// Note.
+    pub note: Option<String>,
+    /// Standing.
+    pub status: Status,
+    /// Since.
+    pub status_on: Option<Day>,
+    /// Why.
+    pub status_reason: Option<String>,
+}
+
+impl AnimalDraft {
+    /// A draft with a flock tag and nothing else known.
+    pub fn new(tag: Tag, sex: Sex) -> Self {
+        Self {
+            id: AnimalId::new(),
+            identities: vec![IdentityDraft { kind: IdentityKind::Flock, tag }],
+            name: None,
+            sex,
+            breed: None,
+            born: Born::Unknown,
+            dam: None,
+            sire: Sire::Unknown,
+            genetic_dam: None,
+            rearing: Rearing::Dam,
+            birth_type: None,
+            rear_type: None,
+            birth_weight: None,
+            colour: None,
+            marks: None,
+            pen: None,
+            note: None,
+            status: Status::Present,
+            status_on: None,
+            status_reason: None,
+        }
+    }
+
+    fn tag(&self) -> &str {
+        self.identities.first().map_or("no tag", |i| i.tag.as_str())
+    }
+
+    fn into_animal(self) -> Animal {
+        Animal {
+            id: self.id,
+            identities: self
+                .identities
+                .into_iter()
+                .map(|i| Identity {
+                    id: IdentityId::new(),
+                    kind: i.kind,
+                    tag: i.tag,
+                    from: None,
+                    to: None,
+                    ended: None,
+                })
+                .collect(),
+            name: words(&self.name),
+            sex: self.sex,
+            breed: self.breed,
+            born: self.born,
+            dam: self.dam,
+            sire: self.sire,
+            genetic_dam: self.genetic_dam,
+            rearing: self.rearing,
+            birth_type: self.birth_type,
+            rear_type: self.rear_type,
+            birth_weight: self.birth_weight,
+            colour: words(&self.colour),
+            marks: words(&self.marks),
+            pen: words(&self.pen),
+            note: words(&self.note),
+            status: self.status,
+            status_on: self.status_on,
+            status_reason: words(&self.status_reason),
+        }
+    }
+}
+
+/// An animal's facts as they will stand; identities and standing are left as they are.
+pub type AnimalEdit = Animal;
+
+/// Checks new animals, one or many; rows of faults count from 0 in the order given.
+///
+/// # Errors
+/// Every refusal, with its row.
+pub fn animals(drafts: Vec<AnimalDraft>, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    if drafts.is_empty() {
+        faults.refuse(Field::of("tag"), Refused::NoAnimals);
+    }
+    let mut seen = HashSet::new();
+    for (row, d) in drafts.iter().enumerate() {
+        if d.identities.is_empty() {
+            faults.refuse(Field::row("tag", row), Refused::Missing("a tag"));
+        }
+        for i in &d.identities {
+            mark(&mut faults, flock, &mut seen, i.kind, &i.tag, row, None);
+        }
+        if let Some(b) = d.born.exact() {
+            faults.not_ahead(Field::row("born", row), b, today);
+        } else if let Some(b) = d.born.earliest() {
+            faults.not_ahead(Field::row("born", row), b, today);
+        }
+        if let Some(on) = d.status_on {
+            faults.not_ahead(Field::row("status_on", row), on, today);
+            if let Some(born) = d.born.exact().filter(|b| on < *b) {
+                let tag = d.tag().to_string();
+                faults.refuse(Field::row("status_on", row), Refused::BeforeBirth { tag, born, on });
+            }
+        }
+    }
+    let view = Pedigree::new(flock, &drafts);
+    for (row, d) in drafts.iter().enumerate() {
+        parents(&mut faults, &view, d.id, row);
+    }
+    loops(&mut faults, &view, drafts.iter().map(|d| d.id).enumerate());
+    faults.or(|| {
+        let sentence = match drafts.as_slice() {
+            [one] => format!("New {} {}", one.sex.words(), one.tag()),
+            many => format!("{} new animals", many.len()),
+        };
+        let animals: Vec<Animal> = drafts.into_iter().map(AnimalDraft::into_animal).collect();
+        let movements = animals
+            .iter()
+            .filter(|a| a.status != Status::Outside)
+            .filter_map(|a| {
+                a.status_on.map(|on| Movement {
+                    id: MovementId::new(),
+                    animal: a.id,
+                    on,
+                    to: a.status,
+                    other: None,
+                    reason: a.status_reason.clone(),
+                    struck: None,
+                })
+            })
+            .collect();
+        (Entry::Animals { animals, movements }, sentence)
+    })
+}
+
+/// Checks one mark: its shape, that nobody else wears it, that it is given once.
+pub(super) fn mark(
+    faults: &mut Faults,
+    flock: &Flock,
+    seen: &mut HashSet<(IdentityKind, String)>,
+    kind: IdentityKind,
+    tag: &Tag,
+    row: usize,
+    own: Option<AnimalId>,
+) {
+    let field = Field::row("tag", row);
+    if kind == IdentityKind::Electronic {
+        match ElectronicId::parse(tag.as_str()) {
+            Ok(e) if e.is_test() => faults.question(field, Unusual::TestNumber(e.to_string())),
+            Ok(_) => {}
+            Err(e) => faults.refuse(field, e.into()),
+        }
+    }
+    if let Some(by) = flock.wearing(kind, tag.as_str()).filter(|by| Some(*by) != own) {
+        let by =
+            flock.animal(by).map_or_else(|| "another".into(), |a| format!("{} {}", a.sex.words(), a.title()));
+        faults.refuse(field, Refused::TagInUse { tag: tag.to_string(), by });
+    }
+    if !seen.insert((kind, tag.norm())) {
+        faults.refuse(field, Refused::TagTwice(tag.to_string()));
+    }
+}
+
+/// What the parent checks need to know of animals in the flock and in the entry together.
+struct Facts<'a> {
+    tag: &'a str,
+    sex: Sex,
+    born: Born,
+    dam: Option<AnimalId>,
+    genetic_dam: Option<AnimalId>,
+    sire: &'a Sire,
+}
+
+struct Pedigree<'a> {
+    flock: &'a Flock,
+    new: HashMap<AnimalId, Facts<'a>>,
+}
+
+impl<'a> Pedigree<'a> {
+    fn new(flock: &'a Flock, drafts: &'a [AnimalDraft]) -> Self {
+        let new = drafts
+            .iter()
+            .map(|d| {
+                let facts = Facts {
+                    tag: d.tag(),
+                    sex: d.sex,
+                    born: d.born,
+                    dam: d.dam,
+                    genetic_dam: d.genetic_dam,
+                    sire: &d.sire,
+                };
+                (d.id, facts)
+            })
+            .collect();
+        Self { flock, new }
+    }
+
+    fn with_edit(flock: &'a Flock, a: &'a Animal) -> Self {
+        let facts = Facts {
+            tag: a.tag(),
+            sex: a.sex,
+            born: a.born,
+            dam: a.dam,
+            genetic_dam: a.genetic_dam,
+            sire: &a.sire,
+        };
+        Self { flock, new: HashMap::from([(a.id, facts)]) }
+    }
+
+    fn facts(&self, id: AnimalId) -> Option<Facts<'_>> {
+        if let Some(f) = self.new.get(&id) {
+            return Some(Facts { ..*f });
+        }
+        self.flock.animal(id).map(|a| Facts {
+            tag: a.tag(),
+            sex: a.sex,
+            born: a.born,
+            dam: a.dam,
+            genetic_dam: a.genetic_dam,
+            sire: &a.sire,
+        })
+    }
+}
+
+fn parents(faults: &mut Faults, view: &Pedigree<'_>, id: AnimalId, row: usize) {
+    let Some(lamb) = view.facts(id) else { return };
+    let listed = [(lamb.dam, "dam", Sex::Ewe), (lamb.genetic_dam, "dam", Sex::Ewe)]
+        .into_iter()
+        .filter_map(|(p, part, sex)| p.map(|p| (p, part, sex)))
+        .chain(lamb.sire.possible().iter().map(|s| (*s, "sire", Sex::Ram)));
+    for (parent, part, needed) in listed {
+        let field = Field::row(part, row);
+        let Some(p) = view.facts(parent) else {
+            faults.refuse(field, Refused::Gone);
+            continue;
+        };
+        if parent == id {
+            continue; // said as a loop of one
+        }
+        // A wether may have sired before it was castrated.
+        let wrong = if needed == Sex::Ewe { p.sex != Sex::Ewe } else { p.sex == Sex::Ewe };
+        if wrong {
+            let why = Refused::WrongSex {
+                tag: p.tag.into(),
+                is: p.sex,
+                needed,
+                part: if part == "dam" { "a dam" } else { "a sire" },
+            };
+            faults.refuse(field, why);
+        }
+        if let (Some(from), Some(to)) = (p.born.earliest(), lamb.born.latest())
+            && from >= to
+        {
+            let why = Refused::ParentYounger {
+                parent: p.tag.into(),
+                parent_born: p.born.words(),
+                part,
+                lamb: lamb.tag.into(),
+                lamb_born: lamb.born.words(),
+            };
+            faults.refuse(field, why);
+        }
+    }
+}
+
+/// Names every circle once, without recursion: depth-first over parents with a path.
+fn loops(faults: &mut Faults, view: &Pedigree<'_>, rows: impl Iterator<Item = (usize, AnimalId)>) {
+    #[derive(PartialEq, Clone, Copy)]
+    enum Seen {
+        OnPath,
+        Done,
+    }
+    let mut seen: HashMap<AnimalId, Seen> = HashMap::new();
+    for (row, start) in rows {
+        if seen.contains_key(&start) {
+            continue;
+        }
+        let mut path: Vec<(AnimalId, Vec<AnimalId>)> = vec![(start, above(view, start))];
+        seen.insert(start, Seen::OnPath);
+        while let Some((id, left)) = path.last_mut() {
+            let Some(next) = left.pop() else {
+                seen.insert(*id, Seen::Done);
+                path.pop();
+                continue;
+            };
+            match seen.get(&next) {
+                Some(Seen::Done) => {}
+                Some(Seen::OnPath) => {
+                    let from = path.iter().position(|(p, _)| *p == next).unwrap_or(0);
+                    let mut names: Vec<String> = path[from..]
+                        .iter()
+                        .filter_map(|(p, _)| view.facts(*p).map(|f| f.tag.to_string()))
+                        .collect();
+                    names.push(view.facts(next).map(|f| f.tag.to_string()).unwrap_or_default());
+                    faults.refuse(Field::row("dam", row), Refused::Loop(names));
+                }
+                None => {
+                    // Only animals that can reach a new one matter; the flock itself holds no circle.
+                    seen.insert(next, Seen::OnPath);
+                    let up = above(view, next);
+                    path.push((next, up));
+                }
+            }
+        }
+    }
+}
+
+fn above(view: &Pedigree<'_>, id: AnimalId) -> Vec<AnimalId> {
+    view.facts(id).map_or_else(Vec::new, |f| {
+        let mut up: Vec<AnimalId> = f.sire.possible().to_vec();
+        up.extend(f.genetic_dam);
+        up.extend(f.dam);
+        up
+    })
+}
+
+/// Checks new facts of an animal: name, sex, breed, birth, parents, rearing, colour, marks, note, weights and types.
+///
+/// # Errors
+/// Every refusal beside its field.
+pub fn edit_animal(edit: AnimalEdit, reason: Option<&str>, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    let Some(old) = flock.animal(edit.id) else {
+        faults.refuse(Field::of("tag"), Refused::Gone);
+        return faults.or(|| (Entry::EditAnimal(Box::new(edit)), String::new()));
+    };
+    let mut edit = edit;
+    edit.identities.clone_from(&old.identities);
+    edit.status = old.status;
+    edit.status_on = old.status_on;
+    edit.status_reason.clone_from(&old.status_reason);
+    edit.pen.clone_from(&old.pen);
+    for text in [&mut edit.name, &mut edit.colour, &mut edit.marks, &mut edit.note] {
+        *text = words(text);
+    }
+    if edit == *old {
+        faults.refuse(Field::of("tag"), Refused::NothingChanged);
+    }
+    if let Some(b) = edit.born.earliest() {
+        faults.not_ahead(Field::of("born"), b, today);
+    }
+    {
+        let view = Pedigree::with_edit(flock, &edit);
+        parents(&mut faults, &view, edit.id, 0);
+        loops(&mut faults, &view, std::iter::once((0, edit.id)));
+        for child in flock.file(edit.id).map_or(&[][..], |f| &f.offspring) {
+            parents(&mut faults, &view, *child, 0);
+        }
+    }
+    let sentence = format!("New facts of {}", old.tag());
+    let checked = faults.or(|| (Entry::EditAnimal(Box::new(edit)), sentence))?;
+    Ok(match reason.map(str::trim).filter(|r| !r.is_empty()) {
+        Some(r) => checked.because(r),
+        None => checked,
+    })
+}
+
+/// A change of an animal's marks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Retag {
+    /// The animal.
+    pub animal: AnimalId,
+    /// A mark that ends, and how.
+    pub ends: Option<(IdentityId, Ended)>,
+    /// A mark put on.
+    pub new: Option<IdentityDraft>,
+    /// The day.
+    pub on: Day,
+}
+
+/// Checks a mark lost, replaced or added.
+///
+/// # Errors
+/// Every refusal beside its field.
+pub fn retag(draft: Retag, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    faults.not_ahead(Field::of("on"), draft.on, today);
+    let mut identities = Vec::new();
+    let mut sentence = String::new();
+    match flock.animal(draft.animal) {
+        None => faults.refuse(Field::of("tag"), Refused::Gone),
+        Some(animal) => {
+            identities.clone_from(&animal.identities);
+            if draft.ends.is_none() && draft.new.is_none() {
+                faults.refuse(Field::of("tag"), Refused::NothingChanged);
+            }
+            let tag = animal.tag();
+            if let Some((id, how)) = draft.ends {
+                match identities.iter_mut().find(|i| i.id == id && i.ended.is_none()) {
+                    Some(i) => {
+                        i.ended = Some(how);
+                        i.to = Some(draft.on);
+                        sentence = format!("{} {} lost", i.kind.words(), i.tag);
+                    }
+                    None => faults.refuse(Field::of("tag"), Refused::Gone),
+                }
+            }
+            if let Some(new) = &draft.new {
+                mark(&mut faults, flock, &mut HashSet::new(), new.kind, &new.tag, 0, Some(draft.animal));
+                if identities.iter().any(|i| {
+                    i.kind == new.kind && i.ended.is_none() && norm(i.tag.as_str()) == new.tag.norm()
+                }) {
+                    faults.refuse(Field::of("tag"), Refused::NothingChanged);
+                }
+                sentence = if draft.ends.is_some() {
+                    format!("{tag}: {} replaced by {}", new.kind.words(), new.tag)
+                } else {
+                    format!("{tag}: {} {}", new.kind.words(), new.tag)
+                };
+                identities.push(Identity {
+                    id: IdentityId::new(),
+                    kind: new.kind,
+                    tag: new.tag.clone(),
+                    from: Some(draft.on),
+                    to: None,
+                    ended: None,
+                });
+            }
+        }
+    }
+    faults.or(|| (Entry::Retag { animal: draft.animal, identities }, sentence))
+}

@@ -1,0 +1,201 @@
+//! Pens, standing in the flock, notes, and who keeps the flock.
+
+use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
+use crate::flock::{Animal, Flock, Holding, Movement, PenMove, Remark};
+use crate::reckon::clearance::clearance;
+use crate::terms::{AnimalId, Day, MovementId, PenMoveId, RemarkId, Status};
+
+/// Animals to move to a pen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PenMoveDraft {
+    /// The animals.
+    pub animals: Vec<AnimalId>,
+    /// The day.
+    pub on: Day,
+    /// To this pen; nothing takes them out of any.
+    pub pen: Option<String>,
+}
+
+/// Animals whose standing changes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StandingDraft {
+    /// The animals.
+    pub animals: Vec<AnimalId>,
+    /// What they become.
+    pub to: Status,
+    /// The day.
+    pub on: Day,
+    /// The other place or person.
+    pub other: Option<String>,
+    /// Why.
+    pub reason: Option<String>,
+}
+
+/// A note on animals.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RemarkDraft {
+    /// The animals.
+    pub animals: Vec<AnimalId>,
+    /// The day.
+    pub on: Day,
+    /// The words.
+    pub text: String,
+}
+
+/// Refuses an empty choice, a day ahead, a day before birth.
+pub(super) fn basics<'a>(
+    faults: &mut Faults,
+    flock: &'a Flock,
+    animals: &[AnimalId],
+    on: Day,
+    today: Day,
+) -> Vec<&'a Animal> {
+    faults.not_ahead(Field::of("on"), on, today);
+    if animals.is_empty() {
+        faults.refuse(Field::of("tag"), Refused::NoAnimals);
+    }
+    let mut known = Vec::new();
+    for (row, id) in animals.iter().enumerate() {
+        match flock.animal(*id) {
+            None => faults.refuse(Field::row("tag", row), Refused::Gone),
+            Some(a) => {
+                before_birth(faults, Field::row("on", row), a, on);
+                known.push(a);
+            }
+        }
+    }
+    known
+}
+
+pub(super) fn before_birth(faults: &mut Faults, field: Field, a: &Animal, on: Day) {
+    if let Some(born) = a.born.exact().filter(|b| on < *b) {
+        faults.refuse(field, Refused::BeforeBirth { tag: a.tag().into(), born, on });
+    }
+}
+
+/// `0412`, `0412 and 0413`, `12 animals`.
+pub(super) fn names(flock: &Flock, animals: &[AnimalId]) -> String {
+    match animals {
+        [] => "no animal".into(),
+        [one] => flock.tag(*one).into(),
+        [a, b] => format!("{} and {}", flock.tag(*a), flock.tag(*b)),
+        many => format!("{} animals", many.len()),
+    }
+}
+
+/// Checks a move to a pen.
+///
+/// # Errors
+/// Every refusal beside its field.
+pub fn pen_move(draft: PenMoveDraft, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    for (row, a) in basics(&mut faults, flock, &draft.animals, draft.on, today).into_iter().enumerate() {
+        not_here(&mut faults, Field::row("tag", row), a, draft.on);
+    }
+    let pen = words(&draft.pen);
+    if let Some(p) = pen.as_ref().filter(|p| p.chars().count() > 40) {
+        faults.refuse(
+            Field::of("pen"),
+            crate::terms::Misread::new(format!("the pen name '{p}' is longer than 40 characters")).into(),
+        );
+    }
+    faults.or(|| {
+        let who = names(flock, &draft.animals);
+        let sentence = match &pen {
+            Some(p) => format!("{who} to {p}"),
+            None => format!("{who} out of the pen"),
+        };
+        let on = draft.on;
+        let moves = draft
+            .animals
+            .into_iter()
+            .map(|animal| PenMove { id: PenMoveId::new(), animal, on, pen: pen.clone(), struck: None })
+            .collect();
+        (Entry::PenMoves(moves), sentence)
+    })
+}
+
+/// Checks a change of standing: questions an animal that leaves for food under withdrawal.
+///
+/// # Errors
+/// Every refusal beside its field.
+pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    let leaves = matches!(draft.to, Status::Sold | Status::Culled | Status::Lent);
+    for (row, a) in basics(&mut faults, flock, &draft.animals, draft.on, today).into_iter().enumerate() {
+        let field = Field::row("tag", row);
+        if a.status == draft.to {
+            faults.refuse(field, Refused::SameStanding { tag: a.tag().into(), status: a.status.words() });
+        } else if draft.to != Status::Present && a.status != Status::Outside {
+            not_here(&mut faults, field, a, draft.on);
+        }
+        if leaves && let Some(f) = flock.file(a.id) {
+            let c = clearance(f, draft.on);
+            for (what, side) in [("meat", &c.meat), ("milk", &c.milk)] {
+                // Milk matters only for an animal that may be milked.
+                let milks = a.sex == crate::terms::Sex::Ewe && !a.is_lamb(draft.on);
+                if side.clear.is_clear(draft.on) || (what == "milk" && !milks) {
+                    continue;
+                }
+                let (tag, product, until) = (a.tag().to_string(), side.product.clone(), side.clear.words());
+                faults.question(field, Unusual::UnderWithdrawal { tag, what, product, until });
+            }
+        }
+    }
+    faults.or(|| {
+        let sentence = format!("{} {}", names(flock, &draft.animals), draft.to.words());
+        let StandingDraft { animals, to, on, other, reason } = draft;
+        let (other, reason) = (words(&other), words(&reason));
+        let moves = animals
+            .into_iter()
+            .map(|animal| Movement {
+                id: MovementId::new(),
+                animal,
+                on,
+                to,
+                other: other.clone(),
+                reason: reason.clone(),
+                struck: None,
+            })
+            .collect();
+        (Entry::Movements(moves), sentence)
+    })
+}
+
+/// Checks a note.
+///
+/// # Errors
+/// Every refusal beside its field.
+pub fn remark(draft: RemarkDraft, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    basics(&mut faults, flock, &draft.animals, draft.on, today);
+    let text = draft.text.trim().to_string();
+    if text.is_empty() {
+        faults.refuse(Field::of("note"), Refused::Missing("a note"));
+    }
+    faults.or(|| {
+        let sentence = format!("Note on {}", names(flock, &draft.animals));
+        let on = draft.on;
+        let notes = draft
+            .animals
+            .into_iter()
+            .map(|animal| Remark { id: RemarkId::new(), animal, on, text: text.clone(), struck: None })
+            .collect();
+        (Entry::Remarks(notes), sentence)
+    })
+}
+
+/// Checks who keeps the flock.
+///
+/// # Errors
+/// A flock without a name.
+pub fn holding(new: Holding, flock: &Flock) -> Check {
+    let mut faults = Faults::default();
+    if new.flock.trim().is_empty() {
+        faults.refuse(Field::of("flock"), Refused::Missing("a name for the flock"));
+    }
+    if new == *flock.holding() {
+        faults.refuse(Field::of("flock"), Refused::NothingChanged);
+    }
+    faults.or(|| (Entry::Holding(new), "Flock and keeper".into()))
+}
