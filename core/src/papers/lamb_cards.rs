@@ -153,7 +153,12 @@ pub fn lamb_cards(
         let mend = "choose at least one lamb";
         return Err(PaperFailed::Nothing { paper: "lamb cards", mend });
     }
-    Ok(Paper { title: "Lamb cards".into(), author: flock.holding().flock.clone(), pages })
+    Ok(Paper {
+        title: "Lamb cards".into(),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
 }
 
 /// Everything a card says, as words.

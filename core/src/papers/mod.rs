@@ -6,7 +6,7 @@
 #[cfg(test)]
 #[cfg(not(debug_assertions))]
 mod bounds;
-pub mod cards;
+mod cards;
 #[cfg(test)]
 mod check;
 #[cfg(test)]

@@ -1,17 +1,18 @@
 //! Pages into a PDF file.
 //!
-//! The same paper gives the same bytes on every run and machine: font names are ours, dates are fixed, and the file's
-//! two IDs come from its content. Only faces in use are embedded, each once.
+//! The same paper gives the same bytes on every run and machine: font names are ours, the date comes from the paper,
+//! and the file's two IDs from its content. Only faces in use are embedded, each once.
 
 use lopdf::{Object, StringFormat};
 use printpdf::{
-    Color, FontId, Line, LineDashPattern, LinePoint, Op, PaintMode, PdfDocument, PdfFont, PdfFontHandle,
-    PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rgb, TextItem, WindingOrder,
+    Color, FontId, Line, LineDashPattern, LinePoint, OffsetDateTime, Op, PaintMode, PdfDocument, PdfFont,
+    PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rgb, TextItem, WindingOrder,
 };
 use rapidhash::v3::rapidhash_v3;
 
 use super::sheet::{Face, Ink, MM_PER_PT, Mark, Page, Paper};
 use super::{PaperFailed, Watch, carry_on, text};
+use crate::terms::Day;
 
 /// Writes the paper as PDF: compressed, with title, author and language.
 ///
@@ -31,6 +32,12 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     doc.metadata.info.author.clone_from(&paper.author);
     doc.metadata.info.creator = "Hirsel".into();
     doc.metadata.info.producer = "Hirsel".into();
+    if let (Some(day), Some(first)) = (paper.printed, Day::new(1970, 1, 1))
+        && let Ok(date) = OffsetDateTime::from_unix_timestamp(day.since(first) * 86_400)
+    {
+        doc.metadata.info.creation_date = date;
+        doc.metadata.info.modification_date = date;
+    }
 
     let mut used = [false; Face::ALL.len()];
     for (i, page) in paper.pages.iter().enumerate() {
@@ -282,6 +289,7 @@ mod tests {
         Paper {
             title: "Lamb cards, Šárka".into(),
             author: "Hill flock".into(),
+            printed: Day::new(2026, 4, 16),
             pages: vec![page.clone(), page],
         }
     }

@@ -62,7 +62,12 @@ pub fn pen_cards(
     if pages.is_empty() {
         return Err(PaperFailed::Nothing { paper: "pen cards", mend: "choose at least one ewe" });
     }
-    Ok(Paper { title: "Pen cards".into(), author: flock.holding().flock.clone(), pages })
+    Ok(Paper {
+        title: "Pen cards".into(),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
 }
 
 /// What may run on to a following card.

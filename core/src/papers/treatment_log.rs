@@ -70,7 +70,12 @@ pub fn treatment_log(
     closing(&mut flow);
     let foot = format!("Printed {}. Label, vet and local law decide.", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
-    Ok(Paper { title: format!("Treatment log, {period}"), author: flock.holding().flock.clone(), pages })
+    Ok(Paper {
+        title: format!("Treatment log, {period}"),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
 }
 
 type Line<'a> = (&'a AnimalFile, &'a Treatment);

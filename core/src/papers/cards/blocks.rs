@@ -59,14 +59,12 @@ impl Head {
 
 /// Splits a long tag into what may be small and what must be large.
 pub(super) fn parted(tag: &str) -> (&str, &str) {
-    const SHORT: usize = 8;
+    const SHORT: usize = 10;
     if tag.chars().count() <= SHORT {
         return ("", tag);
     }
-    let group = tag
-        .rfind([' ', '-', '/'])
-        .map(|i| i + 1)
-        .filter(|i| (3..=SHORT).contains(&tag[*i..].chars().count()));
+    let group =
+        tag.rfind([' ', '-', '/']).map(|i| i + 1).filter(|i| (3..=8).contains(&tag[*i..].chars().count()));
     let at = group.or_else(|| tag.char_indices().rev().nth(4).map(|(i, _)| i)).unwrap_or(0);
     let at = at + tag[at..].find(|c: char| !" -/".contains(c)).unwrap_or(0);
     (tag[..at].trim_end(), &tag[at..])
@@ -257,6 +255,7 @@ mod tests {
         for (tag, lead, main) in [
             ("0412", "", "0412"),
             ("H26/0412", "", "H26/0412"),
+            ("0412/26-2", "", "0412/26-2"),
             ("UK 0123456 00412", "UK 0123456", "00412"),
             ("826012345600412", "8260123456", "00412"),
             ("MEADOW-26-1", "MEADOW-", "26-1"),

@@ -100,6 +100,33 @@ fn jobs_fall_due_by_the_clock_and_the_calendar() {
 }
 
 #[test]
+fn long_words_run_on_to_a_following_card() {
+    let mut file =
+        fixture::animal("UK0123456789/THORNFELL-2026-000412", "Gwen o'r Mynydd ".repeat(12).trim(), Sex::Ram);
+    let id = file.animal.id;
+    file.animal.colour = Some("black face, ".repeat(20));
+    file.animal.note = Some("donaudampfschifffahrtsgesellschaft".repeat(6));
+    file.animal.marks = Some("notch in the near ear".into());
+    let given = crate::terms::Moment::day(day("2026-04-15"));
+    let period = crate::terms::Withdrawal::Days(28);
+    let product = "Long-acting oxytetracycline dihydrate with a carrier of magnesium, ".repeat(4);
+    file.treatments.push(fixture::treatment(id, &product, given, period, period));
+    let mut flock = Flock::default();
+    flock.put(file);
+    for options in all_forms() {
+        let paper = lamb_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
+        picture(&format!("long-{}-{}", options.per_sheet.count(), options.sheet.word()), &paper);
+        assert_inside(&paper, 5.0);
+        let words = letters(&paper);
+        assert!(words.contains("MeatclearonThu14May2026."), "the day is never moved off the first card");
+        assert!(options.per_sheet != PerSheet::One || !words.contains("continued"));
+        assert!(options.per_sheet != PerSheet::Eight || words.contains("continued"));
+        assert_eq!(words.matches("magnesium").count(), 4);
+        assert_eq!(words.matches("Gwen").count(), 12);
+    }
+}
+
+#[test]
 fn nothing_chosen_is_refused_and_stopping_stops() {
     let (flock, _, lambs) = lambing_shed();
     let options = LambCardOptions::default();
