@@ -55,8 +55,18 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     file.compress();
     let id = content_id(&file, paper);
     file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
+    // /Lang came with version 1.4.
+    file.version = "1.4".into();
     if let Ok(catalog) = file.catalog_mut() {
         catalog.set("Lang", Object::string_literal("en"));
+        let show_title = lopdf::Dictionary::from_iter([("DisplayDocTitle", Object::Boolean(true))]);
+        catalog.set("ViewerPreferences", show_title);
+    }
+    // The writer marks every file as PDF/X, which these are not.
+    let info = file.trailer.get(b"Info").and_then(Object::as_reference);
+    if let Ok(info) = info.and_then(|id| file.get_dictionary_mut(id)) {
+        info.remove(b"GTS_PDFXVersion");
+        info.remove(b"GTS_PDFXConformance");
     }
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|e| failed(e.to_string()))?;
@@ -307,6 +317,9 @@ mod tests {
             file.objects.values().filter(|o| o.as_dict().is_ok_and(|d| d.has(b"FontFile2"))).count();
         assert_eq!(embedded, 2, "Serif SemiBold and Sans");
         assert_eq!(file.catalog().unwrap().get(b"Lang").unwrap().as_str().unwrap(), b"en");
+        let info = file.trailer.get(b"Info").unwrap().as_reference().unwrap();
+        let info = file.get_dictionary(info).unwrap();
+        assert!(!info.has(b"GTS_PDFXVersion"), "no claim that is not kept");
         let id = file.trailer.get(b"ID").unwrap().as_array().unwrap();
         assert!(id[0].as_str().unwrap().iter().any(|b| *b != 0));
     }

@@ -74,7 +74,9 @@ impl Block for Head {
     fn height(&self, width: f32, _scale: f32) -> f32 {
         // The tag keeps its size whatever the rest must do.
         let cap = text::cap_height_mm(Face::SansStrong, self.tag_size(width));
-        let code = if self.code.is_some() { self.code_side } else { 0.0 };
+        // Half the light border below; the gap to the next block is the other half.
+        let code =
+            self.code.as_ref().map_or(0.0, |code| self.code_side + 0.5 * code.quiet_mm(self.code_side));
         (self.lead_height() + cap).max(code)
     }
 
