@@ -72,7 +72,7 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Ends the filling: paints 'Page 2 of 5' and `remark` at the foot of every page, and gives the pages.
+    /// Ends the filling: paints 'Page 2 of 5' and a short `remark` at the foot of every page, and gives the pages.
     pub fn finish(mut self, look: Look, remark: &str) -> Vec<Page> {
         let of = self.pages.len();
         let (body, baseline) = (self.body, self.body.bottom() + 5.5);
@@ -80,11 +80,7 @@ impl<'a> Flow<'a> {
             page.rule(body.x, body.bottom() + 1.6, body.w, 0.15, Ink::Pale);
             let count = format!("Page {} of {of}", i + 1);
             page.text_right(body.right(), baseline, look, &count);
-            // The remark gives way to the count: it is wrapped, and only ever one line high in practice.
-            let room = body.w - look.width_mm(&count) - 6.0;
-            for (n, line) in look.wrap(remark, room).iter().take(2).enumerate() {
-                page.text(body.x, baseline + n as f32 * look.leading_mm(), look, line);
-            }
+            page.text(body.x, baseline, look, remark);
         }
         self.pages
     }

@@ -6,7 +6,8 @@ use super::cards::{
     self, Alert, Caution, Fact, Facts, Head, Notes, PerSheet, Setting, Side, Stack, Tick, Ticks, Title,
 };
 use super::sheet::{Paper, SheetSize};
-use super::who::{self, Nursery};
+use super::text::unbroken;
+use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock};
 use crate::reckon::clearance::clearance;
@@ -152,7 +153,12 @@ pub fn lamb_cards(
         let mend = "choose at least one lamb";
         return Err(PaperFailed::Nothing { paper: "lamb cards", mend });
     }
-    Ok(Paper { title: "Lamb cards".into(), author: flock.holding().flock.clone(), pages })
+    Ok(Paper {
+        title: "Lamb cards".into(),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
 }
 
 /// Everything a card says, as words.
@@ -177,7 +183,8 @@ impl LambCard {
     ) -> Self {
         let animal = &file.animal;
         let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
-        let held = who::held(&clearance(file, today), today, animal.sex);
+        let held = Held::of(&clearance(file, today), today, animal.sex);
+        let (alert, products) = Alert::words_of(&held);
         let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
         let small = options.per_sheet == PerSheet::Eight;
         let mut litter = who::litter_words(flock, nursery, file);
@@ -185,28 +192,17 @@ impl LambCard {
             let comma = if litter.is_empty() { "" } else { ", " };
             litter = format!("{litter}{comma}{weight} at birth");
         }
-        let mut card = LambCard {
+        let facts = facts(flock, file, weight, small);
+        LambCard {
             tag: animal.tag().to_owned(),
             sign: animal.sex.symbol(),
             sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
             litter,
-            alert: String::new(),
-            facts: facts(flock, file, weight, small),
+            alert,
+            facts: products.into_iter().chain(facts).collect(),
             ticks: ticks(flock, file, options),
             caution: format!("{CAUTION} Printed {}.", today.words()),
-        };
-        if !held.is_empty() {
-            let words = format!("Under withdrawal. {}.", held.join("; "));
-            // A very long product name goes among the facts, which can run on to another card.
-            if words.chars().count() <= 150 {
-                card.alert = words;
-            } else {
-                card.alert = "Under withdrawal: see the clear dates below.".into();
-                let pieces = held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces());
-                card.facts.splice(0..0, pieces);
-            }
         }
-        card
     }
 
     fn stack(&self, facts: &[Fact], continued: bool, per: PerSheet) -> Stack {
@@ -270,11 +266,6 @@ impl LambCard {
             })
             .collect()
     }
-}
-
-/// With blanks that do not break, so that a figure keeps its unit.
-pub(super) fn unbroken(words: &str) -> String {
-    words.replace(' ', "\u{a0}")
 }
 
 /// First letter large.
@@ -422,150 +413,4 @@ fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, last_ring_day: Op
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::papers::carry_on;
-    use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
-    use crate::papers::fixture::{self, day, lambing_shed};
-    use proptest::prelude::*;
-
-    fn all_forms() -> impl Iterator<Item = LambCardOptions> {
-        PerSheet::ALL.into_iter().flat_map(|per_sheet| {
-            SheetSize::ALL.map(|sheet| LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() })
-        })
-    }
-
-    #[test]
-    fn cards_on_every_sheet() {
-        let (flock, _, lambs) = lambing_shed();
-        for options in all_forms() {
-            let paper = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &carry_on).unwrap();
-            let name = format!("lamb-cards-{}-{}", options.per_sheet.count(), options.sheet.word());
-            picture(&name, &paper);
-            assert_eq!(paper.pages.len(), lambs.len().div_ceil(options.per_sheet.count()), "{name}");
-            assert_inside(&paper, 5.0);
-            assert_same_bytes(&paper);
-            let words = letters(&paper);
-            for said in [
-                "0412",
-                "0231",
-                "Bramble",
-                "R17",
-                "ThornfellDuke",
-                "Ewelamb",
-                "bornatwin,rearedasatriplet",
-                "4.6kg",
-                "Tue14Apr2026,05:20",
-                "blue,nearshoulder",
-                "Meatclearon",
-                "14May2026",
-                "Hillcillin",
-                "Ramlamb",
-                "rearedonthebottle",
-                "Fosteredto",
-                "oneofR17",
-                "GwenllianfachyBwthynUchaf",
-                "Wetherlamb",
-                "Ringonlywithinthelegalage;",
-                "00416",
-                "Castrated",
-            ] {
-                assert!(words.contains(said), "{name}: {said} in {words}");
-            }
-        }
-    }
-
-    #[test]
-    fn the_tag_is_read_from_afar() {
-        let (flock, _, lambs) = lambing_shed();
-        for (options, least) in all_forms().zip([38.0, 38.0, 26.0, 26.0, 19.0, 19.0, 12.0, 12.0]) {
-            let paper = lamb_cards(&flock, &lambs[..2], day("2026-04-16"), &options, &carry_on).unwrap();
-            let cap = paper.pages[0].marks.iter().find_map(|mark| match mark {
-                super::super::Mark::Text { text, size_pt, face, .. } if text == "0412" => {
-                    Some(super::super::text::cap_height_mm(*face, *size_pt))
-                }
-                _ => None,
-            });
-            assert!(cap.unwrap() >= least, "{options:?}: {cap:?}");
-        }
-    }
-
-    #[test]
-    fn jobs_differ_by_sex_and_may_be_left_out() {
-        let (flock, _, lambs) = lambing_shed();
-        let card = |lamb: AnimalId, jobs: &[LambJob]| {
-            let options = LambCardOptions { jobs: jobs.to_vec(), ..LambCardOptions::default() };
-            letters(&lamb_cards(&flock, &[lamb], day("2026-04-16"), &options, &carry_on).unwrap())
-        };
-        assert!(!card(lambs[0], &LambJob::ALL).contains("Castrated"));
-        assert!(card(lambs[1], &LambJob::ALL).contains("Castrated"));
-        assert!(card(lambs[1], &LambJob::ALL).contains("keptentire"));
-        assert!(!card(lambs[0], &[LambJob::Navel]).contains("Taildocked"));
-        // What the book knows is ticked.
-        assert!(card(lambs[0], &LambJob::ALL).contains("200mlcolostrum"));
-    }
-
-    #[test]
-    fn jobs_fall_due_by_the_clock_and_the_calendar() {
-        let born = day("2026-04-29");
-        let time = Minute::new(22, 40);
-        for (job, known, exact, bare) in [
-            (LambJob::Navel, "at birth", "at birth", "at birth"),
-            (LambJob::NavelAgain, "at 04:40, 30 Apr", "6 h after birth", "6 h after birth"),
-            (LambJob::Suck, "by 00:40, 30 Apr", "within 2 h", "within 2 h"),
-            (LambJob::Tag, "30 Apr–2 May", "30 Apr–2 May", "day 1 to 3"),
-            (LambJob::Dock, "from 30 Apr", "from 30 Apr", "from day 1"),
-            (LambJob::Creep, "6–13 May", "6–13 May", "day 7 to 14"),
-        ] {
-            assert_eq!(when(job, Some(born), time, None), known);
-            assert_eq!(when(job, Some(born), None, None), exact);
-            assert_eq!(when(job, None, None, None), bare);
-        }
-        assert_eq!(when(LambJob::Castrate, Some(born), None, Some(7)), "30 Apr–6 May");
-    }
-
-    #[test]
-    fn nothing_chosen_is_refused_and_stopping_stops() {
-        let (flock, _, lambs) = lambing_shed();
-        let options = LambCardOptions::default();
-        let none =
-            lamb_cards(&flock, &[AnimalId::new()], day("2026-04-16"), &options, &carry_on).unwrap_err();
-        assert!(none.to_string().contains("choose at least one lamb"), "{none}");
-        let stopped = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &|_, _| false);
-        assert_eq!(stopped, Err(PaperFailed::Stopped));
-    }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(24))]
-        #[test]
-        fn no_word_is_lost_or_outside(
-            tag in "[A-Z0-9][A-Z0-9 /-]{0,38}[A-Z0-9]", name in "[a-zŵé]{1,70}( [a-z]{1,40}){0,9}",
-            colour in "[a-z]{1,50}( [a-z]{1,20}){0,20}", note in "[a-z]{1,200}( [a-z]{1,9}){0,60}",
-            product in "[A-Z][a-z]{1,60}( [a-z]{1,30}){0,6}", per in 0usize..4, letter in any::<bool>(),
-        ) {
-            let mut file = fixture::animal(&tag, &name, Sex::Ram);
-            let id = file.animal.id;
-            file.animal.colour = Some(colour.clone());
-            file.animal.note = Some(note.clone());
-            file.animal.pen = Some(colour.clone());
-            let given = crate::terms::Moment::day(day("2026-04-15"));
-            let period = crate::terms::Withdrawal::Days(28);
-            file.treatments.push(fixture::treatment(id, &product, given, period, period));
-            let mut flock = Flock::default();
-            flock.put(file);
-            let per_sheet = PerSheet::ALL[per];
-            let sheet = if letter { SheetSize::Letter } else { SheetSize::A4 };
-            let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() };
-            let paper = lamb_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
-            assert_inside(&paper, 5.0);
-            let words = letters(&paper);
-            let notes = if per_sheet == PerSheet::Eight { "" } else { &note };
-            for said in [&tag, &name, &colour, &product].into_iter().flat_map(|w| w.split(' ')).chain(notes.split(' ')) {
-                let said = bare(said);
-                // A word broken over lines may have others between its parts in painting order: look for its start.
-                let start: String = said.chars().take(6).collect();
-                prop_assert!(words.contains(&start), "{} in {}", said, words);
-            }
-        }
-    }
-}
+mod tests;

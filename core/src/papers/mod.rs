@@ -3,7 +3,10 @@
 //! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
 
-pub mod cards;
+#[cfg(test)]
+#[cfg(not(debug_assertions))]
+mod bounds;
+mod cards;
 #[cfg(test)]
 mod check;
 #[cfg(test)]
@@ -17,6 +20,7 @@ mod rich;
 pub mod sheet;
 pub mod table;
 pub mod text;
+mod treatment_log;
 mod who;
 
 pub use cards::PerSheet;
@@ -25,6 +29,7 @@ pub use pdf::{to_pdf, to_pdf_watched};
 pub use pen_cards::{PenCardOptions, pen_cards};
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
+pub use treatment_log::{TreatmentLogOptions, treatment_log};
 
 /// Called with how much is done and how much there is; answering `false` stops the work.
 pub type Watch<'a> = &'a dyn Fn(usize, usize) -> bool;

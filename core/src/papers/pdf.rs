@@ -1,17 +1,18 @@
 //! Pages into a PDF file.
 //!
-//! The same paper gives the same bytes on every run and machine: font names are ours, dates are fixed, and the file's
-//! two IDs come from its content. Only faces in use are embedded, each once.
+//! The same paper gives the same bytes on every run and machine: font names are ours, the date comes from the paper,
+//! and the file's two IDs from its content. Only faces in use are embedded, each once.
 
 use lopdf::{Object, StringFormat};
 use printpdf::{
-    Color, FontId, Line, LineDashPattern, LinePoint, Op, PaintMode, PdfDocument, PdfFont, PdfFontHandle,
-    PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rgb, TextItem, WindingOrder,
+    Color, FontId, Line, LineDashPattern, LinePoint, OffsetDateTime, Op, PaintMode, PdfDocument, PdfFont,
+    PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rgb, TextItem, WindingOrder,
 };
 use rapidhash::v3::rapidhash_v3;
 
 use super::sheet::{Face, Ink, MM_PER_PT, Mark, Page, Paper};
 use super::{PaperFailed, Watch, carry_on, text};
+use crate::terms::Day;
 
 /// Writes the paper as PDF: compressed, with title, author and language.
 ///
@@ -31,6 +32,12 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     doc.metadata.info.author.clone_from(&paper.author);
     doc.metadata.info.creator = "Hirsel".into();
     doc.metadata.info.producer = "Hirsel".into();
+    if let (Some(day), Some(first)) = (paper.printed, Day::new(1970, 1, 1))
+        && let Ok(date) = OffsetDateTime::from_unix_timestamp(day.since(first) * 86_400)
+    {
+        doc.metadata.info.creation_date = date;
+        doc.metadata.info.modification_date = date;
+    }
 
     let mut used = [false; Face::ALL.len()];
     for (i, page) in paper.pages.iter().enumerate() {
@@ -48,8 +55,18 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     file.compress();
     let id = content_id(&file, paper);
     file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
+    // /Lang came with version 1.4.
+    file.version = "1.4".into();
     if let Ok(catalog) = file.catalog_mut() {
         catalog.set("Lang", Object::string_literal("en"));
+        let show_title = lopdf::Dictionary::from_iter([("DisplayDocTitle", Object::Boolean(true))]);
+        catalog.set("ViewerPreferences", show_title);
+    }
+    // The writer marks every file as PDF/X, which these are not.
+    let info = file.trailer.get(b"Info").and_then(Object::as_reference);
+    if let Ok(info) = info.and_then(|id| file.get_dictionary_mut(id)) {
+        info.remove(b"GTS_PDFXVersion");
+        info.remove(b"GTS_PDFXConformance");
     }
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|e| failed(e.to_string()))?;
@@ -282,6 +299,7 @@ mod tests {
         Paper {
             title: "Lamb cards, Šárka".into(),
             author: "Hill flock".into(),
+            printed: Day::new(2026, 4, 16),
             pages: vec![page.clone(), page],
         }
     }
@@ -299,6 +317,9 @@ mod tests {
             file.objects.values().filter(|o| o.as_dict().is_ok_and(|d| d.has(b"FontFile2"))).count();
         assert_eq!(embedded, 2, "Serif SemiBold and Sans");
         assert_eq!(file.catalog().unwrap().get(b"Lang").unwrap().as_str().unwrap(), b"en");
+        let info = file.trailer.get(b"Info").unwrap().as_reference().unwrap();
+        let info = file.get_dictionary(info).unwrap();
+        assert!(!info.has(b"GTS_PDFXVersion"), "no claim that is not kept");
         let id = file.trailer.get(b"ID").unwrap().as_array().unwrap();
         assert!(id[0].as_str().unwrap().iter().any(|b| *b != 0));
     }

@@ -4,17 +4,18 @@ use super::cards::{
     self, Alert, Caution, Fact, Facts, Head, LambRow, LambRows, Notes, PerSheet, Setting, Side, Stack, Tick,
     Ticks, Title,
 };
-use super::lamb_cards::{capital, unbroken};
+use super::lamb_cards::capital;
 use super::sheet::{Paper, SheetSize};
-use super::who::{self, Nursery};
+use super::text::unbroken;
+use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Lambing};
 use crate::reckon::clearance::clearance;
-use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Status};
+use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Sex, Status};
 
 const CAUTION: &str = "Label, vet and local law decide.";
 
-/// The jobs in the pen: for the larger cards, and for the smallest. Common practice, no source.
+/// The jobs in the pen: for the larger cards, and for the smaller. Common practice, no source.
 const JOBS: [(&str, &str); 7] = [
     ("Both teats stripped", "Teats stripped"),
     ("Water", "Water"),
@@ -52,7 +53,7 @@ pub fn pen_cards(
         if i % 20 == 0 && !watch(i, ewes.len()) {
             return Err(PaperFailed::Stopped);
         }
-        let card = PenCard::of(flock, &nursery, file, today);
+        let card = PenCard::of(flock, &nursery, file, today, options.per_sheet);
         cards::lay(&mut sheets, &card.items, &|items, continued| {
             card.stack(items, continued, options.per_sheet)
         });
@@ -61,7 +62,12 @@ pub fn pen_cards(
     if pages.is_empty() {
         return Err(PaperFailed::Nothing { paper: "pen cards", mend: "choose at least one ewe" });
     }
-    Ok(Paper { title: "Pen cards".into(), author: flock.holding().flock.clone(), pages })
+    Ok(Paper {
+        title: "Pen cards".into(),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
 }
 
 /// What may run on to a following card.
@@ -81,22 +87,16 @@ struct PenCard {
 }
 
 impl PenCard {
-    fn of(flock: &Flock, nursery: &Nursery, file: &AnimalFile, today: Day) -> Self {
+    fn of(flock: &Flock, nursery: &Nursery, file: &AnimalFile, today: Day, per: PerSheet) -> Self {
         let ewe = &file.animal;
         let last = last_lambing(file);
         let lambs = last.map(|lambing| lamb_rows(flock, nursery, ewe.id, lambing, today)).unwrap_or_default();
         let (strong, rest) = title(last, lambs.len());
-        let mut facts = facts(flock, file, last, today);
-        let held = who::held(&clearance(file, today), today, ewe.sex);
-        let words = format!("Under withdrawal. {}.", held.join("; "));
-        let mut alert = String::new();
-        if !held.is_empty() && words.chars().count() <= 150 {
-            alert = words;
-        } else if !held.is_empty() {
-            alert = "Under withdrawal: see the clear dates below.".into();
-            facts.splice(0..0, held.into_iter().flat_map(|words| Fact::new("Withdrawal", words).pieces()));
-        }
-        let items = lambs.into_iter().map(Item::Lamb).chain(facts.into_iter().map(Item::Fact)).collect();
+        let small = per == PerSheet::Eight;
+        let facts = facts(flock, file, last, today, small);
+        let (alert, products) = Alert::words_of(&Held::of(&clearance(file, today), today, ewe.sex));
+        let facts = products.into_iter().chain(facts);
+        let items = lambs.into_iter().map(Item::Lamb).chain(facts.map(Item::Fact)).collect();
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
         let strong = match pen {
             Some(pen) => format!("Pen {pen}. {strong}"),
@@ -182,7 +182,7 @@ impl PenCard {
 }
 
 fn jobs(per: PerSheet) -> Vec<Tick> {
-    let small = per == PerSheet::Eight;
+    let small = matches!(per, PerSheet::Four | PerSheet::Eight);
     let words = JOBS.iter().map(|(long, short)| if small { *short } else { *long });
     words
         .take(if small { 6 } else { JOBS.len() })
@@ -252,7 +252,7 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.
-    let held = who::held(&clearance(file, today), today, crate::terms::Sex::Ram).join("; ").to_lowercase();
+    let held = Held::of(&clearance(file, today), today, Sex::Ram).words().replacen("Meat", "meat", 1);
     let said = [
         gone.clone().unwrap_or_default(),
         reared,
@@ -275,7 +275,8 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     std::iter::once(first).chain(more).collect()
 }
 
-fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -> Vec<Fact> {
+/// `small`: the smallest card leaves age, numbers and the keeper's note out.
+fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day, small: bool) -> Vec<Fact> {
     let ewe = &file.animal;
     let mut all = Vec::new();
     let mut add = |fact: Fact| all.extend(fact.pieces());
@@ -289,6 +290,7 @@ fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -
     }
     match ewe.born {
         Born::Unknown => {}
+        _ if small => {}
         born => add(Fact::new("Born", age(born, today))),
     }
     if let Some(ram) = last.and_then(|l| l.ram) {
@@ -308,10 +310,10 @@ fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day) -
     if !past.is_empty() {
         add(Fact::new("Before", past));
     }
-    for (label, number) in who::numbers(ewe) {
+    for (label, number) in who::numbers(ewe).into_iter().filter(|_| !small) {
         add(Fact::new(label, number));
     }
-    if let Some(note) = &ewe.note {
+    if let Some(note) = ewe.note.as_ref().filter(|_| !small) {
         add(Fact::new("Note", note));
     }
     all
@@ -356,100 +358,4 @@ fn was_lost(lamb: &AnimalFile) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::papers::carry_on;
-    use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
-    use crate::papers::fixture::{self, day, lambing_shed};
-    use crate::terms::{Moment, Sex, Withdrawal};
-    use proptest::prelude::*;
-
-    #[test]
-    fn cards_on_every_sheet() {
-        let (flock, ewes, _) = lambing_shed();
-        for per_sheet in PerSheet::ALL {
-            for sheet in SheetSize::ALL {
-                let options = PenCardOptions { sheet, per_sheet };
-                let paper = pen_cards(&flock, &ewes, day("2026-04-16"), &options, &carry_on).unwrap();
-                let name = format!("pen-cards-{}-{}", per_sheet.count(), sheet.word());
-                picture(&name, &paper);
-                assert_inside(&paper, 5.0);
-                assert_same_bytes(&paper);
-                let words = letters(&paper);
-                for said in [
-                    "0231",
-                    "Bramble",
-                    "Pen7.",
-                    "LambedTue14Apr2026,05:20,",
-                    "twinsandfostered",
-                    "0412",
-                    "4.6kg",
-                    "5.15kg",
-                    "fosteredfrom",
-                    "Slighthelp;onelegback",
-                    "2025twins·2024twins,1lost·2023single",
-                    "00118",
-                    "triplets",
-                    "onthebottle",
-                    "19May2026",
-                    "borndead",
-                    "Water",
-                    "Hay",
-                    "Cleansed",
-                    "Label,vetandlocallawdecide.",
-                ] {
-                    assert!(words.contains(said), "{name}: {said} in {words}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn a_ewe_that_has_not_lambed_gets_a_card() {
-        let ewe = fixture::animal("51", "Fern", Sex::Ewe);
-        let id = ewe.animal.id;
-        let mut flock = Flock::default();
-        flock.put(ewe);
-        let paper =
-            pen_cards(&flock, &[id], day("2026-04-16"), &PenCardOptions::default(), &carry_on).unwrap();
-        assert!(letters(&paper).contains("Notlambedyet"));
-        let none =
-            pen_cards(&flock, &[], day("2026-04-16"), &PenCardOptions::default(), &carry_on).unwrap_err();
-        assert!(none.to_string().contains("choose at least one ewe"));
-    }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(16))]
-        #[test]
-        fn no_word_is_lost_or_outside(
-            tag in "[A-Z0-9][A-Z0-9 /-]{0,38}[A-Z0-9]", name in "[a-zŵé]{1,70}( [a-z]{1,40}){0,9}",
-            note in "[a-z]{1,200}( [a-z]{1,9}){0,60}", product in "[A-Z][a-z]{1,60}( [a-z]{1,30}){0,6}",
-            lambs in 0usize..7, per in 0usize..4, letter in any::<bool>(),
-        ) {
-            let mut ewe = fixture::animal(&tag, &name, Sex::Ewe);
-            let id = ewe.animal.id;
-            ewe.animal.note = Some(note.clone());
-            let period = Withdrawal::Days(28);
-            ewe.treatments.push(fixture::treatment(id, &product, Moment::day(day("2026-04-15")), period, period));
-            let tags: Vec<String> = (0..lambs).map(|i| format!("{i}{tag}").chars().take(40).collect()).collect();
-            let born: Vec<(&str, Sex, i64)> = tags.iter().map(|t| (t.as_str(), Sex::Wether, 4_200)).collect();
-            let mut young = fixture::lambs(&mut ewe, None, Moment::day(day("2026-04-14")), &born);
-            for lamb in &mut young {
-                lamb.animal.colour = Some(note.clone());
-            }
-            let mut flock = Flock::default();
-            flock.put(ewe);
-            young.into_iter().for_each(|lamb| flock.put(lamb));
-            let sheet = if letter { SheetSize::Letter } else { SheetSize::A4 };
-            let options = PenCardOptions { sheet, per_sheet: PerSheet::ALL[per] };
-            let paper = pen_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
-            assert_inside(&paper, 5.0);
-            let words = letters(&paper);
-            for said in [&name, &product, &note].into_iter().flat_map(|w| w.split(' ')) {
-                let start: String = bare(said).chars().take(6).collect();
-                prop_assert!(words.contains(&start), "{} in {}", said, words);
-            }
-            prop_assert!(words.matches("4.2kg").count() == lambs);
-        }
-    }
-}
+mod tests;

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use std::str::FromStr;
 
 use super::text;
+use crate::terms::Day;
 
 /// Millimetres in one point (1/72 inch).
 pub const MM_PER_PT: f32 = 25.4 / 72.0;
@@ -201,6 +202,8 @@ pub struct Paper {
     pub title: String,
     /// Flock or keeper, written as the PDF's author.
     pub author: String,
+    /// The day of printing, written into the PDF as its date; 1 January 1970 if none.
+    pub printed: Option<Day>,
     /// The pages in order.
     pub pages: Vec<Page>,
 }

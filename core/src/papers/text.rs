@@ -10,6 +10,14 @@ use printpdf::ParsedFont;
 
 use super::sheet::{Face, MM_PER_PT};
 
+/// A blank at which no line is broken. It is painted as a plain one, so that the words are found in the PDF.
+pub const NO_BREAK: char = '\u{a0}';
+
+/// `words` with blanks that do not break, so that a figure keeps its unit and a day its month.
+pub fn unbroken(words: &str) -> String {
+    words.replace(' ', "\u{a0}")
+}
+
 /// What stands for a character no face has.
 pub const UNKNOWN: char = '□';
 
@@ -83,7 +91,7 @@ fn own_width(face: Face, c: char) -> Option<u16> {
 }
 
 fn look_up(face: Face, c: char) -> Glyph {
-    let shown = if c.is_control() { ' ' } else { c };
+    let shown = if c.is_control() || c == NO_BREAK { ' ' } else { c };
     [face, Face::Sans, Face::SansStrong, Face::Serif]
         .into_iter()
         .find_map(|f| own_width(f, shown).map(|wide| Glyph { face: f, shown, wide }))
@@ -100,7 +108,7 @@ fn glyph(face: Face, c: char) -> Glyph {
 /// Whether some embedded face has the character.
 pub fn printable(c: char) -> bool {
     let glyph = glyph(Face::Sans, c);
-    c.is_control() || glyph.shown == c
+    c.is_control() || c == NO_BREAK || glyph.shown == c
 }
 
 /// The text as runs of one face each; characters `face` lacks come from another, line breaks and other controls

@@ -129,10 +129,10 @@ pub(super) fn numbers(animal: &Animal) -> Vec<(&'static str, String)> {
     .collect()
 }
 
-/// `Tue 14 Apr 2026`.
+/// `Tue 14 Apr 2026`, never broken over two lines.
 pub(super) fn weekday(day: Day) -> String {
     let long = day.long();
-    format!("{} {}", long.get(..3).unwrap_or_default(), day.words())
+    super::text::unbroken(&format!("{} {}", long.get(..3).unwrap_or_default(), day.words()))
 }
 
 /// Two days as one span: `14–16 Apr`, `30 Apr–2 May`.
@@ -146,26 +146,50 @@ pub(super) fn span(from: Day, to: Day) -> String {
     }
 }
 
-/// What a card says of an animal under withdrawal; nothing when it is clear. Milk is left out for males.
-pub(super) fn held(clearance: &Clearance, on: Day, sex: Sex) -> Vec<String> {
-    let said = |what: &str, side: &Side| -> Option<String> {
-        if side.clear.is_clear(on) {
-            return None;
-        }
-        let when = match side.clear {
-            Clear::From(day) => format!("{what} clear on {}", weekday(day)),
-            Clear::Unknown => format!("{what} not clear: withdrawal not known"),
-            Clear::Never => format!("{what} never"),
-            Clear::Free => return None,
+/// What a card says of an animal under withdrawal.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Held {
+    /// The days: 'Meat clear on Sat 2 May 2026'; empty when all is clear.
+    pub days: String,
+    /// The products behind them, each once.
+    pub products: Vec<String>,
+}
+
+impl Held {
+    /// As of a day. Milk is left out for males.
+    pub fn of(clearance: &Clearance, on: Day, sex: Sex) -> Self {
+        let none = Side::default();
+        let (meat, milk) = (&clearance.meat, if sex == Sex::Ewe { &clearance.milk } else { &none });
+        let said = |what: &str, side: &Side| match side.clear {
+            _ if side.clear.is_clear(on) => None,
+            Clear::From(day) => Some(format!("{what} clear on {}", weekday(day))),
+            Clear::Unknown => Some(format!("{what} not clear: withdrawal not known")),
+            Clear::Never => Some(format!("{what} never")),
+            Clear::Free => None,
         };
-        Some(if side.product.is_empty() { when } else { format!("{when} ({})", side.product) })
-    };
-    let milk = if sex == Sex::Ewe { &clearance.milk } else { &Side::default() };
-    let meat = &clearance.meat;
-    if meat.clear == milk.clear && meat.product == milk.product {
-        return said("Meat and milk", meat).into_iter().collect();
+        let days = if meat.clear == milk.clear {
+            said("Meat and milk", meat).into_iter().collect()
+        } else {
+            let milk_word = if meat.clear.is_clear(on) { "Milk" } else { "milk" };
+            [said("Meat", meat), said(milk_word, milk)].into_iter().flatten().collect::<Vec<_>>()
+        };
+        let mut products: Vec<String> = Vec::new();
+        for side in [meat, milk].into_iter().filter(|side| !side.clear.is_clear(on)) {
+            if !side.product.is_empty() && !products.contains(&side.product) {
+                products.push(side.product.clone());
+            }
+        }
+        Held { days: days.join(", "), products }
     }
-    [said("Meat", meat), said("Milk", milk)].into_iter().flatten().collect()
+
+    /// Days and products together: 'Meat clear on Sat 2 May 2026 (Hillcillin)'.
+    pub fn words(&self) -> String {
+        if self.products.is_empty() {
+            self.days.clone()
+        } else {
+            format!("{} ({})", self.days, self.products.join("; "))
+        }
+    }
 }
 
 #[cfg(test)]
@@ -178,7 +202,7 @@ mod tests {
 
     #[test]
     fn days_in_words() {
-        assert_eq!(weekday(day("2026-04-14")), "Tue 14 Apr 2026");
+        assert_eq!(weekday(day("2026-04-14")), "Tue\u{a0}14\u{a0}Apr\u{a0}2026");
         assert_eq!(span(day("2026-04-14"), day("2026-04-16")), "14–16 Apr");
         assert_eq!(span(day("2026-04-30"), day("2026-05-02")), "30 Apr–2 May");
         assert_eq!(span(day("2026-04-30"), day("2026-04-30")), "30 Apr");
@@ -187,16 +211,25 @@ mod tests {
     #[test]
     fn withdrawal_in_words() {
         let on = day("2026-04-14");
-        let side = |clear| Side { clear, product: "Hillcillin".into(), ..Side::default() };
+        let side = |clear, product: &str| Side { clear, product: product.into(), ..Side::default() };
         let may = Clear::From(day("2026-05-02"));
-        let both = Clearance { meat: side(may.clone()), milk: side(may.clone()) };
-        assert_eq!(held(&both, on, Sex::Ewe), ["Meat and milk clear on Sat 2 May 2026 (Hillcillin)"]);
-        assert_eq!(held(&both, on, Sex::Ram), ["Meat clear on Sat 2 May 2026 (Hillcillin)"]);
-        assert!(held(&both, day("2026-05-02"), Sex::Ewe).is_empty());
-        let parted = Clearance { meat: side(may), milk: side(Clear::Unknown) };
-        let words = held(&parted, on, Sex::Ewe);
-        assert_eq!(words[1], "Milk not clear: withdrawal not known (Hillcillin)");
-        let never = Clearance { milk: side(Clear::Never), ..Clearance::default() };
-        assert_eq!(held(&never, on, Sex::Ewe), ["Milk never (Hillcillin)"]);
+        let words = |meat, milk, on, sex| {
+            Held::of(&Clearance { meat, milk }, on, sex).words().replace(super::super::text::NO_BREAK, " ")
+        };
+        let (meat, milk) = (side(may.clone(), "Hillcillin"), side(may, "Hillcillin"));
+        assert_eq!(
+            words(meat.clone(), milk.clone(), on, Sex::Ewe),
+            "Meat and milk clear on Sat 2 May 2026 (Hillcillin)"
+        );
+        assert_eq!(
+            words(meat.clone(), milk.clone(), on, Sex::Ram),
+            "Meat clear on Sat 2 May 2026 (Hillcillin)"
+        );
+        assert_eq!(words(meat.clone(), milk, day("2026-05-02"), Sex::Ewe), "");
+        assert_eq!(
+            words(meat, side(Clear::Unknown, "Udderguard"), on, Sex::Ewe),
+            "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (Hillcillin; Udderguard)"
+        );
+        assert_eq!(words(Side::default(), side(Clear::Never, ""), on, Sex::Ewe), "Milk never");
     }
 }

@@ -1,10 +1,12 @@
 //! The blocks every card has: head with the big tag and its code, title, warning, caution, lines for notes.
 
+use super::facts::Fact;
 use super::stack::Block;
 use crate::papers::qr::Code;
 use crate::papers::rich;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
 use crate::papers::text;
+use crate::papers::who::Held;
 
 /// The big tag at the left, its QR code at the right. Tag and code share top and baseline.
 pub(crate) struct Head {
@@ -56,15 +58,13 @@ impl Head {
 }
 
 /// Splits a long tag into what may be small and what must be large.
-fn parted(tag: &str) -> (&str, &str) {
-    const SHORT: usize = 8;
+pub(super) fn parted(tag: &str) -> (&str, &str) {
+    const SHORT: usize = 10;
     if tag.chars().count() <= SHORT {
         return ("", tag);
     }
-    let group = tag
-        .rfind([' ', '-', '/'])
-        .map(|i| i + 1)
-        .filter(|i| (3..=SHORT).contains(&tag[*i..].chars().count()));
+    let group =
+        tag.rfind([' ', '-', '/']).map(|i| i + 1).filter(|i| (3..=8).contains(&tag[*i..].chars().count()));
     let at = group.or_else(|| tag.char_indices().rev().nth(4).map(|(i, _)| i)).unwrap_or(0);
     let at = at + tag[at..].find(|c: char| !" -/".contains(c)).unwrap_or(0);
     (tag[..at].trim_end(), &tag[at..])
@@ -74,7 +74,9 @@ impl Block for Head {
     fn height(&self, width: f32, _scale: f32) -> f32 {
         // The tag keeps its size whatever the rest must do.
         let cap = text::cap_height_mm(Face::SansStrong, self.tag_size(width));
-        let code = if self.code.is_some() { self.code_side } else { 0.0 };
+        // Half the light border below; the gap to the next block is the other half.
+        let code =
+            self.code.as_ref().map_or(0.0, |code| self.code_side + 0.5 * code.quiet_mm(self.code_side));
         (self.lead_height() + cap).max(code)
     }
 
@@ -145,6 +147,21 @@ pub(crate) struct Alert {
 }
 
 impl Alert {
+    /// The warning of an animal under withdrawal, and facts for products whose names are too long for it. Neither if
+    /// it is clear.
+    pub fn words_of(held: &Held) -> (String, Vec<Fact>) {
+        const MOST: usize = 150;
+        if held.days.is_empty() {
+            return (String::new(), Vec::new());
+        }
+        let all = format!("Under withdrawal. {}.", held.words());
+        if all.chars().count() <= MOST {
+            return (all, Vec::new());
+        }
+        let facts = held.products.iter().flat_map(|product| Fact::new("Given", product.as_str()).pieces());
+        (format!("Under withdrawal. {}.", held.days), facts.collect())
+    }
+
     fn parts(&self, width: f32, scale: f32) -> (Look, f32, f32, Vec<String>) {
         let look = Look::new(Face::SansStrong, self.size_pt * scale).ink(Ink::White);
         let pad = look.size_pt * 0.14;
@@ -240,6 +257,7 @@ mod tests {
         for (tag, lead, main) in [
             ("0412", "", "0412"),
             ("H26/0412", "", "H26/0412"),
+            ("0412/26-2", "", "0412/26-2"),
             ("UK 0123456 00412", "UK 0123456", "00412"),
             ("826012345600412", "8260123456", "00412"),
             ("MEADOW-26-1", "MEADOW-", "26-1"),

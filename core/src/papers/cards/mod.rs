@@ -11,7 +11,7 @@ mod ticks;
 pub(super) use blocks::{Alert, Caution, Head, Notes, Title};
 pub(super) use facts::{Fact, Facts};
 pub(super) use rows::{LambRow, LambRows};
-pub(super) use stack::{Block, Side, Stack};
+pub(super) use stack::{Side, Stack};
 pub(super) use ticks::{Setting, Tick, Ticks};
 
 use super::sheet::{Area, Ink, Mark, Page, SheetSize, Turn};

@@ -126,7 +126,7 @@ impl Ticks {
     fn label_room(&self, rail: &Rail, width: f32) -> f32 {
         match self.setting {
             Setting::Table => rail.when - rail.job - 1.0,
-            Setting::Columns(_) => (rail.date - rail.job).min(width),
+            Setting::Columns(_) => (rail.date - rail.job - self.size_pt * 0.15).min(width),
         }
     }
 
