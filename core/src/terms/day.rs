@@ -88,7 +88,7 @@ impl Day {
             return Ok(day);
         }
         let words: Vec<&str> = low
-            .split(|c: char| c == ' ' || c == '/' || c == '.' || c == '-')
+            .split([' ', '/', '.', '-'])
             .filter(|w| !w.is_empty())
             .collect();
         let (day, month, year) = match words.as_slice() {
