@@ -131,7 +131,11 @@ pub fn csv<'a>(heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Stri
     let field = |text: &str| {
         let guard = text.starts_with(['=', '+', '-', '@', '\t']) && text.parse::<f64>().is_err();
         let text = if guard { format!("'{text}") } else { text.to_string() };
-        if text.contains(['"', ',', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+        if text.contains(['"', ',', '\n', '\r']) {
+            format!("\"{}\"", text.replace('"', "\"\""))
+        } else {
+            text
+        }
     };
     let mut out = heads.iter().map(|h| field(h)).collect::<Vec<_>>().join(",");
     out.push('\n');

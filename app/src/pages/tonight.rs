@@ -137,11 +137,7 @@ fn section<K: Copy + Eq + std::hash::Hash + std::fmt::Debug>(
 }
 
 fn happened(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
-    let columns = [
-        Column::new("Time", 52.0),
-        Column::new("Animal", 92.0),
-        Column::new("What", 200.0).rest(),
-    ];
+    let columns = [Column::new("Time", 52.0), Column::new("Animal", 92.0), Column::new("What", 200.0).rest()];
     let nothing = "Nothing is written up for today yet.";
     if let Some((id, _)) = section(ui, "Today", nothing, &columns, &state.today, &mut state.at_today) {
         out.push(Intent::Open(id));
@@ -171,7 +167,9 @@ fn young(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
         Column::new("Look at", 130.0).rest(),
     ];
     let nothing = "No lamb is under three days old.";
-    if let Some(id) = section(ui, "Lambs under three days", nothing, &columns, &state.young, &mut state.at_young) {
+    if let Some(id) =
+        section(ui, "Lambs under three days", nothing, &columns, &state.young, &mut state.at_young)
+    {
         out.push(Intent::Open(id));
     }
 }
@@ -216,7 +214,14 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
                         Clear::Unknown => ("unknown".into(), By::Number(i64::MAX - 1)),
                         Clear::Never => ("never".into(), By::Number(i64::MAX)),
                     };
-                    (kind.map_or_else(|| Cell::text(text.clone()).faint(), |k| Cell::chip(k, text.clone())), by, text)
+                    (
+                        kind.map_or_else(
+                            || Cell::text(text.clone()).faint(),
+                            |k| Cell::chip(k, text.clone()),
+                        ),
+                        by,
+                        text,
+                    )
                 };
                 let (meat, milk) = (side(&c.meat.clear), side(&c.milk.clear));
                 held.push(
@@ -245,10 +250,16 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
                 if e.at.day == today && e.kind != life::EventKind::Birth {
                     let time = e.at.time.map(|t| t.to_string()).unwrap_or_default();
                     let minutes = e.at.time.map(|t| t.of_day());
-                    let cell = if e.struck { Cell::text(e.text.clone()).struck() } else { Cell::text(e.text.clone()) };
-                    events.push(
-                        Row::new((a.id, n)).number(time, minutes).tag(a.tag()).cell(cell, By::Text(e.text.clone()), e.text),
-                    );
+                    let cell = if e.struck {
+                        Cell::text(e.text.clone()).struck()
+                    } else {
+                        Cell::text(e.text.clone())
+                    };
+                    events.push(Row::new((a.id, n)).number(time, minutes).tag(a.tag()).cell(
+                        cell,
+                        By::Text(e.text.clone()),
+                        e.text,
+                    ));
                 }
             }
         }

@@ -25,7 +25,7 @@ fn flock(lambs: i64) -> (Flock, Vec<AnimalId>) {
             let id = lamb.animal.id;
             lamb.treatments.push(fixture::treatment(
                 id,
-                "Hillcillin LA 200",
+                "long-acting oxytetracycline 200 mg/ml",
                 at,
                 Withdrawal::Days(28),
                 Withdrawal::Unknown,

@@ -154,7 +154,7 @@ pub fn lambing_shed() -> (Flock, Vec<AnimalId>, Vec<AnimalId>) {
     let ram_lamb = twins[1].animal.id;
     twins[1].treatments.push(treatment(
         ram_lamb,
-        "Hillcillin LA 200",
+        "long-acting oxytetracycline 200 mg/ml",
         Moment::day(day("2026-04-15")),
         Withdrawal::Days(28),
         Withdrawal::Unknown,

@@ -182,7 +182,7 @@ impl Held {
         Held { days: days.join(", "), products }
     }
 
-    /// Days and products together: 'Meat clear on Sat 2 May 2026 (Hillcillin)'.
+    /// Days and products together: 'Meat clear on Sat 2 May 2026 (oxytetracycline)'.
     pub fn words(&self) -> String {
         if self.products.is_empty() {
             self.days.clone()
@@ -216,19 +216,19 @@ mod tests {
         let words = |meat, milk, on, sex| {
             Held::of(&Clearance { meat, milk }, on, sex).words().replace(super::super::text::NO_BREAK, " ")
         };
-        let (meat, milk) = (side(may.clone(), "Hillcillin"), side(may, "Hillcillin"));
+        let (meat, milk) = (side(may.clone(), "oxytetracycline"), side(may, "oxytetracycline"));
         assert_eq!(
             words(meat.clone(), milk.clone(), on, Sex::Ewe),
-            "Meat and milk clear on Sat 2 May 2026 (Hillcillin)"
+            "Meat and milk clear on Sat 2 May 2026 (oxytetracycline)"
         );
         assert_eq!(
             words(meat.clone(), milk.clone(), on, Sex::Ram),
-            "Meat clear on Sat 2 May 2026 (Hillcillin)"
+            "Meat clear on Sat 2 May 2026 (oxytetracycline)"
         );
         assert_eq!(words(meat.clone(), milk, day("2026-05-02"), Sex::Ewe), "");
         assert_eq!(
             words(meat, side(Clear::Unknown, "Udderguard"), on, Sex::Ewe),
-            "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (Hillcillin; Udderguard)"
+            "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (oxytetracycline; Udderguard)"
         );
         assert_eq!(words(Side::default(), side(Clear::Never, ""), on, Sex::Ewe), "Milk never");
     }

@@ -34,7 +34,7 @@ fn cards_on_every_sheet() {
             "blue,nearshoulder",
             "Meatclearon",
             "14May2026",
-            "Hillcillin",
+            "oxytetracycline",
             "Ramlamb",
             "rearedonthebottle",
             "Fosteredto",

@@ -20,8 +20,11 @@ fn treated() -> Flock {
             2 => (Withdrawal::Unknown, Withdrawal::Unknown),
             _ => (Withdrawal::Days(1), Withdrawal::Days(7)),
         };
-        let product =
-            ["Hillcillin LA 200", "Lambs' first drench, cobalt and vitamin E", "Ffrwd spray"][i as usize % 3];
+        let product = [
+            "long-acting oxytetracycline 200 mg/ml",
+            "Lambs' first drench, cobalt and vitamin E",
+            "chlortetracycline spray",
+        ][i as usize % 3];
         let mut t = fixture::treatment(id, product, at, meat, milk);
         if i % 7 == 0 {
             (t.batch, t.dose, t.site, t.prescribed_by) = (None, None, None, None);
