@@ -5,6 +5,7 @@ mod apply;
 mod chrome;
 pub mod command;
 pub mod kept;
+mod keys;
 mod open;
 pub mod printing;
 mod window;
@@ -232,9 +233,7 @@ impl Desk {
             Stage::Start(state) => {
                 let recent = self.kept.settings().recent;
                 let folder = documents();
-                let wish = egui::CentralPanel::default()
-                    .show(ui, |ui| start::view(ui, &recent, &folder, state))
-                    .inner;
+                let wish = page_panel(ui).show(ui, |ui| start::view(ui, &recent, &folder, state)).inner;
                 if let Some(wish) = wish {
                     self.grant(ui.ctx(), wish);
                 }
@@ -243,7 +242,7 @@ impl Desk {
                 open.keep_means(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);
-                let intents = egui::CentralPanel::default().show(ui, |ui| pages.view(ui, &ctx)).inner;
+                let intents = page_panel(ui).show(ui, |ui| pages.view(ui, &ctx)).inner;
                 open.pages = pages;
                 for intent in intents {
                     self.apply(ui.ctx(), intent);
@@ -302,6 +301,12 @@ impl Desk {
     fn title(&self) -> Option<String> {
         self.flock().map(|f| f.holding().flock.clone()).filter(|n| !n.is_empty())
     }
+}
+
+/// The room of a page, with air round it.
+fn page_panel(ui: &egui::Ui) -> egui::CentralPanel {
+    let frame = egui::Frame::central_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 10));
+    egui::CentralPanel::default().frame(frame)
 }
 
 /// The user's documents folder, or home.
