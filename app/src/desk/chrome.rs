@@ -89,6 +89,7 @@ impl Desk {
                     }
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                         let mut form = Form::new(ui, "head").label_width(34.0);
+                        form.focus_once(ui, &mut open.find_wanted, "Find");
                         let flock = &open.flock;
                         let picker = Picker::new("Find", flock.version()).width(220.0);
                         form.picker(ui, &picker, &mut open.find, |text| {
@@ -162,7 +163,11 @@ impl Desk {
         let ctx = ui.ctx().clone();
         match command {
             Command::Page(page) => self.go(page),
-            Command::Find => Form::new(ui, "head").focus(ui, "Find"),
+            Command::Find => {
+                if let Stage::Open(open) = &mut self.stage {
+                    open.find_wanted = true;
+                }
+            }
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::Larger => ctx.set_zoom_factor((ctx.zoom_factor() + 0.1).min(2.0)),
