@@ -52,7 +52,7 @@ fn sample(ui: &mut Ui, note: &mut String) {
     look::banner(
         ui,
         Kind::Caution,
-        "0412 is under withdrawal until 9 April: Ovimectin, given 1 March.",
+        "0412 is under withdrawal until 9 April: ivermectin drench, given 1 March.",
         |ui| {
             let _ = ui.button("Sell all the same");
         },
