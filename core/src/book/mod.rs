@@ -10,7 +10,9 @@ mod check;
 mod failed;
 mod journal;
 mod load;
+mod put;
 mod rows;
+mod undo;
 
 pub use backup::{BackupFile, backups, folder as backup_folder, restore};
 pub use check::Report;

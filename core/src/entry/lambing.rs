@@ -1,5 +1,6 @@
 //! A lambing with all its lambs.
 
+use super::pedigree::known_lambs;
 use super::{Check, Entry, Faults, Field, NewLamb, NewLambing, Refused, Unusual, animals::mark, words};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
 use crate::reckon::gestation;
@@ -109,6 +110,7 @@ pub fn lambing(draft: LambingDraft, flock: &Flock, today: Day) -> Check {
     let mut faults = Faults::default();
     let mut seen = HashSet::new();
     let new = one(&draft, flock, today, &mut seen, &mut faults, &|row| row);
+    known_lambs(&mut faults, flock, std::slice::from_ref(&draft));
     let sentence =
         format!("Lambing of {}: {}", flock.tag(draft.ewe), crate::reckon::life::litter(draft.lambs.len()));
     faults.or(|| (Entry::Lambings(vec![new]), sentence))
@@ -134,6 +136,7 @@ pub fn lambings(drafts: &[LambingDraft], flock: &Flock, today: Day) -> Check {
         all.push(one(d, flock, today, &mut seen, &mut faults, &|row| before + row));
         before += d.lambs.len();
     }
+    known_lambs(&mut faults, flock, drafts);
     faults.or(|| {
         let sentence = format!("{} lambings with {before} lambs", all.len());
         (Entry::Lambings(all), sentence)
