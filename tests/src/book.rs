@@ -125,7 +125,9 @@ impl Rows {
             let lost: Vec<_> = a.iter().filter(|r| !b.contains(r)).collect();
             let come: Vec<_> = b.iter().filter(|r| !a.contains(r)).collect();
             if a != b {
-                return Some(format!("table {name}\n  only in the first: {lost:#?}\n  only in the second: {come:#?}"));
+                return Some(format!(
+                    "table {name}\n  only in the first: {lost:#?}\n  only in the second: {come:#?}"
+                ));
             }
         }
         Some("tables differ".into())
@@ -153,9 +155,11 @@ impl Laid {
         for (id, f) in &files {
             assert_eq!(flock.file(*id), Some(f), "found by its id");
             for i in &f.animal.identities {
-                let wears = f.animal.identities.iter().any(|o| {
-                    o.kind == i.kind && o.ended.is_none() && o.tag.norm() == i.tag.norm()
-                });
+                let wears = f
+                    .animal
+                    .identities
+                    .iter()
+                    .any(|o| o.kind == i.kind && o.ended.is_none() && o.tag.norm() == i.tag.norm());
                 let found = flock.wearing(i.kind, i.tag.as_str()) == Some(*id);
                 assert_eq!(found, wears, "'{}' found by the marks that {} wears", i.tag, f.animal.tag());
             }

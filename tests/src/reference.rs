@@ -19,7 +19,8 @@ pub fn rows<T: DeserializeOwned>(file: &str, table: &str) -> Vec<T> {
     found
         .iter()
         .map(|row| {
-            let mut row = row.as_table().cloned().unwrap_or_else(|| panic!("{file}.toml, {table}: not a table"));
+            let mut row =
+                row.as_table().cloned().unwrap_or_else(|| panic!("{file}.toml, {table}: not a table"));
             let mut text = |key: &str| match row.remove(key) {
                 Some(toml::Value::String(s)) if !s.trim().is_empty() => s,
                 _ => panic!("{file}.toml, {table}: a row without its {key}"),

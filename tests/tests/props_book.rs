@@ -92,12 +92,75 @@ fn walk(seed: u64, steps: usize) -> Result<(), String> {
     journal::whole(&db).map(|_| ())
 }
 
+/// So many cases, or `PROPTEST_CASES` for a long run.
+fn config(cases: u32) -> ProptestConfig {
+    let given = ProptestConfig::default();
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { given.cases } else { cases };
+    ProptestConfig { cases, max_shrink_iters: 100, failure_persistence: None, ..given }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, max_shrink_iters: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(config(24))]
 
     #[test]
     fn every_walk_goes_back_to_the_start_and_forth_again(seed in any::<u64>(), steps in 1usize..14) {
         walk(seed, steps).map_err(TestCaseError::fail)?;
+    }
+}
+
+/// Writes, undoes and redoes at will, beside the simplest picture of it: a list of states and a place in it.
+fn stroll(seed: u64, acts: &[u8]) -> Result<(), String> {
+    let began = Day::today();
+    let room = room();
+    let mut book = new_book(room.path());
+    let mut maker = Maker::new(seed, today());
+    let mut states = vec![Laid::out(&book.flock())];
+    let mut at = 0;
+    for act in acts {
+        let moved = match act {
+            0 => match book.undo() {
+                Err(e) if over_midnight(&e, began) => return Ok(()),
+                other => other.map_err(|e| e.to_string())?.map(|_| at -= 1),
+            },
+            1 => book.redo().map_err(|e| e.to_string())?.map(|_| at += 1),
+            _ => {
+                let kind = if book.flock().len() < 3 { Kind::Animals } else { maker.kind() };
+                let Some(sure) = maker.make(kind, &book.flock()) else { continue };
+                let flock = book.write(sure).map_err(|e| e.to_string())?.flock;
+                states.truncate(at + 1);
+                states.push(Laid::out(&flock));
+                at += 1;
+                Some(())
+            }
+        };
+        let may = match act {
+            0 => moved.is_some() || at == 0,
+            1 => moved.is_some() || at + 1 == states.len(),
+            _ => true,
+        };
+        if !may {
+            return Err(format!("act {act} did nothing at {at} of {}", states.len()));
+        }
+        let there = states.get(at).ok_or("past the end")?;
+        if let Some(how) = there.difference(&Laid::out(&book.flock())) {
+            return Err(format!("after act {act}, at {at}: {how}"));
+        }
+        if (book.undoable().is_some(), book.redoable().is_some()) != (at > 0, at + 1 < states.len()) {
+            return Err(format!("the menu is wrong at {at} of {}", states.len()));
+        }
+    }
+    match read_anew(book.path()).difference(&Laid::out(&book.flock())) {
+        Some(how) => Err(how),
+        None => Ok(()),
+    }
+}
+
+proptest! {
+    #![proptest_config(config(32))]
+
+    #[test]
+    fn undo_and_redo_at_will(seed in any::<u64>(), acts in prop::collection::vec(0u8..5, 1..40)) {
+        stroll(seed, &acts).map_err(TestCaseError::fail)?;
     }
 }
 

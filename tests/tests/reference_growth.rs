@@ -47,7 +47,11 @@ fn a_weight_is_carried_to_a_fixed_age() {
     for r in rows::<Corrected>("growth", "corrected") {
         let w = corrected(weight(r.birth_kg), weight(r.weight_kg), r.age, r.to_age).expect("an age");
         assert!((w.kg() - r.corrected_kg).abs() <= 0.005, "{} kg and not {} kg", w.kg(), r.corrected_kg);
-        assert_eq!(corrected(weight(r.birth_kg), weight(r.weight_kg), 0, r.to_age), None, "no age, no figure");
+        assert_eq!(
+            corrected(weight(r.birth_kg), weight(r.weight_kg), 0, r.to_age),
+            None,
+            "no age, no figure"
+        );
     }
 }
 
@@ -66,7 +70,13 @@ fn outside_the_window_the_figure_is_marked() {
 fn eight_week_weights_give_the_printed_gains() {
     for r in rows::<EightWeeks>("growth", "eight_weeks") {
         let gain = Gain::between(weight(4.0), weight(r.weight_kg), 56).expect("days between");
-        assert!((gain.0 - r.gain_g).abs() <= 10, "{} kg: {} and not {} g a day", r.weight_kg, gain.0, r.gain_g);
+        assert!(
+            (gain.0 - r.gain_g).abs() <= 10,
+            "{} kg: {} and not {} g a day",
+            r.weight_kg,
+            gain.0,
+            r.gain_g
+        );
     }
 }
 
@@ -74,6 +84,12 @@ fn eight_week_weights_give_the_printed_gains() {
 fn seven_week_weights_give_gains_near_the_printed_means() {
     for r in rows::<SevenWeeks>("growth", "seven_weeks") {
         let gain = Gain::between(weight(r.birth_kg), weight(r.weight_kg), 49).expect("days between");
-        assert!((gain.0 - r.gain_g).abs() <= 4, "{} kg: {} and not {} g a day", r.weight_kg, gain.0, r.gain_g);
+        assert!(
+            (gain.0 - r.gain_g).abs() <= 4,
+            "{} kg: {} and not {} g a day",
+            r.weight_kg,
+            gain.0,
+            r.gain_g
+        );
     }
 }

@@ -6,8 +6,8 @@ use hirsel_core::entry::{
 };
 use hirsel_core::flock::{Ended, Flock, Sire};
 use hirsel_core::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, RearType, Rearing, Sex, Status, Tag,
-    Weight,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, RearType, Rearing, Sex, Status,
+    Tag, Weight,
 };
 
 impl Maker {
@@ -46,8 +46,13 @@ impl Maker {
     }
 
     fn breed(&mut self) -> Option<Breed> {
-        const BREEDS: &[&str] =
-            &["", "Fellside", "Hillgrey", "Fellside 3/4 + Hillgrey 1/4", "Fellside 1/2 + Åsdal 1/4 + Hillgrey 1/4"];
+        const BREEDS: &[&str] = &[
+            "",
+            "Fellside",
+            "Hillgrey",
+            "Fellside 3/4 + Hillgrey 1/4",
+            "Fellside 1/2 + Åsdal 1/4 + Hillgrey 1/4",
+        ];
         let text: &str = self.pick::<&str>(BREEDS);
         Breed::parse(text).unwrap_or_else(|e| panic!("{e}"))
     }
@@ -145,7 +150,8 @@ impl Maker {
         let worn: Vec<_> =
             flock.animal(animal)?.identities.iter().filter(|i| i.ended.is_none()).cloned().collect();
         let ended = if self.rng.bool() { Ended::Lost } else { Ended::Replaced };
-        let ends = if worn.is_empty() || self.rng.u32(..3) == 0 { None } else { Some(self.pick(&worn).clone()) };
+        let ends =
+            if worn.is_empty() || self.rng.u32(..3) == 0 { None } else { Some(self.pick(&worn).clone()) };
         let new = match &ends {
             // A new tag with the number of the lost one.
             Some(i) if self.rng.u32(..3) == 0 => Some(IdentityDraft { kind: i.kind, tag: i.tag.clone() }),

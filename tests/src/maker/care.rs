@@ -67,8 +67,7 @@ impl Maker {
         let mut drafts = Vec::new();
         for _ in 0..self.rng.usize(1..=2) {
             let day = self.back(400);
-            let animals =
-                self.few(flock, 4, |f| f.animal.born.exact().is_none_or(|b| b <= day));
+            let animals = self.few(flock, 4, |f| f.animal.born.exact().is_none_or(|b| b <= day));
             drafts.push(TreatmentDraft {
                 animals,
                 at: self.moment(day),
