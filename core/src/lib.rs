@@ -6,5 +6,6 @@
 pub mod book;
 pub mod entry;
 pub mod flock;
+pub mod papers;
 pub mod reckon;
 pub mod terms;

@@ -5,7 +5,7 @@ use crate::cupboard::{CLOSTRIDIAL, LEVAMISOLE};
 use crate::found::Needs;
 use crate::maker::{Jab, Maker, Moves, Scale, Stud, WORD};
 use crate::names::{ABATTOIR, BUYERS};
-use crate::sheep::{At, nearness};
+use crate::sheep::{At, Sheep, nearness};
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, DoseDraft, JoiningDraft, StandingDraft};
 use hirsel_core::terms::{Day, Moment, Sex, Status};
@@ -330,6 +330,11 @@ impl Maker<'_> {
         }
         let fields = ["Long field", "Orchard", "Mill croft", "Bank field"];
         let mut moves = Moves::new();
+        // Rams rest in their paddock, young ewes that are not joined in the bottom croft.
+        let studs: Vec<At> = self.studs.iter().map(|r| r.at).collect();
+        moves.insert((base.plus(-203), "Ram paddock".into()), studs);
+        let hoggs = self.here(base.plus(-186), |s| s.sex == Sex::Ewe && s.kept && s.age(base) < 500);
+        moves.insert((base.plus(-200), "Bottom croft".into()), hoggs);
         for (n, g) in groups.iter().enumerate() {
             let pen = fields[n % fields.len()].to_string();
             let list = moves.entry((base.plus(RAMS_IN), pen)).or_default();
@@ -355,7 +360,8 @@ impl Maker<'_> {
             }
         }
         self.weigh(&scale, &flock, None, WORD);
-        let first: Vec<At> = joined.iter().copied().filter(|e| self.sheep[*e].litters == 0).collect();
+        let maiden = |s: &Sheep| s.litters == 0 && (s.season.is_some() || s.age(base) < 900);
+        let first: Vec<At> = joined.iter().copied().filter(|e| maiden(&self.sheep[*e])).collect();
         let by_rule = |bottle, animals: Vec<At>, day: i64, reason| Jab {
             bottle,
             animals,
@@ -369,7 +375,7 @@ impl Maker<'_> {
             by_rule(&CLOSTRIDIAL, first, -84, "clostridial diseases, primary course"),
             by_rule(&CLOSTRIDIAL, joined.to_vec(), -63, "clostridial diseases, booster before lambing"),
         ];
-        self.treat(jabs, &flock, WORD);
+        self.treat(jabs, &flock);
         if !self.is_lean() {
             let mut moves = Moves::new();
             moves.insert((base.plus(-50), "Lambing shed".into()), joined.to_vec());

@@ -222,6 +222,7 @@ impl Maker<'_> {
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }
+        self.flush("Bought sheep come home")?;
         Ok(bought.into_iter().map(|(at, _)| at).collect())
     }
 }

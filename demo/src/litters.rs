@@ -80,9 +80,9 @@ impl Maker<'_> {
         let n: usize = match years {
             _ if bad => 2,
             0 | 1 if ewe.age(on) < 550 => self.dice.weighted(&[(1, 76.0), (2, 24.0)]),
-            0..=2 => self.dice.weighted(&[(1, 42.0), (2, 52.0), (3, 6.0)]),
-            3..=5 => self.dice.weighted(&[(1, 25.0), (2, 56.0), (3, 18.0), (4, 1.0)]),
-            _ => self.dice.weighted(&[(1, 34.0), (2, 53.0), (3, 13.0)]),
+            0..=2 => self.dice.weighted(&[(1, 44.0), (2, 51.0), (3, 5.0)]),
+            3..=5 => self.dice.weighted(&[(1, 29.0), (2, 56.0), (3, 14.3), (4, 0.7)]),
+            _ => self.dice.weighted(&[(1, 36.0), (2, 53.0), (3, 11.0)]),
         };
         let sire = self.sheep[coming.ram].clone();
         let mut young: Vec<Young> = (0..n)
