@@ -46,22 +46,18 @@ impl Maker<'_> {
         self.change_rams(season, base, &needs)?;
         let (mains, late) = self.choose_ewes(base, &needs);
         let (joined, mut coming) = self.join(season, base, mains, late);
-        self.winter(season, base, &joined);
-        // A ewe that dies before her time lambs no more.
+        // A ewe that dies before her time lambs no more; what is written of her ends with her.
         for ewe in &joined {
             let on = base.plus(self.dice.between(-62, -48));
             if self.dice.chance(0.012) && Some(*ewe) != self.unlucky && joined.len() > 8 && on <= self.today {
-                let why = self.dice.pick(&[
-                    "twin-lamb disease",
-                    "found dead",
-                    "staggers",
-                    "on her back in a ditch",
-                ]);
-                let flock = self.flock();
-                self.leave(&[*ewe], Status::Dead, on, None, why, &flock);
-                coming.retain(|c| c.ewe != *ewe);
+                let why = ["twin-lamb disease", "found dead", "staggers", "on her back in a ditch"];
+                self.sheep[*ewe].dies = Some((on, self.dice.pick(&why)));
             }
         }
+        coming.retain(|c| self.sheep[c.ewe].dies.is_none());
+        self.winter(season, base, &joined);
+        let flock = self.flock();
+        self.losses(&flock);
         let year = base.year();
         self.flush(&format!("Autumn and winter before the lambing of {year}"))?;
         coming.sort_by_key(|c| (c.on, c.ewe));
@@ -95,17 +91,16 @@ impl Maker<'_> {
         let on = base.plus(-203);
         if season > 0 {
             let flock = self.flock();
-            let most = if needs.rams == 1 && needs.young == 0 { 2 } else { 3 };
             let (done, stay): (Vec<Stud>, Vec<Stud>) = self
                 .studs
                 .iter()
-                .partition(|r| (r.seasons >= most && !r.young) || !self.sheep[r.at].is_here(on));
+                .partition(|r| (r.seasons >= 2 && !r.young) || !self.sheep[r.at].is_here(on));
             self.studs = stay;
             let done: Vec<At> =
                 done.into_iter().map(|r| r.at).filter(|at| self.sheep[*at].is_here(on)).collect();
             let (sold, culled) = done.split_at(done.len().div_ceil(2));
             let buyer = self.dice.pick(BUYERS);
-            self.leave(sold, Status::Sold, on, Some(buyer), "stock ram, used three seasons", &flock);
+            self.leave(sold, Status::Sold, on, Some(buyer), "stock ram, too many daughters here now", &flock);
             self.leave(culled, Status::Culled, on, Some(ABATTOIR), "old ram", &flock);
             let mut vacant = needs.rams.saturating_sub(self.studs.iter().filter(|r| !r.young).count());
             for r in self.studs.iter_mut().filter(|r| r.young && r.seasons > 0) {
@@ -130,7 +125,7 @@ impl Maker<'_> {
         let (rams, young) = (short(false, needs.rams, &self.studs), short(true, needs.young, &self.studs));
         let shearling = |n: usize| base.plus(-365 * 2 - 30 + (n as i64 * 11) % 40);
         let mut wanted: Vec<(Sex, Day)> = (0..rams + young).map(|n| (Sex::Ram, shearling(n))).collect();
-        if season > 0 && season % 2 == 0 && self.ewes >= 12 {
+        if season > 0 && season.is_multiple_of(2) && self.ewes >= 12 {
             wanted.extend((0..(self.ewes / 30).max(2)).map(|n| (Sex::Ewe, shearling(n + 3))));
         }
         let bought = self.buy(&wanted, on)?;

@@ -75,3 +75,6 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
     maker.oddities(&crop)?;
     maker.last_days()
 }
+
+#[cfg(test)]
+mod tests;

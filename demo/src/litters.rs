@@ -123,6 +123,8 @@ impl Maker<'_> {
                 }
             })
             .collect();
+        // Now and then a litter goes untagged for some days.
+        let untagged = !self.is_lean() && self.dice.chance(0.03);
         let (ease, help) = self.ease(&young, ewe.age(on) < 550, bad.then_some(season));
         for (i, y) in young.iter_mut().enumerate() {
             self.fate(y, on, n, ease);
@@ -132,7 +134,7 @@ impl Maker<'_> {
                 (y.sucked, y.navel, y.colostrum) = (None, None, None);
             }
             let fresh = last && self.today.since(on) < 2;
-            y.tagged = y.lives() && !(fresh && (i % 2 == 0 || self.dice.chance(0.3)));
+            y.tagged = y.lives() && !untagged && !(fresh && (i % 2 == 0 || self.dice.chance(0.3)));
         }
         let rearing = young.iter().filter(|y| y.lives()).count();
         let time = if on == self.today { self.dice.time(0, 6) } else { self.dice.time(0, 24) };

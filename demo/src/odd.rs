@@ -39,7 +39,7 @@ impl Maker<'_> {
                 let when = Moment { day, time: self.dice.time(6, 8) };
                 scale.push((*at, when, rounded(self.sheep[*at].birth_kg * self.dice.real(1.03, 1.08))));
             }
-            if self.sheep[*at].age(day) == 1 && self.sheep[*at].birth_kg < 4.0 {
+            if self.sheep[*at].age(day) == 1 && self.sheep[*at].birth_kg < 4.4 {
                 weak.push(*at);
             }
         }

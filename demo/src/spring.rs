@@ -24,6 +24,7 @@ impl Maker<'_> {
         let flock = self.flock();
         let orphans = self.ewe_losses(crop);
         let lame = self.lame(base, season);
+        let thin = self.thin(base, crop);
         let mut jabs = std::mem::take(&mut self.later);
         if !self.is_lean() {
             self.tag_later(crop, &flock);
@@ -31,6 +32,11 @@ impl Maker<'_> {
         }
         let sessions = self.sessions(base, crop, season, &flock);
         let scale: Vec<Scale> = lame
+            .iter()
+            .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
+            .collect();
+        self.weigh(&scale, &flock, None, WORD);
+        let scale: Vec<Scale> = thin
             .iter()
             .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
             .collect();
@@ -43,6 +49,14 @@ impl Maker<'_> {
         let flock = self.flock();
         jabs.extend(self.lamb_jabs(season, crop, sessions));
         jabs.extend(self.ewe_jabs(base, &lame));
+        jabs.extend(thin.first().map(|(_, on)| Jab {
+            bottle: &LEVAMISOLE,
+            animals: thin.iter().map(|(at, _)| *at).collect(),
+            on: *on,
+            time: None,
+            dose: DoseDraft::ByRule,
+            reason: "worms: thin after lambing",
+        }));
         jabs.sort_by_key(|j| j.on);
         self.treat(jabs, &flock);
         self.notes(crop, &flock);
@@ -230,6 +244,23 @@ impl Maker<'_> {
         all
     }
 
+    /// Ewes that rear twins and are thin when they go out to grass.
+    fn thin(&mut self, base: Day, crop: &[At]) -> Vec<(At, Day)> {
+        let on = base.plus(-11);
+        let mut ewes: Vec<At> = crop
+            .iter()
+            .filter(|at| self.sheep[**at].litter > 1 && self.sheep[**at].age(on) > 9)
+            .filter_map(|at| self.sheep[*at].reared_by)
+            .collect();
+        ewes.sort_unstable();
+        ewes.dedup();
+        ewes.retain(|at| self.sheep[*at].is_here(on));
+        self.dice.shuffle(&mut ewes);
+        ewes.truncate(if self.is_lean() { 0 } else { self.ewes / 12 });
+        ewes.sort_unstable();
+        ewes.into_iter().map(|at| (at, on)).collect()
+    }
+
     fn lamb_jabs(&mut self, season: usize, crop: &[At], sessions: Vec<(i64, Day, Vec<At>)>) -> Vec<Jab> {
         let lean = self.is_lean();
         let mut jabs = Vec::new();
@@ -350,7 +381,7 @@ impl Maker<'_> {
     }
 
     /// Writes the deaths that were in store, grouped by day and cause.
-    fn losses(&mut self, flock: &Flock) {
+    pub(crate) fn losses(&mut self, flock: &Flock) {
         let mut by: BTreeMap<(Day, &'static str), Vec<At>> = BTreeMap::new();
         for (at, s) in self.sheep.iter().enumerate() {
             if let (Some((on, why)), None) = (s.dies, s.gone) {

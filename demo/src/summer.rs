@@ -104,7 +104,7 @@ impl Maker<'_> {
             list
         };
         let mut kept = best(Sex::Ewe, (self.ewes * 21).div_ceil(100), false);
-        if season % 2 == 0 {
+        if season.is_multiple_of(2) {
             kept.extend(best(Sex::Ram, Needs::of(self.ewes).young, true));
         }
         kept
@@ -149,7 +149,7 @@ impl Maker<'_> {
             return;
         }
         let mut done = Vec::new();
-        for n in 0..(self.ewes / 40).max(1) {
+        for n in 0..(self.ewes / 30).max(1) {
             let at = self.dice.pick(&ewes);
             if done.contains(&at) {
                 continue;
