@@ -128,9 +128,7 @@ impl Desk {
             ui.add_space(space::S);
             look::paragraph(ui, "If it is, say why in a word or two: it is kept beside the record.");
             let mut form = Form::new(ui, "ask").label_width(60.0);
-            if std::mem::take(&mut ask.fresh) {
-                form.focus(ui, "Why");
-            }
+            form.focus_once(ui, &mut ask.fresh, "Why");
             form.field(ui, &Field::new("Why").width(420.0).example("weighed twice"), &mut ask.word);
             go = form.finish(ui) == FormEvent::Submitted;
             ui.add_space(space::S);

@@ -30,7 +30,7 @@ impl Desk {
 
     fn foot(&mut self, ui: &mut egui::Ui) {
         let (kind, text) = self.said.clone();
-        egui::Panel::bottom("foot").show(ui, |ui| {
+        egui::Panel::bottom("foot").frame(bar_frame(ui)).show(ui, |ui| {
             ui.horizontal(|ui| {
                 let hint = if matches!(self.stage, Stage::Open(_)) {
                     "Enter next field · Ctrl+Enter write · Ctrl+F find · Ctrl+Z undo · F1 keys"
@@ -54,9 +54,10 @@ impl Desk {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
         let mut intents = Vec::new();
-        egui::Panel::top("head").show(ui, |ui| {
+        egui::Panel::top("head").frame(bar_frame(ui)).show(ui, |ui| {
             ui.add_space(space::XS);
-            ui.horizontal(|ui| {
+            let line = egui::vec2(ui.available_width(), space::FIELD);
+            ui.allocate_ui_with_layout(line, egui::Layout::left_to_right(egui::Align::Center), |ui| {
                 let name = &open.flock.holding().flock;
                 let name = if name.is_empty() { "My flock" } else { name };
                 ui.add(
@@ -64,6 +65,7 @@ impl Desk {
                         .selectable(false),
                 );
                 look::faint(ui, today.long());
+                ui.add_space(space::M);
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     let redo = open.redo.as_deref().map(|w| format!("Redo {}", lower_first(w)));
                     let undo = open.undo.as_deref().map(|w| format!("Undo {}", lower_first(w)));
@@ -77,23 +79,17 @@ impl Desk {
                             }
                         });
                     }
-                    if let Some(word) = &open.undo {
-                        let room = (ui.available_width() - 360.0).clamp(0.0, 300.0);
-                        if room > 120.0 {
-                            ui.add_sized(
-                                [room, space::TARGET],
-                                egui::Label::new(
-                                    egui::RichText::new(format!("Undo {}", lower_first(word)))
-                                        .small()
-                                        .color(look::tokens(ui).faint),
-                                )
-                                .truncate()
-                                .selectable(false),
-                            );
-                        }
+                    if let Some(word) = open.undo.as_ref().filter(|_| ui.available_width() > 480.0) {
+                        let words = egui::RichText::new(format!("Undo {}", lower_first(word)));
+                        let words = words.small().color(look::tokens(ui).faint);
+                        ui.scope(|ui| {
+                            ui.set_max_width(ui.available_width() - 340.0);
+                            ui.add(egui::Label::new(words).truncate().selectable(false));
+                        });
                     }
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                         let mut form = Form::new(ui, "head").label_width(34.0);
+                        form.focus_once(ui, &mut open.find_wanted, "Find");
                         let flock = &open.flock;
                         let picker = Picker::new("Find", flock.version()).width(220.0);
                         form.picker(ui, &picker, &mut open.find, |text| {
@@ -167,7 +163,11 @@ impl Desk {
         let ctx = ui.ctx().clone();
         match command {
             Command::Page(page) => self.go(page),
-            Command::Find => Form::new(ui, "head").focus(ui, "Find"),
+            Command::Find => {
+                if let Stage::Open(open) = &mut self.stage {
+                    open.find_wanted = true;
+                }
+            }
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::Larger => ctx.set_zoom_factor((ctx.zoom_factor() + 0.1).min(2.0)),
@@ -198,52 +198,11 @@ impl Desk {
         }
         mine
     }
+}
 
-    /// The page of keys, over everything.
-    pub(super) fn keys_page(&mut self, ui: &mut egui::Ui) {
-        if !self.keys_shown {
-            return;
-        }
-        let modal = egui::Modal::new(egui::Id::unique("keys")).show(ui.ctx(), |ui| {
-            ui.set_width(520.0);
-            look::subheading(ui, "Keys");
-            egui::Grid::new("keys").num_columns(2).spacing([space::XL, space::XS]).show(ui, |ui| {
-                for c in Command::ALL {
-                    look::strong(
-                        ui,
-                        c.keys().iter().map(|k| ui.ctx().format_shortcut(k)).collect::<Vec<_>>().join(" or "),
-                    );
-                    ui.label(c.words());
-                    ui.end_row();
-                }
-                for (keys, words) in [
-                    ("Enter, Shift+Enter", "Next field, field before"),
-                    ("Ctrl+Enter", "Write the form"),
-                    ("Up, Down in a day", "A day later, a day earlier"),
-                    ("Arrows or first letter", "Pick one of a few words"),
-                    ("Esc", "Leave; what is typed stays"),
-                ] {
-                    look::strong(ui, keys);
-                    ui.label(words);
-                    ui.end_row();
-                }
-                for (keys, words) in crate::parts::record_table::KEYS {
-                    look::strong(ui, *keys);
-                    ui.label(format!("{words} (in a table)"));
-                    ui.end_row();
-                }
-            });
-            ui.add_space(space::S);
-            let close = look::primary(ui, "Close");
-            if ui.memory(|m| m.focused().is_none()) {
-                close.request_focus();
-            }
-            close.clicked()
-        });
-        if modal.inner || modal.should_close() {
-            self.keys_shown = false;
-        }
-    }
+/// The frame of head and foot: in line with the page.
+fn bar_frame(ui: &egui::Ui) -> egui::Frame {
+    egui::Frame::side_top_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 2))
 }
 
 /// The first letter small, unless the word is a tag or name.

@@ -5,6 +5,7 @@ mod apply;
 mod chrome;
 pub mod command;
 pub mod kept;
+mod keys;
 mod open;
 pub mod printing;
 mod window;
@@ -67,6 +68,7 @@ struct OpenBook {
     ask: Option<Ask>,
     trouble: Option<String>,
     find: PickerState<AnimalId>,
+    find_wanted: bool,
     printing: printing::Printing,
     told: Option<Job<Result<String, String>>>,
     chosen_file: Option<(String, Job<Option<PathBuf>>)>,
@@ -94,6 +96,7 @@ impl OpenBook {
             ask: None,
             trouble: None,
             find: PickerState::default(),
+            find_wanted: false,
             printing: printing::Printing::default(),
             told: None,
             chosen_file: None,
@@ -232,9 +235,7 @@ impl Desk {
             Stage::Start(state) => {
                 let recent = self.kept.settings().recent;
                 let folder = documents();
-                let wish = egui::CentralPanel::default()
-                    .show(ui, |ui| start::view(ui, &recent, &folder, state))
-                    .inner;
+                let wish = page_panel(ui).show(ui, |ui| start::view(ui, &recent, &folder, state)).inner;
                 if let Some(wish) = wish {
                     self.grant(ui.ctx(), wish);
                 }
@@ -243,7 +244,7 @@ impl Desk {
                 open.keep_means(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);
-                let intents = egui::CentralPanel::default().show(ui, |ui| pages.view(ui, &ctx)).inner;
+                let intents = page_panel(ui).show(ui, |ui| pages.view(ui, &ctx)).inner;
                 open.pages = pages;
                 for intent in intents {
                     self.apply(ui.ctx(), intent);
@@ -302,6 +303,12 @@ impl Desk {
     fn title(&self) -> Option<String> {
         self.flock().map(|f| f.holding().flock.clone()).filter(|n| !n.is_empty())
     }
+}
+
+/// The room of a page, with air round it.
+fn page_panel(ui: &egui::Ui) -> egui::CentralPanel {
+    let frame = egui::Frame::central_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 10));
+    egui::CentralPanel::default().frame(frame)
 }
 
 /// The user's documents folder, or home.

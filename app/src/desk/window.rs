@@ -68,6 +68,7 @@ pub fn run(book: Option<PathBuf>) -> ExitCode {
                     std::panic::set_hook(hook);
                 }
                 crate::look::apply(&cc.egui_ctx);
+                cc.egui_ctx.options_mut(|o| o.fallback_theme = egui::Theme::Light);
                 match settings.theme.as_str() {
                     "dark" => cc.egui_ctx.set_theme(egui::Theme::Dark),
                     "light" => cc.egui_ctx.set_theme(egui::Theme::Light),

@@ -194,9 +194,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         state.path = folder.join(format!("{name}.hirsel")).display().to_string();
     }
     let mut form = Form::new(ui, "new flock").label_width(150.0);
-    if std::mem::take(&mut state.focus) {
-        form.focus(ui, "Name of the flock");
-    }
+    form.focus_once(ui, &mut state.focus, "Name of the flock");
     form.field(ui, &Field::new("Name of the flock").width(320.0).example("Thornley flock"), &mut state.flock);
     form.field(ui, &Field::new("Keeper").width(320.0).example("who keeps it"), &mut state.keeper);
     form.field(
@@ -221,7 +219,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         if look::primary(ui, "Start the book").clicked() || submitted {
             if state.flock.trim().is_empty() {
                 state.trouble = Some("The flock needs a name: it stands on every paper".into());
-                form_focus(ui);
+                state.focus = true;
             } else {
                 wish = Some(Wish::New {
                     path: PathBuf::from(state.path.trim()),
@@ -243,8 +241,4 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         "All of this can be changed later on the page of the book. Label, vet and local law decide on every treatment.",
     );
     wish
-}
-
-fn form_focus(ui: &egui::Ui) {
-    Form::new(ui, "new flock").focus(ui, "Name of the flock");
 }

@@ -147,8 +147,8 @@ fn happened(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
 fn held(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     let columns = [
         Column::new("Animal", 92.0),
-        Column::new("Meat", 92.0),
-        Column::new("Milk", 92.0),
+        Column::new("Meat", 112.0),
+        Column::new("Milk", 112.0),
         Column::new("Because of", 150.0).rest(),
     ];
     let nothing = "No animal is under withdrawal.";
@@ -177,8 +177,8 @@ fn young(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
 fn due(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     let columns = [
         Column::new("Ewe", 92.0),
-        Column::new("Due", 70.0),
-        Column::new("May lamb", 130.0),
+        Column::new("Due", 104.0),
+        Column::new("May lamb", 136.0),
         Column::new("Ram", 80.0),
         Column::new("Pen", 80.0).rest(),
     ];

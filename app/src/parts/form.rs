@@ -56,6 +56,20 @@ impl Form {
         take_keyboard(ui, self.field_id(label));
     }
 
+    /// Gives a field the keyboard once, when `wish` is set. In the frame of a click a field would take the click
+    /// for one elsewhere and give the keyboard up again, so the wish waits for the frame after it.
+    pub fn focus_once(&self, ui: &Ui, wish: &mut bool, label: &str) {
+        if !*wish {
+            return;
+        }
+        if ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+            ui.ctx().request_repaint();
+        } else {
+            *wish = false;
+            self.focus(ui, label);
+        }
+    }
+
     /// Takes a widget of the page's own into the order. It must heed Enter itself.
     pub fn take_in(&mut self, response: &Response) {
         self.order.push(response.id);

@@ -68,7 +68,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool {
     let mut form = Form::new(ui, "job for all").label_width(110.0);
-    let focus = std::mem::take(&mut act.focus);
+    let focus = &mut act.focus;
     let today = ctx.today;
     let day = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
     let nudge = |t: &str, n: i32| Day::parse_typed(t, today).ok().map(|d| d.plus(n.into()).to_string());
@@ -78,9 +78,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
     match open {
         Open::Pen => {
             let pens: Vec<String> = ctx.flock.pens().into_iter().map(|(p, _)| p).collect();
-            if focus {
-                form.focus(ui, "Pen");
-            }
+            form.focus_once(ui, focus, "Pen");
             let hint = |t: &str| {
                 let n = pens.iter().find(|p| p.eq_ignore_ascii_case(t.trim()));
                 Ok(n.map_or_else(
@@ -92,9 +90,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             form.field(ui, &field.refusal(pen.as_deref()), &mut act.pen);
         }
         Open::Join => {
-            if focus {
-                form.focus(ui, "Ram");
-            }
+            form.focus_once(ui, focus, "Ram");
             form.picker(
                 ui,
                 &Picker::new("Ram", ctx.flock.version()).refusal(ram.as_deref()),
@@ -110,9 +106,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             form.field(ui, &field.refusal(to.as_deref()), &mut act.until);
         }
         Open::Standing => {
-            if focus {
-                form.focus(ui, "They are");
-            }
+            form.focus_once(ui, focus, "They are");
             form.choice(ui, &Choice::new("They are", &STATUSES), &mut act.status);
             form.field(ui, &Field::new("To or from").width(280.0).example("person or place"), &mut act.other);
             form.field(
@@ -122,9 +116,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             );
         }
         _ => {
-            if focus {
-                form.focus(ui, "Note");
-            }
+            form.focus_once(ui, focus, "Note");
             form.field(ui, &Field::new("Note").width(480.0), &mut act.note);
         }
     }

@@ -98,9 +98,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 fn search(ui: &mut egui::Ui, state: &mut State) {
     let mut form = Form::new(ui, "flock").label_width(54.0);
     let nobody = ui.memory(|m| m.focused().is_none()) && !ui.ctx().any_popup_open();
-    if std::mem::take(&mut state.focus) || (nobody && state.open == Open::Nothing) {
-        form.focus(ui, "Search");
-    }
+    state.focus |= nobody && state.open == Open::Nothing;
+    form.focus_once(ui, &mut state.focus, "Search");
     let field = Field::new("Search").width(280.0).example("tag, number, name, breed or pen");
     let response = form.field(ui, &field, &mut state.search).response;
     // Down goes from the search into the list.

@@ -66,9 +66,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
     let mut form = Form::new(ui, "new animal").label_width(140.0);
-    if std::mem::take(&mut new.focus) {
-        form.focus(ui, "Tag");
-    }
+    form.focus_once(ui, &mut new.focus, "Tag");
     let wrong = |name| refusal_of(&new.refusals, name, 0);
     let (tag, born, dam, sire) = (wrong("tag"), wrong("born"), wrong("dam"), wrong("sire"));
     form.field(
