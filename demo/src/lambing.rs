@@ -1,6 +1,6 @@
 //! The lambing of a season written up.
 
-use crate::autumn::Coming;
+use crate::joining::Coming;
 pub(crate) use crate::litters::Litter;
 use crate::litters::Rears;
 use crate::maker::{Maker, WORD};

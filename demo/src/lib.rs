@@ -8,6 +8,7 @@ mod autumn;
 mod cupboard;
 mod dice;
 mod found;
+mod joining;
 mod lambing;
 mod litters;
 mod maker;

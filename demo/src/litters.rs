@@ -1,7 +1,7 @@
 //! How a ewe lambs: how many lambs, how it goes, what becomes of them, who rears them. Shares are those of the
 //! reference (husbandry, losses and growth) or common practice; nothing is written here.
 
-use crate::autumn::Coming;
+use crate::joining::Coming;
 use crate::maker::Maker;
 use crate::names::COLOURS;
 use crate::sheep::{At, rounded};
