@@ -25,7 +25,12 @@ impl Waiting {
             self.events = later;
             return !self.events.is_empty();
         }
-        let cut = self.events.iter().position(ends_field).map_or(self.events.len(), |i| i + 1);
+        // The text before Enter is a frame of its own, so that a list has filtered by it when Enter takes from it.
+        let cut = match self.events.iter().position(ends_field) {
+            Some(i) if self.events[..i].iter().any(is_typing) => i,
+            Some(i) => i + 1,
+            None => self.events.len(),
+        };
         *events = self.events.drain(..cut).collect();
         self.pause = events.last().is_some_and(ends_field);
         self.pause || !self.events.is_empty()
@@ -57,16 +62,18 @@ mod tests {
         let mut waiting = Waiting::default();
         let mut frame = vec![text("0412"), key(Key::Enter), text("54.5"), key(Key::Enter), text("0417")];
         let mut seen = Vec::new();
-        for _ in 0..6 {
+        for _ in 0..8 {
             waiting.share_out(&mut frame);
             seen.push(std::mem::take(&mut frame));
         }
-        assert_eq!(seen[0], vec![text("0412"), key(Key::Enter)]);
-        assert!(seen[1].is_empty());
-        assert_eq!(seen[2], vec![text("54.5"), key(Key::Enter)]);
-        assert!(seen[3].is_empty());
-        assert_eq!(seen[4], vec![text("0417")]);
+        assert_eq!(seen[0], vec![text("0412")]);
+        assert_eq!(seen[1], vec![key(Key::Enter)]);
+        assert!(seen[2].is_empty());
+        assert_eq!(seen[3], vec![text("54.5")]);
+        assert_eq!(seen[4], vec![key(Key::Enter)]);
         assert!(seen[5].is_empty());
+        assert_eq!(seen[6], vec![text("0417")]);
+        assert!(seen[7].is_empty());
     }
 
     #[test]

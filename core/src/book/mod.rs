@@ -171,7 +171,8 @@ impl Book {
     /// # Errors
     /// The file could not be written; nothing of them is kept.
     pub fn write_many(&mut self, what: &str, all: Vec<Sure>) -> Result<Written, Failed> {
-        let reasons: Vec<&str> = all.iter().filter_map(|s| s.reason.as_deref()).collect();
+        let mut reasons: Vec<&str> = all.iter().filter_map(|s| s.reason.as_deref()).collect();
+        reasons.dedup();
         let reason = (!reasons.is_empty()).then(|| reasons.join("; "));
         let who = self.who.clone();
         let kind = all.first().map_or("none", |s| apply::kind(&s.entry));

@@ -76,7 +76,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         );
     }
     sire(ui, ctx, state, &mut form, ram.as_deref());
-    form.field(ui, &Field::new("Pen").width(150.0).example("where they are now"), &mut state.typed.pen);
+    form.field(ui, &Field::new("Pen").width(200.0).example("where they are now"), &mut state.typed.pen);
     if let Some(text) = lambs_wrong {
         look::refusal(ui, &text);
     }
@@ -99,6 +99,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         state.typed.lambs.push(lamb::TypedLamb::default());
         ui.ctx().request_repaint();
     }
+    form.set_label_width(130.0);
     form.animal(ui, ctx, "Foster on", &mut state.typed.foster_on, foster.as_deref(), |f| {
         f.animal.is_lamb(ctx.today) && f.animal.status.is_here()
     });

@@ -105,7 +105,6 @@ pub(super) fn view(
     row: usize,
     refusals: &[Refusal],
 ) -> bool {
-    let wrong = |name| refusal_of(refusals, name, row);
     let mut remove = false;
     ui.horizontal(|ui| {
         look::subheading(ui, format!("Lamb {}", n + 1));
@@ -114,48 +113,74 @@ pub(super) fn view(
             remove = ui.small_button("Take out").on_hover_text("Take this lamb out of the form").clicked();
         }
     });
+    if lamb.has_sex() && lamb.fate.is_none() {
+        lamb.fate = Some(0);
+    }
+    let wide = ui.available_width() > 620.0;
+    if wide {
+        form.set_label_width(100.0);
+        ui.columns(2, |c| {
+            if let [left, right] = c {
+                first(left, ctx, form, lamb, n, refusals, row);
+                second(right, ctx, form, lamb, n, refusals, row);
+            }
+        });
+    } else {
+        form.set_label_width(130.0);
+        first(ui, ctx, form, lamb, n, refusals, row);
+        second(ui, ctx, form, lamb, n, refusals, row);
+    }
+    more(ui, form, lamb, n);
+    remove
+}
+
+/// What every lamb has: sex, weight, tag, what became of it.
+fn first(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    form: &mut Form,
+    lamb: &mut TypedLamb,
+    n: usize,
+    refusals: &[Refusal],
+    row: usize,
+) {
     let label = |l: &str| label_of(l, n);
-    let (sex, weight, tag, fate, reared) = (
-        wrong("sex"),
-        wrong("birth_weight_kg"),
-        wrong("lamb").or_else(|| wrong("tag")),
-        wrong("fate"),
-        wrong("reared_by"),
-    );
+    let wrong = |name| refusal_of(refusals, name, row);
+    let (sex, weight, fate) = (wrong("sex"), wrong("birth_weight_kg"), wrong("fate"));
+    let tag = wrong("lamb").or_else(|| wrong("tag"));
     form.choice(ui, &Choice::new(&label("Sex"), &SEXES).refusal(sex.as_deref()), &mut lamb.sex);
     form.weight(ui, ctx, &label("Weight"), &mut lamb.weight, weight.as_deref());
-    let later = "empty: tagged later, a working tag stands in";
     let l = label("Tag");
-    form.field(ui, &Field::new(&l).width(150.0).example(later).refusal(tag.as_deref()), &mut lamb.tag);
+    form.field(
+        ui,
+        &Field::new(&l).width(150.0).example("empty: tagged later").refusal(tag.as_deref()),
+        &mut lamb.tag,
+    );
     form.choice(ui, &Choice::new(&label("It is"), &FATES).refusal(fate.as_deref()), &mut lamb.fate);
     if lamb.fate == Some(2) {
         form.day(ui, ctx, &label("Died on"), &mut lamb.died_on, None);
     }
     if matches!(lamb.fate, Some(1 | 2)) {
-        form.field(
-            ui,
-            &Field::new(&label("Because")).width(260.0).example("long labour, starved, fox …"),
-            &mut lamb.died_of,
-        );
+        let l = label("Because");
+        form.field(ui, &Field::new(&l).width(180.0).example("long labour, starved …"), &mut lamb.died_of);
     }
+}
+
+/// The first hour, and who rears it.
+fn second(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    form: &mut Form,
+    lamb: &mut TypedLamb,
+    n: usize,
+    refusals: &[Refusal],
+    row: usize,
+) {
+    let label = |l: &str| label_of(l, n);
+    let reared = refusal_of(refusals, "reared_by", row);
     if lamb.fate != Some(1) {
         form.choice(ui, &Choice::new(&label("Navel dipped"), &YES).optional(), &mut lamb.navel);
         form.choice(ui, &Choice::new(&label("Sucked"), &YES).optional(), &mut lamb.sucked);
-    }
-    if !lamb.more {
-        ui.horizontal(|ui| {
-            ui.add_space(138.0);
-            let word = "Colour, colostrum, foster, ease …";
-            let response = ui.small_button(word);
-            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, label("More")));
-            if response.clicked() {
-                lamb.more = true;
-            }
-        });
-        return remove;
-    }
-    form.field(ui, &Field::new(&label("Colour")).width(200.0), &mut lamb.colour);
-    if lamb.fate != Some(1) {
         let first = Weight::parse(&lamb.weight, ctx.units()).map(|w| {
             format!("first feed {:.0} ml (50 ml per kg); ask your vet", w.kg() * COLOSTRUM_ML_PER_KG)
         });
@@ -165,7 +190,14 @@ pub(super) fn view(
             Ok(format!("{d} by tube; {first}"))
         };
         let l = label("Colostrum");
-        form.field(ui, &Field::new(&l).width(110.0).example("150 ml").understand(&read), &mut lamb.colostrum);
+        form.field(
+            ui,
+            &Field::new(&l).width(100.0).example("by tube, ml").understand(&read),
+            &mut lamb.colostrum,
+        );
+    }
+    form.field(ui, &Field::new(&label("Colour")).width(180.0), &mut lamb.colour);
+    if lamb.fate != Some(1) {
         form.choice(
             ui,
             &Choice::new(&label("Reared by"), &REARS).refusal(reared.as_deref()),
@@ -177,10 +209,22 @@ pub(super) fn view(
             });
         }
     }
+}
+
+/// What is seldom written: its own ease of birth, an electronic number put in at once.
+fn more(ui: &mut egui::Ui, form: &mut Form, lamb: &mut TypedLamb, n: usize) {
+    let label = |l: &str| label_of(l, n);
+    if !lamb.more {
+        if lamb.has_sex() {
+            let response = ui.small_button("Its own ease of birth, electronic number …");
+            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, label("More")));
+            lamb.more |= response.clicked();
+        }
+        return;
+    }
     let eases: Vec<(u8, &str)> = (0u8..).zip(Ease::ALL.iter().map(|e| e.words())).collect();
     form.choice(ui, &Choice::new(&label("Its ease"), &eases).optional(), &mut lamb.ease);
     let read = |t: &str| hirsel_core::terms::ElectronicId::parse(t).map(|e| e.to_string()).map_err(|e| e.0);
     let l = label("Electronic number");
     form.field(ui, &Field::new(&l).width(200.0).example("15 digits").understand(&read), &mut lamb.electronic);
-    remove
 }

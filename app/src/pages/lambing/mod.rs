@@ -96,27 +96,23 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     if state.typed.lambs.is_empty() {
         state.typed.lambs.push(lamb::TypedLamb::default());
     }
-    let wide = ui.available_width() > 1000.0;
+    let wide = ui.available_width() > 960.0;
     if wide {
-        let side = 400.0;
-        let main = egui::vec2(ui.available_width() - side - space::XL, ui.available_height());
-        ui.horizontal_top(|ui| {
-            ui.allocate_ui_with_layout(main, egui::Layout::top_down(egui::Align::Min), |ui| {
-                ui.set_min_size(main);
-                egui::ScrollArea::vertical().id_salt("lambing").auto_shrink(false).show(ui, |ui| {
-                    left(ui, ctx, state, &mut out);
-                });
+        let whole = ui.available_rect_before_wrap();
+        let side = (whole.width() * 0.36).clamp(360.0, 520.0);
+        let mut form = whole;
+        form.set_right(whole.right() - side - space::XL);
+        let mut beside = whole;
+        beside.set_left(whole.right() - side);
+        ui.scope_builder(egui::UiBuilder::new().max_rect(form), |ui| {
+            egui::ScrollArea::vertical().id_salt("lambing").auto_shrink(false).show(ui, |ui| {
+                left(ui, ctx, state, &mut out);
             });
-            ui.add_space(space::XL);
-            ui.allocate_ui_with_layout(
-                egui::vec2(side, main.y),
-                egui::Layout::top_down(egui::Align::Min),
-                |ui| {
-                    egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
-                        right(ui, ctx, state, &mut out);
-                    });
-                },
-            );
+        });
+        ui.scope_builder(egui::UiBuilder::new().max_rect(beside), |ui| {
+            egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
+                right(ui, ctx, state, &mut out);
+            });
         });
     } else {
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
