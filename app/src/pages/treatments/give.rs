@@ -169,6 +169,7 @@ fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form, refusa
             t.animals.push(id);
         }
         t.add.clear();
+        t.focus = Some("Animal".into()); // another one may follow; an empty Enter goes on
     }
     let pens = ctx.flock.pens();
     let picker =

@@ -117,6 +117,9 @@ pub(super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
         Clear::From(d) if *d <= today => {
             (Cell::text(format!("clear {}", d.short())).faint(), By::Number(d.since(today)))
         }
+        Clear::From(d) if d.since(today) < 300 => {
+            (Cell::chip(Kind::Caution, d.short()), By::Number(d.since(today)))
+        }
         Clear::From(d) => (Cell::chip(Kind::Caution, d.words()), By::Number(d.since(today))),
         Clear::Unknown => (Cell::chip(Kind::Caution, "unknown"), By::Number(i64::MAX - 1)),
         Clear::Never => (Cell::chip(Kind::Caution, "never"), By::Number(i64::MAX)),

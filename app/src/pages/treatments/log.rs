@@ -17,18 +17,20 @@ pub(super) struct Log {
     table: TableState<(AnimalId, TreatmentId)>,
 }
 
-const HEADS: [&str; 11] = [
+const HEADS: [&str; 13] = [
     "on",
     "animal",
     "product",
     "batch",
     "dose",
-    "route",
     "reason",
     "given_by",
     "meat_clear_on",
     "milk_clear_on",
     "remark",
+    "route",
+    "site",
+    "prescribed_by",
 ];
 
 pub(super) fn view(
@@ -65,17 +67,16 @@ pub(super) fn view(
         return;
     }
     let columns = [
-        Column::new("Given on", 104.0),
-        Column::new("Animal", 84.0),
-        Column::new("Product", 170.0).rest(),
-        Column::new("Batch", 84.0),
-        Column::new("Dose", 66.0).right(),
-        Column::new("Route", 110.0),
-        Column::new("Reason", 110.0).rest(),
-        Column::new("Given by", 110.0),
-        Column::new("Meat clear", 100.0),
-        Column::new("Milk clear", 100.0),
-        Column::new("Remark", 90.0),
+        Column::new("Given on", 92.0),
+        Column::new("Animal", 78.0),
+        Column::new("Product", 150.0).rest(),
+        Column::new("Batch", 80.0),
+        Column::new("Dose", 62.0).right(),
+        Column::new("Reason", 96.0).rest(),
+        Column::new("Given by", 90.0),
+        Column::new("Meat clear", 92.0),
+        Column::new("Milk clear", 92.0),
+        Column::new("Remark", 74.0),
     ];
     for event in RecordTable::new("Treatment log", &columns).show(ui, &mut log.table, &log.list) {
         if let TableEvent::Opened((id, _)) = event {
@@ -112,7 +113,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> Row<(AnimalId, Treatment
         (c, By::Text(text.clone()), text)
     };
     let mut row = Row::new((f.animal.id, t.id));
-    let on = t.at.words();
+    let on = t.at.day.words();
     let c = Cell::text(on.clone());
     row = row.cell(
         if struck { c.struck() } else { c },
@@ -125,7 +126,6 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> Row<(AnimalId, Treatment
         t.product.clone(),
         opt(&t.batch),
         t.dose.map(|d| d.to_string()).unwrap_or_default(),
-        t.route.map(|r| r.words().to_string()).unwrap_or_default(),
         opt(&t.reason),
         opt(&t.given_by),
     ];
@@ -145,4 +145,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> Row<(AnimalId, Treatment
         _ => "",
     };
     row.cell(Cell::text(remark).faint(), By::Text(remark.into()), remark)
+        .hidden(t.route.map(|r| r.words().to_string()).unwrap_or_default())
+        .hidden(opt(&t.site))
+        .hidden(opt(&t.prescribed_by))
 }
