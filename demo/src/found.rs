@@ -60,7 +60,9 @@ impl Maker<'_> {
             let young = n >= needs.rams;
             let age = if young { 2 } else { self.dice.between(2, 4) };
             let at = self.founder(&mut out, Sex::Ram, birthday(base, age, n * 5), start);
-            self.studs.push(Stud { at, seasons: 0, young });
+            // They do not all leave at once.
+            let seasons = if young { 0 } else { (n % 2) as u32 };
+            self.studs.push(Stud { at, seasons, young });
         }
         self.push(entry::products(crate::cupboard::products(), &self.flock()), WORD);
         let flock = self.flock();
@@ -222,6 +224,7 @@ impl Maker<'_> {
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }
+        self.flush("Bought sheep come home")?;
         Ok(bought.into_iter().map(|(at, _)| at).collect())
     }
 }

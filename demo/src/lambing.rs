@@ -1,6 +1,6 @@
 //! The lambing of a season written up.
 
-use crate::autumn::Coming;
+use crate::joining::Coming;
 pub(crate) use crate::litters::Litter;
 use crate::litters::Rears;
 use crate::maker::{Maker, WORD};
@@ -16,7 +16,7 @@ impl Maker<'_> {
         let base = self.base(season);
         let flock = self.flock();
         let later = std::mem::take(&mut self.later);
-        self.treat(later, &flock, WORD);
+        self.treat(later, &flock);
         if let Some(ram) = self.lent.take() {
             let draft = StandingDraft {
                 animals: vec![self.sheep[ram].id],

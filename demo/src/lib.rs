@@ -8,6 +8,7 @@ mod autumn;
 mod cupboard;
 mod dice;
 mod found;
+mod joining;
 mod lambing;
 mod litters;
 mod maker;
@@ -75,3 +76,6 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
     maker.oddities(&crop)?;
     maker.last_days()
 }
+
+#[cfg(test)]
+mod tests;

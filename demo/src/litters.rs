@@ -1,7 +1,7 @@
 //! How a ewe lambs: how many lambs, how it goes, what becomes of them, who rears them. Shares are those of the
 //! reference (husbandry, losses and growth) or common practice; nothing is written here.
 
-use crate::autumn::Coming;
+use crate::joining::Coming;
 use crate::maker::Maker;
 use crate::names::COLOURS;
 use crate::sheep::{At, rounded};
@@ -80,9 +80,9 @@ impl Maker<'_> {
         let n: usize = match years {
             _ if bad => 2,
             0 | 1 if ewe.age(on) < 550 => self.dice.weighted(&[(1, 76.0), (2, 24.0)]),
-            0..=2 => self.dice.weighted(&[(1, 42.0), (2, 52.0), (3, 6.0)]),
-            3..=5 => self.dice.weighted(&[(1, 25.0), (2, 56.0), (3, 18.0), (4, 1.0)]),
-            _ => self.dice.weighted(&[(1, 34.0), (2, 53.0), (3, 13.0)]),
+            0..=2 => self.dice.weighted(&[(1, 44.0), (2, 51.0), (3, 5.0)]),
+            3..=5 => self.dice.weighted(&[(1, 29.0), (2, 56.0), (3, 14.3), (4, 0.7)]),
+            _ => self.dice.weighted(&[(1, 36.0), (2, 53.0), (3, 11.0)]),
         };
         let sire = self.sheep[coming.ram].clone();
         let mut young: Vec<Young> = (0..n)
@@ -123,6 +123,8 @@ impl Maker<'_> {
                 }
             })
             .collect();
+        // Now and then a litter goes untagged for some days.
+        let untagged = !self.is_lean() && self.dice.chance(0.03);
         let (ease, help) = self.ease(&young, ewe.age(on) < 550, bad.then_some(season));
         for (i, y) in young.iter_mut().enumerate() {
             self.fate(y, on, n, ease);
@@ -132,7 +134,7 @@ impl Maker<'_> {
                 (y.sucked, y.navel, y.colostrum) = (None, None, None);
             }
             let fresh = last && self.today.since(on) < 2;
-            y.tagged = y.lives() && !(fresh && (i % 2 == 0 || self.dice.chance(0.3)));
+            y.tagged = y.lives() && !untagged && !(fresh && (i % 2 == 0 || self.dice.chance(0.3)));
         }
         let rearing = young.iter().filter(|y| y.lives()).count();
         let time = if on == self.today { self.dice.time(0, 6) } else { self.dice.time(0, 24) };

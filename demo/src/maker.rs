@@ -201,8 +201,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Takes doses up and remembers how long the animals are held.
-    pub(crate) fn treat(&mut self, jabs: Vec<Jab>, flock: &Flock, word: &str) {
-        let mut drafts = Vec::new();
+    pub(crate) fn treat(&mut self, jabs: Vec<Jab>, flock: &Flock) {
         for jab in jabs {
             let animals: Vec<At> = jab
                 .animals
@@ -218,7 +217,7 @@ impl<'a> Maker<'a> {
                 *clear = Some(clear.map_or(until, |c| c.max(until)));
             }
             let half = i64::from(jab.on.month() > 6);
-            drafts.push(TreatmentDraft {
+            let draft = TreatmentDraft {
                 animals: animals.iter().map(|at| self.sheep[*at].id).collect(),
                 at: Moment { day: jab.on, time: jab.time },
                 product: jab.bottle.name.into(),
@@ -231,10 +230,12 @@ impl<'a> Maker<'a> {
                 prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
                 meat: None,
                 milk: None,
-            });
-        }
-        if !drafts.is_empty() {
-            self.push(entry::treatments(drafts, flock, self.today), word);
+            };
+            let word = match jab.dose {
+                DoseDraft::ByRule => "no scale at hand, dosed by the last weight",
+                DoseDraft::Typed(_) => "given at two sites, as the vet said",
+            };
+            self.push(entry::treatments(vec![draft], flock, self.today), word);
         }
     }
 

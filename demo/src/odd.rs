@@ -39,7 +39,7 @@ impl Maker<'_> {
                 let when = Moment { day, time: self.dice.time(6, 8) };
                 scale.push((*at, when, rounded(self.sheep[*at].birth_kg * self.dice.real(1.03, 1.08))));
             }
-            if self.sheep[*at].age(day) == 1 && self.sheep[*at].birth_kg < 4.0 {
+            if self.sheep[*at].age(day) == 1 && self.sheep[*at].birth_kg < 4.4 {
                 weak.push(*at);
             }
         }
@@ -55,20 +55,19 @@ impl Maker<'_> {
             dose: DoseDraft::ByRule,
             reason,
         };
-        self.treat(vec![rule(&SELENIUM, weak, day, "white muscle disease, weak lambs")], &flock, WORD);
+        self.treat(vec![rule(&SELENIUM, weak, day, "white muscle disease, weak lambs")], &flock);
         self.flush("Vitamin E + selenium for weak lambs")?;
         for (ewe, on) in std::mem::take(&mut self.hard) {
-            let time = self.dice.time(6, 8);
             let jabs = [&PENICILLIN, &MELOXICAM].into_iter().map(|bottle| Jab {
                 bottle,
                 animals: vec![ewe],
                 on,
-                time,
+                time: None,
                 dose: DoseDraft::ByRule,
                 reason: "hard lambing, hand inside",
             });
             let (jabs, flock) = (jabs.collect(), self.flock());
-            self.treat(jabs, &flock, WORD);
+            self.treat(jabs, &flock);
             self.flush("Treatments after a hard lambing")?;
         }
         Ok(())
@@ -113,7 +112,7 @@ impl Maker<'_> {
         };
         let clear = self.sheep[at].clear;
         let flock = self.flock();
-        self.treat(vec![jab], &flock, WORD);
+        self.treat(vec![jab], &flock);
         self.flush("Treatment of a lame ewe")?;
         self.sheep[at].clear = clear;
         let (flock, id) = (self.flock(), self.sheep[at].id);
@@ -142,7 +141,7 @@ impl Maker<'_> {
             reason: "dull, not thriving",
         };
         let flock = self.flock();
-        self.treat(vec![jab], &flock, WORD);
+        self.treat(vec![jab], &flock);
         self.flush("Vitamins for lambs that do not thrive")
     }
 
@@ -165,7 +164,7 @@ impl Maker<'_> {
             dose: DoseDraft::ByRule,
             reason: "lame: foul in the foot",
         };
-        self.treat(vec![jab], &flock, WORD);
+        self.treat(vec![jab], &flock);
         self.flush("Treatment of a lame hogg")?;
         let flock = self.flock();
         self.leave(&[first], Status::Sold, sold, Some(BUYERS[0]), "ewe hogg for breeding", &flock);
@@ -190,7 +189,7 @@ impl Maker<'_> {
             dose: DoseDraft::ByRule,
             reason: "rubbing and bare on the flank: mites",
         };
-        self.treat(vec![jab], &flock, WORD);
+        self.treat(vec![jab], &flock);
         self.flush("Treatment of a ewe that rubs")
     }
 }

@@ -24,6 +24,7 @@ impl Maker<'_> {
         let flock = self.flock();
         let orphans = self.ewe_losses(crop);
         let lame = self.lame(base, season);
+        let thin = self.thin(base, crop);
         let mut jabs = std::mem::take(&mut self.later);
         if !self.is_lean() {
             self.tag_later(crop, &flock);
@@ -31,6 +32,11 @@ impl Maker<'_> {
         }
         let sessions = self.sessions(base, crop, season, &flock);
         let scale: Vec<Scale> = lame
+            .iter()
+            .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
+            .collect();
+        self.weigh(&scale, &flock, None, WORD);
+        let scale: Vec<Scale> = thin
             .iter()
             .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
             .collect();
@@ -43,19 +49,35 @@ impl Maker<'_> {
         let flock = self.flock();
         jabs.extend(self.lamb_jabs(season, crop, sessions));
         jabs.extend(self.ewe_jabs(base, &lame));
+        jabs.extend(thin.first().map(|(_, on)| Jab {
+            bottle: &LEVAMISOLE,
+            animals: thin.iter().map(|(at, _)| *at).collect(),
+            on: *on,
+            time: None,
+            dose: DoseDraft::ByRule,
+            reason: "worms: thin after lambing",
+        }));
         jabs.sort_by_key(|j| j.on);
-        self.treat(jabs, &flock, "given at two sites, as the vet said");
-        for (lamb, on) in &orphans {
+        self.treat(jabs, &flock);
+        self.notes(crop, &flock);
+        self.losses(&flock);
+        self.flush(&format!("Treatments, losses and notes, spring {year}"))?;
+        self.orphaned(&orphans)
+    }
+
+    /// Lambs whose dam died go on the bottle: an amendment of what was written at their birth.
+    fn orphaned(&mut self, orphans: &BTreeMap<At, Day>) -> Result<(), Failed> {
+        let flock = self.flock();
+        for (n, lamb) in orphans.keys().enumerate() {
             if let Some(a) = flock.animal(self.sheep[*lamb].id) {
                 let mut edit = a.clone();
                 edit.rearing = Rearing::Bottle;
-                let why = format!("its dam died on {}", on.words());
-                self.push(entry::edit_animal(edit, Some(&why), &flock, self.today), WORD);
+                // One reason for the line, not one for each lamb.
+                let why = (n == 0).then_some("dam died");
+                self.push(entry::edit_animal(edit, why, &flock, self.today), WORD);
             }
         }
-        self.notes(crop, &flock);
-        self.losses(&flock);
-        self.flush(&format!("Treatments, losses and notes, spring {year}"))
+        self.flush("Orphans on the bottle")
     }
 
     /// Some ewes die after lambing; gives the lambs they leave to the bottle.
@@ -149,10 +171,8 @@ impl Maker<'_> {
         }
         let mut scale: Vec<Scale> = Vec::new();
         // One figure that looks mistyped: a two for a one, or a stray foot on the scale.
-        let odd_age = if season == self.last { 30 } else { 60 };
-        let odd = (season + 1 >= self.last)
-            .then(|| all.iter().find(|((age, _), l)| *age == odd_age && l.len() > 2).map(|(k, l)| (*k, l[1])))
-            .flatten();
+        let odd = all.iter().find(|((age, _), l)| season == self.last && *age == 30 && l.len() > 2);
+        let odd = odd.map(|(k, l)| (*k, l[1]));
         for ((age, on), list) in &all {
             for at in list {
                 if odd != Some(((*age, *on), *at)) {
@@ -171,26 +191,29 @@ impl Maker<'_> {
     /// Jugs to the top shed at two days, to the fields at nine.
     fn fields(&mut self, crop: &[At], orphans: &BTreeMap<At, Day>, flock: &Flock) {
         let mut moves = Moves::new();
-        let mut put = |on: Day, pen: &str, at: At| {
-            let list = moves.entry((on, pen.to_string())).or_default();
-            if !list.contains(&at) {
-                list.push(at);
-            }
-        };
-        for at in crop {
-            let s = &self.sheep[*at];
-            let field = if s.litter == 1 { "Long field" } else { "Orchard" };
-            match (s.reared_by, orphans.get(at)) {
-                (Some(ewe), _) => {
-                    let lambed = s.born;
-                    for who in [*at, ewe] {
-                        put(lambed.plus(2), "Top shed", who);
-                        put(lambed.plus(9), field, who);
-                    }
-                }
-                (None, Some(on)) => put(*on, "Bottle pen", *at),
-                (None, None) => put(s.born.plus(1), "Bottle pen", *at),
-            }
+        let mut put = |on: Day, pen: &str, at: At| moves.entry((on, pen.to_string())).or_default().push(at);
+        let mut moved: BTreeMap<At, (Day, &str)> = BTreeMap::new();
+        // Ewes go with their own lambs; a fostered lamb joins its ewe where she is.
+        let (own, others): (Vec<At>, Vec<At>) =
+            crop.iter().partition(|at| self.sheep[**at].reared_by == self.sheep[**at].dam);
+        for at in own.into_iter().chain(others) {
+            let s = &self.sheep[at];
+            let Some(ewe) = s.reared_by else {
+                put(orphans.get(&at).copied().unwrap_or(s.born.plus(1)), "Bottle pen", at);
+                continue;
+            };
+            let field = match (s.litter, ewe % 2) {
+                (1, _) => "Long field",
+                (_, 0) => "Orchard",
+                _ => "Bank field",
+            };
+            let (lambed, field) = *moved.entry(ewe).or_insert_with(|| {
+                put(s.born.plus(2), "Top shed", ewe);
+                put(s.born.plus(9), field, ewe);
+                (s.born, field)
+            });
+            put(lambed.plus(2).max(s.born), "Top shed", at);
+            put(lambed.plus(9), field, at);
         }
         for (ewe, on) in std::mem::take(&mut self.bereft) {
             put(on.plus(2), "Home field", ewe);
@@ -219,6 +242,23 @@ impl Maker<'_> {
             }
         }
         all
+    }
+
+    /// Ewes that rear twins and are thin when they go out to grass.
+    fn thin(&mut self, base: Day, crop: &[At]) -> Vec<(At, Day)> {
+        let on = base.plus(-11);
+        let mut ewes: Vec<At> = crop
+            .iter()
+            .filter(|at| self.sheep[**at].litter > 1 && self.sheep[**at].age(on) > 9)
+            .filter_map(|at| self.sheep[*at].reared_by)
+            .collect();
+        ewes.sort_unstable();
+        ewes.dedup();
+        ewes.retain(|at| self.sheep[*at].is_here(on));
+        self.dice.shuffle(&mut ewes);
+        ewes.truncate(if self.is_lean() { 0 } else { self.ewes / 12 });
+        ewes.sort_unstable();
+        ewes.into_iter().map(|at| (at, on)).collect()
     }
 
     fn lamb_jabs(&mut self, season: usize, crop: &[At], sessions: Vec<(i64, Day, Vec<At>)>) -> Vec<Jab> {
@@ -302,10 +342,11 @@ impl Maker<'_> {
         for (at, on) in std::mem::take(&mut self.hard) {
             let time = self.dice.time(8, 18);
             for day in 0..if self.is_lean() { 1 } else { 3 } {
+                let time = time.filter(|_| day > 0);
                 jabs.push(one(&PENICILLIN, at, on.plus(day), time, "hard lambing, hand inside"));
             }
             if self.dice.chance(0.6) {
-                jabs.push(one(&MELOXICAM, at, on, time, "pain and swelling after a hard lambing"));
+                jabs.push(one(&MELOXICAM, at, on, None, "pain and swelling after a hard lambing"));
             }
         }
         let ewes = self.here(base.plus(-44), |s| s.sex == Sex::Ewe && s.kept && s.age(base) > 900);
@@ -340,7 +381,7 @@ impl Maker<'_> {
     }
 
     /// Writes the deaths that were in store, grouped by day and cause.
-    fn losses(&mut self, flock: &Flock) {
+    pub(crate) fn losses(&mut self, flock: &Flock) {
         let mut by: BTreeMap<(Day, &'static str), Vec<At>> = BTreeMap::new();
         for (at, s) in self.sheep.iter().enumerate() {
             if let (Some((on, why)), None) = (s.dies, s.gone) {

@@ -37,6 +37,7 @@ impl Maker<'_> {
         }
         self.register(base, &kept, &flock, true);
         self.flush(&format!("Weaning {year}"))?;
+        self.name_all(&kept)?;
 
         let flock = self.flock();
         self.register(base, &kept, &flock, false);
@@ -51,7 +52,7 @@ impl Maker<'_> {
                 dose: DoseDraft::ByRule,
                 reason: "worms at weaning",
             };
-            self.treat(vec![jab], &flock, WORD);
+            self.treat(vec![jab], &flock);
         }
         let lots = self.lots(season, base, &here);
         let scale: Vec<Scale> = lots
@@ -103,13 +104,13 @@ impl Maker<'_> {
             list
         };
         let mut kept = best(Sex::Ewe, (self.ewes * 21).div_ceil(100), false);
-        if season % 2 == 0 {
+        if season.is_multiple_of(2) {
             kept.extend(best(Sex::Ram, Needs::of(self.ewes).young, true));
         }
         kept
     }
 
-    /// Kept lambs get their electronic number and, in a second turn, registry number and name.
+    /// Kept lambs get their electronic number and, in a second turn, registry number.
     fn register(&mut self, base: Day, kept: &[At], flock: &Flock, first: bool) {
         let on = base.plus(if first { 118 } else { 130 });
         for at in kept {
@@ -122,12 +123,22 @@ impl Maker<'_> {
             };
             let new = Some(IdentityDraft { kind, tag });
             self.push(entry::retag(Retag { animal: id, ends: None, new, on }, flock, self.today), WORD);
-            if first && let Some(a) = flock.animal(id) {
+        }
+    }
+
+    /// Kept lambs get their registry names.
+    fn name_all(&mut self, kept: &[At]) -> Result<(), Failed> {
+        let flock = self.flock();
+        for (n, at) in kept.iter().enumerate() {
+            if let Some(a) = flock.animal(self.sheep[*at].id) {
                 let mut edit = a.clone();
                 edit.name = Some(self.own_name());
-                self.push(entry::edit_animal(edit, Some("entered in the registry"), flock, self.today), WORD);
+                // One reason for the line, not one for each lamb.
+                let why = (n == 0).then_some("entered in the registry");
+                self.push(entry::edit_animal(edit, why, &flock, self.today), WORD);
             }
         }
+        self.flush("Names entered in the registry")
     }
 
     /// Tags lost in the hedge and replaced.
@@ -138,7 +149,7 @@ impl Maker<'_> {
             return;
         }
         let mut done = Vec::new();
-        for n in 0..(self.ewes / 40).max(1) {
+        for n in 0..(self.ewes / 30).max(1) {
             let at = self.dice.pick(&ewes);
             if done.contains(&at) {
                 continue;

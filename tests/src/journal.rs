@@ -77,7 +77,7 @@ impl Played {
         let mut all = Self::default();
         for name in names {
             let mut statement = db.prepare(&format!("select * from {name}"))?;
-            let cols: Vec<String> = statement.column_names().into_iter().map(String::from).collect();
+            let cols: Vec<String> = statement.column_names().map(String::from).collect();
             let mut rows = statement.query([])?;
             while let Some(r) = rows.next()? {
                 let mut row = Row::new();

@@ -4,6 +4,7 @@
 mod apply;
 mod chrome;
 pub mod command;
+pub mod events;
 pub mod kept;
 mod keys;
 mod open;

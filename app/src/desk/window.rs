@@ -7,6 +7,7 @@ use std::process::ExitCode;
 struct App {
     desk: Desk,
     title: Option<String>,
+    waiting: super::events::Waiting,
 }
 
 impl eframe::App for App {
@@ -17,6 +18,12 @@ impl eframe::App for App {
             let text = title.as_ref().map_or("Hirsel".to_string(), |t| format!("{t} – Hirsel"));
             ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(text));
             self.title = title;
+        }
+    }
+
+    fn raw_input_hook(&mut self, ctx: &egui::Context, input: &mut egui::RawInput) {
+        if self.waiting.share_out(&mut input.events) {
+            ctx.request_repaint();
         }
     }
 
@@ -77,7 +84,7 @@ pub fn run(book: Option<PathBuf>) -> ExitCode {
                 if settings.zoom >= 80 {
                     cc.egui_ctx.set_zoom_factor((settings.zoom as f32 / 100.0).min(2.0));
                 }
-                Ok(Box::new(App { desk: Desk::new(kept, book), title: None }))
+                Ok(Box::new(App { desk: Desk::new(kept, book), title: None, waiting: Default::default() }))
             }),
         )
     }));

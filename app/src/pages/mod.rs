@@ -2,6 +2,7 @@
 //! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
 
 pub mod book;
+pub mod fields;
 pub mod flock;
 pub mod lambing;
 pub mod leaf;

@@ -46,6 +46,11 @@ impl Form {
         self
     }
 
+    /// Another width for the labels of the fields that follow.
+    pub fn set_label_width(&mut self, width: f32) {
+        self.label_width = width;
+    }
+
     /// The id of the field with this label: give it the keyboard with [`Form::focus`].
     pub fn field_id(&self, label: &str) -> Id {
         self.id.with(label)

@@ -86,24 +86,37 @@ fn put_new_lambing(db: &Connection, l: &NewLambing) -> Result<()> {
     l.deaths.iter().try_for_each(|m| put_movement(db, m, true))
 }
 
-/// The pen an animal is in: that of its last move that stands.
+/// The pen an animal is in: that of its last move that stands, else the one it came into the book with. One that
+/// left the flock is in no pen.
 fn settle_pen(db: &Connection, animal: AnimalId) -> Result<()> {
     run(
         db,
-        "update animal set pen = (select pen from pen_move where animal = ?1 and struck is null order by on_day desc, id desc limit 1)
+        "update animal set pen = case
+           when status <> 'in the flock' then null
+           when exists (select 1 from pen_move where animal = ?1 and struck is null) then
+             (select pen from pen_move where animal = ?1 and struck is null order by on_day desc, id desc limit 1)
+           else (select new ->> 'pen' from journal_change
+                 where tbl = 'animal' and key = hex(?1) and old is null order by seq desc limit 1)
+           end
          where id = ?1",
         [animal.bytes()],
     )
 }
 
-/// The standing of an animal: that of its last movement that stands, else in the flock. One that left is in no pen.
+/// The standing of an animal: that of its last movement that stands, else the one it came into the book with if that
+/// had no movement of its own, else in the flock. One that left is in no pen.
 fn settle_standing(db: &Connection, animal: AnimalId) -> Result<()> {
     run(
         db,
         "update animal set (status, status_on, status_reason) =
-           (select coalesce(max(m.status), 'in the flock'), max(m.on_day), max(m.reason) from
-             (select status, on_day, reason from movement where animal = ?1 and struck is null
-              order by on_day desc, id desc limit 1) m)
+           (select status, on_day, reason from
+             (select 0 as place, status, on_day, reason, id from movement where animal = ?1 and struck is null
+              union all
+              select 1, new ->> 'status', new ->> 'status_on', new ->> 'status_reason', null from journal_change
+              where tbl = 'animal' and key = hex(?1) and old is null
+                and (new ->> 'status_on' is null or new ->> 'status' = 'outside')
+              union all select 2, 'in the flock', null, null, null)
+            order by place, on_day desc, id desc limit 1)
          where id = ?1",
         [animal.bytes()],
     )?;

@@ -5,8 +5,8 @@ use super::{Check, Entry, Faults, Field, NewLamb, NewLambing, Refused, Unusual, 
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
 use crate::reckon::gestation;
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, LambingId, Moment,
-    MovementId, PenMoveId, Rearing, Sex, Status, Tag, Weight,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, LambingId, Misread,
+    Moment, MovementId, PenMoveId, Rearing, Sex, Status, Tag, Weight,
 };
 use std::collections::HashSet;
 
@@ -315,6 +315,7 @@ fn a_lamb(
             faults.question(Field::row("birth_weight_kg", row), Unusual::LightLamb { weight, units });
         }
     }
+    colostrum(faults, lamb.colostrum, row);
     if let Some(on) = lamb.died_on {
         faults.not_ahead(Field::row("fate", row), on, today);
         if on < draft.at.day {
@@ -354,6 +355,14 @@ fn a_lamb(
                 Refused::BeforeBirth { tag: a.tag().into(), born, on: draft.at.day },
             );
         }
+    }
+}
+
+/// Colostrum is kept as a volume.
+pub(super) fn colostrum(faults: &mut Faults, given: Option<Dose>, row: usize) {
+    if let Some(dose) = given.filter(|d| d.ml().is_none()) {
+        let said = Misread::new(format!("{dose} of colostrum: write it in millilitres, such as 200 ml"));
+        faults.refuse(Field::row("colostrum", row), said.into());
     }
 }
 

@@ -13,6 +13,7 @@ mod check;
 mod fixture;
 pub mod flow;
 mod lamb_cards;
+mod list;
 pub mod pdf;
 mod pen_cards;
 pub mod qr;
@@ -25,6 +26,7 @@ mod who;
 
 pub use cards::PerSheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
+pub use list::{ListColumn, list};
 pub use pdf::{to_pdf, to_pdf_watched};
 pub use pen_cards::{PenCardOptions, pen_cards};
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};

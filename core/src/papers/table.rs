@@ -3,6 +3,8 @@
 //! Invariant: every word of every cell lands on a page. A row goes to the next page rather than be split; only one
 //! that is taller than a whole page is split between lines.
 
+use std::borrow::Cow;
+
 use super::flow::Flow;
 use super::sheet::{Face, Ink, Look};
 use super::{PaperFailed, Watch, text};
@@ -29,7 +31,7 @@ pub enum Align {
 #[derive(Debug, Clone)]
 pub struct Column {
     /// Its heading, repeated on every page.
-    pub heading: &'static str,
+    pub heading: Cow<'static, str>,
     /// How wide it is.
     pub width: Width,
     /// Where its text stands.
@@ -38,13 +40,13 @@ pub struct Column {
 
 impl Column {
     /// A column of words.
-    pub fn new(heading: &'static str, width: Width) -> Self {
-        Column { heading, width, align: Align::Left }
+    pub fn new(heading: impl Into<Cow<'static, str>>, width: Width) -> Self {
+        Column { heading: heading.into(), width, align: Align::Left }
     }
 
     /// A column of figures.
-    pub fn figures(heading: &'static str, width: Width) -> Self {
-        Column { heading, width, align: Align::Right }
+    pub fn figures(heading: impl Into<Cow<'static, str>>, width: Width) -> Self {
+        Column { heading: heading.into(), width, align: Align::Right }
     }
 }
 
@@ -218,7 +220,7 @@ impl Table {
             .columns
             .iter()
             .zip(spans)
-            .map(|(column, (_, wide))| lines(look, column.heading, wide - 2.0 * PAD_X, false))
+            .map(|(column, (_, wide))| lines(look, &column.heading, wide - 2.0 * PAD_X, false))
             .collect();
         Broken { columns, notes: Vec::new() }
     }

@@ -98,12 +98,6 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
                 |t| ctx.find(t, |f| f.animal.sex == Sex::Ram),
             );
             form.choice(ui, &Choice::new("How", &METHODS), &mut act.method);
-            let field = Field::new("Until")
-                .width(130.0)
-                .example("empty: still together")
-                .understand(&day)
-                .nudge(&nudge);
-            form.field(ui, &field.refusal(to.as_deref()), &mut act.until);
         }
         Open::Standing => {
             form.focus_once(ui, focus, "They are");
@@ -124,6 +118,11 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
     let wrong = if open == Open::Join { from } else { on };
     let field = Field::new(label).width(130.0).example("today").understand(&day).nudge(&nudge);
     form.field(ui, &field.refusal(wrong.as_deref()), &mut act.on);
+    if open == Open::Join {
+        let field =
+            Field::new("Until").width(180.0).example("empty: still together").understand(&day).nudge(&nudge);
+        form.field(ui, &field.refusal(to.as_deref()), &mut act.until);
+    }
     if let Some(tag) = tag {
         look::refusal(ui, &tag);
     }
