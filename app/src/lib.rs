@@ -1,3 +1,5 @@
 //! App.
+pub mod desk;
 pub mod look;
+pub mod pages;
 pub mod parts;

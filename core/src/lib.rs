@@ -7,5 +7,6 @@ pub mod book;
 pub mod entry;
 pub mod exchange;
 pub mod flock;
+pub mod papers;
 pub mod reckon;
 pub mod terms;

@@ -1,5 +1,8 @@
 //! The look: a sample page with every house word, icon and button, in both forms.
 
+use std::fs;
+use std::path::{Path, PathBuf};
+
 use egui::{TextEdit, Theme, Ui};
 use egui_kittest::kittest::Queryable as _;
 use hirsel_app::look::{self, Kind, icons};
@@ -49,7 +52,7 @@ fn sample(ui: &mut Ui, note: &mut String) {
     look::banner(
         ui,
         Kind::Caution,
-        "0412 is under withdrawal until 9 April: Ovimectin, given 1 March.",
+        "0412 is under withdrawal until 9 April: ivermectin drench, given 1 March.",
         |ui| {
             let _ = ui.button("Sell all the same");
         },
@@ -103,4 +106,43 @@ fn a_focused_field_is_still() {
     let out = page.output();
     let delay = out.viewport_output.values().map(|v| v.repaint_delay).min();
     assert_eq!(delay, Some(std::time::Duration::MAX));
+}
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) -> std::io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.is_dir() {
+            sources(&path, found)?;
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            found.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// House rule: a colour is named in `look` and used from there.
+#[test]
+fn colours_come_from_look() {
+    let app = Path::new(env!("CARGO_MANIFEST_DIR")).join("../app/src");
+    let mut found = Vec::new();
+    sources(&app, &mut found).unwrap();
+    assert!(found.len() > 10, "the sources of the app were not found");
+    let look = app.join("look");
+    for path in found.iter().filter(|path| !path.starts_with(&look)) {
+        let text = fs::read_to_string(path).unwrap();
+        for made in [
+            "Color32::from_",
+            "Color32::RED",
+            "Color32::WHITE",
+            "Color32::BLACK",
+            "Color32::GRAY",
+            "hex_color!",
+        ] {
+            assert!(
+                !text.contains(made),
+                "{}: name the colour in look/tokens.rs, not {made}",
+                path.display()
+            );
+        }
+    }
 }

@@ -68,15 +68,8 @@ fn style_of(t: &Tokens) -> Style {
     s.combo_width = 120.0;
     s.text_edit_width = 220.0;
     s.tooltip_width = 420.0;
-    // Handles in the ink, so that they are seen; no fading of what one reads.
-    s.scroll = ScrollStyle {
-        bar_width: 10.0,
-        foreground_color: true,
-        dormant_handle_opacity: 0.45,
-        active_handle_opacity: 0.6,
-        interact_handle_opacity: 0.8,
-        ..ScrollStyle::solid()
-    };
+    // Handles in the colour of edges, so that they are seen and do not shout; no fading of what one reads.
+    s.scroll = ScrollStyle { bar_width: 9.0, foreground_color: false, ..ScrollStyle::solid() };
     s.scroll.fade.strength = 0.0;
     style
 }
@@ -96,8 +89,8 @@ fn visuals_of(t: &Tokens) -> Visuals {
         dark_mode: t.dark,
         widgets: Widgets {
             noninteractive: widget(t.ground, t.rule),
-            inactive: widget(t.button, t.edge),
-            hovered: widget(t.button_hover, t.ink),
+            inactive: WidgetVisuals { bg_fill: t.edge, ..widget(t.button, t.edge) }, // the fill of scroll handles
+            hovered: WidgetVisuals { bg_fill: t.faint, ..widget(t.button_hover, t.ink) },
             // egui shows 'focused' and 'pressed' alike; the ring (look::ring) tells them apart.
             active: widget(t.button_down, t.ink),
             open: widget(t.button_hover, t.edge),

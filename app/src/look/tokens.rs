@@ -154,6 +154,8 @@ pub mod space {
     pub const XXL: f32 = 40.0;
     /// Height of one row of a table.
     pub const ROW: f32 = 30.0;
+    /// Height of one row of a form: a field and its edge.
+    pub const FIELD: f32 = 32.0;
     /// The least side of anything one can press.
     pub const TARGET: f32 = 28.0;
     /// Width of the ring round what has the keyboard.

@@ -207,7 +207,7 @@ pub fn icon_button(ui: &mut Ui, icon: Icon, name: &str) -> Response {
     if ui.is_rect_visible(rect) {
         let visuals = ui.style().interact(&response);
         if response.hovered() || response.is_pointer_button_down_on() {
-            ui.painter().rect_filled(rect, visuals.corner_radius, visuals.bg_fill);
+            ui.painter().rect_filled(rect, visuals.corner_radius, visuals.weak_bg_fill);
         }
         icons::paint(icon, ui.painter(), rect.shrink(4.0), visuals.fg_stroke.color);
     }

@@ -1,8 +1,19 @@
 //! Parts: widgets that every page uses. They know `look` and nothing of the flock.
 
+pub mod choice;
+pub mod field;
+pub mod form;
+pub mod picker;
 pub mod record_table;
+pub mod status;
 
 use egui::{Id, Ui};
+
+pub use choice::Choice;
+pub use field::{Field, FieldOutput};
+pub use form::{Form, FormEvent};
+pub use picker::{Found, Picker, PickerState};
+pub use status::status_line;
 
 /// Gives a widget the keyboard. The frame after it belongs to the change: only then does egui heed which keys
 /// the widget keeps for itself, and without that frame the next arrow key would carry the focus away.

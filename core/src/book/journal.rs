@@ -254,7 +254,7 @@ impl Book {
         let mut redo = None;
         let mut fresh_act = false;
         let mut statement = self.db.prepare_cached(
-            "select seq, what, undoes, redoes, at from journal_entry order by seq desc limit 5000",
+            "select seq, what, undoes, redoes, at from journal_entry order by seq desc",
         )?;
         let mut rows = statement.query([])?;
         while let Some(r) = rows.next()? {

@@ -171,7 +171,8 @@ impl Book {
     /// # Errors
     /// The file could not be written; nothing of them is kept.
     pub fn write_many(&mut self, what: &str, all: Vec<Sure>) -> Result<Written, Failed> {
-        let reasons: Vec<&str> = all.iter().filter_map(|s| s.reason.as_deref()).collect();
+        let mut reasons: Vec<&str> = all.iter().filter_map(|s| s.reason.as_deref()).collect();
+        reasons.dedup();
         let reason = (!reasons.is_empty()).then(|| reasons.join("; "));
         let who = self.who.clone();
         let kind = all.first().map_or("none", |s| apply::kind(&s.entry));
@@ -277,6 +278,8 @@ fn connect(path: &Path) -> Result<Connection, Failed> {
     db.pragma_update(None, "foreign_keys", true).map_err(sql)?;
     db.pragma_update(None, "temp_store", "memory").map_err(sql)?;
     db.pragma_update(None, "cache_size", -65_536).map_err(sql)?;
+    // Plans never hang on the values bound, so that a prepared statement is not prepared anew for each.
+    db.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map_err(sql)?;
     // Take the lock now rather than at the first write.
     db.execute_batch("begin immediate; commit;").map_err(sql)?;
     Ok(db)

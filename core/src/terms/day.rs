@@ -87,10 +87,7 @@ impl Day {
         if let Some(day) = weekday_back(&low, today) {
             return Ok(day);
         }
-        let words: Vec<&str> = low
-            .split(|c: char| c == ' ' || c == '/' || c == '.' || c == '-')
-            .filter(|w| !w.is_empty())
-            .collect();
+        let words: Vec<&str> = low.split([' ', '/', '.', '-']).filter(|w| !w.is_empty()).collect();
         let (day, month, year) = match words.as_slice() {
             [d, m] => (*d, *m, None),
             [d, m, y] => (*d, *m, Some(*y)),

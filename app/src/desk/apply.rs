@@ -1,0 +1,248 @@
+//! Applying intents: the one way from a page to the book.
+
+use super::{Ask, Desk, Stage, worker::Job};
+use crate::look::{self, Kind, space};
+use crate::pages::{Intent, PageId, Then};
+use crate::parts::{Field, Form, FormEvent};
+use hirsel_core::book::{Failed, Written};
+use hirsel_core::entry::Sure;
+
+impl Desk {
+    /// Does what a page wants.
+    pub(super) fn apply(&mut self, ctx: &egui::Context, intent: Intent) {
+        let today = self.today();
+        let Stage::Open(open) = &mut self.stage else { return };
+        match intent {
+            Intent::Write { checked, then } => match checked.sure() {
+                Ok(sure) => self.write(sure, &then),
+                Err(checked) => {
+                    open.ask = Some(Ask { checked, then, word: String::new(), fresh: true });
+                }
+            },
+            Intent::Go(page) => open.pages.at = page,
+            Intent::Open(id) => {
+                open.pages.leaf.show(id);
+                open.pages.at = PageId::Flock;
+            }
+            Intent::LambingOf(id) => {
+                let mut pages = std::mem::take(&mut open.pages);
+                pages.lambing.start(id, &open.ctx(today));
+                pages.at = PageId::Lambing;
+                open.pages = pages;
+            }
+            Intent::Treat(animals) => {
+                open.pages.treatments.start(animals);
+                open.pages.at = PageId::Treatments;
+            }
+            Intent::Print(kind, animals) => {
+                open.pages.papers.show(kind, animals);
+                open.pages.at = PageId::Papers;
+            }
+            Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
+            Intent::StopLayOut => open.printing.stop(),
+            Intent::Deliver(to) => open.printing.deliver(ctx, to),
+            Intent::Say(kind, text) => self.say(kind, text),
+            Intent::SaveText { name, text } => {
+                open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
+            }
+            Intent::Undo => self.undo(),
+            Intent::Redo => self.redo(),
+            Intent::CloseBook => {
+                if let Some(trouble) = self.close() {
+                    self.say(Kind::Refuse, trouble);
+                }
+            }
+            Intent::CopyBook => self.copy_book(ctx),
+            Intent::CheckBook => self.check_book(),
+            Intent::Import { kind, path } => self.import(ctx, kind, path),
+        }
+    }
+
+    /// Writes, says so, and lets the page go on.
+    fn write(&mut self, sure: Sure, then: &Then) {
+        let today = self.today();
+        let Stage::Open(open) = &mut self.stage else { return };
+        match open.book.write(sure) {
+            Ok(written) => {
+                open.trouble = None;
+                open.refresh();
+                let mut pages = std::mem::take(&mut open.pages);
+                pages.after(then, &open.ctx(today));
+                open.pages = pages;
+                open.look_at_drafts = true;
+                self.say(Kind::Good, written.sentence);
+            }
+            Err(e) => self.failed(&e),
+        }
+    }
+
+    pub(super) fn failed(&mut self, e: &Failed) {
+        let text = e.to_string();
+        if let Stage::Open(open) = &mut self.stage {
+            open.trouble = Some(text);
+        }
+    }
+
+    fn after_walk(&mut self, done: Result<Option<Written>, Failed>, nothing: &str) {
+        if let Stage::Open(open) = &mut self.stage {
+            open.refresh();
+        }
+        match done {
+            Ok(Some(written)) => self.say(Kind::Good, written.sentence),
+            Ok(None) => self.say(Kind::Plain, nothing),
+            Err(e) => self.failed(&e),
+        }
+    }
+
+    /// Takes the last write back.
+    pub(super) fn undo(&mut self) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let done = open.book.undo();
+        self.after_walk(done, "There is nothing to undo");
+    }
+
+    /// Brings it back.
+    pub(super) fn redo(&mut self) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let done = open.book.redo();
+        self.after_walk(done, "There is nothing to redo");
+    }
+
+    /// Asks about what is unlikely; a word of the keeper's lets it through.
+    pub(super) fn ask(&mut self, ui: &mut egui::Ui) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let Some(ask) = &mut open.ask else { return };
+        let mut go = false;
+        let mut leave = false;
+        let modal = egui::Modal::new(egui::Id::unique("ask")).show(ui.ctx(), |ui| {
+            ui.set_width(560.0);
+            look::subheading(ui, "Is this right as written?");
+            look::faint(ui, ask.checked.sentence());
+            ui.add_space(space::S);
+            egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
+                for q in ask.checked.questions() {
+                    look::banner(ui, Kind::Caution, &q.to_string(), |_| {});
+                    ui.add_space(space::XS);
+                }
+            });
+            ui.add_space(space::S);
+            look::paragraph(ui, "If it is, say why in a word or two: it is kept beside the record.");
+            let mut form = Form::new(ui, "ask").label_width(60.0);
+            form.focus_once(ui, &mut ask.fresh, "Why");
+            form.field(ui, &Field::new("Why").width(420.0).example("weighed twice"), &mut ask.word);
+            go = form.finish(ui) == FormEvent::Submitted;
+            ui.add_space(space::S);
+            ui.horizontal(|ui| {
+                ui.add_space(68.0);
+                go |= look::primary(ui, "Write it all the same").clicked();
+                leave |= ui.button("Back to the form").clicked();
+            });
+        });
+        leave |= modal.should_close();
+        if go && ask.word.trim().is_empty() {
+            ask.fresh = true;
+            self.say(Kind::Refuse, "A word is needed: say why it is right as written");
+        } else if go {
+            if let Some(ask) = open.ask.take()
+                && let Ok(sure) = ask.checked.despite(&ask.word)
+            {
+                self.write(sure, &ask.then);
+            }
+        } else if leave {
+            open.ask = None;
+        }
+    }
+
+    fn copy_book(&mut self, ctx: &egui::Context) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let name = open.path.file_stem().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let name = format!("{name} copy.hirsel");
+        let job = Job::start(ctx, move |_| {
+            rfd::FileDialog::new().set_title("Copy the book to").set_file_name(name).save_file()
+        });
+        open.chosen_file = Some(("copy".into(), job));
+    }
+
+    fn check_book(&mut self) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        match open.book.check(&|_| {}) {
+            Ok(report) => {
+                let kind = if report.whole { Kind::Good } else { Kind::Refuse };
+                let text = report.lines.join(". ");
+                self.say(kind, text);
+            }
+            Err(e) => self.failed(&e),
+        }
+    }
+
+    fn import(&mut self, ctx: &egui::Context, kind: String, path: Option<std::path::PathBuf>) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        match path {
+            Some(path) => self.import_file(&kind, &path),
+            None => {
+                let title = format!("Bring in {kind} from a table");
+                let job = Job::start(ctx, move |_| {
+                    rfd::FileDialog::new()
+                        .set_title(title)
+                        .add_filter("CSV table", &["csv", "tsv", "txt"])
+                        .pick_file()
+                });
+                open.chosen_file = Some((kind, job));
+            }
+        }
+    }
+
+    fn import_file(&mut self, kind: &str, path: &std::path::Path) {
+        let _ = (kind, path);
+        self.say(Kind::Plain, "Importing");
+    }
+
+    /// Takes in what threads have answered.
+    pub(super) fn poll(&mut self, _ctx: &egui::Context) {
+        self.poll_opening();
+        let Stage::Open(open) = &mut self.stage else { return };
+        let mut said = open.printing.poll();
+        if let Some(answer) = open.told.as_ref().and_then(Job::take) {
+            open.told = None;
+            said = Some(answer);
+        }
+        if let Some((what, path)) =
+            open.chosen_file.as_ref().and_then(|(w, job)| job.take().map(|p| (w.clone(), p)))
+        {
+            open.chosen_file = None;
+            match (what.as_str(), path) {
+                (_, None) => {
+                    said = Some(Err("No file was chosen".into()));
+                }
+                ("copy", Some(path)) => {
+                    said = Some(
+                        open.book
+                            .backup(&path)
+                            .map(|()| format!("Copied to {}", path.display()))
+                            .map_err(|e| e.to_string()),
+                    );
+                }
+                (kind, Some(path)) => {
+                    let kind = kind.to_string();
+                    self.import_file(&kind, &path);
+                }
+            }
+        }
+        match said {
+            Some(Ok(text)) => self.say(Kind::Good, text),
+            Some(Err(text)) => self.say(Kind::Refuse, text),
+            None => {}
+        }
+    }
+}
+
+fn save_text(name: &str, text: &str) -> Result<String, String> {
+    let path = rfd::FileDialog::new()
+        .set_title("Save the table")
+        .add_filter("CSV table", &["csv"])
+        .set_file_name(name)
+        .save_file()
+        .ok_or("No file was chosen")?;
+    super::printing::save(&path, text.as_bytes())?;
+    Ok(format!("Saved as {}", path.display()))
+}

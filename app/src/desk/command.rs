@@ -1,0 +1,122 @@
+//! Commands: what can be done from anywhere, each with its word and keys. Menus, shortcuts and the page of keys
+//! are made from this one list.
+
+use crate::pages::PageId;
+use egui::{Key, KeyboardShortcut, Modifiers};
+
+/// A command without data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Command {
+    /// Show a page.
+    Page(PageId),
+    /// Find any animal.
+    Find,
+    /// Undo the last write.
+    Undo,
+    /// Redo it.
+    Redo,
+    /// Larger type.
+    Larger,
+    /// Smaller type.
+    Smaller,
+    /// Light or dark.
+    Theme,
+    /// The page of keys.
+    Keys,
+}
+
+const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+
+impl Command {
+    /// All, in the order of the page of keys.
+    pub const ALL: [Self; 14] = [
+        Self::Page(PageId::Tonight),
+        Self::Page(PageId::Flock),
+        Self::Page(PageId::Lambing),
+        Self::Page(PageId::Treatments),
+        Self::Page(PageId::Weights),
+        Self::Page(PageId::Papers),
+        Self::Page(PageId::Book),
+        Self::Find,
+        Self::Undo,
+        Self::Redo,
+        Self::Larger,
+        Self::Smaller,
+        Self::Theme,
+        Self::Keys,
+    ];
+
+    /// The word for it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Page(page) => page.words(),
+            Self::Find => "Find an animal",
+            Self::Undo => "Undo",
+            Self::Redo => "Redo",
+            Self::Larger => "Larger type",
+            Self::Smaller => "Smaller type",
+            Self::Theme => "Light or dark",
+            Self::Keys => "Keys",
+        }
+    }
+
+    /// Its keys; the first is the one shown.
+    pub fn keys(self) -> &'static [KeyboardShortcut] {
+        const fn ctrl(key: Key) -> KeyboardShortcut {
+            KeyboardShortcut::new(Modifiers::COMMAND, key)
+        }
+        const fn shift_ctrl(key: Key) -> KeyboardShortcut {
+            KeyboardShortcut::new(SHIFT_COMMAND, key)
+        }
+        match self {
+            Self::Page(PageId::Tonight) => const { &[ctrl(Key::Num1)] },
+            Self::Page(PageId::Flock) => const { &[ctrl(Key::Num2)] },
+            Self::Page(PageId::Lambing) => const { &[ctrl(Key::Num3)] },
+            Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num4)] },
+            Self::Page(PageId::Weights) => const { &[ctrl(Key::Num5)] },
+            Self::Page(PageId::Papers) => const { &[ctrl(Key::Num6), ctrl(Key::P)] },
+            Self::Page(PageId::Book) => const { &[ctrl(Key::Num7)] },
+            Self::Find => const { &[ctrl(Key::F)] },
+            Self::Redo => const { &[shift_ctrl(Key::Z), ctrl(Key::Y)] },
+            Self::Undo => const { &[ctrl(Key::Z)] },
+            Self::Larger => const { &[ctrl(Key::Plus), ctrl(Key::Equals)] },
+            Self::Smaller => const { &[ctrl(Key::Minus)] },
+            Self::Theme => const { &[shift_ctrl(Key::D)] },
+            Self::Keys => const { &[KeyboardShortcut::new(Modifiers::NONE, Key::F1)] },
+        }
+    }
+
+    /// The first of its keys as people read it: `Ctrl+F`.
+    pub fn key_words(self, ctx: &egui::Context) -> String {
+        self.keys().first().map(|k| ctx.format_shortcut(k)).unwrap_or_default()
+    }
+
+    /// The command whose keys were pressed, taken from the input. Those with Shift are looked for first. Undo and
+    /// redo are left to a text field with typing of its own to take back.
+    pub fn pressed(ctx: &egui::Context, undo_is_the_fields: bool) -> Option<Self> {
+        let mut order = Self::ALL;
+        order.sort_by_key(|c| !c.keys().iter().any(|k| k.modifiers.shift));
+        ctx.input_mut(|i| {
+            order
+                .into_iter()
+                .filter(|c| !(undo_is_the_fields && matches!(c, Self::Undo | Self::Redo)))
+                .find(|c| c.keys().iter().any(|k| i.consume_shortcut(k)))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_commands_share_a_key() {
+        let mut seen = Vec::new();
+        for c in Command::ALL {
+            for k in c.keys() {
+                assert!(!seen.contains(k), "{c:?} {k:?}");
+                seen.push(*k);
+            }
+        }
+    }
+}

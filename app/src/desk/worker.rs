@@ -1,0 +1,71 @@
+//! Slow work off the window's thread: with progress, a way to stop it, and a repaint when it is done.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+/// What the working thread sees of its job.
+#[derive(Clone)]
+pub struct Reins {
+    done: Arc<AtomicU32>,
+    stop: Arc<AtomicBool>,
+    ctx: egui::Context,
+}
+
+impl Reins {
+    /// Tells how far it is, 0 to 100, and asks whether to go on.
+    pub fn go_on(&self, percent: u32) -> bool {
+        if self.done.swap(percent, Ordering::Relaxed) != percent {
+            self.ctx.request_repaint();
+        }
+        !self.stop.load(Ordering::Relaxed)
+    }
+}
+
+/// A job under way, or its answer.
+pub struct Job<T> {
+    done: Arc<AtomicU32>,
+    stop: Arc<AtomicBool>,
+    answer: Receiver<T>,
+}
+
+impl<T: Send + 'static> Job<T> {
+    /// Starts a thread for `work`.
+    pub fn start(ctx: &egui::Context, work: impl FnOnce(&Reins) -> T + Send + 'static) -> Self {
+        let (send, answer) = channel();
+        let reins = Reins { done: Arc::default(), stop: Arc::default(), ctx: ctx.clone() };
+        let job = Self { done: Arc::clone(&reins.done), stop: Arc::clone(&reins.stop), answer };
+        std::thread::spawn(move || {
+            let answer = work(&reins);
+            let _ = send.send(answer); // nobody waits any more: the answer is not wanted
+            reins.ctx.request_repaint();
+        });
+        job
+    }
+
+    /// The answer, once; `None` while it is being worked out or when the work died.
+    pub fn take(&self) -> Option<T> {
+        self.answer.try_recv().ok()
+    }
+
+    /// The work ended without an answer.
+    pub fn is_lost(&self) -> bool {
+        matches!(self.answer.try_recv(), Err(TryRecvError::Disconnected))
+    }
+
+    /// 0 to 100.
+    pub fn percent(&self) -> u32 {
+        self.done.load(Ordering::Relaxed)
+    }
+
+    /// Asks it to stop.
+    pub fn stop(&self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+impl<T> Drop for Job<T> {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}

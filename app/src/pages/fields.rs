@@ -1,0 +1,159 @@
+//! Fields of the trade: days, times, weights, doses and animals, each typed as people write them.
+
+use super::Ctx;
+use crate::parts::{Field, FieldOutput, Form, Picker, PickerState};
+use egui::{Response, Ui};
+use hirsel_core::flock::AnimalFile;
+use hirsel_core::terms::{AnimalId, Day, Dose, Minute, Weight, Withdrawal};
+
+/// Trimmed text, or nothing.
+pub fn some(text: &str) -> Option<String> {
+    let text = text.trim();
+    (!text.is_empty()).then(|| text.to_string())
+}
+
+/// A day as typed; nothing means today.
+///
+/// # Errors
+/// What is wrong with the text.
+pub fn day_or_today(ctx: &Ctx<'_>, text: &str) -> Result<Day, String> {
+    match some(text) {
+        Some(text) => Day::parse_typed(&text, ctx.today).map_err(|e| e.0),
+        None => Ok(ctx.today),
+    }
+}
+
+/// A time as typed, if any.
+///
+/// # Errors
+/// What is wrong with the text.
+pub fn time_of(text: &str) -> Result<Option<Minute>, String> {
+    some(text).map(|t| Minute::parse(&t)).transpose().map_err(|e| e.0)
+}
+
+/// A weight as typed, if any.
+///
+/// # Errors
+/// What is wrong with the text.
+pub fn weight_of(ctx: &Ctx<'_>, text: &str) -> Result<Option<Weight>, String> {
+    some(text).map(|t| Weight::parse(&t, ctx.units())).transpose().map_err(|e| e.0)
+}
+
+/// A dose as typed, if any.
+///
+/// # Errors
+/// What is wrong with the text.
+pub fn dose_of(text: &str) -> Result<Option<Dose>, String> {
+    some(text).map(|t| Dose::parse(&t)).transpose().map_err(|e| e.0)
+}
+
+impl Form {
+    /// A day: typed in any way people write one, up and down a day; empty means today.
+    pub fn day(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        text: &mut String,
+        refusal: Option<&str>,
+    ) -> FieldOutput {
+        let today = ctx.today;
+        let read = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
+        let nudge = |t: &str, n: i32| {
+            let from = if t.trim().is_empty() { Ok(today) } else { Day::parse_typed(t, today) };
+            from.ok().map(|d| d.plus(n.into()).to_string())
+        };
+        let field =
+            Field::new(label).width(120.0).example("today").understand(&read).nudge(&nudge).refusal(refusal);
+        self.field(ui, &field, text)
+    }
+
+    /// A time of day; may be left empty.
+    pub fn time(&mut self, ui: &mut Ui, label: &str, text: &mut String) -> FieldOutput {
+        let read = |t: &str| Minute::parse(t).map(|m| m.to_string()).map_err(|e| e.0);
+        self.field(ui, &Field::new(label).width(90.0).example("06:40").understand(&read), text)
+    }
+
+    /// A weight in the book's units or with its unit written.
+    pub fn weight(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        text: &mut String,
+        refusal: Option<&str>,
+    ) -> FieldOutput {
+        let units = ctx.units();
+        let read = |t: &str| Weight::parse(t, units).map(|w| w.show(units)).map_err(|e| e.0);
+        let example = match units {
+            hirsel_core::terms::Units::Metric => "4.2",
+            hirsel_core::terms::Units::Imperial => "9 lb 4 oz",
+        };
+        self.field(
+            ui,
+            &Field::new(label).width(110.0).example(example).understand(&read).refusal(refusal),
+            text,
+        )
+    }
+
+    /// A dose: millilitres unless another unit is written.
+    pub fn dose(
+        &mut self,
+        ui: &mut Ui,
+        label: &str,
+        text: &mut String,
+        refusal: Option<&str>,
+    ) -> FieldOutput {
+        let read = |t: &str| Dose::parse(t).map(|d| d.to_string()).map_err(|e| e.0);
+        self.field(
+            ui,
+            &Field::new(label).width(110.0).example("2.5 ml").understand(&read).refusal(refusal),
+            text,
+        )
+    }
+
+    /// A withdrawal period: days, hours, never; empty is unknown and said to be so.
+    pub fn withdrawal(
+        &mut self,
+        ui: &mut Ui,
+        label: &str,
+        text: &mut String,
+        refusal: Option<&str>,
+    ) -> FieldOutput {
+        let read = |t: &str| Withdrawal::parse(t).map(|w| w.to_string()).map_err(|e| e.0);
+        let field = Field::new(label).width(110.0).example("28 or 60 h").understand(&read).refusal(refusal);
+        self.field(ui, &field, text)
+    }
+
+    /// An animal by any part of any tag or name.
+    pub fn animal(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        state: &mut PickerState<AnimalId>,
+        refusal: Option<&str>,
+        keep: impl Fn(&AnimalFile) -> bool,
+    ) -> Response {
+        let picker = Picker::new(label, ctx.flock.version()).refusal(refusal);
+        self.picker(ui, &picker, state, |t| ctx.find(t, &keep))
+    }
+}
+
+/// What a picker holds: nothing, an animal, or a text that is not settled.
+///
+/// # Errors
+/// A text without an animal behind it.
+pub fn picked(ctx: &Ctx<'_>, state: &PickerState<AnimalId>, what: &str) -> Result<Option<AnimalId>, String> {
+    match state.chosen().filter(|id| ctx.flock.animal(*id).is_some()) {
+        Some(id) => Ok(Some(id)),
+        None if state.text.trim().is_empty() => Ok(None),
+        None => Err(format!("{what} '{}' is not settled: choose one from the list", state.text.trim())),
+    }
+}
+
+/// The picker's entry for a known animal.
+pub fn found(ctx: &Ctx<'_>, id: AnimalId) -> Option<crate::parts::Found<AnimalId>> {
+    let f = ctx.flock.file(id)?;
+    Some(crate::parts::Found { key: id, label: f.animal.title(), detail: ctx.detail(f) })
+}

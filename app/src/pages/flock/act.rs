@@ -1,0 +1,179 @@
+//! One job for all chosen animals: a pen, a ram, a change of standing, a note.
+
+use super::super::{Then, refusal_of};
+use super::{Ctx, Intent, Open, State};
+use crate::look::{self, Kind, space};
+use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
+use hirsel_core::entry::{self, Check, JoiningDraft, PenMoveDraft, Refusal, RemarkDraft, StandingDraft};
+use hirsel_core::terms::{AnimalId, Day, Sex, Status};
+use serde::{Deserialize, Serialize};
+
+/// The form as typed; its fields serve whichever job is open.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct ActForm {
+    on: String,
+    until: String,
+    pen: String,
+    ram: PickerState<AnimalId>,
+    method: Option<u8>,
+    status: Option<u8>,
+    other: String,
+    reason: String,
+    note: String,
+    #[serde(skip)]
+    pub(super) focus: bool,
+    #[serde(skip)]
+    refusals: Vec<Refusal>,
+}
+
+const STATUSES: [(u8, &str); 6] =
+    [(0, "sold"), (1, "dead"), (2, "culled"), (3, "lent"), (4, "missing"), (5, "in the flock")];
+const TO: [Status; 6] =
+    [Status::Sold, Status::Dead, Status::Culled, Status::Lent, Status::Missing, Status::Present];
+const METHODS: [(u8, &str); 3] =
+    [(0, "running together"), (1, "hand service"), (2, "artificial insemination")];
+
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let chosen = state.table.chosen();
+    let names: Vec<&str> = chosen.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
+    let more = chosen.len().saturating_sub(names.len());
+    let whom = if more > 0 { format!("{} and {more} more", names.join(", ")) } else { names.join(", ") };
+    let (title, word) = match state.open {
+        Open::Pen => ("Move to pen", "Move"),
+        Open::Join => ("Join with a ram", "Join"),
+        Open::Standing => ("Change standing", "Write it in"),
+        _ => ("Note", "Write it in"),
+    };
+    let mut close = false;
+    look::card(ui, |ui| {
+        ui.set_min_width(ui.available_width());
+        look::subheading(ui, format!("{title}: {whom}"));
+        let submitted = form(ui, ctx, state.open, &mut state.act);
+        ui.add_space(space::XS);
+        ui.horizontal(|ui| {
+            if look::primary(ui, word).clicked() || submitted {
+                write(ctx, state.open, &mut state.act, chosen, out);
+            }
+            if ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+                close = true; // what is typed stays
+            }
+        });
+    });
+    if close {
+        state.open = Open::Nothing;
+        state.focus = true;
+    }
+}
+
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool {
+    let mut form = Form::new(ui, "job for all").label_width(110.0);
+    let focus = &mut act.focus;
+    let today = ctx.today;
+    let day = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
+    let nudge = |t: &str, n: i32| Day::parse_typed(t, today).ok().map(|d| d.plus(n.into()).to_string());
+    let wrong = |name| refusal_of(&act.refusals, name, 0);
+    let (on, from, to, ram, pen, tag) =
+        (wrong("on"), wrong("from"), wrong("to"), wrong("ram"), wrong("pen"), wrong("tag"));
+    match open {
+        Open::Pen => {
+            let pens: Vec<String> = ctx.flock.pens().into_iter().map(|(p, _)| p).collect();
+            form.focus_once(ui, focus, "Pen");
+            let hint = |t: &str| {
+                let n = pens.iter().find(|p| p.eq_ignore_ascii_case(t.trim()));
+                Ok(n.map_or_else(
+                    || "a new pen".to_string(),
+                    |p| format!("{} in it now", ctx.flock.in_pen(p).len()),
+                ))
+            };
+            let field = Field::new("Pen").width(180.0).example("empty: out of any pen").understand(&hint);
+            form.field(ui, &field.refusal(pen.as_deref()), &mut act.pen);
+        }
+        Open::Join => {
+            form.focus_once(ui, focus, "Ram");
+            form.picker(
+                ui,
+                &Picker::new("Ram", ctx.flock.version()).refusal(ram.as_deref()),
+                &mut act.ram,
+                |t| ctx.find(t, |f| f.animal.sex == Sex::Ram),
+            );
+            form.choice(ui, &Choice::new("How", &METHODS), &mut act.method);
+        }
+        Open::Standing => {
+            form.focus_once(ui, focus, "They are");
+            form.choice(ui, &Choice::new("They are", &STATUSES), &mut act.status);
+            form.field(ui, &Field::new("To or from").width(280.0).example("person or place"), &mut act.other);
+            form.field(
+                ui,
+                &Field::new("Why").width(320.0).example("draft ewe, pneumonia, fox …"),
+                &mut act.reason,
+            );
+        }
+        _ => {
+            form.focus_once(ui, focus, "Note");
+            form.field(ui, &Field::new("Note").width(480.0), &mut act.note);
+        }
+    }
+    let label = if open == Open::Join { "From" } else { "Day" };
+    let wrong = if open == Open::Join { from } else { on };
+    let field = Field::new(label).width(130.0).example("today").understand(&day).nudge(&nudge);
+    form.field(ui, &field.refusal(wrong.as_deref()), &mut act.on);
+    if open == Open::Join {
+        let field =
+            Field::new("Until").width(180.0).example("empty: still together").understand(&day).nudge(&nudge);
+        form.field(ui, &field.refusal(to.as_deref()), &mut act.until);
+    }
+    if let Some(tag) = tag {
+        look::refusal(ui, &tag);
+    }
+    form.finish(ui) == FormEvent::Submitted
+}
+
+fn write(ctx: &Ctx<'_>, open: Open, act: &mut ActForm, animals: Vec<AnimalId>, out: &mut Vec<Intent>) {
+    match check(ctx, open, act, animals) {
+        Err(text) => out.push(Intent::Say(Kind::Refuse, text)),
+        Ok(Ok(checked)) => {
+            act.refusals.clear();
+            out.push(Intent::Write { checked: Box::new(checked), then: Then::LeafDone });
+        }
+        Ok(Err(refusals)) => {
+            if let Some(first) = refusals.first() {
+                out.push(Intent::Say(Kind::Refuse, first.to_string()));
+            }
+            act.refusals = refusals;
+        }
+    }
+}
+
+fn check(ctx: &Ctx<'_>, open: Open, act: &ActForm, animals: Vec<AnimalId>) -> Result<Check, String> {
+    let some = |t: &str| (!t.trim().is_empty()).then(|| t.trim().to_string());
+    let day = |t: &str| match some(t) {
+        Some(t) => Day::parse_typed(&t, ctx.today).map_err(|e| e.0),
+        None => Ok(ctx.today),
+    };
+    let on = day(&act.on)?;
+    Ok(match open {
+        Open::Pen => entry::pen_move(PenMoveDraft { animals, on, pen: some(&act.pen) }, ctx.flock, ctx.today),
+        Open::Join => {
+            let ram = act.ram.chosen().ok_or("a ram is needed: choose one by any part of his tag")?;
+            let to = some(&act.until).map(|t| day(&t)).transpose()?;
+            let method = act.method.and_then(|m| METHODS.get(usize::from(m))).map(|(_, w)| (*w).to_string());
+            let to = if act.method == Some(1) || act.method == Some(2) { to.or(Some(on)) } else { to };
+            entry::joinings(
+                vec![JoiningDraft { ram, ewes: animals, from: on, to, method }],
+                ctx.flock,
+                ctx.today,
+            )
+        }
+        Open::Standing => {
+            let to = act
+                .status
+                .and_then(|s| TO.get(usize::from(s)))
+                .ok_or("a standing is needed: sold, dead, …")?;
+            let draft =
+                StandingDraft { animals, to: *to, on, other: some(&act.other), reason: some(&act.reason) };
+            entry::standing(draft, ctx.flock, ctx.today)
+        }
+        _ => entry::remark(RemarkDraft { animals, on, text: act.note.clone() }, ctx.flock, ctx.today),
+    })
+}

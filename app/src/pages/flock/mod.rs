@@ -1,0 +1,207 @@
+//! Flock: every animal, past and present. Find, filter, sort, choose many, do a job to all; Enter opens the leaf.
+
+mod act;
+mod list;
+mod new;
+
+use super::{Ctx, Intent, list::List, papers::PaperKind};
+use crate::look::{self, space};
+use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
+use crate::parts::{Choice, Field, Form};
+use hirsel_core::terms::AnimalId;
+use serde::{Deserialize, Serialize};
+
+/// Which animals the list shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Whom {
+    #[default]
+    Here,
+    Ewes,
+    Rams,
+    Lambs,
+    Gone,
+    Outside,
+    All,
+}
+
+const WHOM: [(Whom, &str); 7] = [
+    (Whom::Here, "In the flock"),
+    (Whom::Ewes, "Ewes"),
+    (Whom::Rams, "Rams"),
+    (Whom::Lambs, "Lambs"),
+    (Whom::Gone, "Left or dead"),
+    (Whom::Outside, "Outside"),
+    (Whom::All, "Whole book"),
+];
+
+/// Which form is open over the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Open {
+    #[default]
+    Nothing,
+    New,
+    Pen,
+    Standing,
+    Note,
+    Join,
+}
+
+/// The list and the forms over it.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    search: String,
+    whom: Whom,
+    open: Open,
+    new: new::NewForm,
+    act: act::ActForm,
+    #[serde(skip)]
+    made_for: Option<(u64, String, Whom)>,
+    #[serde(skip)]
+    list: List<AnimalId>,
+    #[serde(skip)]
+    table: TableState<AnimalId>,
+    #[serde(skip)]
+    focus: bool,
+}
+
+impl State {
+    /// An entry was written: the open form is empty and closed.
+    pub fn after(&mut self, _ctx: &Ctx<'_>) {
+        match self.open {
+            Open::New => self.new = new::NewForm::default(),
+            _ => self.act = act::ActForm::default(),
+        }
+        self.open = Open::Nothing;
+        self.focus = true;
+    }
+}
+
+/// Draws the page.
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
+    let mut out = Vec::new();
+    ui.add_space(space::S);
+    look::heading(ui, "Flock");
+    search(ui, state);
+    list::refresh(ctx, state);
+    jobs(ui, ctx, state, &mut out);
+    match state.open {
+        Open::Nothing => {}
+        Open::New => new::view(ui, ctx, state, &mut out),
+        _ => act::view(ui, ctx, state, &mut out),
+    }
+    ui.add_space(space::S);
+    table(ui, ctx, state, &mut out);
+    out
+}
+
+fn search(ui: &mut egui::Ui, state: &mut State) {
+    let mut form = Form::new(ui, "flock").label_width(54.0);
+    let nobody = ui.memory(|m| m.focused().is_none()) && !ui.ctx().any_popup_open();
+    state.focus |= nobody && state.open == Open::Nothing;
+    form.focus_once(ui, &mut state.focus, "Search");
+    let field = Field::new("Search").width(280.0).example("tag, number, name, breed or pen");
+    let response = form.field(ui, &field, &mut state.search).response;
+    // Down goes from the search into the list.
+    if response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::ArrowDown)) {
+        crate::parts::take_keyboard(ui, table_id(ui));
+    }
+    let mut whom = Some(state.whom);
+    form.choice(ui, &Choice::new("Show", &WHOM), &mut whom);
+    state.whom = whom.unwrap_or_default();
+    if form.finish(ui) == crate::parts::FormEvent::Submitted {
+        crate::parts::take_keyboard(ui, table_id(ui));
+    }
+}
+
+fn columns() -> [Column; 9] {
+    [
+        Column::new("Tag", 104.0),
+        Column::new("Name", 110.0).rest(),
+        Column::new("Sex", 60.0),
+        Column::new("Born", 96.0),
+        Column::new("Dam", 80.0),
+        Column::new("Sire", 80.0),
+        Column::new("Pen", 84.0).rest(),
+        Column::new("Weight", 74.0).right(),
+        Column::new("State", 150.0).rest(),
+    ]
+}
+
+fn table_id(ui: &egui::Ui) -> egui::Id {
+    RecordTable::new("Animals", &[]).id(ui)
+}
+
+fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let chosen = state.table.chosen();
+    let some = !chosen.is_empty();
+    ui.add_space(space::XS);
+    ui.horizontal_wrapped(|ui| {
+        if look::primary(ui, "New animal").clicked() {
+            state.open = Open::New;
+            state.new.focus = true;
+        }
+        ui.add_space(space::S);
+        let button = |ui: &mut egui::Ui, word: &str| ui.add_enabled(some, egui::Button::new(word)).clicked();
+        if button(ui, "Treat") {
+            out.push(Intent::Treat(chosen.clone()));
+        }
+        for (word, open) in [
+            ("Move to pen", Open::Pen),
+            ("Join with a ram", Open::Join),
+            ("Change standing", Open::Standing),
+            ("Note", Open::Note),
+        ] {
+            if button(ui, word) {
+                state.open = open;
+                state.act.focus = true;
+            }
+        }
+        if button(ui, "Lamb cards") {
+            out.push(Intent::Print(PaperKind::LambCards, chosen.clone()));
+        }
+        if button(ui, "Treatment log") {
+            out.push(Intent::Print(PaperKind::TreatmentLog, chosen.clone()));
+        }
+        if ui.add_enabled(!state.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
+            let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
+            out.push(Intent::SaveText { name: "flock.csv".into(), text: state.list.csv(&heads) });
+        }
+    });
+    let n = state.table.selected().len();
+    let hidden = state.table.hidden_selected();
+    let words = match (n, hidden, chosen.first()) {
+        (0, _, Some(id)) => format!("{} shown · in hand: {}", state.list.rows.len(), ctx.flock.tag(*id)),
+        (0, _, None) => format!("{} shown · Space chooses one, Ctrl+A all", state.list.rows.len()),
+        (n, 0, _) => format!("{} shown · {n} chosen", state.list.rows.len()),
+        (n, h, _) => format!("{} shown · {n} chosen, {h} of them not shown", state.list.rows.len()),
+    };
+    ui.horizontal(|ui| {
+        look::faint(ui, words);
+        if n > 0 && ui.small_button("Choose none").clicked() {
+            state.table.clear_selection();
+        }
+    });
+}
+
+fn table(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    if ctx.flock.is_empty() {
+        look::paragraph(
+            ui,
+            "No animal yet. Press New animal for the first one, or bring in a table of all of them on the page of the book.",
+        );
+        return;
+    }
+    if state.list.rows.is_empty() {
+        look::paragraph(
+            ui,
+            "No animal fits. Look in the whole book, or search for a shorter part of the tag.",
+        );
+        return;
+    }
+    for event in RecordTable::new("Animals", &columns()).show(ui, &mut state.table, &state.list) {
+        if let TableEvent::Opened(id) = event {
+            out.push(Intent::Open(id));
+        }
+    }
+}

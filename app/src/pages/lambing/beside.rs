@@ -1,0 +1,121 @@
+//! Beside the form: who the ewe is and how she lambed before.
+
+use super::super::list::{List, Row, height};
+use super::super::{Ctx, Intent};
+use crate::look::{self, Kind, space};
+use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
+use hirsel_core::flock::AnimalFile;
+use hirsel_core::reckon::clearance::clearance;
+use hirsel_core::reckon::{figures, gestation};
+use hirsel_core::terms::{AnimalId, LambingId};
+
+/// Her past lambings, made once.
+#[derive(Debug, Default)]
+pub(super) struct Beside {
+    made_for: Option<(u64, AnimalId)>,
+    list: List<LambingId>,
+    notes: Vec<(String, String)>,
+    table: TableState<LambingId>,
+}
+
+pub(super) fn view(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    ewe: &AnimalFile,
+    beside: &mut Beside,
+    out: &mut Vec<Intent>,
+) {
+    let a = &ewe.animal;
+    let wanted = (ctx.flock.version(), a.id);
+    if beside.made_for != Some(wanted) {
+        beside.made_for = Some(wanted);
+        make(ctx, ewe, beside);
+    }
+    look::subheading(ui, a.title());
+    look::faint(ui, ctx.detail(ewe));
+    let c = clearance(ewe, ctx.today);
+    if c.is_held(ctx.today) {
+        look::chip(ui, Kind::Caution, &c.held_words(ctx.today));
+        look::faint(ui, c.because());
+    }
+    if let Some(note) = &a.note {
+        look::italic(ui, note);
+    }
+    let due = gestation::expected(ctx.flock, ctx.today).into_iter().find(|e| e.ewe == a.id);
+    if let Some(e) = due {
+        let late = e.window.late.map_or("later".to_string(), |d| d.words());
+        look::faint(
+            ui,
+            format!(
+                "Due {} ({} to {late}), with {}",
+                e.window.due.words(),
+                e.window.early.short(),
+                ctx.flock.tag(e.ram)
+            ),
+        );
+    }
+    ui.add_space(space::S);
+    look::subheading(ui, format!("Past lambings ({})", beside.list.rows.len()));
+    if beside.list.rows.is_empty() {
+        look::faint(ui, "None written down: her first, as far as the book knows.");
+    } else {
+        let columns = [
+            Column::new("Year", 52.0),
+            Column::new("Ram", 64.0).rest(),
+            Column::new("Born", 46.0).right(),
+            Column::new("Alive", 46.0).right(),
+            Column::new("Reared", 58.0).right(),
+            Column::new("Weights", 96.0).rest(),
+        ];
+        let size = egui::vec2(ui.available_width(), height(beside.list.rows.len(), 1, 6));
+        ui.allocate_ui(size, |ui| {
+            ui.set_min_size(size);
+            let table = RecordTable::new("Past lambings", &columns).single();
+            for event in table.show(ui, &mut beside.table, &beside.list) {
+                if matches!(event, TableEvent::Opened(_)) {
+                    out.push(Intent::Open(a.id));
+                }
+            }
+        });
+        for (year, note) in &beside.notes {
+            ui.horizontal_wrapped(|ui| {
+                look::strong(ui, year);
+                ui.label(note);
+            });
+        }
+    }
+    ui.add_space(space::S);
+    if ui.button("Open her leaf").clicked() {
+        out.push(Intent::Open(a.id));
+    }
+}
+
+fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
+    let units = ctx.units();
+    let mut rows = Vec::new();
+    beside.notes.clear();
+    for l in ewe.lambings_standing().rev() {
+        let r = figures::lambing_row(ctx.flock, l, ctx.today);
+        let weights = r.birth_weights.iter().flatten().map(|w| w.show(units)).collect::<Vec<_>>().join(", ");
+        let reared =
+            if r.growing > 0 { format!("{} + {} young", r.reared, r.growing) } else { r.reared.to_string() };
+        rows.push(
+            Row::new(l.id)
+                .number(r.on.year().to_string(), Some(r.on.since(ctx.today)))
+                .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default())
+                .number(r.born.to_string(), Some(r.born.into()))
+                .number(r.alive.to_string(), Some(r.alive.into()))
+                .number(reared, Some(r.reared.into()))
+                .text(weights),
+        );
+        let mut told = Vec::new();
+        if let Some(e) = r.ease.filter(|e| *e > hirsel_core::terms::Ease::Unassisted) {
+            told.push(e.words().to_string());
+        }
+        told.extend(r.trouble);
+        if !told.is_empty() {
+            beside.notes.push((r.on.year().to_string(), told.join("; ")));
+        }
+    }
+    beside.list.set(rows);
+}

@@ -1,0 +1,187 @@
+//! A prepared list for a record table: rows made once for a version of the flock, with what they sort by.
+
+use crate::parts::record_table::{Cell, Rows, missing_last};
+use hirsel_core::flock::natural;
+use std::cmp::Ordering;
+use std::fmt::Debug;
+use std::hash::Hash;
+
+/// What a cell sorts by; nothing comes last.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum By {
+    /// Words and tags, figures in them by value.
+    Text(String),
+    /// Figures, days, ages.
+    Number(i64),
+    /// Nothing.
+    Nothing,
+}
+
+impl By {
+    /// A number, if there is one.
+    pub fn number(n: Option<i64>) -> Self {
+        n.map_or(Self::Nothing, Self::Number)
+    }
+
+    fn compare(&self, other: &Self) -> Ordering {
+        match (self, other) {
+            (Self::Text(a), Self::Text(b)) => match (a.is_empty(), b.is_empty()) {
+                (false, false) => natural(a, b),
+                (a, b) => a.cmp(&b),
+            },
+            (Self::Number(a), Self::Number(b)) => a.cmp(b),
+            (a, b) => missing_last(a.place(), b.place()),
+        }
+    }
+
+    fn place(&self) -> Option<u8> {
+        match self {
+            Self::Nothing => None,
+            Self::Number(_) => Some(0),
+            Self::Text(_) => Some(1),
+        }
+    }
+}
+
+/// One prepared row.
+#[derive(Debug, Clone)]
+pub struct Row<K> {
+    /// Its record.
+    pub key: K,
+    /// Cell and what it sorts by, for each column.
+    pub cells: Vec<(Cell, By)>,
+    /// As one sentence; from the cells when empty.
+    pub sentence: String,
+    /// As plain text for export, in the order of the columns.
+    pub plain: Vec<String>,
+}
+
+impl<K> Row<K> {
+    /// A row; add cells to it.
+    pub fn new(key: K) -> Self {
+        Self { key, cells: Vec::new(), sentence: String::new(), plain: Vec::new() }
+    }
+
+    /// A plain cell that sorts by its words.
+    #[must_use]
+    pub fn text(self, text: impl Into<String>) -> Self {
+        let text = text.into();
+        self.cell(Cell::text(text.clone()), By::Text(text.clone()), text)
+    }
+
+    /// A strong cell: the tag.
+    #[must_use]
+    pub fn tag(self, text: impl Into<String>) -> Self {
+        let text = text.into();
+        self.cell(Cell::text(text.clone()).strong(), By::Text(text.clone()), text)
+    }
+
+    /// A cell that sorts by a number.
+    #[must_use]
+    pub fn number(self, text: impl Into<String>, by: Option<i64>) -> Self {
+        let text = text.into();
+        self.cell(Cell::text(text.clone()), By::number(by), text)
+    }
+
+    /// Any cell, what it sorts by, and its words.
+    #[must_use]
+    pub fn cell(mut self, cell: Cell, by: By, plain: impl Into<String>) -> Self {
+        self.cells.push((cell, by));
+        self.plain.push(plain.into());
+        self
+    }
+
+    /// The row as one spoken sentence.
+    #[must_use]
+    pub fn said(mut self, sentence: impl Into<String>) -> Self {
+        self.sentence = sentence.into();
+        self
+    }
+}
+
+/// A list of prepared rows and the number that tells it from the one before.
+#[derive(Debug, Clone)]
+pub struct List<K> {
+    /// The rows.
+    pub rows: Vec<Row<K>>,
+    version: u64,
+}
+
+impl<K> Default for List<K> {
+    fn default() -> Self {
+        Self { rows: Vec::new(), version: 0 }
+    }
+}
+
+impl<K> List<K> {
+    /// Replaces the rows.
+    pub fn set(&mut self, rows: Vec<Row<K>>) {
+        self.rows = rows;
+        self.version += 1;
+    }
+
+    /// As CSV under these heads.
+    pub fn csv(&self, heads: &[&str]) -> String {
+        csv(heads, self.rows.iter().map(|r| r.plain.as_slice()))
+    }
+}
+
+/// A table as CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
+pub fn csv<'a>(heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> String {
+    let field = |text: &str| {
+        let guard = text.starts_with(['=', '+', '-', '@', '\t']) && text.parse::<f64>().is_err();
+        let text = if guard { format!("'{text}") } else { text.to_string() };
+        if text.contains(['"', ',', '\n', '\r']) {
+            format!("\"{}\"", text.replace('"', "\"\""))
+        } else {
+            text
+        }
+    };
+    let mut out = heads.iter().map(|h| field(h)).collect::<Vec<_>>().join(",");
+    out.push('\n');
+    for row in rows {
+        out.push_str(&row.iter().map(|c| field(c)).collect::<Vec<_>>().join(","));
+        out.push('\n');
+    }
+    out
+}
+
+impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
+    type Key = K;
+
+    fn version(&self) -> u64 {
+        self.version
+    }
+
+    fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    fn key(&self, row: usize) -> K {
+        self.rows[row].key
+    }
+
+    fn compare(&self, column: usize, a: usize, b: usize) -> Ordering {
+        match (self.rows[a].cells.get(column), self.rows[b].cells.get(column)) {
+            (Some(a), Some(b)) => a.1.compare(&b.1),
+            _ => Ordering::Equal,
+        }
+    }
+
+    fn cell(&self, column: usize, row: usize) -> Cell {
+        self.rows[row].cells.get(column).map_or_else(Cell::empty, |c| c.0.clone())
+    }
+
+    fn sentence(&self, row: usize) -> String {
+        let row = &self.rows[row];
+        if !row.sentence.is_empty() {
+            return row.sentence.clone();
+        }
+        row.plain.iter().filter(|p| !p.is_empty()).cloned().collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// Height of a table with so many rows, held between `least` and `most` rows seen.
+pub fn height(rows: usize, least: usize, most: usize) -> f32 {
+    crate::look::space::ROW * (rows.clamp(least, most) as f32) + 38.0
+}

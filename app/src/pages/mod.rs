@@ -1,0 +1,267 @@
+//! Pages: each is a state that may be kept as a draft, and a view that reads the flock and emits intents.
+//! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
+
+pub mod book;
+pub mod fields;
+pub mod flock;
+pub mod lambing;
+pub mod leaf;
+pub mod list;
+pub mod papers;
+pub mod start;
+pub mod tonight;
+pub mod treatments;
+pub mod weights;
+
+use crate::look::Kind;
+use hirsel_core::book::{BackupFile, Past};
+use hirsel_core::entry::{Checked, Refusal};
+use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::reckon::figures::YearMeans;
+use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What a page may read.
+pub struct Ctx<'a> {
+    /// The flock as it stands.
+    pub flock: &'a Arc<Flock>,
+    /// Today.
+    pub today: Day,
+    /// Flock means by year, reckoned once for this version of the flock.
+    pub means: &'a YearMeans,
+    /// Where the book lies.
+    pub path: &'a Path,
+    /// The journal's last lines, newest first.
+    pub history: &'a [Past],
+    /// Kept copies, newest first.
+    pub copies: &'a [BackupFile],
+    /// The paper that was asked for, as far as it is made.
+    pub laid: Option<&'a crate::desk::printing::Laid>,
+}
+
+impl Ctx<'_> {
+    /// kg or lb and oz.
+    pub fn units(&self) -> Units {
+        self.flock.holding().units
+    }
+
+    /// One line that tells an animal from others: `ewe, born 3 Apr 2022, in Jug 1`.
+    pub fn detail(&self, f: &AnimalFile) -> String {
+        detail(f, self.today)
+    }
+
+    /// Animals found by any part of a tag or name, for a picker.
+    pub fn find(&self, text: &str, keep: impl Fn(&AnimalFile) -> bool) -> Vec<crate::parts::Found<AnimalId>> {
+        self.flock
+            .find(text, 60, keep)
+            .into_iter()
+            .filter_map(|f| self.flock.file(f.id))
+            .map(|f| crate::parts::Found {
+                key: f.animal.id,
+                label: f.animal.title(),
+                detail: self.detail(f),
+            })
+            .collect()
+    }
+}
+
+/// One line that tells an animal from others.
+pub fn detail(f: &AnimalFile, today: Day) -> String {
+    let a = &f.animal;
+    let what = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
+    let mut parts = vec![what.to_string()];
+    if a.born.day().is_some() {
+        parts.push(format!("born {}", a.born.words()));
+    }
+    match (&a.status, &a.pen) {
+        (Status::Present, Some(pen)) => parts.push(format!("in {pen}")),
+        (Status::Present, None) => {}
+        (other, _) => parts.push(other.words().to_string()),
+    }
+    parts.join(", ")
+}
+
+/// The pages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+pub enum PageId {
+    /// What happened today, who is under withdrawal, young lambs.
+    #[default]
+    Tonight,
+    /// Every animal, and one animal's leaf.
+    Flock,
+    /// Writing up a lambing.
+    Lambing,
+    /// Giving and looking up treatments.
+    Treatments,
+    /// Weighing.
+    Weights,
+    /// Cards and registers.
+    Papers,
+    /// Who keeps the flock, the journal, copies.
+    Book,
+}
+
+impl PageId {
+    /// In the order of the rail.
+    pub const ALL: [Self; 7] = [
+        Self::Tonight,
+        Self::Flock,
+        Self::Lambing,
+        Self::Treatments,
+        Self::Weights,
+        Self::Papers,
+        Self::Book,
+    ];
+
+    /// Its name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Tonight => "Tonight",
+            Self::Flock => "Flock",
+            Self::Lambing => "Lambing",
+            Self::Treatments => "Treatments",
+            Self::Weights => "Weights",
+            Self::Papers => "Papers",
+            Self::Book => "The book",
+        }
+    }
+}
+
+/// What the desk tells a page once its entry is written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Then {
+    /// Nothing.
+    Nothing,
+    /// The lambing form is done.
+    Lambed,
+    /// The treatment form is done.
+    Treated,
+    /// The weighing row is done.
+    Weighed,
+    /// A form on the leaf or the list is done.
+    LeafDone,
+    /// The form for a new animal is done: open it.
+    NewAnimal(AnimalId),
+    /// Who keeps the flock is done.
+    HoldingDone,
+}
+
+/// What a page wants done.
+pub enum Intent {
+    /// Write an entry; the desk asks about what is unlikely.
+    Write {
+        /// The entry.
+        checked: Box<Checked>,
+        /// What follows.
+        then: Then,
+    },
+    /// Show a page.
+    Go(PageId),
+    /// Open an animal's leaf.
+    Open(AnimalId),
+    /// Write up a lambing of this ewe.
+    LambingOf(AnimalId),
+    /// Treat these.
+    Treat(Vec<AnimalId>),
+    /// Print a paper for these.
+    Print(papers::PaperKind, Vec<AnimalId>),
+    /// Lay out a paper for the preview.
+    LayOut(papers::PaperSpec),
+    /// Stop laying it out.
+    StopLayOut,
+    /// Bring the laid-out paper to a file, the viewer or the printer.
+    Deliver(papers::Delivery),
+    /// Say something in the status line.
+    Say(Kind, String),
+    /// Save this text under a name the keeper chooses.
+    SaveText {
+        /// Suggested name.
+        name: String,
+        /// The text.
+        text: String,
+    },
+    /// Undo the last write.
+    Undo,
+    /// Redo it.
+    Redo,
+    /// Close this book and show the first page.
+    CloseBook,
+    /// Copy the book to a file the keeper chooses.
+    CopyBook,
+    /// Check the whole book.
+    CheckBook,
+    /// Read a CSV file of this kind.
+    Import {
+        /// animals, lambings, …
+        kind: String,
+        /// The file, or none to choose one.
+        path: Option<PathBuf>,
+    },
+}
+
+/// The states of all pages: what is half typed is in here and is kept.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Pages {
+    /// The page that is shown.
+    pub at: PageId,
+    /// Tonight.
+    pub tonight: tonight::State,
+    /// Flock.
+    pub flock: flock::State,
+    /// The open leaf.
+    pub leaf: leaf::State,
+    /// Lambing.
+    pub lambing: lambing::State,
+    /// Treatments.
+    pub treatments: treatments::State,
+    /// Weights.
+    pub weights: weights::State,
+    /// Papers.
+    pub papers: papers::State,
+    /// The book.
+    pub book: book::State,
+}
+
+impl Pages {
+    /// Draws the page that is shown.
+    pub fn view(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>) -> Vec<Intent> {
+        match self.at {
+            PageId::Tonight => tonight::view(ui, ctx, &mut self.tonight),
+            PageId::Flock if self.leaf.open.is_some() => leaf::view(ui, ctx, &mut self.leaf),
+            PageId::Flock => flock::view(ui, ctx, &mut self.flock),
+            PageId::Lambing => lambing::view(ui, ctx, &mut self.lambing),
+            PageId::Treatments => treatments::view(ui, ctx, &mut self.treatments),
+            PageId::Weights => weights::view(ui, ctx, &mut self.weights),
+            PageId::Papers => papers::view(ui, ctx, &mut self.papers),
+            PageId::Book => book::view(ui, ctx, &mut self.book),
+        }
+    }
+
+    /// Tells the page whose entry was written.
+    pub fn after(&mut self, then: &Then, ctx: &Ctx<'_>) {
+        match then {
+            Then::Nothing => {}
+            Then::Lambed => self.lambing.after(ctx),
+            Then::Treated => self.treatments.after(ctx),
+            Then::Weighed => self.weights.after(ctx),
+            Then::LeafDone => {
+                self.leaf.after(ctx);
+                self.flock.after(ctx);
+            }
+            Then::NewAnimal(id) => {
+                self.flock.after(ctx);
+                self.leaf.show(*id);
+                self.at = PageId::Flock;
+            }
+            Then::HoldingDone => self.book.after(ctx),
+        }
+    }
+}
+
+/// The first refusal of a field (and row), as the words that stand beside it.
+pub fn refusal_of(refusals: &[Refusal], name: &str, row: usize) -> Option<String> {
+    refusals.iter().find(|r| r.field.name == name && r.field.row == row).map(ToString::to_string)
+}

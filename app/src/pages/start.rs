@@ -1,0 +1,244 @@
+//! The first page: start a flock, look round with a made-up one, or open a book.
+
+use crate::look::{self, Kind, space};
+use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::terms::Units;
+use serde::{Deserialize, Serialize};
+use std::path::PathBuf;
+
+/// What the keeper wants.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wish {
+    /// A new book.
+    New {
+        /// Where.
+        path: PathBuf,
+        /// Name of the flock.
+        flock: String,
+        /// Keeper.
+        keeper: String,
+        /// Holding number.
+        number: String,
+        /// Units.
+        units: Units,
+        /// Rule set.
+        rules: String,
+    },
+    /// A made-up flock.
+    Demo,
+    /// This book.
+    Open(PathBuf),
+    /// A book chosen from a dialog.
+    Choose,
+}
+
+/// State.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    new: bool,
+    flock: String,
+    keeper: String,
+    number: String,
+    path: String,
+    path_typed: bool,
+    units: Option<bool>,
+    rules: Option<usize>,
+    open: String,
+    #[serde(skip)]
+    focus: bool,
+    /// What went wrong.
+    #[serde(skip)]
+    pub trouble: Option<String>,
+    /// What is being done.
+    #[serde(skip)]
+    pub busy: Option<String>,
+}
+
+const RULES: [(usize, &str); 7] = [
+    (0, "Great Britain"),
+    (1, "European Union"),
+    (2, "Northern Ireland"),
+    (3, "United States"),
+    (4, "Canada"),
+    (5, "Australia"),
+    (6, "New Zealand"),
+];
+const RULE_IDS: [&str; 7] = ["gb", "eu", "ni", "us", "ca", "au", "nz"];
+
+/// Draws the page.
+pub fn view(
+    ui: &mut egui::Ui,
+    recent: &[PathBuf],
+    folder: &std::path::Path,
+    state: &mut State,
+) -> Option<Wish> {
+    let mut wish = None;
+    egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let width = ui.available_width().min(860.0);
+        let side = ((ui.available_width() - width) / 2.0).max(0.0);
+        ui.horizontal_top(|ui| {
+            ui.add_space(side);
+            ui.vertical(|ui| {
+                ui.set_max_width(width);
+                ui.add_space(space::XXL);
+                look::figure(ui, "Hirsel");
+                look::paragraph(
+                    ui,
+                    "The flock under one keeper’s care: one book, one file, on this machine alone.",
+                );
+                ui.add_space(space::L);
+                if let Some(trouble) = &state.trouble {
+                    look::banner(ui, Kind::Refuse, trouble, |_| {});
+                    ui.add_space(space::S);
+                }
+                if let Some(busy) = &state.busy {
+                    look::banner(ui, Kind::Accent, busy, |_| {});
+                    return;
+                }
+                wish = if state.new { new_flock(ui, folder, state) } else { choices(ui, recent, state) };
+            });
+        });
+    });
+    wish
+}
+
+fn choices(ui: &mut egui::Ui, recent: &[PathBuf], state: &mut State) -> Option<Wish> {
+    let mut wish = None;
+    ui.columns(2, |columns| {
+        if let [left, right] = columns {
+            let new = large(
+                left,
+                look::Icon::Lamb,
+                "Start my flock",
+                "A new, empty book. Type animals in or bring them from a table.",
+            );
+            let first = left.memory(|m| m.focused().is_none());
+            if first {
+                new.request_focus();
+            }
+            if new.clicked() {
+                state.new = true;
+                state.focus = true;
+            }
+            let look = "Sixty ewes, five seasons, all invented: try everything, spoil nothing.";
+            if large(right, look::Icon::Search, "Look round with a made-up flock", look).clicked() {
+                wish = Some(Wish::Demo);
+            }
+        }
+    });
+    ui.add_space(space::XL);
+    look::subheading(ui, "Open a book");
+    for book in recent {
+        let name = book.file_stem().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        ui.horizontal(|ui| {
+            if ui.button(&name).clicked() {
+                wish = Some(Wish::Open(book.clone()));
+            }
+            look::faint(ui, book.parent().map(|p| p.display().to_string()).unwrap_or_default());
+        });
+    }
+    ui.add_space(space::S);
+    let mut form = Form::new(ui, "open").label_width(60.0);
+    form.field(
+        ui,
+        &Field::new("File").width(420.0).example("a file whose name ends in .hirsel"),
+        &mut state.open,
+    );
+    let submitted = form.finish(ui) == FormEvent::Submitted;
+    ui.horizontal(|ui| {
+        ui.add_space(68.0);
+        let typed = !state.open.trim().is_empty();
+        if (ui.add_enabled(typed, egui::Button::new("Open")).clicked() || submitted) && typed {
+            wish = Some(Wish::Open(PathBuf::from(state.open.trim())));
+        }
+        if ui.button("Choose a file…").clicked() {
+            wish = Some(Wish::Choose);
+        }
+    });
+    wish
+}
+
+/// A large choice: an icon, a name, a sentence.
+fn large(ui: &mut egui::Ui, icon: look::Icon, name: &str, text: &str) -> egui::Response {
+    let t = look::tokens(ui);
+    let size = egui::vec2(ui.available_width(), 132.0);
+    let (rect, response) = ui.allocate_exact_size(size, egui::Sense::click());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+    let (fill, edge) = if response.hovered() { (t.button_hover, t.ink) } else { (t.raised, t.edge) };
+    let painter = ui.painter();
+    let stroke = egui::Stroke::new(1.0, edge);
+    painter.rect(rect, egui::CornerRadius::same(8), fill, stroke, egui::StrokeKind::Inside);
+    let inner = rect.shrink(space::L);
+    let place = egui::Rect::from_min_size(inner.min, egui::Vec2::splat(36.0));
+    look::icons::paint(icon, painter, place, t.accent);
+    let mut child = ui.new_child(
+        egui::UiBuilder::new()
+            .max_rect(egui::Rect::from_min_max(inner.min + egui::vec2(52.0, 0.0), inner.max))
+            .layout(egui::Layout::top_down(egui::Align::Min)),
+    );
+    child.add(
+        egui::Label::new(egui::RichText::new(name).text_style(look::style::subheading_style()))
+            .selectable(false),
+    );
+    child.add(egui::Label::new(egui::RichText::new(text).color(t.faint)).wrap().selectable(false));
+    response
+}
+
+fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> Option<Wish> {
+    look::subheading(ui, "Start my flock");
+    ui.add_space(space::S);
+    if !state.path_typed {
+        let name = if state.flock.trim().is_empty() { "My flock" } else { state.flock.trim() };
+        let name: String = name.chars().map(|c| if "/\\:*?\"<>|".contains(c) { '-' } else { c }).collect();
+        state.path = folder.join(format!("{name}.hirsel")).display().to_string();
+    }
+    let mut form = Form::new(ui, "new flock").label_width(150.0);
+    form.focus_once(ui, &mut state.focus, "Name of the flock");
+    form.field(ui, &Field::new("Name of the flock").width(320.0).example("Thornley flock"), &mut state.flock);
+    form.field(ui, &Field::new("Keeper").width(320.0).example("who keeps it"), &mut state.keeper);
+    form.field(
+        ui,
+        &Field::new("Holding number").width(220.0).example("as the authority writes it"),
+        &mut state.number,
+    );
+    form.choice(
+        ui,
+        &Choice::new("Weights in", &[(false, "kilograms"), (true, "pounds and ounces")]),
+        &mut state.units,
+    );
+    form.choice(ui, &Choice::new("Rules of", &RULES), &mut state.rules);
+    if form.field(ui, &Field::new("Keep the book at").width(460.0), &mut state.path).response.changed() {
+        state.path_typed = true;
+    }
+    let submitted = form.finish(ui) == FormEvent::Submitted;
+    ui.add_space(space::S);
+    let mut wish = None;
+    ui.horizontal(|ui| {
+        ui.add_space(158.0);
+        if look::primary(ui, "Start the book").clicked() || submitted {
+            if state.flock.trim().is_empty() {
+                state.trouble = Some("The flock needs a name: it stands on every paper".into());
+                state.focus = true;
+            } else {
+                wish = Some(Wish::New {
+                    path: PathBuf::from(state.path.trim()),
+                    flock: state.flock.trim().to_string(),
+                    keeper: state.keeper.trim().to_string(),
+                    number: state.number.trim().to_string(),
+                    units: if state.units == Some(true) { Units::Imperial } else { Units::Metric },
+                    rules: RULE_IDS[state.rules.unwrap_or(0)].to_string(),
+                });
+            }
+        }
+        if ui.button("Back").clicked() {
+            state.new = false;
+        }
+    });
+    ui.add_space(space::S);
+    look::faint(
+        ui,
+        "All of this can be changed later on the page of the book. Label, vet and local law decide on every treatment.",
+    );
+    wish
+}

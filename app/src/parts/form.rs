@@ -1,0 +1,179 @@
+//! Form: holds the order of its fields, so that Enter goes to the next and Shift+Enter to the one before.
+//! Keeps nothing that was typed: the text lives in the page's state, so Esc and a closed window lose nothing.
+
+use egui::{Align, Event, Id, Key, Label, Layout, Response, Ui, Vec2};
+
+use crate::look::{self, Kind, space, tokens};
+
+use super::take_keyboard;
+
+/// What the keeper did with a form this frame.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FormEvent {
+    /// Nothing that concerns the whole form.
+    #[default]
+    None,
+    /// Enter on the last field, or Ctrl+Enter anywhere: write it up.
+    Submitted,
+}
+
+/// A form being drawn. Make it anew each frame, draw its fields in reading order, then [`Form::finish`] it.
+pub struct Form {
+    id: Id,
+    order: Vec<Id>,
+    step: Option<(Id, Step)>,
+    label_width: f32,
+}
+
+/// Where Enter leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Step {
+    Next,
+    Back,
+    Submit,
+}
+
+impl Form {
+    /// `name` tells two forms of one page apart.
+    pub fn new(ui: &Ui, name: &str) -> Self {
+        Self { id: ui.make_persistent_id(("form", name)), order: Vec::new(), step: None, label_width: 130.0 }
+    }
+
+    /// The width kept for the labels on the left, in points.
+    #[must_use]
+    pub fn label_width(mut self, width: f32) -> Self {
+        self.label_width = width;
+        self
+    }
+
+    /// Another width for the labels of the fields that follow.
+    pub fn set_label_width(&mut self, width: f32) {
+        self.label_width = width;
+    }
+
+    /// The id of the field with this label: give it the keyboard with [`Form::focus`].
+    pub fn field_id(&self, label: &str) -> Id {
+        self.id.with(label)
+    }
+
+    /// Gives the keyboard to the field with this label, as when a page opens or a refusal names a field.
+    pub fn focus(&self, ui: &Ui, label: &str) {
+        take_keyboard(ui, self.field_id(label));
+    }
+
+    /// Gives a field the keyboard once, when `wish` is set. In the frame of a click a field would take the click
+    /// for one elsewhere and give the keyboard up again, so the wish waits for the frame after it.
+    pub fn focus_once(&self, ui: &Ui, wish: &mut bool, label: &str) {
+        if !*wish {
+            return;
+        }
+        if ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+            ui.ctx().request_repaint();
+        } else {
+            *wish = false;
+            self.focus(ui, label);
+        }
+    }
+
+    /// Takes a widget of the page's own into the order. It must heed Enter itself.
+    pub fn take_in(&mut self, response: &Response) {
+        self.order.push(response.id);
+    }
+
+    /// Carries out what Enter asked for.
+    pub fn finish(self, ui: &Ui) -> FormEvent {
+        let Some((from, step)) = self.step else { return FormEvent::None };
+        let here = self.order.iter().position(|id| *id == from).unwrap_or(0);
+        let next = match step {
+            Step::Submit => return FormEvent::Submitted,
+            Step::Next => here + 1,
+            Step::Back => here.saturating_sub(1),
+        };
+        match self.order.get(next) {
+            Some(id) => {
+                take_keyboard(ui, *id);
+                FormEvent::None
+            }
+            None => FormEvent::Submitted,
+        }
+    }
+
+    pub(super) fn register(&mut self, id: Id) {
+        self.order.push(id);
+    }
+
+    pub(super) fn go(&mut self, from: Id, step: Step) {
+        self.step = Some((from, step));
+    }
+
+    /// One row of the form: the label, then what `add` draws. `add` gets the id of the label.
+    pub(super) fn row<R>(&self, ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
+        let whole = Vec2::new(ui.available_width(), space::FIELD);
+        ui.allocate_ui_with_layout(whole, Layout::left_to_right(Align::Center), |ui| {
+            ui.set_min_height(space::FIELD);
+            let size = Vec2::new(self.label_width, space::FIELD);
+            let label = ui
+                .allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+                    ui.set_min_size(size);
+                    ui.add(Label::new(label).selectable(false).wrap())
+                })
+                .inner;
+            add(ui, label.id)
+        })
+        .inner
+    }
+}
+
+/// Takes Enter from the events before a field sees it, if that field has the keyboard.
+pub(super) fn enter(ui: &Ui, id: Id, keep_plain: bool) -> Option<Step> {
+    if !ui.memory(|m| m.has_focus(id)) {
+        return None;
+    }
+    let mut step = None;
+    ui.input_mut(|i| {
+        i.events.retain(|event| {
+            let Event::Key { key: Key::Enter, pressed: true, modifiers, .. } = event else { return true };
+            let meant = match (modifiers.command, modifiers.shift) {
+                (true, _) => Step::Submit,
+                (false, true) => Step::Back,
+                (false, false) => Step::Next,
+            };
+            if keep_plain && meant != Step::Submit {
+                return true;
+            }
+            step = Some(meant);
+            false
+        });
+    });
+    step
+}
+
+/// What stands beside a field.
+pub(super) enum Beside<'a> {
+    Nothing,
+    /// What was understood, or how far.
+    Hint(&'a str),
+    /// Odd, may be right.
+    Caution(&'a str),
+    /// Wrong.
+    Refusal(&'a str),
+}
+
+/// Draws what stands beside a field and ties it to the field for those who listen.
+pub(super) fn beside(ui: &mut Ui, field: &Response, what: &Beside<'_>) {
+    let note = match what {
+        Beside::Nothing | Beside::Hint("") => return,
+        Beside::Hint(text) => {
+            let ink = tokens(ui).faint;
+            ui.add(Label::new(egui::RichText::new(*text).color(ink)).wrap())
+        }
+        Beside::Caution(text) => look::word(ui, Kind::Caution, text),
+        Beside::Refusal(text) => look::refusal(ui, text),
+    };
+    ui.ctx().accesskit_node_builder(field.id, |node| {
+        node.push_described_by(note.id.accesskit_id());
+        if matches!(what, Beside::Refusal(_)) {
+            node.set_invalid(egui::accesskit::Invalid::True);
+        }
+    });
+}

@@ -1,0 +1,416 @@
+//! Lamb cards: one for each lamb, to hang at its pen for the first days.
+//!
+//! The facts come from the flock, then the card is built from the facts alone.
+
+use super::cards::{
+    self, Alert, Caution, Fact, Facts, Head, Notes, PerSheet, Setting, Side, Stack, Tick, Ticks, Title,
+};
+use super::sheet::{Paper, SheetSize};
+use super::text::unbroken;
+use super::who::{self, Held, Nursery};
+use super::{PaperFailed, Watch};
+use crate::flock::{AnimalFile, Flock};
+use crate::reckon::clearance::clearance;
+use crate::terms::{AnimalId, Born, Day, IdentityKind, Minute, Rearing, Sex};
+
+/// What stands at the foot of every card.
+const CAUTION: &str = "Ring only within the legal age; label, vet and local law decide.";
+
+/// A job of a lamb's first days.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LambJob {
+    /// Navel dipped.
+    Navel,
+    /// Navel dipped a second time.
+    NavelAgain,
+    /// Seen to suck, or colostrum given.
+    Suck,
+    /// Second weight.
+    WeighAgain,
+    /// Tagged.
+    Tag,
+    /// Eyelids and bite looked at.
+    Eyelids,
+    /// Tail docked.
+    Dock,
+    /// Castrated or kept entire; ram lambs only.
+    Castrate,
+    /// Turned out with others.
+    TurnOut,
+    /// Into the creep.
+    Creep,
+}
+
+impl LambJob {
+    /// All, in the order they come.
+    pub const ALL: [LambJob; 10] = [
+        LambJob::Navel,
+        LambJob::NavelAgain,
+        LambJob::Suck,
+        LambJob::WeighAgain,
+        LambJob::Tag,
+        LambJob::Eyelids,
+        LambJob::Dock,
+        LambJob::Castrate,
+        LambJob::TurnOut,
+        LambJob::Creep,
+    ];
+
+    /// As the larger cards say it.
+    pub fn words(self) -> &'static str {
+        match self {
+            LambJob::Navel => "Navel dipped",
+            LambJob::NavelAgain => "Navel dipped again",
+            LambJob::Suck => "Sucked, or colostrum given",
+            LambJob::WeighAgain => "Second weight",
+            LambJob::Tag => "Tagged",
+            LambJob::Eyelids => "Eyelids and bite looked at",
+            LambJob::Dock => "Tail docked",
+            LambJob::Castrate => "Castrated",
+            LambJob::TurnOut => "Turned out with others",
+            LambJob::Creep => "Into the creep",
+        }
+    }
+
+    /// As the smallest card says it.
+    fn short(self) -> &'static str {
+        match self {
+            LambJob::NavelAgain => "Dipped again",
+            LambJob::Suck => "Sucked",
+            LambJob::WeighAgain => "2nd weight",
+            LambJob::Eyelids => "Eyelids, bite",
+            LambJob::Dock => "Docked",
+            LambJob::TurnOut => "Turned out",
+            other => other.words(),
+        }
+    }
+
+    /// From when and until when after birth, in hours. Source: the project's husbandry notes, care plan, rows navel,
+    /// navel2, suck, day2, tag, dock, castrate, jugout, creep; apart from navel, suck and creep common practice, no
+    /// source. Docking and castration have no end here: the law of the place sets it.
+    fn hours(self) -> (i64, Option<i64>) {
+        match self {
+            LambJob::Navel => (0, Some(0)),
+            LambJob::NavelAgain => (6, Some(6)),
+            LambJob::Suck => (0, Some(2)),
+            LambJob::WeighAgain => (24, Some(48)),
+            LambJob::Tag => (24, Some(72)),
+            LambJob::Eyelids => (24, Some(96)),
+            LambJob::Dock | LambJob::Castrate => (24, None),
+            LambJob::TurnOut => (24, Some(72)),
+            LambJob::Creep => (7 * 24, Some(14 * 24)),
+        }
+    }
+}
+
+/// How lamb cards are printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LambCardOptions {
+    /// The sheet.
+    pub sheet: SheetSize,
+    /// Cards on a sheet.
+    pub per_sheet: PerSheet,
+    /// Jobs to be offered; a flock that keeps its tails leaves docking out.
+    pub jobs: Vec<LambJob>,
+    /// Last day after birth (day 0) on which the law lets rings be used without more; from the rule set, if it has one.
+    pub last_ring_day: Option<i64>,
+}
+
+impl Default for LambCardOptions {
+    fn default() -> Self {
+        LambCardOptions {
+            sheet: SheetSize::default(),
+            per_sheet: PerSheet::default(),
+            jobs: LambJob::ALL.to_vec(),
+            last_ring_day: None,
+        }
+    }
+}
+
+/// Lays out one card for each of the animals, in the order given. Ids that are not in the flock are passed over.
+///
+/// # Errors
+/// [`PaperFailed::Nothing`] if no animal is left; [`PaperFailed::Stopped`] when `watch` says so.
+pub fn lamb_cards(
+    flock: &Flock,
+    animals: &[AnimalId],
+    today: Day,
+    options: &LambCardOptions,
+    watch: Watch<'_>,
+) -> Result<Paper, PaperFailed> {
+    let nursery = Nursery::of(flock);
+    let mut sheets = cards::Sheets::new(options.sheet, options.per_sheet);
+    for (i, file) in animals.iter().filter_map(|id| flock.file(*id)).enumerate() {
+        if i % 20 == 0 && !watch(i, animals.len()) {
+            return Err(PaperFailed::Stopped);
+        }
+        let card = LambCard::of(flock, &nursery, file, today, options);
+        let facts = card.facts.clone();
+        cards::lay(&mut sheets, &facts, &|facts, continued| card.stack(facts, continued, options.per_sheet));
+    }
+    let pages = sheets.finish();
+    if pages.is_empty() {
+        let mend = "choose at least one lamb";
+        return Err(PaperFailed::Nothing { paper: "lamb cards", mend });
+    }
+    Ok(Paper {
+        title: "Lamb cards".into(),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
+}
+
+/// Everything a card says, as words.
+struct LambCard {
+    tag: String,
+    sign: &'static str,
+    sex: String,
+    litter: String,
+    alert: String,
+    facts: Vec<Fact>,
+    ticks: Vec<(LambJob, Tick)>,
+    caution: String,
+}
+
+impl LambCard {
+    fn of(
+        flock: &Flock,
+        nursery: &Nursery,
+        file: &AnimalFile,
+        today: Day,
+        options: &LambCardOptions,
+    ) -> Self {
+        let animal = &file.animal;
+        let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
+        let held = Held::of(&clearance(file, today), today, animal.sex);
+        let (alert, products) = Alert::words_of(&held);
+        let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
+        let small = options.per_sheet == PerSheet::Eight;
+        let mut litter = who::litter_words(flock, nursery, file);
+        if let Some(weight) = weight.as_ref().filter(|_| small) {
+            let comma = if litter.is_empty() { "" } else { ", " };
+            litter = format!("{litter}{comma}{weight} at birth");
+        }
+        let facts = facts(flock, file, weight, small);
+        LambCard {
+            tag: animal.tag().to_owned(),
+            sign: animal.sex.symbol(),
+            sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
+            litter,
+            alert,
+            facts: products.into_iter().chain(facts).collect(),
+            ticks: ticks(flock, file, options),
+            caution: format!("{CAUTION} Printed {}.", today.words()),
+        }
+    }
+
+    fn stack(&self, facts: &[Fact], continued: bool, per: PerSheet) -> Stack {
+        let form = per.form();
+        let mut stack = Stack::new(form.gap);
+        let facts = |columns| Facts { facts: facts.to_vec(), columns, size_pt: form.fact_pt };
+        let columns = if matches!(per, PerSheet::One | PerSheet::Eight) { 2 } else { 1 };
+        if continued {
+            stack.add(Head::continued(&self.tag, form.tag_cap, form.small_pt * 1.35));
+            stack.add(facts(columns));
+            return stack;
+        }
+        let head = Head::new(&self.tag, form.tag_cap, form.code, form.small_pt * 1.35);
+        let title = Title {
+            sign: self.sign,
+            strong: self.sex.clone(),
+            rest: self.litter.clone(),
+            size_pt: form.title_pt,
+        };
+        let alert = Alert { words: self.alert.clone(), size_pt: form.fact_pt * 0.98 };
+        let caution = Caution { words: self.caution.clone(), size_pt: form.small_pt };
+        let ticks = |setting| Ticks { ticks: self.shown(per), setting, size_pt: form.tick_pt };
+        stack.add(head);
+        if per == PerSheet::Two {
+            let mut left = Stack::new(form.gap);
+            left.add(title);
+            left.add(alert);
+            left.add(facts(1));
+            left.add(Notes { size_pt: form.small_pt * 1.1, step: 7.5 });
+            let mut right = Stack::new(form.gap);
+            right.add(ticks(Setting::Table));
+            stack.add(Side { left, right, share: 0.45, gutter: 8.0 });
+        } else {
+            stack.add(title);
+            stack.add(alert);
+            stack.add(facts(columns));
+            stack.foot();
+            stack.add(ticks(if per == PerSheet::Eight { Setting::Columns(2) } else { Setting::Table }));
+        }
+        if per == PerSheet::One {
+            stack.add(Notes { size_pt: form.small_pt * 1.1, step: 9.5 });
+        }
+        stack.add(caution);
+        stack
+    }
+
+    /// The jobs this size of card has room for, worded for it.
+    fn shown(&self, per: PerSheet) -> Vec<Tick> {
+        if per != PerSheet::Eight {
+            return self.ticks.iter().map(|(_, tick)| tick.clone()).collect();
+        }
+        let ram = self.ticks.iter().any(|(job, _)| *job == LambJob::Castrate);
+        let essential = |job: LambJob| job != LambJob::Creep && (job != LambJob::TurnOut || !ram);
+        self.ticks
+            .iter()
+            .filter(|(job, _)| essential(*job))
+            .map(|(job, tick)| Tick {
+                label: job.short().to_owned(),
+                other: tick.other.map(|_| "entire"),
+                ..tick.clone()
+            })
+            .collect()
+    }
+}
+
+/// First letter large.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `small`: the smallest card says the weight in its title and leaves the keeper's note out.
+fn facts(flock: &Flock, file: &AnimalFile, weight: Option<String>, small: bool) -> Vec<Fact> {
+    let animal = &file.animal;
+    let mut all = Vec::new();
+    let mut add = |fact: Fact| all.extend(fact.pieces());
+    let tagged = |label, id| {
+        let (tag, name) = who::tag_and_name(flock, id);
+        Fact::tagged(label, tag, name)
+    };
+    if let Some(name) = &animal.name {
+        add(Fact::new("Name", name));
+    }
+    add(animal.dam.map_or_else(|| Fact::pencil("Dam", ""), |id| tagged("Dam", id)));
+    if let Some(id) = animal.genetic_dam.filter(|id| Some(*id) != animal.dam) {
+        add(tagged("Genetic dam", id));
+    }
+    add(match who::sire(flock, &animal.sire) {
+        Some((tag, name)) => Fact::tagged("Sire", tag, name),
+        None => Fact::new("Sire", "not known"),
+    });
+    match animal.rearing {
+        Rearing::Dam => {}
+        Rearing::Foster(ewe) => {
+            let (tag, name) = who::tag_and_name(flock, ewe);
+            add(Fact::tagged("Fostered to", tag, name));
+        }
+        Rearing::Bottle => add(Fact::new("Reared by", "bottle")),
+    }
+    add(match (animal.born, who::birth_time(flock, file)) {
+        (Born::On(day), Some(time)) => Fact::new("Born", format!("{}, {time}", who::weekday(day))),
+        (Born::On(day), None) => Fact::new("Born", who::weekday(day)),
+        (Born::Unknown, _) => Fact::pencil("Born", ""),
+        (other, _) => Fact::new("Born", other.words()),
+    });
+    match weight {
+        None => add(Fact::pencil("Birth weight", unit(flock))),
+        Some(weight) if !small => add(Fact::new("Birth weight", weight)),
+        Some(_) => {}
+    }
+    match &animal.pen {
+        Some(pen) => add(Fact::tagged("Pen", pen.as_str(), "")),
+        None => add(Fact::pencil("Pen", "")),
+    }
+    let colour =
+        super::text::joined([animal.colour.as_deref(), animal.marks.as_deref()].into_iter().flatten(), "; ");
+    add(if colour.is_empty() { Fact::pencil("Colour", "") } else { Fact::new("Colour", colour) });
+    for (label, number) in who::numbers(animal) {
+        add(Fact::new(label, number));
+    }
+    if let Some(note) = animal.note.as_ref().filter(|_| !small) {
+        add(Fact::new("Note", note));
+    }
+    all
+}
+
+fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(LambJob, Tick)> {
+    let animal = &file.animal;
+    let time = who::birth_time(flock, file);
+    options
+        .jobs
+        .iter()
+        .filter(|job| **job != LambJob::Castrate || animal.sex != Sex::Ewe)
+        .map(|job| {
+            let tick = Tick {
+                label: job.words().to_owned(),
+                when: when(*job, animal.born.exact(), time, options.last_ring_day),
+                done: done(*job, file, flock),
+                unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
+                other: (*job == LambJob::Castrate).then_some("kept entire"),
+            };
+            (*job, tick)
+        })
+        .collect()
+}
+
+fn unit(flock: &Flock) -> &'static str {
+    match flock.holding().units {
+        crate::terms::Units::Metric => "kg",
+        crate::terms::Units::Imperial => "lb",
+    }
+}
+
+/// What the book already says of a job, in a few words.
+fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
+    let animal = &file.animal;
+    let birth = file.birth.as_ref();
+    match job {
+        LambJob::Navel => birth?.navel_dipped.filter(|yes| *yes).map(|_| "done".into()),
+        LambJob::Suck => {
+            let birth = birth?;
+            match (birth.colostrum, birth.sucked) {
+                (Some(dose), _) => Some(format!("{dose} colostrum")),
+                (None, Some(true)) => Some("sucked".into()),
+                _ => None,
+            }
+        }
+        LambJob::WeighAgain => {
+            let second = file.weighings.iter().find(|w| w.struck.is_none())?;
+            Some(format!("{}, {}", second.weight.show(flock.holding().units), second.at.day.short()))
+        }
+        LambJob::Tag => {
+            let worn =
+                animal.worn(IdentityKind::Electronic).or_else(|| animal.worn(IdentityKind::Official))?;
+            Some(worn.from.map_or_else(|| "done".into(), Day::short))
+        }
+        LambJob::Castrate => (animal.sex == Sex::Wether).then(|| "done".into()),
+        _ => None,
+    }
+}
+
+/// When a job is due, in a few words: clock times where the time of birth is known, days where the day is.
+fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, last_ring_day: Option<i64>) -> String {
+    let (from, to) = job.hours();
+    let ring = matches!(job, LambJob::Dock | LambJob::Castrate);
+    match (to, born) {
+        (Some(0), _) => "at birth".into(),
+        (Some(hours), Some(day)) if hours < 24 && time.is_some() => {
+            let minutes = time.map_or(0, Minute::of_day) + hours * 60;
+            let clock = format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60);
+            let word = if from == hours { "at" } else { "by" };
+            let next = if minutes >= 24 * 60 { format!(", {}", day.plus(1).short()) } else { String::new() };
+            format!("{word} {clock}{next}")
+        }
+        (Some(hours), _) if hours < 24 && from == hours => format!("{hours} h after birth"),
+        (Some(hours), _) if hours < 24 => format!("within {hours} h"),
+        (Some(hours), Some(day)) => who::span(day.plus(from / 24), day.plus(hours / 24)),
+        (Some(hours), None) => format!("day {} to {}", from / 24, hours / 24),
+        (None, Some(day)) => match last_ring_day.filter(|_| ring) {
+            Some(last) => who::span(day.plus(from / 24), day.plus(last)),
+            None => format!("from {}", day.plus(from / 24).short()),
+        },
+        (None, None) => match last_ring_day.filter(|_| ring) {
+            Some(last) => format!("day {} to {last}", from / 24),
+            None => format!("from day {}", from / 24),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests;

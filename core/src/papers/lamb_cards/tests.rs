@@ -1,0 +1,171 @@
+use super::*;
+use crate::papers::carry_on;
+use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
+use crate::papers::fixture::{self, day, lambing_shed};
+use proptest::prelude::*;
+
+fn all_forms() -> impl Iterator<Item = LambCardOptions> {
+    PerSheet::ALL.into_iter().flat_map(|per_sheet| {
+        SheetSize::ALL.map(|sheet| LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() })
+    })
+}
+
+#[test]
+fn cards_on_every_sheet() {
+    let (flock, _, lambs) = lambing_shed();
+    for options in all_forms() {
+        let paper = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &carry_on).unwrap();
+        let name = format!("lamb-cards-{}-{}", options.per_sheet.count(), options.sheet.word());
+        picture(&name, &paper);
+        assert_eq!(paper.pages.len(), lambs.len().div_ceil(options.per_sheet.count()), "{name}");
+        assert_inside(&paper, 5.0);
+        assert_same_bytes(&paper);
+        let words = letters(&paper);
+        for said in [
+            "0412",
+            "0231",
+            "Bramble",
+            "R17",
+            "ThornfellDuke",
+            "Ewelamb",
+            "bornatwin,rearedasatriplet",
+            "4.6kg",
+            "Tue14Apr2026,05:20",
+            "blue,nearshoulder",
+            "Meatclearon",
+            "14May2026",
+            "oxytetracycline",
+            "Ramlamb",
+            "rearedonthebottle",
+            "Fosteredto",
+            "oneofR17",
+            "GwenllianfachyBwthynUchaf",
+            "Wetherlamb",
+            "Ringonlywithinthelegalage;",
+            "00416",
+            "Castrated",
+        ] {
+            assert!(words.contains(said), "{name}: {said} in {words}");
+        }
+    }
+}
+
+#[test]
+fn the_tag_is_read_from_afar() {
+    let (flock, _, lambs) = lambing_shed();
+    for (options, least) in all_forms().zip([38.0, 38.0, 26.0, 26.0, 19.0, 19.0, 12.0, 12.0]) {
+        let paper = lamb_cards(&flock, &lambs[..2], day("2026-04-16"), &options, &carry_on).unwrap();
+        let cap = paper.pages[0].marks.iter().find_map(|mark| match mark {
+            super::super::Mark::Text { text, size_pt, face, .. } if text == "0412" => {
+                Some(super::super::text::cap_height_mm(*face, *size_pt))
+            }
+            _ => None,
+        });
+        assert!(cap.unwrap() >= least, "{options:?}: {cap:?}");
+    }
+}
+
+#[test]
+fn jobs_differ_by_sex_and_may_be_left_out() {
+    let (flock, _, lambs) = lambing_shed();
+    let card = |lamb: AnimalId, jobs: &[LambJob]| {
+        let options = LambCardOptions { jobs: jobs.to_vec(), ..LambCardOptions::default() };
+        letters(&lamb_cards(&flock, &[lamb], day("2026-04-16"), &options, &carry_on).unwrap())
+    };
+    assert!(!card(lambs[0], &LambJob::ALL).contains("Castrated"));
+    assert!(card(lambs[1], &LambJob::ALL).contains("Castrated"));
+    assert!(card(lambs[1], &LambJob::ALL).contains("keptentire"));
+    assert!(!card(lambs[0], &[LambJob::Navel]).contains("Taildocked"));
+    // What the book knows is ticked.
+    assert!(card(lambs[0], &LambJob::ALL).contains("200mlcolostrum"));
+}
+
+#[test]
+fn jobs_fall_due_by_the_clock_and_the_calendar() {
+    let born = day("2026-04-29");
+    let time = Minute::new(22, 40);
+    for (job, known, exact, bare) in [
+        (LambJob::Navel, "at birth", "at birth", "at birth"),
+        (LambJob::NavelAgain, "at 04:40, 30 Apr", "6 h after birth", "6 h after birth"),
+        (LambJob::Suck, "by 00:40, 30 Apr", "within 2 h", "within 2 h"),
+        (LambJob::Tag, "30 Apr–2 May", "30 Apr–2 May", "day 1 to 3"),
+        (LambJob::Dock, "from 30 Apr", "from 30 Apr", "from day 1"),
+        (LambJob::Creep, "6–13 May", "6–13 May", "day 7 to 14"),
+    ] {
+        assert_eq!(when(job, Some(born), time, None), known);
+        assert_eq!(when(job, Some(born), None, None), exact);
+        assert_eq!(when(job, None, None, None), bare);
+    }
+    assert_eq!(when(LambJob::Castrate, Some(born), None, Some(7)), "30 Apr–6 May");
+}
+
+#[test]
+fn long_words_run_on_to_a_following_card() {
+    let mut file =
+        fixture::animal("UK0123456789/THORNFELL-2026-000412", "Gwen o'r Mynydd ".repeat(12).trim(), Sex::Ram);
+    let id = file.animal.id;
+    file.animal.colour = Some("black face, ".repeat(20));
+    file.animal.note = Some("donaudampfschifffahrtsgesellschaft".repeat(6));
+    file.animal.marks = Some("notch in the near ear".into());
+    let given = crate::terms::Moment::day(day("2026-04-15"));
+    let period = crate::terms::Withdrawal::Days(28);
+    let product = "Long-acting oxytetracycline dihydrate with a carrier of magnesium, ".repeat(4);
+    file.treatments.push(fixture::treatment(id, &product, given, period, period));
+    let mut flock = Flock::default();
+    flock.put(file);
+    for options in all_forms() {
+        let paper = lamb_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
+        picture(&format!("long-{}-{}", options.per_sheet.count(), options.sheet.word()), &paper);
+        assert_inside(&paper, 5.0);
+        let words = letters(&paper);
+        assert!(words.contains("MeatclearonThu14May2026."), "the day is never moved off the first card");
+        assert!(options.per_sheet != PerSheet::One || !words.contains("continued"));
+        assert!(options.per_sheet != PerSheet::Eight || words.contains("continued"));
+        assert_eq!(words.matches("magnesium").count(), 4);
+        assert_eq!(words.matches("Gwen").count(), 12);
+    }
+}
+
+#[test]
+fn nothing_chosen_is_refused_and_stopping_stops() {
+    let (flock, _, lambs) = lambing_shed();
+    let options = LambCardOptions::default();
+    let none = lamb_cards(&flock, &[AnimalId::new()], day("2026-04-16"), &options, &carry_on).unwrap_err();
+    assert!(none.to_string().contains("choose at least one lamb"), "{none}");
+    let stopped = lamb_cards(&flock, &lambs, day("2026-04-16"), &options, &|_, _| false);
+    assert_eq!(stopped, Err(PaperFailed::Stopped));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn no_word_is_lost_or_outside(
+        tag in "[A-Z0-9][A-Z0-9 /-]{0,38}[A-Z0-9]", name in "[a-zŵé]{1,70}( [a-z]{1,40}){0,9}",
+        colour in "[a-z]{1,50}( [a-z]{1,20}){0,20}", note in "[a-z]{1,200}( [a-z]{1,9}){0,60}",
+        product in "[A-Z][a-z]{1,60}( [a-z]{1,30}){0,6}", per in 0usize..4, letter in any::<bool>(),
+    ) {
+        let mut file = fixture::animal(&tag, &name, Sex::Ram);
+        let id = file.animal.id;
+        file.animal.colour = Some(colour.clone());
+        file.animal.note = Some(note.clone());
+        file.animal.pen = Some(colour.clone());
+        let given = crate::terms::Moment::day(day("2026-04-15"));
+        let period = crate::terms::Withdrawal::Days(28);
+        file.treatments.push(fixture::treatment(id, &product, given, period, period));
+        let mut flock = Flock::default();
+        flock.put(file);
+        let per_sheet = PerSheet::ALL[per];
+        let sheet = if letter { SheetSize::Letter } else { SheetSize::A4 };
+        let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() };
+        let paper = lamb_cards(&flock, &[id], day("2026-04-16"), &options, &carry_on).unwrap();
+        assert_inside(&paper, 5.0);
+        let words = letters(&paper);
+        let notes = if per_sheet == PerSheet::Eight { "" } else { &note };
+        for said in [&tag, &name, &colour, &product].into_iter().flat_map(|w| w.split(' ')).chain(notes.split(' ')) {
+            let said = bare(said);
+            // A word broken over lines may have others between its parts in painting order: look for its start.
+            let start: String = said.chars().take(6).collect();
+            prop_assert!(words.contains(&start), "{} in {}", said, words);
+        }
+    }
+}

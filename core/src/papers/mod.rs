@@ -1,0 +1,66 @@
+//! Papers: lamb cards, pen cards and the treatment log, as pages and as PDF.
+//!
+//! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
+//! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
+
+#[cfg(test)]
+#[cfg(not(debug_assertions))]
+mod bounds;
+mod cards;
+#[cfg(test)]
+mod check;
+#[cfg(test)]
+mod fixture;
+pub mod flow;
+mod lamb_cards;
+mod list;
+pub mod pdf;
+mod pen_cards;
+pub mod qr;
+mod rich;
+pub mod sheet;
+pub mod table;
+pub mod text;
+mod treatment_log;
+mod who;
+
+pub use cards::PerSheet;
+pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
+pub use list::{ListColumn, list};
+pub use pdf::{to_pdf, to_pdf_watched};
+pub use pen_cards::{PenCardOptions, pen_cards};
+pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
+pub use text::font_bytes;
+pub use treatment_log::{TreatmentLogOptions, treatment_log};
+
+/// Called with how much is done and how much there is; answering `false` stops the work.
+pub type Watch<'a> = &'a dyn Fn(usize, usize) -> bool;
+
+/// Lets the work run to its end.
+pub fn carry_on(_done: usize, _total: usize) -> bool {
+    true
+}
+
+/// Why no paper came.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PaperFailed {
+    /// The keeper stopped it.
+    #[error("printing was stopped; nothing was written")]
+    Stopped,
+    /// Nothing was chosen that this paper could show.
+    #[error("there is nothing to put on the {paper}: {mend}")]
+    Nothing {
+        /// The paper's name in plain words.
+        paper: &'static str,
+        /// What to choose instead.
+        mend: &'static str,
+    },
+    /// The PDF could not be put together.
+    #[error("the PDF of '{title}' could not be made ({cause}); please report this with the book's size")]
+    Write {
+        /// The paper's title.
+        title: String,
+        /// What the writer said.
+        cause: String,
+    },
+}

@@ -1,0 +1,424 @@
+//! The treatment log: what an inspector asks for, in order of time, with totals for each product.
+//!
+//! Columns: the union of what Regulation (EU) 2019/6 art 108 and the British VMR 2013 regs 17 to 19 ask to be written
+//! and what American advice adds (reason, route, who gave it), as gathered in the project's rules notes, 1.1.
+
+use std::collections::BTreeSet;
+
+use super::flow::Flow;
+use super::lamb_cards::capital;
+use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
+use super::table::{Between, Cell, Column, Row, Table, Width};
+use super::{PaperFailed, Watch, text, who};
+use crate::flock::{Amendment, AnimalFile, Flock, Holding, RecordRef, Treatment, natural};
+use crate::reckon::clearance::{Clear, clear_after};
+use crate::terms::{AnimalId, Day, Dose, Withdrawal};
+
+/// Left, top, right and bottom margins in millimetres.
+const MARGINS: [f32; 4] = [11.0, 11.0, 11.0, 15.0];
+
+const CAUTION: &str = "Meat and milk are clear from the start of the day named: the first day that lies wholly after \
+    the withdrawal period, counted from the dose, and from midnight after it where no time was written down. A period \
+    that is not known is not clear. Each line stands for itself: of several treatments of an animal the latest clear \
+    day counts. Struck-out lines stay in the log and are not counted in the totals. Label, vet and local law decide.";
+
+/// How the treatment log is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct TreatmentLogOptions {
+    /// The sheet; the log lies across it.
+    pub sheet: SheetSize,
+    /// First day of treatment; none is from the beginning.
+    pub from: Option<Day>,
+    /// Last day of treatment; none is to the end.
+    pub to: Option<Day>,
+}
+
+/// Lays out the log of the chosen animals, or of all that the book knows (sold and dead ones too) for `None`. A time
+/// without treatments gives a log that says so.
+///
+/// # Errors
+/// [`PaperFailed::Stopped`] when `watch` says so.
+pub fn treatment_log(
+    flock: &Flock,
+    animals: Option<&[AnimalId]>,
+    today: Day,
+    options: &TreatmentLogOptions,
+    watch: Watch<'_>,
+) -> Result<Paper, PaperFailed> {
+    let lines = lines(flock, animals, options);
+    let period = period(options, today);
+    let heads = Heads::of(flock.holding(), &period, options.sheet);
+    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &head);
+
+    flow.paragraph(Look::new(Face::Sans, 9.0), &heads.more);
+    flow.paragraph(Look::new(Face::Sans, 9.0), &summary(&lines));
+    if let Some(chosen) = animals {
+        let mut tags: Vec<&str> = chosen.iter().map(|id| flock.tag(*id)).collect();
+        tags.sort_unstable_by(|a, b| natural(a, b));
+        flow.paragraph(
+            Look::new(Face::Sans, 8.0).ink(Ink::Grey),
+            &format!("Chosen animals: {}", tags.join(", ")),
+        );
+    }
+    flow.y += 2.5;
+    if !lines.is_empty() {
+        let rows = lines.iter().map(|(file, treatment)| row(flock, file, treatment));
+        table().flow(&mut flow, rows, watch)?;
+        totals(&mut flow, &lines, watch)?;
+    }
+    closing(&mut flow);
+    let foot = format!("Printed {}. Label, vet and local law decide.", today.words());
+    let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
+    Ok(Paper {
+        title: format!("Treatment log, {period}"),
+        author: flock.holding().flock.clone(),
+        printed: Some(today),
+        pages,
+    })
+}
+
+type Line<'a> = (&'a AnimalFile, &'a Treatment);
+
+/// The treatments asked for, in order of time, then of tags.
+fn lines<'a>(flock: &'a Flock, animals: Option<&[AnimalId]>, options: &TreatmentLogOptions) -> Vec<Line<'a>> {
+    let asked = |t: &&Treatment| {
+        options.from.is_none_or(|from| t.at.day >= from) && options.to.is_none_or(|to| t.at.day <= to)
+    };
+    let of = |file: &'a AnimalFile| file.treatments.iter().filter(asked).map(move |t| (file, t));
+    let mut all: Vec<Line<'a>> = match animals {
+        Some(chosen) => {
+            let chosen: BTreeSet<AnimalId> = chosen.iter().copied().collect();
+            chosen.into_iter().filter_map(|id| flock.file(id)).flat_map(of).collect()
+        }
+        None => flock.files().flat_map(of).collect(),
+    };
+    all.sort_by(|(a, s), (b, t)| s.at.cmp(&t.at).then_with(|| natural(a.animal.tag(), b.animal.tag())));
+    all
+}
+
+fn period(options: &TreatmentLogOptions, today: Day) -> String {
+    match (options.from, options.to) {
+        (Some(from), Some(to)) => format!("{} to {}", from.words(), to.words()),
+        (Some(from), None) => format!("from {} to {}", from.words(), today.words()),
+        (None, Some(to)) => format!("all treatments up to {}", to.words()),
+        (None, None) => format!("all treatments up to {}", today.words()),
+    }
+}
+
+fn summary(lines: &[Line<'_>]) -> String {
+    let standing: Vec<&Line<'_>> = lines.iter().filter(|(_, t)| t.struck.is_none()).collect();
+    let animals: BTreeSet<AnimalId> = standing.iter().map(|(file, _)| file.animal.id).collect();
+    let struck = lines.len() - standing.len();
+    let mut words = match standing.len() {
+        0 => "No treatment was given in this time".to_owned(),
+        n => format!("{} of {}", counted(n, "treatment"), counted(animals.len(), "animal")),
+    };
+    if struck > 0 {
+        words.push_str(&format!("; {} struck out", counted(struck, "line")));
+    }
+    words + "."
+}
+
+fn counted(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
+fn table() -> Table {
+    Table {
+        columns: vec![
+            Column::new("Given on", Width::Mm(18.0)),
+            Column::new("Animal", Width::Share(1.25)),
+            Column::new("Product", Width::Share(1.55)),
+            Column::new("Batch", Width::Share(0.8)),
+            Column::new("Quantity", Width::Mm(15.0)),
+            Column::new("Route and site", Width::Share(1.1)),
+            Column::new("Reason", Width::Share(1.25)),
+            Column::new("Given by", Width::Share(0.95)),
+            Column::new("Prescribed by", Width::Share(1.05)),
+            Column::new("Meat withdrawal", Width::Mm(17.0)),
+            Column::new("Milk withdrawal", Width::Mm(17.0)),
+            Column::new("Meat clear on", Width::Mm(18.0)),
+            Column::new("Milk clear on", Width::Mm(18.0)),
+        ],
+        size_pt: 7.6,
+        between: Between::Hairline,
+    }
+}
+
+fn row(flock: &Flock, file: &AnimalFile, t: &Treatment) -> Row {
+    let amendments = flock.amendments(RecordRef::Treatment(t.id));
+    let mut given = Cell::new(text::unbroken(&t.at.day.words()));
+    if let Some(time) = t.at.time {
+        given = given.under(time.to_string());
+    }
+    if !amendments.is_empty() {
+        given = given.remark("amended");
+    }
+    if t.struck.is_some() {
+        given = given.unstruck("struck out");
+    }
+    let mut animal = Cell::strong(file.animal.tag());
+    for (_, number) in who::numbers(&file.animal) {
+        animal = animal.under(number);
+    }
+    let route = Cell::new(t.route.map_or("–", |r| r.words())).under(t.site.clone().unwrap_or_default());
+    Row {
+        cells: vec![
+            given,
+            animal,
+            Cell::new(t.product.as_str()),
+            or_dash(t.batch.as_deref()),
+            Cell::new(t.dose.map_or_else(|| "–".into(), |d| text::unbroken(&d.to_string()))),
+            route,
+            or_dash(t.reason.as_deref()),
+            or_dash(t.given_by.as_deref()),
+            or_dash(t.prescribed_by.as_deref()),
+            withdrawal(t.meat),
+            withdrawal(t.milk),
+            clear(&clear_after(t.at, t.meat)),
+            clear(&clear_after(t.at, t.milk)),
+        ],
+        struck: t.struck.is_some(),
+        notes: notes(t, amendments),
+    }
+}
+
+fn or_dash(words: Option<&str>) -> Cell {
+    Cell::new(words.filter(|w| !w.trim().is_empty()).unwrap_or("–"))
+}
+
+fn withdrawal(period: Withdrawal) -> Cell {
+    match period {
+        Withdrawal::Unknown => Cell::new("unknown, not clear"),
+        known => Cell::new(text::unbroken(&known.to_string())),
+    }
+}
+
+fn clear(clear: &Clear) -> Cell {
+    match clear {
+        Clear::From(day) => Cell::strong(text::unbroken(&day.words())),
+        Clear::Unknown => Cell::strong("not clear"),
+        Clear::Never => Cell::strong("never"),
+        Clear::Free => Cell::new("–"),
+    }
+}
+
+/// What was changed later, with the old values, and why the line was struck out.
+fn notes(t: &Treatment, amendments: &[Amendment]) -> Vec<String> {
+    let mut notes: Vec<String> = amendments.iter().map(amended).collect();
+    if let Some(struck) = &t.struck {
+        notes.push(format!("Struck out on {}: {}", struck.on.words(), said(&struck.reason)));
+    }
+    notes
+}
+
+fn amended(amendment: &Amendment) -> String {
+    let value = |v: &str| if v.trim().is_empty() { "nothing".to_owned() } else { v.to_owned() };
+    let changes: Vec<String> = amendment
+        .fields
+        .iter()
+        .map(|(field, old, new)| format!("{field} was {}, now {}", value(old), value(new)))
+        .collect();
+    let by = if amendment.who.trim().is_empty() { String::new() } else { format!(" by {}", amendment.who) };
+    format!("Amended {}{by}: {} (reason: {})", amendment.at, changes.join("; "), said(&amendment.reason))
+}
+
+fn said(reason: &str) -> &str {
+    if reason.trim().is_empty() { "no reason written down" } else { reason }
+}
+
+/// What was used of one product.
+#[derive(Default)]
+struct Used<'a> {
+    name: &'a str,
+    animals: BTreeSet<AnimalId>,
+    doses: usize,
+    microlitres: u64,
+    micrograms: u64,
+    pieces: u64,
+    unknown: usize,
+    batches: BTreeSet<&'a str>,
+}
+
+impl Used<'_> {
+    fn quantity(&self) -> String {
+        let mut all = Vec::new();
+        if self.microlitres > 0 {
+            all.push(format!("{} ml", thousandths(self.microlitres)));
+        }
+        if self.micrograms > 0 {
+            all.push(format!("{} mg", thousandths(self.micrograms)));
+        }
+        if self.pieces > 0 {
+            all.push(counted(usize::try_from(self.pieces).unwrap_or(usize::MAX), "piece"));
+        }
+        if self.unknown > 0 {
+            all.push(format!("{} without a quantity", self.unknown));
+        }
+        all.join(" + ")
+    }
+}
+
+/// 12500 → 12.5
+fn thousandths(n: u64) -> String {
+    let text = format!("{}.{:03}", n / 1000, n % 1000);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Used of each product by the lines that stand, by name without regard to case.
+fn used<'a>(lines: &[Line<'a>]) -> Vec<Used<'a>> {
+    let mut all = std::collections::BTreeMap::<String, Used<'a>>::new();
+    for (file, t) in lines.iter().filter(|(_, t)| t.struck.is_none()) {
+        let name = t.product.trim();
+        let used = all.entry(name.to_lowercase()).or_insert_with(|| Used { name, ..Used::default() });
+        used.animals.insert(file.animal.id);
+        used.doses += 1;
+        used.batches.extend(t.batch.as_deref().map(str::trim).filter(|b| !b.is_empty()));
+        match t.dose {
+            Some(Dose::Volume(ul)) => used.microlitres += u64::from(ul),
+            Some(Dose::Mass(ug)) => used.micrograms += ug,
+            Some(Dose::Pieces(n)) => used.pieces += u64::from(n),
+            None => used.unknown += 1,
+        }
+    }
+    all.into_values().collect()
+}
+
+fn totals(flow: &mut Flow<'_>, lines: &[Line<'_>], watch: Watch<'_>) -> Result<(), PaperFailed> {
+    let used = used(lines);
+    if used.is_empty() {
+        return Ok(());
+    }
+    flow.y += 7.0;
+    flow.need(30.0);
+    flow.paragraph(Look::new(Face::SerifStrong, 12.0), "Totals by product");
+    flow.y += 1.5;
+    let table = Table {
+        columns: vec![
+            Column::new("Product", Width::Share(1.6)),
+            Column::new("Batches", Width::Share(1.4)),
+            Column::figures("Animals", Width::Mm(20.0)),
+            Column::figures("Treatments", Width::Mm(24.0)),
+            Column::figures("Total quantity", Width::Mm(54.0)),
+        ],
+        size_pt: 8.2,
+        between: Between::Hairline,
+    };
+    let rows = used.iter().map(|used| Row {
+        cells: vec![
+            Cell::strong(used.name),
+            or_dash(Some(&used.batches.iter().copied().collect::<Vec<_>>().join(", "))),
+            Cell::new(used.animals.len().to_string()),
+            Cell::new(used.doses.to_string()),
+            Cell::new(used.quantity()),
+        ],
+        ..Row::default()
+    });
+    table.flow(flow, rows, watch)
+}
+
+/// Cautions and the line to sign on, kept together.
+fn closing(flow: &mut Flow<'_>) {
+    let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
+    let mut words = CAUTION.to_owned();
+    let odd: Vec<String> = flow
+        .pages
+        .iter()
+        .flat_map(|page| page.not_printable.iter())
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .map(|c| format!("U+{:04X}", u32::from(*c)))
+        .collect();
+    if !odd.is_empty() {
+        words.push_str(&format!(" □ stands for letters this program cannot print ({}).", odd.join(", ")));
+    }
+    let tall = look.wrap(&words, flow.body().w).len() as f32 * look.leading_mm();
+    flow.y += 6.0;
+    flow.need(tall + 20.0);
+    flow.paragraph(look, &words);
+    flow.y += 14.0;
+    let (x, y) = (flow.body().x, flow.y);
+    let label = Look::new(Face::Sans, 8.5).ink(Ink::Grey);
+    let page = flow.page();
+    for (at, long, words) in [(0.0, 90.0, "Signed"), (100.0, 60.0, "Name"), (170.0, 40.0, "Date")] {
+        page.rule(x + at, y, long, 0.2, Ink::Black);
+        page.text(x + at, y + 4.0, label, words);
+    }
+    flow.y += 5.0;
+}
+
+/// The large head of the first page and the small one of the others, broken into lines beforehand.
+struct Heads {
+    title: Vec<(Look, String)>,
+    holding: Vec<(Look, String)>,
+    running: Vec<(Look, String)>,
+    body: Area,
+    /// Where the holding's lines begin.
+    holding_x: f32,
+    /// What of an endless name or address the head has no room for.
+    more: String,
+}
+
+impl Heads {
+    fn of(holding: &Holding, period: &str, sheet: SheetSize) -> Self {
+        let (w, h) = sheet.size_mm(Turn::Landscape);
+        let [left, top, right, bottom] = MARGINS;
+        let body = Area::new(0.0, 0.0, w, h).inside(left, top, right, bottom);
+        let half = body.w * 0.48;
+        let set = |look: Look, words: &str, width: f32| -> Vec<(Look, String)> {
+            look.wrap(words, width).into_iter().map(|line| (look, line)).collect()
+        };
+        let given = |label: &str, value: &str| {
+            let value = if value.trim().is_empty() { "not written down" } else { value };
+            format!("{label} {value}")
+        };
+        let flock = if holding.flock.trim().is_empty() { "Flock without a name" } else { &holding.flock };
+        let mut title = set(Look::new(Face::SerifStrong, 21.0), "Treatment log", half);
+        title.extend(set(Look::new(Face::Sans, 11.0), &capital(period), half));
+        let plain = Look::new(Face::Sans, 9.0);
+        let mut lines = set(Look::new(Face::SansStrong, 11.0), flock, half);
+        lines.extend(set(plain, &given("Holding number", &holding.number), half));
+        lines.extend(set(plain, &given("Keeper", &holding.keeper), half));
+        if !holding.address.trim().is_empty() {
+            lines.extend(set(plain, &holding.address, half));
+        }
+        let number = given("holding number", &holding.number);
+        let small = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
+        let mut running = set(small, &format!("Treatment log, {period} · {flock} · {number}"), body.w);
+        if running.len() > 2 {
+            // Names in full stand on the first page.
+            running = set(small, &format!("Treatment log, {period}"), body.w);
+        }
+        // A head may not eat the page: lines beyond the twelfth follow below it.
+        let more = lines
+            .split_off(lines.len().min(12))
+            .into_iter()
+            .map(|(_, line)| line)
+            .collect::<Vec<_>>()
+            .join(" ");
+        Heads { title, holding: lines, running, body, holding_x: body.right() - half, more }
+    }
+
+    fn paint(&self, page: &mut Page, number: usize) -> f32 {
+        let column = |page: &mut Page, x: f32, lines: &[(Look, String)]| {
+            let mut y = self.body.y;
+            for (look, line) in lines {
+                page.text(x, y + look.leading_mm() * 0.78, *look, line);
+                y += look.leading_mm();
+            }
+            y
+        };
+        if number > 0 {
+            return column(page, self.body.x, &self.running) + 2.0;
+        }
+        let left = column(page, self.body.x, &self.title);
+        let right = column(page, self.holding_x, &self.holding);
+        let y = left.max(right) + 2.0;
+        page.rule(self.body.x, y, self.body.w, 0.5, Ink::Accent);
+        y + 3.0
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,195 @@
+use super::*;
+use crate::flock::Struck;
+use crate::papers::carry_on;
+use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
+use crate::papers::fixture::{self, day, lambing_shed};
+use crate::terms::{EntryId, IdentityKind, Minute, Moment, Sex};
+use proptest::prelude::*;
+
+/// Sixty treatments of the shed's lambs, one amended, one struck out, some with little written down.
+fn treated() -> Flock {
+    let (mut flock, ewes, lambs) = lambing_shed();
+    let mut amendments = rapidhash::RapidHashMap::default();
+    for i in 0..60i64 {
+        let id = [ewes.as_slice(), lambs.as_slice()].concat()[i as usize % 9];
+        let mut file = flock.file(id).unwrap().clone();
+        let at = Moment { day: day("2026-02-01").plus(i), time: Minute::new(7 + (i as u32 % 12), 15) };
+        let (meat, milk) = match i % 4 {
+            0 => (Withdrawal::Days(0), Withdrawal::Hours(60)),
+            1 => (Withdrawal::Days(28), Withdrawal::Never),
+            2 => (Withdrawal::Unknown, Withdrawal::Unknown),
+            _ => (Withdrawal::Days(1), Withdrawal::Days(7)),
+        };
+        let product = [
+            "long-acting oxytetracycline 200 mg/ml",
+            "Lambs' first drench, cobalt and vitamin E",
+            "chlortetracycline spray",
+        ][i as usize % 3];
+        let mut t = fixture::treatment(id, product, at, meat, milk);
+        if i % 7 == 0 {
+            (t.batch, t.dose, t.site, t.prescribed_by) = (None, None, None, None);
+        }
+        if i == 5 {
+            let reason = "written to the wrong ewe".to_owned();
+            t.struck = Some(Struck { on: day("2026-03-01"), reason });
+        }
+        if i == 8 {
+            let amendment = Amendment {
+                entry: EntryId::new(),
+                at: "2026-03-02 21:10".into(),
+                who: "Eirlys Pugh".into(),
+                reason: "misread the syringe".into(),
+                fields: vec![("dose".into(), "25 ml".into(), "2.5 ml".into())],
+            };
+            amendments.insert(RecordRef::Treatment(t.id), vec![amendment]);
+        }
+        file.treatments.push(t);
+        flock.put(file);
+    }
+    flock.set_amendments(amendments);
+    flock
+}
+
+#[test]
+fn the_log_on_both_sheets() {
+    let flock = treated();
+    for sheet in SheetSize::ALL {
+        let options = TreatmentLogOptions { sheet, ..TreatmentLogOptions::default() };
+        let paper = treatment_log(&flock, None, day("2026-04-16"), &options, &carry_on).unwrap();
+        picture(&format!("log-{}", sheet.word()), &paper);
+        assert_inside(&paper, 8.0);
+        assert_same_bytes(&paper);
+        let words = letters(&paper);
+        for said in [
+            "ThornfellHeritage",
+            "Holdingnumber55/123/4567",
+            "KeeperEirlysPugh",
+            "TŷUchaf,CwmDu",
+            "61treatmentsof9animals;1linestruckout.",
+            "0days",
+            "28days",
+            "60hours",
+            "never",
+            "unknown,notclear",
+            "notclear",
+            "Struckouton1Mar2026:writtentothewrongewe",
+            "dosewas25ml,now2.5ml",
+            "Amended2026-03-0221:10byEirlysPugh",
+            "reason:misreadthesyringe",
+            "VetÓrlaNíBhriain",
+            "neck,left",
+            "826012345600412",
+            "Totalsbyproduct",
+            "Label,vetandlocallawdecide.",
+            "Signed",
+        ] {
+            assert!(words.contains(said), "{said}");
+        }
+        let last = paper.pages.len();
+        assert!(words.contains(&format!("Page{last}of{last}")));
+    }
+}
+
+/// Day counting by the rules notes, 1.4: a day-only dose clears on day n + 1, a timed one on the first whole day.
+#[test]
+fn clear_days_stand_beside_their_treatment() {
+    let mut file = fixture::animal("7", "", Sex::Ewe);
+    let id = file.animal.id;
+    let given = Moment::day(day("2026-05-01"));
+    file.treatments.push(fixture::treatment(id, "A", given, Withdrawal::Days(28), Withdrawal::Days(0)));
+    let timed = Moment { day: day("2026-05-01"), time: Minute::new(12, 0) };
+    file.treatments.push(fixture::treatment(id, "B", timed, Withdrawal::Hours(60), Withdrawal::Unknown));
+    let (one, two) = (
+        row(&Flock::default(), &file, &file.treatments[0]),
+        row(&Flock::default(), &file, &file.treatments[1]),
+    );
+    let words = |row: &Row, column: usize| format!("{:?}", row.cells[column]).replace("\\u{a0}", " ");
+    assert!(words(&one, 9).contains("28 days") && words(&one, 10).contains("0 days"));
+    assert!(words(&one, 11).contains("30 May 2026") && words(&one, 12).contains("2 May 2026"));
+    assert!(words(&two, 11).contains("4 May 2026") && words(&two, 12).contains("not clear"));
+}
+
+#[test]
+fn totals_leave_struck_lines_out_and_keep_units_apart() {
+    let mut file = fixture::animal("7", "", Sex::Ewe);
+    let id = file.animal.id;
+    let at = Moment::day(day("2026-05-01"));
+    for (product, dose) in [
+        ("Drench", Dose::from_ml(2.5)),
+        ("drench ", Dose::from_ml(10.25)),
+        ("Drench", Some(Dose::Pieces(1))),
+        ("Drench", None),
+        ("Bolus", Some(Dose::Mass(500_000))),
+    ] {
+        let mut t = fixture::treatment(id, product, at, Withdrawal::Days(1), Withdrawal::Days(1));
+        t.dose = dose;
+        file.treatments.push(t);
+    }
+    let mut struck = fixture::treatment(id, "Drench", at, Withdrawal::Days(1), Withdrawal::Days(1));
+    struck.struck = Some(Struck { on: day("2026-05-02"), reason: "twice".into() });
+    file.treatments.push(struck);
+    let lines: Vec<Line<'_>> = file.treatments.iter().map(|t| (&file, t)).collect();
+    let used = used(&lines);
+    assert_eq!(
+        used.iter().map(|u| (u.name, u.animals.len(), u.doses)).collect::<Vec<_>>(),
+        [("Bolus", 1, 1), ("Drench", 1, 4)]
+    );
+    assert_eq!(used[0].quantity(), "500 mg");
+    assert_eq!(used[1].quantity(), "12.75 ml + 1 piece + 1 without a quantity");
+}
+
+#[test]
+fn days_and_animals_are_chosen() {
+    let flock = treated();
+    let options = TreatmentLogOptions {
+        from: Some(day("2026-02-03")),
+        to: Some(day("2026-02-04")),
+        ..Default::default()
+    };
+    let paper = treatment_log(&flock, None, day("2026-04-16"), &options, &carry_on).unwrap();
+    let words = letters(&paper);
+    assert!(words.contains("3Feb2026to4Feb2026") && words.contains("2treatmentsof2animals."), "{words}");
+    let ewe = flock.by_tag("0231").unwrap();
+    let mine =
+        treatment_log(&flock, Some(&[ewe]), day("2026-04-16"), &TreatmentLogOptions::default(), &carry_on);
+    let words = letters(&mine.unwrap());
+    assert!(words.contains("Chosenanimals:0231") && words.contains("7treatmentsof1animal"), "{words}");
+    let never = TreatmentLogOptions { from: Some(day("2030-01-01")), ..Default::default() };
+    let empty = treatment_log(&flock, None, day("2026-04-16"), &never, &carry_on).unwrap();
+    assert!(letters(&empty).contains("Notreatmentwasgiveninthistime."));
+    let stopped =
+        treatment_log(&flock, None, day("2026-04-16"), &TreatmentLogOptions::default(), &|_, _| false);
+    assert_eq!(stopped, Err(PaperFailed::Stopped));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn no_word_is_lost_or_outside(
+        long in "[a-zŵé]{1,60}( [a-z]{1,90}){0,40}", product in "[A-Z][a-z]{1,80}( [a-z]{1,30}){0,6}",
+        reason in "[a-z]{1,9}( [a-z]{1,12}){0,900}", tag in "[A-Z0-9]{1,40}", number in "[0-9]{40}",
+    ) {
+        let mut file = fixture::animal(&tag, "", Sex::Ewe);
+        file.animal.identities.push(fixture::mark(IdentityKind::Official, &number));
+        let id = file.animal.id;
+        let at = Moment::day(day("2026-04-15"));
+        let mut t = fixture::treatment(id, &product, at, Withdrawal::Days(28), Withdrawal::Unknown);
+        (t.batch, t.site, t.given_by) = (Some(long.clone()), Some(long.clone()), Some(product.clone()));
+        (t.prescribed_by, t.reason) = (Some(tag.clone()), Some(reason.clone()));
+        t.struck = Some(Struck { on: day("2026-05-02"), reason: reason.clone() });
+        file.treatments = vec![t];
+        let mut flock = Flock::default();
+        flock.put(file);
+        let keeper = product.clone();
+        flock.set_holding(Holding { flock: long.clone(), address: reason.clone(), keeper, ..Holding::default() });
+        let paper = treatment_log(&flock, None, day("2026-04-16"), &TreatmentLogOptions::default(), &carry_on).unwrap();
+        assert_inside(&paper, 8.0);
+        // Every letter is there, at least as often as it was written.
+        let words = letters(&paper);
+        let count = |text: &str, c: char| text.chars().filter(|x| *x == c).count();
+        let written = bare(&format!("{product}{long}{long}{product}{reason}{reason}{tag}{tag}{number}"));
+        for c in ('a'..='z').chain('A'..='Z').chain('0'..='9').chain("ŵé".chars()) {
+            prop_assert!(count(&words, c) >= count(&written, c), "{c}");
+        }
+    }
+}
