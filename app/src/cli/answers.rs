@@ -11,9 +11,7 @@ fn files(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Vec<&AnimalFile> {
         Some(chosen) => chosen.into_iter().filter_map(|id| flock.file(id)).collect(),
         None => {
             let mut all: Vec<&AnimalFile> = flock.present().collect();
-            all.sort_by(|a, b| {
-                natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id))
-            });
+            all.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
             all
         }
     }

@@ -43,7 +43,8 @@ pub fn check(out: &mut Out, path: &Path) -> Done {
         return Ok(());
     }
     out.flush()?;
-    let mend = "the book needs mending: amend what the lines above name, or restore a copy with 'hirsel restore'";
+    let mend =
+        "the book needs mending: amend what the lines above name, or restore a copy with 'hirsel restore'";
     Err(Trouble::Refused(mend.into()))
 }
 

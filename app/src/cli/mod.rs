@@ -81,8 +81,10 @@ enum Command {
         on: On,
     },
     /// Bring in a table: all of it or none
-    #[command(after_help = "Every bad row is named with its line, its column and the mend, and nothing is written then.\n\
-        What looks unlikely is printed as a caution and kept with the import. --help lists the columns.")]
+    #[command(
+        after_help = "Every bad row is named with its line, its column and the mend, and nothing is written then.\n\
+        What looks unlikely is printed as a caution and kept with the import. --help lists the columns."
+    )]
     #[command(after_long_help = traffic::columns())]
     Import {
         /// The book
@@ -316,7 +318,8 @@ impl Command {
             Self::New { book, flock, rules, units, keeper, number, address, sheet } => {
                 let mut holding = hirsel_core::flock::Holding { flock, units, ..Default::default() };
                 let text = Option::unwrap_or_default;
-                (holding.keeper, holding.number, holding.address) = (text(keeper), text(number), text(address));
+                (holding.keeper, holding.number, holding.address) =
+                    (text(keeper), text(number), text(address));
                 holding.rules = text(rules);
                 holding.sheet = sheet.map(|s| s.word().to_lowercase()).unwrap_or_default();
                 books::new(out, &book, holding)
@@ -337,7 +340,9 @@ impl Command {
                     Answer::Clearance => answers::clearance(&flock, animals, on.day()),
                     Answer::Growth => answers::growth(&flock, animals, on.day()),
                     Answer::Figures if animals.is_some() => {
-                        return Err(Trouble::World("figures are of the whole flock: leave --animal out".into()));
+                        return Err(Trouble::World(
+                            "figures are of the whole flock: leave --animal out".into(),
+                        ));
                     }
                     Answer::Figures => answers::figures(&flock, on.day()),
                 };

@@ -61,9 +61,8 @@ pub fn save(out: &mut Out, path: &Path, bytes: &[u8]) -> Result<bool, Trouble> {
         out.bytes(bytes)?;
         return Ok(false);
     }
-    let failed = |e: std::io::Error| {
-        Trouble::World(format!("{} could not be written: {}", path.display(), cause(&e)))
-    };
+    let failed =
+        |e: std::io::Error| Trouble::World(format!("{} could not be written: {}", path.display(), cause(&e)));
     // A pipe or a device is written to, never replaced.
     if path.metadata().is_ok_and(|m| !m.is_file() && !m.is_dir()) {
         std::fs::write(path, bytes).map_err(failed)?;

@@ -74,7 +74,11 @@ impl Table {
             let mut text = String::new();
             for ((cell, width), right) in cells.iter().zip(&widths).zip(&right) {
                 let blanks = " ".repeat(width - wide(cell));
-                text.push_str(&if *right { format!("{blanks}{cell}  ") } else { format!("{cell}{blanks}  ") });
+                text.push_str(&if *right {
+                    format!("{blanks}{cell}  ")
+                } else {
+                    format!("{cell}{blanks}  ")
+                });
             }
             format!("{}\n", text.trim_end())
         };
@@ -95,8 +99,12 @@ impl Table {
             .rows
             .iter()
             .map(|row| {
-                let pairs: Vec<String> =
-                    self.columns.iter().zip(row).map(|(name, c)| format!("\"{name}\": {}", value(c))).collect();
+                let pairs: Vec<String> = self
+                    .columns
+                    .iter()
+                    .zip(row)
+                    .map(|(name, c)| format!("\"{name}\": {}", value(c)))
+                    .collect();
                 format!("  {{{}}}", pairs.join(", "))
             })
             .collect();
@@ -124,10 +132,7 @@ mod tests {
             table().text(Format::Table),
             "tag  gain g per day  why\né\"1             -12\n=2              300  a, b\n"
         );
-        assert_eq!(
-            table().text(Format::Csv),
-            "tag,gain_g_per_day,why\n\"é\"\"1\",-12,\n'=2,300,\"a, b\"\n"
-        );
+        assert_eq!(table().text(Format::Csv), "tag,gain_g_per_day,why\n\"é\"\"1\",-12,\n'=2,300,\"a, b\"\n");
         let json: serde_json::Value = serde_json::from_str(&table().text(Format::Json)).unwrap();
         assert_eq!(json[0]["tag"], "é\"1");
         assert_eq!(json[0]["gain_g_per_day"], -12);

@@ -253,9 +253,9 @@ impl Book {
         let mut undo = None;
         let mut redo = None;
         let mut fresh_act = false;
-        let mut statement = self.db.prepare_cached(
-            "select seq, what, undoes, redoes, at from journal_entry order by seq desc",
-        )?;
+        let mut statement = self
+            .db
+            .prepare_cached("select seq, what, undoes, redoes, at from journal_entry order by seq desc")?;
         let mut rows = statement.query([])?;
         while let Some(r) = rows.next()? {
             let seq: i64 = r.get(0)?;

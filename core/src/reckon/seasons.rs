@@ -74,11 +74,8 @@ impl Season {
             value: (of > 0).then(|| format!("{:.2}", top / f64::from(of))),
             of: Some(of),
         };
-        let mean = |name, m: Mean| Figure {
-            name,
-            value: m.mean().map(|w| format!("{:.2}", w.kg())),
-            of: Some(m.n),
-        };
+        let mean =
+            |name, m: Mean| Figure { name, value: m.mean().map(|w| format!("{:.2}", w.kg())), of: Some(m.n) };
         vec![
             count("ewes_joined", joined, None),
             count("ewes_lambed", lambed, (joined > 0).then_some(joined)),
