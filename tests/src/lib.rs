@@ -1,4 +1,8 @@
 //! Tests: what the end-to-end, reference and window tests share.
+pub mod book;
 pub mod flocks;
+pub mod journal;
+pub mod maker;
 pub mod painter;
+pub mod reference;
 pub mod shot;

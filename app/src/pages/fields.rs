@@ -47,6 +47,16 @@ pub fn dose_of(text: &str) -> Result<Option<Dose>, String> {
     some(text).map(|t| Dose::parse(&t)).transpose().map_err(|e| e.0)
 }
 
+/// Several weights in one short text: `4.2, 3.9 kg`.
+pub fn weights_short(units: hirsel_core::terms::Units, all: impl Iterator<Item = Weight>) -> String {
+    let words: Vec<String> = all.map(|w| w.show(units)).collect();
+    match (words.len(), units) {
+        (0, _) => String::new(),
+        (1, _) | (_, hirsel_core::terms::Units::Imperial) => words.join(", "),
+        _ => format!("{} kg", words.iter().map(|w| w.trim_end_matches(" kg")).collect::<Vec<_>>().join(", ")),
+    }
+}
+
 impl Form {
     /// A day: typed in any way people write one, up and down a day; empty means today.
     pub fn day(

@@ -91,6 +91,13 @@ impl<K> Row<K> {
         self
     }
 
+    /// A column of the exported table that is not shown.
+    #[must_use]
+    pub fn hidden(mut self, plain: impl Into<String>) -> Self {
+        self.plain.push(plain.into());
+        self
+    }
+
     /// The row as one spoken sentence.
     #[must_use]
     pub fn said(mut self, sentence: impl Into<String>) -> Self {
@@ -177,7 +184,13 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
         if !row.sentence.is_empty() {
             return row.sentence.clone();
         }
-        row.plain.iter().filter(|p| !p.is_empty()).cloned().collect::<Vec<_>>().join(", ")
+        row.plain
+            .iter()
+            .take(row.cells.len())
+            .filter(|p| !p.is_empty())
+            .cloned()
+            .collect::<Vec<_>>()
+            .join(", ")
     }
 }
 

@@ -2,9 +2,9 @@
 //!
 //! An update stores only the columns that differ, so that undo and amendment trails work field by field.
 
-use super::{Book, Failed, Written};
+use super::{Book, Failed};
 use crate::flock::{Amendment, Flock, RecordRef};
-use crate::terms::{AnimalId, Day, EntryId};
+use crate::terms::{AnimalId, EntryId};
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -40,9 +40,9 @@ pub struct Past {
 }
 
 /// A column of a recorded table.
-struct Column {
-    name: String,
-    blob: bool,
+pub(super) struct Column {
+    pub name: String,
+    pub blob: bool,
 }
 
 /// Tables that are recorded: all of ours but the journal's own.
@@ -54,7 +54,7 @@ fn tables(db: &Connection) -> rusqlite::Result<Vec<String>> {
     .collect()
 }
 
-fn columns(db: &Connection, table: &str) -> rusqlite::Result<(Vec<Column>, String)> {
+pub(super) fn columns(db: &Connection, table: &str) -> rusqlite::Result<(Vec<Column>, String)> {
     let mut key = String::new();
     let mut all = Vec::new();
     let mut statement = db.prepare("select name, type, pk from pragma_table_info(?1) order by cid")?;
@@ -236,152 +236,11 @@ fn animal_id(hex: &str) -> Option<AnimalId> {
         .map(|n| AnimalId::from_bytes(n.to_be_bytes()))
 }
 
-fn json(text: Option<String>) -> Option<Map<String, Value>> {
+pub(super) fn json(text: Option<String>) -> Option<Map<String, Value>> {
     text.and_then(|t| serde_json::from_str(&t).ok())
 }
 
-/// State of undo: what a further undo or redo would act on.
-struct Stack {
-    undo: Option<(i64, String, String)>,
-    redo: Option<(i64, i64, String)>,
-}
-
 impl Book {
-    fn stack(&self) -> rusqlite::Result<Stack> {
-        // Walk back: an undo line hides what it undoes, a redo line shows it again and hides the undo.
-        let mut hidden: BTreeSet<i64> = BTreeSet::new();
-        let mut undo = None;
-        let mut redo = None;
-        let mut fresh_act = false;
-        let mut statement = self
-            .db
-            .prepare_cached("select seq, what, undoes, redoes, at from journal_entry order by seq desc")?;
-        let mut rows = statement.query([])?;
-        while let Some(r) = rows.next()? {
-            let seq: i64 = r.get(0)?;
-            let undoes: Option<i64> = r.get(2)?;
-            let redoes: Option<i64> = r.get(3)?;
-            if let Some(u) = redoes {
-                // Redoing line `u` (an undo line) takes that undo away.
-                hidden.insert(u);
-            } else if let Some(u) = undoes {
-                if hidden.contains(&seq) {
-                    continue;
-                }
-                hidden.insert(u);
-                if redo.is_none() && !fresh_act {
-                    let what: String =
-                        self.db
-                            .query_row("select what from journal_entry where seq = ?", [u], |r| r.get(0))?;
-                    redo = Some((seq, u, what));
-                }
-            } else {
-                if hidden.contains(&seq) {
-                    continue;
-                }
-                fresh_act = true;
-                if undo.is_none() {
-                    undo = Some((seq, r.get::<_, String>(1)?, r.get::<_, String>(4)?));
-                }
-            }
-            if undo.is_some() {
-                break;
-            }
-        }
-        Ok(Stack { undo, redo })
-    }
-
-    /// The sentence of the write that undo would take back.
-    pub fn undoable(&self) -> Option<String> {
-        self.stack().ok().and_then(|s| s.undo).filter(|(seq, _, _)| *seq > 1).map(|(_, what, _)| what)
-    }
-
-    /// The sentence of the write that redo would bring back.
-    pub fn redoable(&self) -> Option<String> {
-        self.stack().ok().and_then(|s| s.redo).map(|(_, _, what)| what)
-    }
-
-    /// Takes the last write back; nothing when there is none. It works for what was written today, across a
-    /// restart too: older records are amended or struck out, so that an inspector can read what stood there.
-    ///
-    /// # Errors
-    /// The write is of an earlier day, or its rows were changed since, or the file could not be written.
-    pub fn undo(&mut self) -> Result<Option<Written>, Failed> {
-        let path = self.path.clone();
-        let Some((seq, what, at)) = self.stack().map_err(|e| Failed::sql(&path, &e))?.undo else {
-            return Ok(None);
-        };
-        if seq <= 1 {
-            return Ok(None);
-        }
-        let today = chrono::Local::now().format("%Y-%m-%d").to_string();
-        if !at.starts_with(&today) {
-            let on = at.split(' ').next().unwrap_or_default();
-            let on = Day::parse_iso(on).map_or_else(|_| on.to_string(), Day::words);
-            return Err(Failed::TooOld { what, on });
-        }
-        let sentence = format!("Undid: {what}");
-        self.invert(seq, &sentence, "undo", Some(seq), None, &what)
-    }
-
-    /// Brings back what the last undo took; nothing when there is none.
-    ///
-    /// # Errors
-    /// Its rows were changed since, or the file could not be written.
-    pub fn redo(&mut self) -> Result<Option<Written>, Failed> {
-        let path = self.path.clone();
-        let Some((undo_seq, _, what)) = self.stack().map_err(|e| Failed::sql(&path, &e))?.redo else {
-            return Ok(None);
-        };
-        let sentence = format!("Did again: {what}");
-        self.invert(undo_seq, &sentence, "redo", None, Some(undo_seq), &what)
-    }
-
-    /// Applies the inverse of a line's changes, newest first, refusing where a row is not as the line left it.
-    fn invert(
-        &mut self,
-        seq: i64,
-        sentence: &str,
-        kind: &str,
-        undoes: Option<i64>,
-        redoes: Option<i64>,
-        what: &str,
-    ) -> Result<Option<Written>, Failed> {
-        let path = self.path.clone();
-        let who = self.who.clone();
-        let mut clash: Option<String> = None;
-        let line = Line { who: &who, kind, what: sentence, reason: None, undoes, redoes };
-        let done = self.transact(&line, |db| {
-            let mut statement = db.prepare_cached(
-                "select tbl, key, old, new from journal_change where entry = ? order by seq desc",
-            )?;
-            let changes: Vec<(String, String, Option<String>, Option<String>)> = statement
-                .query_map([seq], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?
-                .collect::<rusqlite::Result<_>>()?;
-            drop(statement);
-            for (table, key, old, new) in changes {
-                if !invert_row(db, &table, &key, json(old), json(new))? {
-                    clash = Some(table.replace('_', " "));
-                    return Err(rusqlite::Error::QueryReturnedNoRows);
-                }
-            }
-            Ok(())
-        });
-        match (done, clash) {
-            (Ok(written), _) => Ok(Some(written)),
-            (Err(_), Some(changed)) => Err(Failed::ChangedSince { what: what.to_string(), changed }),
-            // A row that others came to rest on cannot be taken away.
-            (Err(Failed::Clash(_)), None) => Err(Failed::ChangedSince {
-                what: what.to_string(),
-                changed: "something that builds on it".into(),
-            }),
-            (Err(other), None) => {
-                let _ = path;
-                Err(other)
-            }
-        }
-    }
-
     /// The journal's last lines, newest first.
     ///
     /// # Errors
@@ -410,75 +269,6 @@ impl Book {
             .collect::<rusqlite::Result<_>>()
             .map_err(sql)?;
         Ok(all)
-    }
-}
-
-/// One row back: false when it is not as the line left it.
-fn invert_row(
-    db: &Connection,
-    table: &str,
-    key: &str,
-    old: Option<Map<String, Value>>,
-    new: Option<Map<String, Value>>,
-) -> rusqlite::Result<bool> {
-    let (cols, pk) = columns(db, table)?;
-    let is_blob = |name: &str| cols.iter().any(|c| c.name == name && c.blob);
-    let slot = |name: &str| if is_blob(name) { "unhex(?)" } else { "?" };
-    let key_slot = slot(&pk);
-    let same = |side: &Map<String, Value>| -> (String, Vec<rusqlite::types::Value>) {
-        let mut sql = String::new();
-        let mut values = Vec::new();
-        for (name, v) in side {
-            let _ = write!(sql, " and {name} is {}", slot(name));
-            values.push(plain(v));
-        }
-        (sql, values)
-    };
-    let text = |k: &str| rusqlite::types::Value::Text(k.to_string());
-    let changed = match (old, new) {
-        (None, Some(new)) => {
-            let (same, values) = same(&new);
-            let mut all = vec![text(key)];
-            all.extend(values);
-            db.prepare_cached(&format!("delete from {table} where {pk} = {key_slot}{same}"))?
-                .execute(rusqlite::params_from_iter(all))?
-        }
-        (Some(old), None) => {
-            let names: Vec<&str> = old.keys().map(String::as_str).collect();
-            let slots: Vec<&str> = names.iter().map(|n| slot(n)).collect();
-            let values: Vec<_> = old.values().map(plain).collect();
-            db.prepare_cached(&format!(
-                "insert into {table} ({}) values ({})",
-                names.join(", "),
-                slots.join(", ")
-            ))?
-            .execute(rusqlite::params_from_iter(values))?
-        }
-        (Some(old), Some(new)) => {
-            let sets: Vec<String> = old.keys().map(|n| format!("{n} = {}", slot(n))).collect();
-            let (same, more) = same(&new);
-            let mut all: Vec<_> = old.values().map(plain).collect();
-            all.push(text(key));
-            all.extend(more);
-            db.prepare_cached(&format!(
-                "update {table} set {} where {pk} = {key_slot}{same}",
-                sets.join(", ")
-            ))?
-            .execute(rusqlite::params_from_iter(all))?
-        }
-        (None, None) => 1,
-    };
-    Ok(changed == 1)
-}
-
-fn plain(v: &Value) -> rusqlite::types::Value {
-    use rusqlite::types::Value as V;
-    match v {
-        Value::Null => V::Null,
-        Value::Bool(b) => V::Integer(i64::from(*b)),
-        Value::Number(n) => n.as_i64().map_or_else(|| V::Real(n.as_f64().unwrap_or_default()), V::Integer),
-        Value::String(s) => V::Text(s.clone()),
-        other => V::Text(other.to_string()),
     }
 }
 

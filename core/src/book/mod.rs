@@ -10,7 +10,10 @@ mod check;
 mod failed;
 mod journal;
 mod load;
+mod order;
+mod put;
 mod rows;
+mod undo;
 
 pub use backup::{BackupFile, backups, folder as backup_folder, restore};
 pub use check::Report;
@@ -21,7 +24,6 @@ use crate::entry::Sure;
 use crate::flock::{Flock, Holding};
 use crate::terms::{AnimalId, Day, EntryId};
 use rusqlite::{Connection, OpenFlags};
-use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -175,7 +177,9 @@ impl Book {
         reasons.dedup();
         let reason = (!reasons.is_empty()).then(|| reasons.join("; "));
         let who = self.who.clone();
-        let kind = all.first().map_or("none", |s| apply::kind(&s.entry));
+        // One amendment among others makes the line an amendment, or its trail would be lost.
+        let kinds = || all.iter().map(|s| apply::kind(&s.entry));
+        let kind = kinds().find(|k| *k == "amend").or_else(|| kinds().next()).unwrap_or("none");
         let line =
             journal::Line { who: &who, kind, what, reason: reason.as_deref(), undoes: None, redoes: None };
         self.transact(&line, |db| {
@@ -199,38 +203,11 @@ impl Book {
         let (seq, entry) = journal::begin(&tx, line).map_err(sql)?;
         change(&tx).map_err(sql)?;
         let moved = self.refs.moved(&tx, seq).map_err(sql)?;
+        // Read back before it is kept: what could not be read again must not get into a book.
+        let (flock, touched) = refreshed(&tx, &self.flock, &moved, seq).map_err(|e| unreadable(&path, &e))?;
         tx.commit().map_err(sql)?;
-        let touched = self.refresh(&moved, seq).map_err(sql)?;
+        self.flock = Arc::new(flock);
         Ok(Written { sentence: line.what.to_string(), entry, touched, flock: self.flock() })
-    }
-
-    /// Reads anew what a write moved. Many moved animals are read with the whole book, which is quicker.
-    fn refresh(&mut self, moved: &journal::Moved, seq: i64) -> rusqlite::Result<Vec<AnimalId>> {
-        let version = self.flock.version() + 1;
-        let many = moved.animals.len() > 400 + self.flock.len() / 20;
-        if many {
-            let mut flock = Flock::default();
-            load::everything(&self.db, &mut flock)?;
-            flock.set_version(version);
-            self.flock = Arc::new(flock);
-            return Ok(Vec::new());
-        }
-        let flock = Arc::make_mut(&mut self.flock);
-        for id in &moved.animals {
-            match load::one(&self.db, *id)? {
-                Some(file) => flock.put(file),
-                None => flock.remove(*id),
-            }
-        }
-        if moved.products {
-            flock.set_products(load::products(&self.db)?);
-        }
-        if moved.settings {
-            flock.set_holding(load::holding(&self.db)?);
-        }
-        journal::add_amendments(&self.db, flock, seq)?;
-        flock.set_version(version);
-        Ok(moved.animals.iter().copied().collect::<HashSet<_>>().into_iter().collect())
     }
 
     /// Looks the whole book over: the file's pages, keys between rows, and what the entries' checks would refuse.
@@ -259,6 +236,49 @@ impl Book {
         self.db.pragma_update(None, "wal_checkpoint", "truncate").map_err(sql)?;
         self.db.pragma_update(None, "journal_mode", "delete").map_err(sql)?;
         self.db.close().map_err(|(_, e)| Failed::sql(&path, &e))
+    }
+}
+
+/// The flock with what a write moved read anew. Many moved animals are read with the whole book, which is quicker.
+fn refreshed(
+    db: &Connection,
+    before: &Flock,
+    moved: &journal::Moved,
+    seq: i64,
+) -> rusqlite::Result<(Flock, Vec<AnimalId>)> {
+    let version = before.version() + 1;
+    if moved.animals.len() > 400 + before.len() / 20 {
+        let mut flock = Flock::default();
+        load::everything(db, &mut flock)?;
+        flock.set_version(version);
+        return Ok((flock, Vec::new()));
+    }
+    let mut flock = before.clone();
+    for id in &moved.animals {
+        match load::one(db, *id)? {
+            Some(file) => flock.put(file),
+            None => flock.remove(*id),
+        }
+    }
+    if moved.products {
+        flock.set_products(load::products(db)?);
+    }
+    if moved.settings {
+        flock.set_holding(load::holding(db)?);
+    }
+    journal::add_amendments(db, &mut flock, seq)?;
+    flock.set_version(version);
+    Ok((flock, moved.animals.iter().copied().collect()))
+}
+
+/// Rows of a write that cannot be read back: the write is dropped, the book is as it was.
+fn unreadable(path: &Path, error: &rusqlite::Error) -> Failed {
+    match error.sqlite_error_code() {
+        Some(_) => Failed::sql(path, error),
+        None => Failed::Other {
+            path: path.to_path_buf(),
+            what: format!("what was to be written could not be read back, so nothing was written ({error})"),
+        },
     }
 }
 

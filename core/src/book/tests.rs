@@ -184,6 +184,90 @@ fn standing_follows_its_last_movement() {
 }
 
 #[test]
+fn what_an_animal_came_with_stands_again_when_all_since_is_struck_out() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut book = Book::create(&dir.path().join("a.hirsel"), holding()).unwrap();
+    let mut ram = AnimalDraft::new(Tag::parse("R1").unwrap(), Sex::Ram);
+    ram.status = Status::Outside;
+    let mut ewe = AnimalDraft::new(Tag::parse("0412").unwrap(), Sex::Ewe);
+    ewe.pen = Some("Far field".into());
+    let (ram_id, ewe_id) = (ram.id, ewe.id);
+    book.write(animals(vec![ram, ewe], &book.flock(), day(TODAY)).unwrap().sure().unwrap()).unwrap();
+    let draft = StandingDraft {
+        animals: vec![ram_id],
+        to: Status::Present,
+        on: day(TODAY),
+        other: None,
+        reason: None,
+    };
+    book.write(standing(draft, &book.flock(), day(TODAY)).unwrap().despite("bought").unwrap()).unwrap();
+    let draft =
+        crate::entry::PenMoveDraft { animals: vec![ewe_id], on: day(TODAY), pen: Some("Jug 1".into()) };
+    book.write(crate::entry::pen_move(draft, &book.flock(), day(TODAY)).unwrap().sure().unwrap()).unwrap();
+    let flock = book.flock();
+    assert_eq!(flock.animal(ram_id).unwrap().status, Status::Present);
+    assert_eq!(flock.animal(ewe_id).unwrap().pen.as_deref(), Some("Jug 1"));
+    for (id, record) in [
+        (ram_id, RecordRef::Movement(flock.file(ram_id).unwrap().movements[0].id)),
+        (ewe_id, RecordRef::PenMove(flock.file(ewe_id).unwrap().pen_moves[0].id)),
+    ] {
+        let sure = strike(id, record, "wrong animal", &book.flock(), day(TODAY)).unwrap().sure().unwrap();
+        book.write(sure).unwrap();
+    }
+    let flock = book.flock();
+    assert_eq!(flock.animal(ram_id).unwrap().status, Status::Outside);
+    assert_eq!(flock.animal(ewe_id).unwrap().pen.as_deref(), Some("Far field"));
+}
+
+#[test]
+fn what_could_not_be_read_back_is_not_written() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut book, ewe, _) = started(&dir);
+    let draft = crate::entry::TreatmentDraft {
+        animals: vec![ewe],
+        at: Moment::day(day(TODAY)),
+        product: "Fellmectin".into(),
+        batch: None,
+        dose: crate::entry::DoseDraft::Typed(None),
+        route: None,
+        site: None,
+        reason: None,
+        given_by: None,
+        prescribed_by: None,
+        meat: Some(crate::terms::Withdrawal::Days(60_000)), // no label says so, and no parser takes it
+        milk: None,
+    };
+    let before = book.flock();
+    let sure = crate::entry::treatments(vec![draft], &before, day(TODAY)).unwrap().sure().unwrap();
+    let said = book.write(sure).unwrap_err().to_string();
+    assert!(said.contains("nothing was written"), "{said}");
+    assert_eq!(book.flock().file(ewe), before.file(ewe));
+    let path = book.path().to_path_buf();
+    book.close().unwrap();
+    assert_eq!(Book::open_plain(&path).unwrap().flock().file(ewe), before.file(ewe));
+}
+
+#[test]
+fn an_amendment_among_other_entries_keeps_its_trail() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut book, ewe, _) = started(&dir);
+    let weigh = |book: &Book, on: &str| {
+        let weight = Weight::from_grams(60_000).unwrap();
+        let draft = WeighingDraft { animal: ewe, at: Moment::day(day(on)), weight, note: None };
+        weighings(vec![draft], &book.flock(), day(TODAY)).unwrap().sure().unwrap()
+    };
+    let sure = weigh(&book, "2026-01-01");
+    book.write(sure).unwrap();
+    let mut w = book.flock().file(ewe).unwrap().weighings[0].clone();
+    w.note = Some("wet fleece".into());
+    let new = crate::entry::Amended::Weighing(w.clone());
+    let amended = crate::entry::amend(new, "forgotten", &book.flock(), day(TODAY)).unwrap().sure().unwrap();
+    let sure = weigh(&book, "2026-02-01");
+    let written = book.write_many("Two at once", vec![sure, amended]).unwrap();
+    assert_eq!(written.flock.amendments(RecordRef::Weighing(w.id)).len(), 1);
+}
+
+#[test]
 fn every_table_but_the_journals_own_is_recorded() {
     let dir = tempfile::tempdir().unwrap();
     let (book, ..) = started(&dir);

@@ -116,6 +116,9 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
             super::standing::before_birth(&mut faults, Field::of("on"), a, on);
         }
     }
+    if let Amended::Birth(_, b) = &new {
+        super::lambing::colostrum(&mut faults, b.colostrum, 0);
+    }
     let ram = match &new {
         Amended::Lambing(l) => l.ram,
         Amended::Joining(j) => Some(j.ram),

@@ -1,12 +1,13 @@
 //! New animals, new facts of an animal, and its marks.
 
+use super::pedigree::{Pedigree, loops, parents};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{Animal, Ended, Flock, Identity, Movement, Sire};
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MovementId, RearType,
     Rearing, Sex, Status, Tag, Weight, norm,
 };
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 /// A mark for a new animal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -95,7 +96,7 @@ impl AnimalDraft {
         }
     }
 
-    fn tag(&self) -> &str {
+    pub(super) fn tag(&self) -> &str {
         self.identities
             .first()
             .map(|i| &i.tag)
@@ -231,159 +232,6 @@ pub(super) fn mark(
     if !seen.insert((kind, tag.norm())) {
         faults.refuse(field, Refused::TagTwice(tag.to_string()));
     }
-}
-
-/// What the parent checks need to know of animals in the flock and in the entry together.
-struct Facts<'a> {
-    tag: &'a str,
-    sex: Sex,
-    born: Born,
-    dam: Option<AnimalId>,
-    genetic_dam: Option<AnimalId>,
-    sire: &'a Sire,
-}
-
-struct Pedigree<'a> {
-    flock: &'a Flock,
-    new: HashMap<AnimalId, Facts<'a>>,
-}
-
-impl<'a> Pedigree<'a> {
-    fn new(flock: &'a Flock, drafts: &'a [AnimalDraft]) -> Self {
-        let new = drafts
-            .iter()
-            .map(|d| {
-                let facts = Facts {
-                    tag: d.tag(),
-                    sex: d.sex,
-                    born: d.born,
-                    dam: d.dam,
-                    genetic_dam: d.genetic_dam,
-                    sire: &d.sire,
-                };
-                (d.id, facts)
-            })
-            .collect();
-        Self { flock, new }
-    }
-
-    fn with_edit(flock: &'a Flock, a: &'a Animal) -> Self {
-        let facts = Facts {
-            tag: a.tag(),
-            sex: a.sex,
-            born: a.born,
-            dam: a.dam,
-            genetic_dam: a.genetic_dam,
-            sire: &a.sire,
-        };
-        Self { flock, new: HashMap::from([(a.id, facts)]) }
-    }
-
-    fn facts(&self, id: AnimalId) -> Option<Facts<'_>> {
-        if let Some(f) = self.new.get(&id) {
-            return Some(Facts { ..*f });
-        }
-        self.flock.animal(id).map(|a| Facts {
-            tag: a.tag(),
-            sex: a.sex,
-            born: a.born,
-            dam: a.dam,
-            genetic_dam: a.genetic_dam,
-            sire: &a.sire,
-        })
-    }
-}
-
-fn parents(faults: &mut Faults, view: &Pedigree<'_>, id: AnimalId, row: usize) {
-    let Some(lamb) = view.facts(id) else { return };
-    let listed = [(lamb.dam, "dam", Sex::Ewe), (lamb.genetic_dam, "dam", Sex::Ewe)]
-        .into_iter()
-        .filter_map(|(p, part, sex)| p.map(|p| (p, part, sex)))
-        .chain(lamb.sire.possible().iter().map(|s| (*s, "sire", Sex::Ram)));
-    for (parent, part, needed) in listed {
-        let field = Field::row(part, row);
-        let Some(p) = view.facts(parent) else {
-            faults.refuse(field, Refused::Gone);
-            continue;
-        };
-        if parent == id {
-            continue; // said as a loop of one
-        }
-        // A wether may have sired before it was castrated.
-        let wrong = if needed == Sex::Ewe { p.sex != Sex::Ewe } else { p.sex == Sex::Ewe };
-        if wrong {
-            let why = Refused::WrongSex {
-                tag: p.tag.into(),
-                is: p.sex,
-                needed,
-                part: if part == "dam" { "a dam" } else { "a sire" },
-            };
-            faults.refuse(field, why);
-        }
-        if let (Some(from), Some(to)) = (p.born.earliest(), lamb.born.latest())
-            && from >= to
-        {
-            let why = Refused::ParentYounger {
-                parent: p.tag.into(),
-                parent_born: p.born.words(),
-                part,
-                lamb: lamb.tag.into(),
-                lamb_born: lamb.born.words(),
-            };
-            faults.refuse(field, why);
-        }
-    }
-}
-
-/// Names every circle once, without recursion: depth-first over parents with a path.
-fn loops(faults: &mut Faults, view: &Pedigree<'_>, rows: impl Iterator<Item = (usize, AnimalId)>) {
-    #[derive(PartialEq, Clone, Copy)]
-    enum Seen {
-        OnPath,
-        Done,
-    }
-    let mut seen: HashMap<AnimalId, Seen> = HashMap::new();
-    for (row, start) in rows {
-        if seen.contains_key(&start) {
-            continue;
-        }
-        let mut path: Vec<(AnimalId, Vec<AnimalId>)> = vec![(start, above(view, start))];
-        seen.insert(start, Seen::OnPath);
-        while let Some((id, left)) = path.last_mut() {
-            let Some(next) = left.pop() else {
-                seen.insert(*id, Seen::Done);
-                path.pop();
-                continue;
-            };
-            match seen.get(&next) {
-                Some(Seen::Done) => {}
-                Some(Seen::OnPath) => {
-                    let from = path.iter().position(|(p, _)| *p == next).unwrap_or(0);
-                    let mut names: Vec<String> = path[from..]
-                        .iter()
-                        .filter_map(|(p, _)| view.facts(*p).map(|f| f.tag.to_string()))
-                        .collect();
-                    names.push(view.facts(next).map(|f| f.tag.to_string()).unwrap_or_default());
-                    faults.refuse(Field::row("dam", row), Refused::Loop(names));
-                }
-                None => {
-                    // Only animals that can reach a new one matter; the flock itself holds no circle.
-                    seen.insert(next, Seen::OnPath);
-                    let up = above(view, next);
-                    path.push((next, up));
-                }
-            }
-        }
-    }
-}
-
-fn above(view: &Pedigree<'_>, id: AnimalId) -> Vec<AnimalId> {
-    view.facts(id).map_or_else(Vec::new, |f| {
-        let mut up: Vec<AnimalId> = f.sire.possible().to_vec();
-        up.extend(f.genetic_dam);
-        up.extend(f.dam);
-        up
-    })
 }
 
 /// Checks new facts of an animal: name, sex, breed, birth, parents, rearing, colour, marks, note, weights and types.

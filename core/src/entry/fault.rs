@@ -64,6 +64,14 @@ pub enum Refused {
         /// Who wears it.
         by: String,
     },
+    /// A lamb whose lambing is written down already.
+    #[error("{tag} is written down as born to {ewe} already: amend that lambing instead")]
+    BornAlready {
+        /// The lamb.
+        tag: String,
+        /// The ewe of that lambing.
+        ewe: String,
+    },
     /// The same tag twice in one entry.
     #[error("the tag {0} is given twice")]
     TagTwice(String),
@@ -385,6 +393,13 @@ impl Faults {
     pub fn not_ahead(&mut self, field: Field, on: Day, today: Day) {
         if on > today {
             self.refuse(field, Refused::DayAhead { on, today });
+        }
+    }
+
+    /// Takes what another look refused, all of it beside the field of this name.
+    pub(super) fn take_under(&mut self, name: &'static str, other: Self) {
+        for r in other.refusals {
+            self.refuse(Field::row(name, r.field.row), r.why);
         }
     }
 

@@ -1,11 +1,12 @@
 //! A lambing with all its lambs.
 
+use super::pedigree::known_lambs;
 use super::{Check, Entry, Faults, Field, NewLamb, NewLambing, Refused, Unusual, animals::mark, words};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
 use crate::reckon::gestation;
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, LambingId, Moment,
-    MovementId, PenMoveId, Rearing, Sex, Status, Tag, Weight,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, LambingId, Misread,
+    Moment, MovementId, PenMoveId, Rearing, Sex, Status, Tag, Weight,
 };
 use std::collections::HashSet;
 
@@ -109,6 +110,7 @@ pub fn lambing(draft: LambingDraft, flock: &Flock, today: Day) -> Check {
     let mut faults = Faults::default();
     let mut seen = HashSet::new();
     let new = one(&draft, flock, today, &mut seen, &mut faults, &|row| row);
+    known_lambs(&mut faults, flock, std::slice::from_ref(&draft));
     let sentence =
         format!("Lambing of {}: {}", flock.tag(draft.ewe), crate::reckon::life::litter(draft.lambs.len()));
     faults.or(|| (Entry::Lambings(vec![new]), sentence))
@@ -134,6 +136,7 @@ pub fn lambings(drafts: &[LambingDraft], flock: &Flock, today: Day) -> Check {
         all.push(one(d, flock, today, &mut seen, &mut faults, &|row| before + row));
         before += d.lambs.len();
     }
+    known_lambs(&mut faults, flock, drafts);
     faults.or(|| {
         let sentence = format!("{} lambings with {before} lambs", all.len());
         (Entry::Lambings(all), sentence)
@@ -327,6 +330,7 @@ fn a_lamb(
             faults.question(Field::row("birth_weight_kg", row), Unusual::LightLamb { weight, units });
         }
     }
+    colostrum(faults, lamb.colostrum, row);
     if let Some(on) = lamb.died_on {
         faults.not_ahead(Field::row("fate", row), on, today);
         if on < draft.at.day {
@@ -366,6 +370,14 @@ fn a_lamb(
                 Refused::BeforeBirth { tag: a.tag().into(), born, on: draft.at.day },
             );
         }
+    }
+}
+
+/// Colostrum is kept as a volume.
+pub(super) fn colostrum(faults: &mut Faults, given: Option<Dose>, row: usize) {
+    if let Some(dose) = given.filter(|d| d.ml().is_none()) {
+        let said = Misread::new(format!("{dose} of colostrum: write it in millilitres, such as 200 ml"));
+        faults.refuse(Field::row("colostrum", row), said.into());
     }
 }
 

@@ -8,6 +8,7 @@ mod animals;
 mod care;
 mod fault;
 mod lambing;
+mod pedigree;
 mod standing;
 
 pub use amend::{Amended, amend, strike};

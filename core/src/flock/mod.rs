@@ -61,7 +61,7 @@ impl Flock {
         self.animal(id).map_or("–", Animal::tag)
     }
 
-    /// Every file, in no promised order but the same for equal books.
+    /// Every file, in no promised order.
     pub fn files(&self) -> impl Iterator<Item = &AnimalFile> {
         self.shelf.iter()
     }
@@ -136,17 +136,8 @@ impl Flock {
 
     pub(crate) fn put(&mut self, file: AnimalFile) {
         let id = file.animal.id;
-        self.forget_marks(id);
-        let worn: Vec<_> = file
-            .animal
-            .identities
-            .iter()
-            .filter(|i| i.ended.is_none())
-            .map(|i| (i.kind, i.tag.norm()))
-            .collect();
-        if !worn.is_empty() {
-            Arc::make_mut(&mut self.marks).extend(worn.into_iter().map(|k| (k, id)));
-        }
+        let worn = worn(&file);
+        self.change_marks(id, worn);
         if let Some(place) = self.places.get(&id) {
             self.shelf.set(*place, Some(file));
         } else {
@@ -156,21 +147,29 @@ impl Flock {
     }
 
     pub(crate) fn remove(&mut self, id: AnimalId) {
-        self.forget_marks(id);
-        if let Some(place) = Arc::make_mut(&mut self.places).remove(&id) {
+        self.change_marks(id, Vec::new());
+        if self.places.contains_key(&id)
+            && let Some(place) = Arc::make_mut(&mut self.places).remove(&id)
+        {
             self.shelf.set(place, None);
         }
     }
 
-    fn forget_marks(&mut self, id: AnimalId) {
-        let Some(old) = self.file(id) else { return };
-        let keys: Vec<_> = old.animal.identities.iter().map(|i| (i.kind, i.tag.norm())).collect();
+    /// The marks an animal wears from now on. The index is shared with older versions of the flock, so it is
+    /// only touched where marks changed.
+    fn change_marks(&mut self, id: AnimalId, now: Vec<(IdentityKind, String)>) {
+        let before = self.file(id).map(worn).unwrap_or_default();
+        if before == now && now.iter().all(|k| self.marks.get(k) == Some(&id)) {
+            return;
+        }
         let marks = Arc::make_mut(&mut self.marks);
-        for key in keys {
+        for key in before {
+            // Another animal may have got it in the same write.
             if marks.get(&key) == Some(&id) {
                 marks.remove(&key);
             }
         }
+        marks.extend(now.into_iter().map(|k| (k, id)));
     }
 
     pub(crate) fn set_products(&mut self, mut products: Vec<Product>) {
@@ -189,6 +188,12 @@ impl Flock {
     pub(crate) fn set_version(&mut self, version: u64) {
         self.version = version;
     }
+}
+
+/// The marks an animal wears, as they are compared.
+fn worn(file: &AnimalFile) -> Vec<(IdentityKind, String)> {
+    let worn = file.animal.identities.iter().filter(|i| i.ended.is_none());
+    worn.map(|i| (i.kind, i.tag.norm())).collect()
 }
 
 /// Order of tags as people sort them: runs of figures by value, letters without regard to case.

@@ -14,6 +14,9 @@ pub struct BreedPart {
     pub den: u32,
 }
 
+/// Most characters of a breed as written.
+const LONGEST: usize = 120;
+
 /// An animal's breed: one name, or parts that add up to one whole.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Breed(Vec<BreedPart>);
@@ -28,8 +31,8 @@ impl Breed {
         if text.is_empty() {
             return Ok(None);
         }
-        if text.chars().count() > 120 {
-            return Err(Misread::new("a breed is at most 120 characters: shorten it"));
+        if text.chars().count() > LONGEST {
+            return Err(Misread::new(format!("a breed is at most {LONGEST} characters: shorten it")));
         }
         let parts: Vec<&str> = text.split('+').map(str::trim).collect();
         if let [one] = parts.as_slice()
@@ -45,20 +48,26 @@ impl Breed {
             let (num, den) = share.split_once('/').ok_or_else(wrong)?;
             let (num, den) =
                 (num.parse::<u32>().map_err(|_| wrong())?, den.parse::<u32>().map_err(|_| wrong())?);
-            if num == 0 || den == 0 || num > den || den > 1024 || name.trim().is_empty() {
+            let name = name.trim();
+            // A name that ends like a share would be read as one the next time.
+            let like_share = name.rsplit(' ').next().is_some_and(|w| w.contains('/'));
+            if num == 0 || den == 0 || num > den || den > 1024 || name.is_empty() || like_share {
                 return Err(wrong());
             }
-            read.push(BreedPart { name: name.trim().into(), num, den });
+            read.push(BreedPart { name: name.into(), num, den });
         }
         let whole: f64 = read.iter().map(|p| f64::from(p.num) / f64::from(p.den)).sum();
         if (whole - 1.0).abs() > 1e-9 {
             return Err(Misread::new(format!("the breed parts of '{text}' do not add up to one whole")));
         }
+        if let [one] = read.as_mut_slice() {
+            (one.num, one.den) = (1, 1);
+        }
         Ok(Some(Self(read)))
     }
 
     /// The breed of a lamb of two parents: half of each one's parts, largest share first. None if a parent's
-    /// breed is not known or the parts grow finer than 1/1024.
+    /// breed is not known, the parts grow finer than 1/1024, or they are too many to be written down.
     pub fn of_lamb(dam: Option<&Self>, sire: Option<&Self>) -> Option<Self> {
         let (dam, sire) = (dam?, sire?);
         let den = dam.0.iter().chain(&sire.0).fold(1, |d, p| lcm(d, p.den)).checked_mul(2)?;
@@ -81,7 +90,9 @@ impl Breed {
                 BreedPart { name, num: num / g, den: den / g }
             })
             .collect();
-        parts.iter().all(|p| p.den <= 1024).then_some(Self(parts))
+        let breed = Self(parts);
+        let fits = breed.0.iter().all(|p| p.den <= 1024) && breed.to_string().chars().count() <= LONGEST;
+        fits.then_some(breed)
     }
 
     /// The parts, largest share as written first.
@@ -129,5 +140,9 @@ mod tests {
         assert_eq!(Breed::of_lamb(a.as_ref(), b.as_ref()).unwrap().to_string(), "A 3/4 + B 1/4");
         assert_eq!(Breed::of_lamb(a.as_ref(), a.as_ref()).unwrap().to_string(), "A");
         assert_eq!(Breed::of_lamb(a.as_ref(), None), None);
+        assert_eq!(Breed::parse("A 7/7").unwrap().unwrap().to_string(), "A");
+        assert!(Breed::parse("A 1/2 7/7").is_err(), "would be written as 'A 1/2'");
+        let long = |c: &str| Breed::parse(&c.repeat(110)).unwrap();
+        assert_eq!(Breed::of_lamb(long("a").as_ref(), long("b").as_ref()), None, "too long to be read again");
     }
 }

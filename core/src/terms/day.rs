@@ -45,7 +45,12 @@ impl Day {
         let text = text.trim();
         let parts: Vec<&str> = text.split('-').collect();
         let read = match parts.as_slice() {
-            [y, m, d] if y.len() == 4 && m.len() == 2 && d.len() == 2 => {
+            [y, m, d]
+                if y.len() == 4
+                    && m.len() == 2
+                    && d.len() == 2
+                    && parts.iter().all(|p| p.bytes().all(|b| b.is_ascii_digit())) =>
+            {
                 match (y.parse(), m.parse(), d.parse()) {
                     (Ok(y), Ok(m), Ok(d)) => Self::new(y, m, d),
                     _ => None,
@@ -77,7 +82,7 @@ impl Day {
         }
         if let Some(back) = low.strip_prefix('-')
             && let Ok(n) = back.trim().parse::<i64>()
-            && n < 20_000
+            && (0..20_000).contains(&n)
         {
             return Ok(today.plus(-n));
         }
@@ -114,9 +119,15 @@ impl Day {
         }
     }
 
-    /// This day `days` later (earlier when negative), held within the calendar.
+    /// This day `days` later (earlier when negative), held within the years 1900 to 2199.
     pub fn plus(self, days: i64) -> Self {
-        Self(self.0.checked_add_signed(chrono::TimeDelta::days(days)).unwrap_or(self.0))
+        let moved = chrono::TimeDelta::try_days(days).and_then(|d| self.0.checked_add_signed(d));
+        let (first, last) = (NaiveDate::from_ymd_opt(1900, 1, 1), NaiveDate::from_ymd_opt(2199, 12, 31));
+        let bound = if days < 0 { first } else { last }.unwrap_or(self.0);
+        match moved {
+            Some(d) if (1900..2200).contains(&d.year()) => Self(d),
+            _ => Self(bound),
+        }
     }
 
     /// Whole days from `earlier` to this day.
@@ -422,9 +433,13 @@ mod tests {
         ] {
             assert_eq!(Day::parse_typed(typed, today), Ok(day(meant)), "{typed}");
         }
-        for wrong in ["", "31 feb 2026", "13/13", "soon", "2026-02-30", "99999999999 apr", "é"] {
+        for wrong in
+            ["", "31 feb 2026", "13/13", "soon", "2026-02-30", "99999999999 apr", "é", "--99999999999999"]
+        {
             assert!(Day::parse_typed(wrong, today).is_err(), "{wrong}");
         }
+        assert_eq!(today.plus(i64::MAX).to_string(), "2199-12-31");
+        assert_eq!(today.plus(i64::MIN).to_string(), "1900-01-01");
     }
 
     #[test]

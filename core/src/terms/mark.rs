@@ -12,7 +12,8 @@ impl Tag {
     /// A tag as typed; runs of blanks become one.
     ///
     /// # Errors
-    /// An empty tag, one longer than 40 characters, or one with unprintable characters.
+    /// An empty tag, one of hyphens and full stops alone, one longer than 40 characters, or one with unprintable
+    /// characters.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         if text.contains(|c: char| c.is_control() && !c.is_whitespace()) {
             return Err(Misread::new(
@@ -22,6 +23,11 @@ impl Tag {
         let tag = text.split_whitespace().collect::<Vec<_>>().join(" ");
         if tag.is_empty() {
             return Err(Misread::new("a tag is needed: type it as it reads on the ear"));
+        }
+        if norm(&tag).is_empty() {
+            return Err(Misread::new(format!(
+                "the tag '{tag}' has no letter or figure: type it as it reads on the ear"
+            )));
         }
         if tag.chars().count() > 40 {
             return Err(Misread::new(format!("the tag '{tag}' is longer than 40 characters: shorten it")));
@@ -63,7 +69,8 @@ pub const NATIONAL_MAX: u64 = 274_877_906_943;
 pub struct ElectronicId(u64);
 
 impl ElectronicId {
-    /// 15 digits, blanks and hyphens allowed; or the 16 hexadecimal digits of the whole 64-bit word.
+    /// 15 digits, blanks and hyphens allowed; or the 16 hexadecimal digits of the whole 64-bit word, after `0x` if
+    /// none of them is a letter.
     ///
     /// # Errors
     /// A wrong length, a code that is no country's or maker's, or a national code over 38 bits.
@@ -75,6 +82,13 @@ impl ElectronicId {
             return Self::from_hex(hex);
         }
         if bare.len() == 16 && bare.chars().all(|c| c.is_ascii_hexdigit()) {
+            // 16 figures may as well be a number with one figure too many: never guess at an identity.
+            if bare.chars().all(|c| c.is_ascii_digit()) {
+                return Err(Misread::new(format!(
+                    "'{}' has one figure too many: an electronic number has 15 digits (put 0x before a reader's hexadecimal word)",
+                    text.trim()
+                )));
+            }
             return Self::from_hex(&bare);
         }
         if bare.len() != 15 || !bare.chars().all(|c| c.is_ascii_digit()) {
@@ -196,6 +210,7 @@ mod tests {
         assert_eq!(Tag::parse(" UK  0123456 00123 ").unwrap().norm(), "UK012345600123");
         assert_eq!(Tag::parse("b-12").unwrap().norm(), "B12");
         assert!(Tag::parse("  ").is_err());
+        assert!(Tag::parse("-.-").is_err());
         assert!(Tag::parse("a\u{7}b").is_err());
         assert!(Tag::parse(&"9".repeat(41)).is_err());
     }

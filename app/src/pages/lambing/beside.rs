@@ -1,7 +1,7 @@
 //! Beside the form: who the ewe is and how she lambed before.
 
 use super::super::list::{List, Row, height};
-use super::super::{Ctx, Intent};
+use super::super::{Ctx, Intent, fields};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::AnimalFile;
@@ -61,11 +61,11 @@ pub(super) fn view(
     } else {
         let columns = [
             Column::new("Year", 52.0),
-            Column::new("Ram", 64.0).rest(),
+            Column::new("Ram", 60.0),
             Column::new("Born", 46.0).right(),
             Column::new("Alive", 46.0).right(),
             Column::new("Reared", 58.0).right(),
-            Column::new("Weights", 96.0).rest(),
+            Column::new("Weights", 116.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(beside.list.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -96,7 +96,7 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
     beside.notes.clear();
     for l in ewe.lambings_standing().rev() {
         let r = figures::lambing_row(ctx.flock, l, ctx.today);
-        let weights = r.birth_weights.iter().flatten().map(|w| w.show(units)).collect::<Vec<_>>().join(", ");
+        let weights = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
         let reared =
             if r.growing > 0 { format!("{} + {} young", r.reared, r.growing) } else { r.reared.to_string() };
         rows.push(

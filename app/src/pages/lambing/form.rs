@@ -114,8 +114,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
             state.aside = Some(Box::new(std::mem::take(&mut state.typed)));
             state.focus = Some("Ewe".into());
         }
-        look::faint(ui, "Ctrl+Enter writes. A lamb without a sex is left out.");
     });
+    look::faint(ui, "Ctrl+Enter writes. A lamb without a sex is left out.");
     ui.add_space(space::L);
     if go {
         match write::checked(ctx, state) {
