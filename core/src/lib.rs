@@ -5,6 +5,7 @@
 
 pub mod book;
 pub mod entry;
+pub mod exchange;
 pub mod flock;
 pub mod papers;
 pub mod reckon;

@@ -87,16 +87,25 @@ impl Printing {
     }
 }
 
-fn make(_flock: &Flock, _spec: &PaperSpec, _reins: &Reins) -> Result<Paper, PaperFailed> {
-    Err(PaperFailed::Nothing { paper: "paper", mend: "choose animals" })
-}
-
-/// A name for the file of a paper.
-pub fn file_name(kind: PaperKind) -> &'static str {
-    match kind {
-        PaperKind::LambCards => "lamb cards.pdf",
-        PaperKind::PenCards => "pen cards.pdf",
-        PaperKind::TreatmentLog => "treatment log.pdf",
+fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFailed> {
+    use papers::{LambCardOptions, PenCardOptions, PerSheet, SheetSize, TreatmentLogOptions};
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    let sheet = if spec.letter { SheetSize::Letter } else { SheetSize::A4 };
+    let per_sheet = PerSheet::from_count(spec.per_sheet.into()).unwrap_or_default();
+    match spec.kind {
+        PaperKind::LambCards => {
+            let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() };
+            papers::lamb_cards(flock, &spec.animals, spec.today, &options, &watch)
+        }
+        PaperKind::PenCards => {
+            let options = PenCardOptions { sheet, per_sheet };
+            papers::pen_cards(flock, &spec.animals, spec.today, &options, &watch)
+        }
+        PaperKind::TreatmentLog => {
+            let options = TreatmentLogOptions { sheet, from: spec.from, to: spec.to };
+            let animals = (!spec.animals.is_empty()).then_some(spec.animals.as_slice());
+            papers::treatment_log(flock, animals, spec.today, &options, &watch)
+        }
     }
 }
 

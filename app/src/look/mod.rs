@@ -3,6 +3,7 @@
 
 pub mod fonts;
 pub mod icons;
+pub mod paper;
 pub mod ring;
 pub mod style;
 pub mod tokens;

@@ -1,6 +1,7 @@
 //! Pages: each is a state that may be kept as a draft, and a view that reads the flock and emits intents.
 //! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
 
+pub mod act;
 pub mod book;
 pub mod fields;
 pub mod flock;

@@ -1,10 +1,11 @@
-//! Parts: widgets that every page uses. They know `look` and nothing of the flock.
+//! Parts: widgets that every page uses. They know `look` and nothing of the flock; the preview knows the page model of the papers.
 
 pub mod choice;
 pub mod field;
 pub mod form;
 pub mod picker;
 pub mod record_table;
+pub mod sheet_preview;
 pub mod status;
 
 use egui::{Id, Ui};
@@ -13,6 +14,7 @@ pub use choice::Choice;
 pub use field::{Field, FieldOutput};
 pub use form::{Form, FormEvent};
 pub use picker::{Found, Picker, PickerState};
+pub use sheet_preview::sheet_preview;
 pub use status::status_line;
 
 /// Gives a widget the keyboard. The frame after it belongs to the change: only then does egui heed which keys

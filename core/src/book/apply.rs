@@ -35,7 +35,7 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
 pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
     match entry {
         Entry::Animals { animals, movements } => {
-            animals.iter().try_for_each(|a| put_animal(db, a, true))?;
+            super::order::parents_first(animals).into_iter().try_for_each(|a| put_animal(db, a, true))?;
             movements.iter().try_for_each(|m| put_movement(db, m, true))
         }
         Entry::EditAnimal(a) => put_animal(db, a, false),

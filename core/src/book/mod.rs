@@ -10,6 +10,7 @@ mod check;
 mod failed;
 mod journal;
 mod load;
+mod order;
 mod put;
 mod rows;
 mod undo;

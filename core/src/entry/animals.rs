@@ -28,6 +28,8 @@ pub struct AnimalDraft {
     pub id: AnimalId,
     /// Its marks; the first is what it is called by.
     pub identities: Vec<IdentityDraft>,
+    /// Further marks with their days, worn or ended: an import brings them as they were.
+    pub dated: Vec<Identity>,
     /// Registry or pet name.
     pub name: Option<String>,
     /// Its sex.
@@ -72,6 +74,7 @@ impl AnimalDraft {
         Self {
             id: AnimalId::new(),
             identities: vec![IdentityDraft { kind: IdentityKind::Flock, tag }],
+            dated: Vec::new(),
             name: None,
             sex,
             breed: None,
@@ -94,7 +97,11 @@ impl AnimalDraft {
     }
 
     pub(super) fn tag(&self) -> &str {
-        self.identities.first().map_or("no tag", |i| i.tag.as_str())
+        self.identities
+            .first()
+            .map(|i| &i.tag)
+            .or_else(|| self.dated.first().map(|i| &i.tag))
+            .map_or("no tag", Tag::as_str)
     }
 
     fn into_animal(self) -> Animal {
@@ -111,6 +118,7 @@ impl AnimalDraft {
                     to: None,
                     ended: None,
                 })
+                .chain(self.dated)
                 .collect(),
             name: words(&self.name),
             sex: self.sex,
@@ -148,11 +156,12 @@ pub fn animals(drafts: Vec<AnimalDraft>, flock: &Flock, today: Day) -> Check {
     }
     let mut seen = HashSet::new();
     for (row, d) in drafts.iter().enumerate() {
-        if d.identities.is_empty() {
+        if d.identities.is_empty() && d.dated.is_empty() {
             faults.refuse(Field::row("tag", row), Refused::Missing("a tag"));
         }
-        for i in &d.identities {
-            mark(&mut faults, flock, &mut seen, i.kind, &i.tag, row, None);
+        let worn = d.dated.iter().filter(|i| i.ended.is_none()).map(|i| (i.kind, &i.tag));
+        for (kind, tag) in d.identities.iter().map(|i| (i.kind, &i.tag)).chain(worn) {
+            mark(&mut faults, flock, &mut seen, kind, tag, row, None);
         }
         if let Some(b) = d.born.exact() {
             faults.not_ahead(Field::row("born", row), b, today);

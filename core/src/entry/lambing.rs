@@ -234,6 +234,8 @@ fn the_ewe(
     }
     if let Some(born) = a.born.exact().filter(|b| on <= *b) {
         faults.refuse(at("ewe"), Refused::BeforeBirth { tag: a.tag().into(), born, on });
+    } else if a.born.earliest().is_some_and(|b| on <= b) {
+        faults.refuse(at("ewe"), younger(a, "dam", on));
     } else if let Some(days) = a.born.day().map(|b| on.since(b)).filter(|d| *d < EWE_LAMBS_DAYS) {
         faults.question(at("ewe"), Unusual::EweTooYoung { ewe: a.tag().into(), days });
     }
@@ -244,6 +246,17 @@ fn the_ewe(
             let what = Unusual::LambedRecently { ewe: flock.tag(draft.ewe).into(), days, on: l.at.day };
             faults.question(at("on"), what);
         }
+    }
+}
+
+/// A parent that, however its birth is reckoned, was born after this lambing.
+fn younger(a: &Animal, part: &'static str, on: Day) -> Refused {
+    Refused::ParentYounger {
+        parent: a.tag().into(),
+        parent_born: a.born.words(),
+        part,
+        lamb: "a lamb".into(),
+        lamb_born: on.words(),
     }
 }
 
@@ -279,6 +292,8 @@ fn the_ram(
     let service = draft.at.day.plus(-gestation::USUAL);
     if let Some(born) = r.born.exact().filter(|b| draft.at.day <= *b) {
         faults.refuse(at("ram"), Refused::BeforeBirth { tag: r.tag().into(), born, on: draft.at.day });
+    } else if r.born.earliest().is_some_and(|b| draft.at.day <= b) {
+        faults.refuse(at("ram"), younger(r, "sire", draft.at.day));
     } else if let Some(days) = r.born.day().map(|b| service.since(b)).filter(|d| *d < RAM_FERTILE_DAYS) {
         faults.question(at("ram"), Unusual::RamTooYoung { ram: r.tag().into(), days: days.max(0) });
     }
@@ -443,10 +458,12 @@ fn add_lamb(
         // The animal came first, its lambing later: the lambing's facts fill what is empty.
         animal.dam = Some(draft.ewe);
         animal.born = Born::On(on);
-        if draft.sire != Sire::Unknown {
+        if animal.sire == Sire::Unknown {
             animal.sire = draft.sire.clone();
         }
         animal.birth_weight = lamb.weight.or(animal.birth_weight);
+        animal.name = animal.name.or_else(|| words(&lamb.name));
+        animal.colour = animal.colour.or_else(|| words(&lamb.colour));
         if rearing != Rearing::Dam {
             animal.rearing = rearing;
         }

@@ -168,7 +168,12 @@ impl Checked {
         if word.is_empty() {
             return Err(Misread::new("a word is needed: say why it is right as written"));
         }
-        let asked = self.questions.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
+        // Of an import with thousands of questions the first hundred are kept in words, the rest as a count.
+        let (first, rest) = self.questions.split_at(self.questions.len().min(100));
+        let mut asked = first.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
+        if !rest.is_empty() {
+            asked.push_str(&format!("; and {} more", rest.len()));
+        }
         let kept = format!("{word} (asked: {asked})");
         let reason = Some(match self.reason {
             Some(r) => format!("{r}; {kept}"),

@@ -5,3 +5,4 @@ pub mod figures;
 pub mod gestation;
 pub mod growth;
 pub mod life;
+pub mod seasons;

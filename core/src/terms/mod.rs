@@ -11,6 +11,7 @@ mod withdrawal;
 
 pub use breed::{Breed, BreedPart};
 pub use day::{Born, Day, Minute, Moment};
+pub(crate) use dose::thousandths;
 pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};

@@ -111,7 +111,7 @@ fn order(c: &Clearance, today: Day) -> i64 {
 }
 
 /// The cell of one side and what it sorts by.
-pub(super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
+pub(in super::super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
     match clear {
         Clear::Free => (Cell::empty(), By::Nothing),
         Clear::From(d) if *d <= today => {

@@ -1,0 +1,142 @@
+//! An answer as rows, printed as a table, as CSV or as JSON.
+
+use super::Format;
+use hirsel_core::exchange::csv_text;
+
+/// One value.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Cell {
+    /// Words; nothing when empty.
+    Words(String),
+    /// A number as it is printed.
+    Number(String),
+}
+
+impl Cell {
+    pub fn words(text: impl Into<String>) -> Self {
+        Self::Words(text.into())
+    }
+
+    pub fn number(n: impl ToString) -> Self {
+        Self::Number(n.to_string())
+    }
+
+    pub fn none() -> Self {
+        Self::Words(String::new())
+    }
+
+    fn text(&self) -> &str {
+        match self {
+            Self::Words(t) | Self::Number(t) => t,
+        }
+    }
+}
+
+/// Rows under columns.
+#[derive(Debug)]
+pub struct Table {
+    pub columns: &'static [&'static str],
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    pub fn text(&self, format: Format) -> String {
+        match format {
+            Format::Table => self.lined_up(),
+            Format::Csv => {
+                let rows: Vec<Vec<String>> =
+                    self.rows.iter().map(|r| r.iter().map(|c| c.text().to_string()).collect()).collect();
+                csv_text(self.columns, &rows)
+            }
+            Format::Json => self.json(),
+        }
+    }
+
+    fn lined_up(&self) -> String {
+        let heads: Vec<String> = self.columns.iter().map(|c| c.replace('_', " ")).collect();
+        let wide = |text: &str| text.chars().count();
+        let widths: Vec<usize> = heads
+            .iter()
+            .enumerate()
+            .map(|(i, h)| {
+                self.rows.iter().filter_map(|r| r.get(i)).map(|c| wide(c.text())).fold(wide(h), usize::max)
+            })
+            .collect();
+        // A column of figures only stands to the right.
+        let right: Vec<bool> = (0..heads.len())
+            .map(|i| {
+                let mut cells = self.rows.iter().filter_map(|r| r.get(i)).filter(|c| !c.text().is_empty());
+                let first = cells.next();
+                matches!(first, Some(Cell::Number(_))) && cells.all(|c| matches!(c, Cell::Number(_)))
+            })
+            .collect();
+        let line = |cells: Vec<&str>| {
+            let mut text = String::new();
+            for ((cell, width), right) in cells.iter().zip(&widths).zip(&right) {
+                let blanks = " ".repeat(width - wide(cell));
+                text.push_str(&if *right {
+                    format!("{blanks}{cell}  ")
+                } else {
+                    format!("{cell}{blanks}  ")
+                });
+            }
+            format!("{}\n", text.trim_end())
+        };
+        let mut text = line(heads.iter().map(String::as_str).collect());
+        for row in &self.rows {
+            text.push_str(&line(row.iter().map(Cell::text).collect()));
+        }
+        text
+    }
+
+    fn json(&self) -> String {
+        let value = |c: &Cell| match c {
+            Cell::Words(t) if t.is_empty() => "null".to_string(),
+            Cell::Words(t) => serde_json::Value::from(t.as_str()).to_string(),
+            Cell::Number(n) => n.clone(),
+        };
+        let rows: Vec<String> = self
+            .rows
+            .iter()
+            .map(|row| {
+                let pairs: Vec<String> = self
+                    .columns
+                    .iter()
+                    .zip(row)
+                    .map(|(name, c)| format!("\"{name}\": {}", value(c)))
+                    .collect();
+                format!("  {{{}}}", pairs.join(", "))
+            })
+            .collect();
+        if rows.is_empty() { "[]\n".into() } else { format!("[\n{}\n]\n", rows.join(",\n")) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table() -> Table {
+        Table {
+            columns: &["tag", "gain_g_per_day", "why"],
+            rows: vec![
+                vec![Cell::words("é\"1"), Cell::number(-12), Cell::none()],
+                vec![Cell::words("=2"), Cell::number(300), Cell::words("a, b")],
+            ],
+        }
+    }
+
+    #[test]
+    fn three_ways_to_print_a_table() {
+        assert_eq!(
+            table().text(Format::Table),
+            "tag  gain g per day  why\né\"1             -12\n=2              300  a, b\n"
+        );
+        assert_eq!(table().text(Format::Csv), "tag,gain_g_per_day,why\n\"é\"\"1\",-12,\n'=2,300,\"a, b\"\n");
+        let json: serde_json::Value = serde_json::from_str(&table().text(Format::Json)).unwrap();
+        assert_eq!(json[0]["tag"], "é\"1");
+        assert_eq!(json[0]["gain_g_per_day"], -12);
+        assert!(json[0]["why"].is_null());
+        assert_eq!(Table { columns: &["a"], rows: vec![] }.text(Format::Json), "[]\n");
+    }
+}

@@ -1,0 +1,105 @@
+//! Tables in and out.
+
+use super::out::{self, Out};
+use super::{Done, Trouble, close, open};
+use hirsel_core::exchange::{self, Kind};
+use hirsel_core::terms::Day;
+use std::io::Read as _;
+use std::path::Path;
+
+/// How to import.
+#[derive(Debug, Clone, Copy)]
+pub struct How {
+    /// Show, write nothing.
+    pub dry_run: bool,
+    /// Refuse what is unlikely.
+    pub strict: bool,
+}
+
+pub fn import(out: &mut Out, book: &Path, kind: Kind, file: &Path, how: How, today: Day) -> Done {
+    let bytes = bytes(file)?;
+    let name = if is_stdin(file) {
+        "what was piped in".into()
+    } else {
+        file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned())
+    };
+    let mut book = open(book)?;
+    let reading = exchange::read(kind, &name, &bytes, &book.flock(), today)
+        .map_err(|unfit| Trouble::Refused(format!("{name} was refused, nothing was written\n{unfit}")))?;
+    for caution in &reading.cautions {
+        out::say(&format!("caution: {caution}"));
+    }
+    if how.strict && !reading.cautions.is_empty() {
+        let n = reading.cautions.len();
+        let cautions = if n == 1 { "1 caution".to_string() } else { format!("{n} cautions") };
+        return Err(Trouble::Refused(format!(
+            "{name} was refused, nothing was written: {cautions} above; mend them, or leave --strict out"
+        )));
+    }
+    let sentence = reading.sentence();
+    if how.dry_run {
+        out::say(&format!("Would write {sentence}; nothing was written"));
+        let csv = reading.csv();
+        close(book)?;
+        return out.print(&csv);
+    }
+    if let Some(sure) = reading.sure() {
+        book.write(sure)?;
+    }
+    close(book)?;
+    out.line(&format!("Wrote {sentence}"))
+}
+
+fn is_stdin(file: &Path) -> bool {
+    file.as_os_str() == "-"
+}
+
+fn bytes(file: &Path) -> Result<Vec<u8>, Trouble> {
+    let mut all = Vec::new();
+    let read = if is_stdin(file) {
+        std::io::stdin().read_to_end(&mut all).map(|_| all)
+    } else {
+        std::fs::read(file)
+    };
+    read.map_err(|e| Trouble::World(format!("{} could not be read: {}", file.display(), out::cause(&e))))
+}
+
+pub fn export(out: &mut Out, path: &Path, kind: Kind, to: Option<&Path>) -> Done {
+    if let Some(to) = to {
+        super::not_the_book(path, to)?;
+    }
+    let book = open(path)?;
+    let csv = exchange::export(kind, &book.flock());
+    close(book)?;
+    match to {
+        None => out.print(&csv),
+        Some(to) => {
+            if out::save(out, to, csv.as_bytes())? {
+                out.line(&format!("Wrote the {} to {}", kind.word(), to.display()))?;
+            }
+            Ok(())
+        }
+    }
+}
+
+/// The columns of every kind, for `import --help`.
+pub fn columns() -> String {
+    let mut text = String::from(
+        "The first line names the columns, in any order. A comma, a semicolon or a tab stands between values;\n\
+         numbers may have a decimal point or comma; days are written 2026-04-03; the text is UTF-8.\n\
+         Every bad row is named with its line, its column and the mend, and nothing is written then.\n\
+         What looks unlikely is printed as a caution and kept with the import.\n\
+         A weighing, treatment, joining or product that the book holds word for word is left out.\n\
+         An animal is named by any tag it wears; of a tag worn twice over the years, write '12 born 2019-03-04'.\n\
+         Text that begins with = + - @ is written with a single quote before it (spreadsheets would take it for a\n\
+         formula); that quote is taken off again.\n",
+    );
+    for kind in Kind::ALL {
+        text.push_str(&format!("\n{} (* must be there)\n", kind.word()));
+        for c in kind.columns() {
+            let star = if c.needed { "*" } else { " " };
+            text.push_str(&format!("  {star} {:<18}{}\n", c.name, c.about));
+        }
+    }
+    text
+}

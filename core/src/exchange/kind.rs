@@ -1,0 +1,232 @@
+//! The kinds of files and their columns.
+
+use crate::terms::Misread;
+
+/// A column of a kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Its name in the header line.
+    pub name: &'static str,
+    /// The file must have it.
+    pub needed: bool,
+    /// What stands in it, in a few words.
+    pub about: &'static str,
+}
+
+const fn must(name: &'static str, about: &'static str) -> Column {
+    Column { name, needed: true, about }
+}
+
+const fn may(name: &'static str, about: &'static str) -> Column {
+    Column { name, needed: false, about }
+}
+
+/// What a file holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// Animals, ancestors outside the flock included.
+    Animals,
+    /// Lambings, one row a lamb.
+    Lambings,
+    /// Weighings.
+    Weighings,
+    /// Treatments.
+    Treatments,
+    /// Products of the medicine cupboard.
+    Products,
+    /// Ewes joined with a ram, one row a ewe.
+    Joinings,
+}
+
+impl Kind {
+    /// All of them, in the order in which a whole flock is best imported.
+    pub const ALL: [Self; 6] =
+        [Self::Animals, Self::Joinings, Self::Lambings, Self::Weighings, Self::Treatments, Self::Products];
+
+    /// The word on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Animals => "animals",
+            Self::Lambings => "lambings",
+            Self::Weighings => "weighings",
+            Self::Treatments => "treatments",
+            Self::Products => "products",
+            Self::Joinings => "joinings",
+        }
+    }
+
+    /// From the word.
+    ///
+    /// # Errors
+    /// Names the words there are.
+    pub fn parse(text: &str) -> Result<Self, Misread> {
+        Self::ALL.into_iter().find(|k| k.word() == text.trim().to_lowercase()).ok_or_else(|| {
+            let words: Vec<_> = Self::ALL.into_iter().map(Self::word).collect();
+            Misread::new(format!("'{}' is not a kind of file: write {}", text.trim(), words.join(", ")))
+        })
+    }
+
+    /// `1 animal`, `12 animals`, `0 lambs`.
+    pub fn count(self, n: usize) -> String {
+        let many = match self {
+            Self::Lambings => "lambs", // one row a lamb
+            other => other.word(),
+        };
+        if n == 1 { format!("1 {}", many.trim_end_matches('s')) } else { format!("{n} {many}") }
+    }
+
+    /// Its columns in the order they are written.
+    pub fn columns(self) -> &'static [Column] {
+        match self {
+            Self::Animals => ANIMALS,
+            Self::Lambings => LAMBINGS,
+            Self::Weighings => WEIGHINGS,
+            Self::Treatments => TREATMENTS,
+            Self::Products => PRODUCTS,
+            Self::Joinings => JOININGS,
+        }
+    }
+
+    pub(super) fn names(self) -> Vec<&'static str> {
+        self.columns().iter().map(|c| c.name).collect()
+    }
+}
+
+const ANIMALS: &[Column] = &[
+    must("tag", "what it is called by: its flock tag"),
+    must("sex", "ewe, ram or wether"),
+    may("name", "registry or pet name"),
+    may("breed", "Fellside, or parts: Fellside 3/4 + Hillgrey 1/4"),
+    may("born", "2026-04-03, ~2026-04-03 if estimated, or the year 2026"),
+    may("dam", "tag of its dam, in this file or in the book"),
+    may("sire", "tag of its sire; several with | between are one of several"),
+    may("birth_type", "how many were born together: 1 to 7"),
+    may("rear_type", "how many were reared together: 0 (bottle) to 7"),
+    may("birth_weight_kg", "weight at birth"),
+    may("pen", "pen or field"),
+    may("status", "in the flock (if blank), lent, sold, dead, culled, missing, outside"),
+    may("status_on", "since which day"),
+    may("status_reason", "why"),
+    may("genetic_dam", "tag of the ewe whose egg it was, after embryo transfer"),
+    may("reared_by", "tag of a foster ewe, or bottle; blank: its dam"),
+    may("electronic", "official electronic number of 15 digits"),
+    may("official", "official visible mark"),
+    may("registry", "number in a breed registry"),
+    may(
+        "other_tags",
+        "further or lost marks with | between: flock 0399, from 2020-03-01, lost 2023-04-01 | official UK0123456 00123",
+    ),
+    may("colour", "colour of fleece and face"),
+    may("marks", "other marks"),
+    may("note", "the keeper's standing note"),
+];
+
+const LAMBINGS: &[Column] = &[
+    must("ewe", "tag of the ewe"),
+    must("on", "day; rows of one ewe and day are one lambing, in order of birth"),
+    must("lamb", "tag of the lamb, new or in the book already; blank: tagged later"),
+    must("sex", "ewe, ram or wether"),
+    may("time", "06:40"),
+    may("ram", "tag of the ram; several with | between are one of several"),
+    may("ease", "1 no help, 2 slight help, 3 hard pull, 4 vet, 5 surgery"),
+    may("birth_weight_kg", "weight at birth"),
+    may("fate", "alive (if blank), born dead, died"),
+    may("reared_by", "tag of a foster ewe, or bottle; blank: the ewe herself"),
+    may("note", "what else was seen at the lambing"),
+    may("help", "help given"),
+    may("lamb_ease", "ease of this lamb's birth, where it differs"),
+    may("sucked", "yes or no"),
+    may("navel_dipped", "yes or no"),
+    may("colostrum_ml", "colostrum given by tube or bottle"),
+    may("name", "the lamb's name"),
+    may("electronic", "the lamb's electronic number"),
+    may("colour", "the lamb's colour"),
+    may("died_on", "day it died"),
+    may("died_of", "why it died"),
+];
+
+const WEIGHINGS: &[Column] = &[
+    must("tag", "tag of the animal"),
+    must("on", "day"),
+    must("weight_kg", "weight"),
+    may("time", "06:40"),
+    may("note", "remark"),
+];
+
+const TREATMENTS: &[Column] = &[
+    must("tag", "tag of the animal"),
+    must("on", "day"),
+    must("product", "name on the label"),
+    may("time", "06:40"),
+    may("batch", "batch number"),
+    may("dose_ml", "amount given, in millilitres"),
+    may("route", "subcutaneous, intramuscular, oral, …; blank: the product's"),
+    may("reason", "why"),
+    may("given_by", "who gave it"),
+    may("prescribed_by", "who prescribed it"),
+    may("meat_days", "meat withdrawal: 28, 60h, 0, never, unknown; blank: the product's"),
+    may("milk_days", "milk withdrawal, likewise"),
+    may("dose", "an amount that is not in millilitres: 500 mg, 1 piece"),
+    may("site", "where on the body"),
+];
+
+const PRODUCTS: &[Column] = &[
+    must("product", "name on the label; a name in the book already takes the new facts"),
+    may("substance", "active substance"),
+    may("form", "injection, drench, pour-on, …"),
+    may("mg_per_ml", "strength"),
+    may("dose_ml_per_kg", "dose for each kilogram"),
+    may("dose_ml_per_head", "dose for each head, whatever its weight"),
+    may("route", "usual route"),
+    may("meat_days", "meat withdrawal of the label: 28, 60h, 0, never; blank: unknown"),
+    may("milk_days", "milk withdrawal, likewise"),
+    may("licensed_for", "species on the label"),
+];
+
+const JOININGS: &[Column] = &[
+    must("ram", "tag of the ram"),
+    must("ewe", "tag of the ewe"),
+    must("from", "first day together, or the day of service"),
+    may("to", "last day; blank while it lasts"),
+    may("method", "how, in words"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_columns_of_the_contract_are_there() {
+        // The command line's contract: columns may be added, never changed; those before '|' are required.
+        for (kind, needed, others) in [
+            (
+                Kind::Animals,
+                "tag,sex",
+                "name,breed,born,dam,sire,birth_type,rear_type,birth_weight_kg,pen,status,status_on",
+            ),
+            (Kind::Lambings, "ewe,on,lamb,sex", "time,ram,ease,birth_weight_kg,fate,reared_by,note"),
+            (Kind::Weighings, "tag,on,weight_kg", "time"),
+            (
+                Kind::Products,
+                "product",
+                "substance,form,mg_per_ml,dose_ml_per_kg,dose_ml_per_head,route,meat_days,milk_days,licensed_for",
+            ),
+            (
+                Kind::Treatments,
+                "tag,on,product",
+                "time,batch,dose_ml,route,reason,given_by,prescribed_by,meat_days,milk_days",
+            ),
+            (Kind::Joinings, "ram,ewe,from", "to,method"),
+        ] {
+            let of = |needed| {
+                kind.columns().iter().filter(move |c| c.needed == needed).map(|c| c.name).collect::<Vec<_>>()
+            };
+            assert_eq!(of(true).join(","), needed);
+            assert!(of(false).join(",").starts_with(others), "{kind:?}");
+            assert_eq!(Kind::parse(kind.word()), Ok(kind));
+        }
+        assert!(Kind::parse("sheep").unwrap_err().0.contains("animals, joinings"));
+        assert_eq!(Kind::Lambings.count(1), "1 lamb");
+        assert_eq!(Kind::Animals.count(2), "2 animals");
+    }
+}

@@ -1,0 +1,124 @@
+//! CSV in and out: one file a kind, the same columns both ways.
+//!
+//! [`read`] turns a file into a checked entry or into every fault it holds, each with its line; nothing is
+//! written here. [`export`] gives the text from which `read` makes the same records again. Knows the flock and
+//! the entries' checks; no book, no window.
+//!
+//! Not carried by the six kinds: pens and standings of the past, notes by day, where an animal was sold to, and
+//! lines that are struck out. A copy of the book keeps those.
+
+mod animals;
+mod fault;
+mod joinings;
+mod kind;
+mod lambings;
+mod names;
+mod products;
+mod sheet;
+mod table;
+mod treatments;
+mod weighings;
+
+pub use fault::{BadRow, Caution, ColumnFault, Unfit};
+pub use kind::{Column, Kind};
+pub use table::csv_text;
+
+use crate::entry::{Checked, Sure};
+use crate::flock::Flock;
+use crate::terms::Day;
+use names::Names;
+use sheet::Sheet;
+
+/// What a file holds, read and checked.
+#[derive(Debug)]
+pub struct Reading {
+    kind: Kind,
+    file: String,
+    checked: Option<Checked>,
+    rows: Vec<Vec<String>>,
+    /// What looks unlikely, by line. An import goes through all the same, with these kept as its reason.
+    pub cautions: Vec<Caution>,
+    /// Rows left out because the book holds the very same record already.
+    pub same: usize,
+}
+
+impl Reading {
+    /// `12 animals from ewes.csv`, with the rows that were left out.
+    pub fn sentence(&self) -> String {
+        let mut text = format!("{} from {}", self.kind.count(self.rows.len()), self.file);
+        if self.same > 0 {
+            text.push_str(&format!("; {} already in the book", self.kind.count(self.same)));
+        }
+        text
+    }
+
+    /// How many rows it would write.
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Nothing to write.
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// The rows it would write, as a file of the same kind.
+    pub fn csv(&self) -> String {
+        table::guarded(&self.kind.names(), &self.rows)
+    }
+
+    /// Ready to write; none when there is nothing to write. Cautions are kept as its reason.
+    pub fn sure(self) -> Option<Sure> {
+        let sentence = format!("{} from {}", self.kind.count(self.rows.len()), self.file);
+        let reason = format!("imported from {}", self.file);
+        // The word is never empty, so this cannot be refused.
+        self.checked.and_then(|c| c.called(sentence).despite(&reason).ok())
+    }
+}
+
+/// Reads a file of a kind against the flock: UTF-8 with or without a byte-order mark, any line ends; comma,
+/// semicolon or tab between values; decimal points or commas. `file` names it in sentences.
+///
+/// # Errors
+/// What is wrong with the file or its columns, or every row that cannot be. Nothing may be written then.
+pub fn read(kind: Kind, file: &str, bytes: &[u8], flock: &Flock, today: Day) -> Result<Reading, Unfit> {
+    let sheet = Sheet::read(kind, table::text(bytes)?)?;
+    let names = Names::of(flock);
+    let taken = match kind {
+        Kind::Animals => animals::read(&sheet, flock, names, today),
+        Kind::Lambings => lambings::read(&sheet, flock, &names, today),
+        Kind::Weighings => weighings::read(&sheet, flock, &names, today),
+        Kind::Treatments => treatments::read(&sheet, flock, &names, today),
+        Kind::Products => products::read(&sheet, flock),
+        Kind::Joinings => joinings::read(&sheet, flock, &names, today),
+    };
+    let Taken { checked, rows, same, cautions } = taken?;
+    Ok(Reading { kind, file: file.to_string(), checked, rows, cautions, same })
+}
+
+/// What a kind's reader gives: what it checked and the rows it would write.
+struct Taken {
+    checked: Option<Checked>,
+    rows: Vec<Vec<String>>,
+    same: usize,
+    cautions: Vec<Caution>,
+}
+
+/// All records of a kind as a file, in an order that is the same for equal books.
+pub fn export(kind: Kind, flock: &Flock) -> String {
+    let names = Names::of(flock);
+    let rows = match kind {
+        Kind::Animals => animals::rows(flock, &names),
+        Kind::Lambings => lambings::rows(flock, &names),
+        Kind::Weighings => weighings::rows(flock, &names),
+        Kind::Treatments => treatments::rows(flock, &names),
+        Kind::Products => products::rows(flock),
+        Kind::Joinings => joinings::rows(flock, &names),
+    };
+    table::guarded(&kind.names(), &rows)
+}
+
+#[cfg(test)]
+mod round_trip;
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,116 @@
+//! Products of the medicine cupboard as rows.
+
+use super::sheet::{Sheet, decimal};
+use super::{Taken, Unfit};
+use crate::entry::{Entry, ProductDraft, products};
+use crate::flock::{Flock, Product};
+use crate::terms::{DoseRule, Misread, Route, Strength, Withdrawal, thousandths};
+
+pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    for (i, line) in sheet.rows.iter().enumerate() {
+        let mut c = sheet.cells(line, &mut bad);
+        let name = c.must("product", "the product's name", |t| Ok(t.to_string()));
+        let strength = c.may("mg_per_ml", |t| {
+            Strength::from_mg_per_ml(decimal(t)?).ok_or_else(|| out_of_range(t, "0.001 to 4000000 mg per ml"))
+        });
+        let per_kg = c.may("dose_ml_per_kg", microlitres);
+        let per_head = c.may("dose_ml_per_head", microlitres);
+        let rule = match (per_kg, per_head) {
+            (Some(_), Some(_)) => {
+                c.wrong(
+                    "dose_ml_per_head",
+                    "there is a dose for each kilogram too: leave one of the two blank",
+                );
+                DoseRule::Typed
+            }
+            (Some(ul), None) => DoseRule::PerKg(ul),
+            (None, Some(ul)) => DoseRule::PerHead(ul),
+            (None, None) => DoseRule::Typed,
+        };
+        let route = c.may("route", Route::parse);
+        let meat = c.may("meat_days", Withdrawal::parse).unwrap_or_default();
+        let milk = c.may("milk_days", Withdrawal::parse).unwrap_or_default();
+        let good = c.good();
+        let Some(name) = name.filter(|_| good) else { continue };
+        let draft = ProductDraft {
+            name,
+            substance: c.words("substance"),
+            form: c.words("form"),
+            strength,
+            rule,
+            route,
+            meat,
+            milk,
+            licensed_for: c.words("licensed_for"),
+        };
+        if flock.product(&draft.name).is_some_and(|p| is_same(p, &draft)) {
+            same += 1;
+            continue;
+        }
+        drafts.push(draft);
+        order.push(i);
+    }
+    let check = (!drafts.is_empty()).then(|| products(drafts, flock));
+    sheet.outcome(
+        bad,
+        check,
+        &order,
+        same,
+        |_| None,
+        |c| match c.entry() {
+            Entry::Products(all) => all.iter().map(row).collect(),
+            _ => Vec::new(),
+        },
+    )
+}
+
+fn is_same(p: &Product, d: &ProductDraft) -> bool {
+    p.name == d.name
+        && p.substance == d.substance
+        && p.form == d.form
+        && p.strength == d.strength
+        && p.rule == d.rule
+        && p.route == d.route
+        && p.meat == d.meat
+        && p.milk == d.milk
+        && p.licensed_for == d.licensed_for
+}
+
+fn out_of_range(text: &str, range: &str) -> Misread {
+    Misread::new(format!("'{text}' is out of range: write {range}"))
+}
+
+fn microlitres(text: &str) -> Result<u32, Misread> {
+    let ul = (decimal(text)? * 1000.0).round();
+    if (1.0..=2_000_000.0).contains(&ul) {
+        Ok(ul as u32)
+    } else {
+        Err(out_of_range(text, "0.001 to 2000 ml"))
+    }
+}
+
+pub(super) fn rows(flock: &Flock) -> Vec<Vec<String>> {
+    flock.products().iter().map(row).collect()
+}
+
+fn row(p: &Product) -> Vec<String> {
+    let (per_kg, per_head) = match p.rule {
+        DoseRule::PerKg(ul) => (thousandths(u64::from(ul)), String::new()),
+        DoseRule::PerHead(ul) => (String::new(), thousandths(u64::from(ul))),
+        DoseRule::Typed => Default::default(),
+    };
+    let text = |t: &Option<String>| t.clone().unwrap_or_default();
+    vec![
+        p.name.clone(),
+        text(&p.substance),
+        text(&p.form),
+        p.strength.map(|s| thousandths(u64::from(s.0))).unwrap_or_default(),
+        per_kg,
+        per_head,
+        p.route.map(|r| r.word().to_string()).unwrap_or_default(),
+        p.meat.text(),
+        p.milk.text(),
+        text(&p.licensed_for),
+    ]
+}
