@@ -20,6 +20,7 @@ pub(super) struct History {
     at_weights: TableState<usize>,
     sixty: Option<String>,
     sired: Vec<String>,
+    shown_weights: bool,
 }
 
 impl History {
@@ -77,7 +78,16 @@ impl History {
             }
             ui.add_space(space::S);
         }
-        if !self.weights.rows.is_empty() {
+        let grown_ewe = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
+        if !grown_ewe {
+            self.past_weights(ui);
+        }
+        self.shown_weights = !grown_ewe;
+    }
+
+    /// The weights, where they do not stand on top already.
+    pub(super) fn weights_view(&mut self, ui: &mut egui::Ui) {
+        if !self.shown_weights {
             self.past_weights(ui);
         }
     }
@@ -85,14 +95,14 @@ impl History {
     fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
         look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
         let columns = [
-            Column::new("Day", 92.0),
-            Column::new("Ram", 62.0),
-            Column::new("Born", 46.0).right(),
-            Column::new("Alive", 46.0).right(),
-            Column::new("Reared", 58.0).right(),
-            Column::new("Ease", 72.0),
-            Column::new("Birth weights", 100.0).rest(),
-            Column::new("At 60 days", 84.0).rest(),
+            Column::new("Day", 88.0).rest(),
+            Column::new("Ram", 50.0).rest(),
+            Column::new("Born", 40.0).right(),
+            Column::new("Alive", 42.0).right(),
+            Column::new("Reared", 54.0).right(),
+            Column::new("Ease", 62.0).rest(),
+            Column::new("Birth weights", 96.0).rest(),
+            Column::new("At 60 days", 78.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -172,6 +182,10 @@ impl History {
 
     fn past_weights(&mut self, ui: &mut egui::Ui) {
         look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
+        if self.weights.rows.is_empty() {
+            look::faint(ui, "Not weighed yet.");
+            return;
+        }
         if let Some(sixty) = &self.sixty {
             look::faint(ui, sixty);
         }
@@ -197,7 +211,8 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
     let day =
         if l.struck.is_some() { Cell::text(l.at.day.words()).struck() } else { Cell::text(l.at.day.words()) };
     let birth = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
-    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().copied());
+    let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
+    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth));
     let young = if r.growing > 0 { format!(", {} still young", r.growing) } else { String::new() };
     let said = format!(
         "{}: {} born, {} alive, {} reared{young}{}",
