@@ -95,7 +95,7 @@ impl History {
     fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
         look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
         let columns = [
-            Column::new("Day", 86.0),
+            Column::new("Day", 94.0),
             Column::new("Ram", 46.0).rest(),
             Column::new("Born", 48.0).right(),
             Column::new("Alive", 50.0).right(),
