@@ -121,7 +121,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         head(ui, ctx, file, state, &mut out);
         forms(ui, ctx, file, state, &mut out);
         ui.add_space(space::S);
-        let wide = ui.available_width() > 780.0;
+        let wide = ui.available_width() > 900.0;
         two(
             ui,
             wide,
