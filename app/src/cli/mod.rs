@@ -333,20 +333,7 @@ impl Command {
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
             Self::Reckon { book, answer, animal, format, on } => {
-                let book = open(&book)?;
-                let flock = book.flock();
-                let animals = chosen(&flock, &animal, &[])?;
-                let table = match answer {
-                    Answer::Clearance => answers::clearance(&flock, animals, on.day()),
-                    Answer::Growth => answers::growth(&flock, animals, on.day()),
-                    Answer::Figures if animals.is_some() => {
-                        return Err(Trouble::World(
-                            "figures are of the whole flock: leave --animal out".into(),
-                        ));
-                    }
-                    Answer::Figures => answers::figures(&flock, on.day()),
-                };
-                close(book)?;
+                let table = with(&book, |book| answer.table(&book.flock(), &animal, on.day()))?;
                 out.print(&table.text(format))
             }
             Self::Print(asked) => paper::print(out, &asked),
@@ -357,8 +344,28 @@ impl Command {
     }
 }
 
-fn open(path: &Path) -> Result<Book, Trouble> {
-    Ok(Book::open(path)?)
+impl Answer {
+    fn table(self, flock: &Flock, tags: &[String], on: Day) -> Result<tables::Table, Trouble> {
+        let animals = chosen(flock, tags, &[])?;
+        Ok(match self {
+            Self::Clearance => answers::clearance(flock, animals, on),
+            Self::Growth => answers::growth(flock, animals, on),
+            Self::Figures if animals.is_some() => {
+                return Err(Trouble::World("figures are of the whole flock: leave --animal out".into()));
+            }
+            Self::Figures => answers::figures(flock, on),
+        })
+    }
+}
+
+/// Does some work on a book and closes it whatever comes of it, so that it is one plain file again.
+fn with<T>(path: &Path, work: impl FnOnce(&mut Book) -> Result<T, Trouble>) -> Result<T, Trouble> {
+    let mut book = Book::open(path)?;
+    let done = work(&mut book);
+    let closed = book.close();
+    let done = done?;
+    closed?;
+    Ok(done)
 }
 
 /// A file to write that is the book itself would destroy it.
@@ -370,10 +377,6 @@ fn not_the_book(book: &Path, to: &Path) -> Done {
         ))),
         _ => Ok(()),
     }
-}
-
-fn close(book: Book) -> Done {
-    Ok(book.close()?)
 }
 
 /// The animals of these tags and pens in the order given, each once; none when nothing is asked for.
@@ -392,8 +395,12 @@ fn chosen(flock: &Flock, tags: &[String], pens: &[String]) -> Result<Option<Vec<
         let animals = flock.in_pen(pen);
         if animals.is_empty() {
             let known: Vec<String> = flock.pens().into_iter().map(|(p, _)| p).collect();
-            let known = if known.is_empty() { "none".to_string() } else { known.join(", ") };
-            missing.push(format!("no animal is in the pen {pen}: pens with animals are {known}"));
+            missing.push(match known.as_slice() {
+                [] => format!("no animal is in the pen {pen}: no pen holds animals yet"),
+                known => {
+                    format!("no animal is in the pen {pen}: the pens with animals are {}", known.join(", "))
+                }
+            });
         }
         all.extend(animals);
     }
