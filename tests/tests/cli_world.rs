@@ -21,7 +21,7 @@ fn call(folder: &Path, words: &[&str]) -> Output {
 fn done(folder: &Path, words: &[&str]) -> String {
     let output = call(folder, words);
     assert!(output.status.success(), "{words:?}: {} {}", output.status, said(&output));
-    String::from_utf8(output.stdout).unwrap()
+    String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
 /// Runs what must end with 2, these words, and nothing changed.
@@ -44,7 +44,7 @@ fn unchanged(folder: &Path, before: &std::collections::BTreeMap<String, String>,
 fn started() -> Folder {
     let folder = Folder::new();
     done(folder.path(), &["demo", "flock.hirsel", "--ewes", "6", "--seasons", "1", "--on", DAY]);
-    std::fs::write(folder.path().join("more.csv"), "tag,sex\nNEW1,ewe\n").unwrap();
+    std::fs::write(folder.path().join("more.csv"), "tag,sex\nNEW1,ewe\n").expect("a file to import");
     folder
 }
 
