@@ -1,6 +1,7 @@
 //! Pages: each is a state that may be kept as a draft, and a view that reads the flock and emits intents.
 //! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
 
+pub mod act;
 pub mod book;
 pub mod fields;
 pub mod flock;
@@ -181,6 +182,15 @@ pub enum Intent {
         name: String,
         /// The text.
         text: String,
+    },
+    /// Lay a list out on paper and hand it to the viewer.
+    PrintList {
+        /// Its title.
+        title: String,
+        /// Heads of its columns.
+        heads: Vec<String>,
+        /// Its rows, as shown.
+        rows: Vec<Vec<String>>,
     },
     /// Undo the last write.
     Undo,

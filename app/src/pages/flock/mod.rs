@@ -1,10 +1,11 @@
 //! Flock: every animal, past and present. Find, filter, sort, choose many, do a job to all; Enter opens the leaf.
 
-mod act;
 mod list;
 mod new;
 
-use super::{Ctx, Intent, list::List, papers::PaperKind};
+use super::act::{self, Job};
+use super::list::{List, take_out};
+use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form};
@@ -40,10 +41,6 @@ enum Open {
     #[default]
     Nothing,
     New,
-    Pen,
-    Standing,
-    Note,
-    Join,
 }
 
 /// The list and the forms over it.
@@ -70,7 +67,7 @@ impl State {
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         match self.open {
             Open::New => self.new = new::NewForm::default(),
-            _ => self.act = act::ActForm::default(),
+            Open::Nothing => self.act = act::ActForm::default(),
         }
         self.open = Open::Nothing;
         self.focus = true;
@@ -86,9 +83,13 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     list::refresh(ctx, state);
     jobs(ui, ctx, state, &mut out);
     match state.open {
-        Open::Nothing => {}
         Open::New => new::view(ui, ctx, state, &mut out),
-        _ => act::view(ui, ctx, state, &mut out),
+        Open::Nothing => {
+            let chosen = state.table.chosen();
+            if act::view(ui, ctx, &mut state.act, chosen, &mut out) {
+                state.focus = true;
+            }
+        }
     }
     ui.add_space(space::S);
     table(ui, ctx, state, &mut out);
@@ -98,7 +99,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 fn search(ui: &mut egui::Ui, state: &mut State) {
     let mut form = Form::new(ui, "flock").label_width(54.0);
     let nobody = ui.memory(|m| m.focused().is_none()) && !ui.ctx().any_popup_open();
-    state.focus |= nobody && state.open == Open::Nothing;
+    state.focus |= nobody && state.open == Open::Nothing && !state.act.is_open();
     form.focus_once(ui, &mut state.focus, "Search");
     let field = Field::new("Search").width(280.0).example("tag, number, name, breed or pen");
     let response = form.field(ui, &field, &mut state.search).response;
@@ -116,15 +117,15 @@ fn search(ui: &mut egui::Ui, state: &mut State) {
 
 fn columns() -> [Column; 9] {
     [
-        Column::new("Tag", 104.0),
-        Column::new("Name", 110.0).rest(),
+        Column::new("Tag", 92.0),
+        Column::new("Name", 92.0).rest(),
         Column::new("Sex", 60.0),
         Column::new("Born", 96.0),
         Column::new("Dam", 80.0),
         Column::new("Sire", 80.0),
         Column::new("Pen", 84.0).rest(),
-        Column::new("Weight", 74.0).right(),
-        Column::new("State", 150.0).rest(),
+        Column::new("Weight", 70.0).right(),
+        Column::new("State", 116.0).rest(),
     ]
 }
 
@@ -146,15 +147,15 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if button(ui, "Treat") {
             out.push(Intent::Treat(chosen.clone()));
         }
-        for (word, open) in [
-            ("Move to pen", Open::Pen),
-            ("Join with a ram", Open::Join),
-            ("Change standing", Open::Standing),
-            ("Note", Open::Note),
+        for (word, job) in [
+            ("Move to pen", Job::Pen),
+            ("Join with a ram", Job::Join),
+            ("Change standing", Job::Standing),
+            ("Note", Job::Note),
         ] {
             if button(ui, word) {
-                state.open = open;
-                state.act.focus = true;
+                state.open = Open::Nothing;
+                state.act.open(job);
             }
         }
         if button(ui, "Lamb cards") {
@@ -163,10 +164,8 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if button(ui, "Treatment log") {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen.clone()));
         }
-        if ui.add_enabled(!state.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
-            out.push(Intent::SaveText { name: "flock.csv".into(), text: state.list.csv(&heads) });
-        }
+        let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
+        take_out(ui, "flock", &heads, &state.list, &mut state.table, out);
     });
     let n = state.table.selected().len();
     let hidden = state.table.hidden_selected();

@@ -6,6 +6,8 @@ mod held;
 mod log;
 mod products;
 
+pub(super) use held::side;
+
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form};

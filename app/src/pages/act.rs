@@ -1,17 +1,30 @@
-//! One job for all chosen animals: a pen, a ram, a change of standing, a note.
+//! One job for all chosen animals: a pen, a ram, a change of standing, a note. Used by the list and by the leaf.
 
-use super::super::{Then, refusal_of};
-use super::{Ctx, Intent, Open, State};
+use super::{Ctx, Intent, Then, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{self, Check, JoiningDraft, PenMoveDraft, Refusal, RemarkDraft, StandingDraft};
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 use serde::{Deserialize, Serialize};
 
+/// Which job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Job {
+    /// To a pen.
+    Pen,
+    /// Sold, dead, lent, …
+    Standing,
+    /// A note.
+    Note,
+    /// Ewes with a ram.
+    Join,
+}
+
 /// The form as typed; its fields serve whichever job is open.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
-pub(super) struct ActForm {
+pub struct ActForm {
+    job: Option<Job>,
     on: String,
     until: String,
     pen: String,
@@ -22,7 +35,7 @@ pub(super) struct ActForm {
     reason: String,
     note: String,
     #[serde(skip)]
-    pub(super) focus: bool,
+    focus: bool,
     #[serde(skip)]
     refusals: Vec<Refusal>,
 }
@@ -34,39 +47,59 @@ const TO: [Status; 6] =
 const METHODS: [(u8, &str); 3] =
     [(0, "running together"), (1, "hand service"), (2, "artificial insemination")];
 
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
-    let chosen = state.table.chosen();
+impl ActForm {
+    /// Opens the form for a job.
+    pub fn open(&mut self, job: Job) {
+        self.job = Some(job);
+        self.focus = true;
+    }
+
+    /// A job is open.
+    pub fn is_open(&self) -> bool {
+        self.job.is_some()
+    }
+}
+
+/// Draws the open job for these animals; tells when it was closed. What is typed stays.
+pub fn view(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    act: &mut ActForm,
+    chosen: Vec<AnimalId>,
+    out: &mut Vec<Intent>,
+) -> bool {
+    let Some(job) = act.job else { return false };
     let names: Vec<&str> = chosen.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
     let more = chosen.len().saturating_sub(names.len());
     let whom = if more > 0 { format!("{} and {more} more", names.join(", ")) } else { names.join(", ") };
-    let (title, word) = match state.open {
-        Open::Pen => ("Move to pen", "Move"),
-        Open::Join => ("Join with a ram", "Join"),
-        Open::Standing => ("Change standing", "Write it in"),
-        _ => ("Note", "Write it in"),
+    let (title, word) = match job {
+        Job::Pen => ("Move to pen", "Move"),
+        Job::Join => ("Join with a ram", "Join"),
+        Job::Standing => ("Change standing", "Write it in"),
+        Job::Note => ("Note", "Write it in"),
     };
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         look::subheading(ui, format!("{title}: {whom}"));
-        let submitted = form(ui, ctx, state.open, &mut state.act);
+        let submitted = form(ui, ctx, job, act);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             if look::primary(ui, word).clicked() || submitted {
-                write(ctx, state.open, &mut state.act, chosen, out);
+                write(ctx, job, act, chosen, out);
             }
             if ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape)) {
-                close = true; // what is typed stays
+                close = true;
             }
         });
     });
     if close {
-        state.open = Open::Nothing;
-        state.focus = true;
+        act.job = None;
     }
+    close
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool {
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm) -> bool {
     let mut form = Form::new(ui, "job for all").label_width(110.0);
     let focus = &mut act.focus;
     let today = ctx.today;
@@ -75,8 +108,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
     let wrong = |name| refusal_of(&act.refusals, name, 0);
     let (on, from, to, ram, pen, tag) =
         (wrong("on"), wrong("from"), wrong("to"), wrong("ram"), wrong("pen"), wrong("tag"));
-    match open {
-        Open::Pen => {
+    match job {
+        Job::Pen => {
             let pens: Vec<String> = ctx.flock.pens().into_iter().map(|(p, _)| p).collect();
             form.focus_once(ui, focus, "Pen");
             let hint = |t: &str| {
@@ -89,7 +122,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             let field = Field::new("Pen").width(180.0).example("empty: out of any pen").understand(&hint);
             form.field(ui, &field.refusal(pen.as_deref()), &mut act.pen);
         }
-        Open::Join => {
+        Job::Join => {
             form.focus_once(ui, focus, "Ram");
             form.picker(
                 ui,
@@ -99,7 +132,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             );
             form.choice(ui, &Choice::new("How", &METHODS), &mut act.method);
         }
-        Open::Standing => {
+        Job::Standing => {
             form.focus_once(ui, focus, "They are");
             form.choice(ui, &Choice::new("They are", &STATUSES), &mut act.status);
             form.field(ui, &Field::new("To or from").width(280.0).example("person or place"), &mut act.other);
@@ -114,11 +147,11 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
             form.field(ui, &Field::new("Note").width(480.0), &mut act.note);
         }
     }
-    let label = if open == Open::Join { "From" } else { "Day" };
-    let wrong = if open == Open::Join { from } else { on };
+    let label = if job == Job::Join { "From" } else { "Day" };
+    let wrong = if job == Job::Join { from } else { on };
     let field = Field::new(label).width(130.0).example("today").understand(&day).nudge(&nudge);
     form.field(ui, &field.refusal(wrong.as_deref()), &mut act.on);
-    if open == Open::Join {
+    if job == Job::Join {
         let field =
             Field::new("Until").width(180.0).example("empty: still together").understand(&day).nudge(&nudge);
         form.field(ui, &field.refusal(to.as_deref()), &mut act.until);
@@ -129,8 +162,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, open: Open, act: &mut ActForm) -> bool
     form.finish(ui) == FormEvent::Submitted
 }
 
-fn write(ctx: &Ctx<'_>, open: Open, act: &mut ActForm, animals: Vec<AnimalId>, out: &mut Vec<Intent>) {
-    match check(ctx, open, act, animals) {
+fn write(ctx: &Ctx<'_>, job: Job, act: &mut ActForm, animals: Vec<AnimalId>, out: &mut Vec<Intent>) {
+    match check(ctx, job, act, animals) {
         Err(text) => out.push(Intent::Say(Kind::Refuse, text)),
         Ok(Ok(checked)) => {
             act.refusals.clear();
@@ -145,16 +178,16 @@ fn write(ctx: &Ctx<'_>, open: Open, act: &mut ActForm, animals: Vec<AnimalId>, o
     }
 }
 
-fn check(ctx: &Ctx<'_>, open: Open, act: &ActForm, animals: Vec<AnimalId>) -> Result<Check, String> {
+fn check(ctx: &Ctx<'_>, job: Job, act: &ActForm, animals: Vec<AnimalId>) -> Result<Check, String> {
     let some = |t: &str| (!t.trim().is_empty()).then(|| t.trim().to_string());
     let day = |t: &str| match some(t) {
         Some(t) => Day::parse_typed(&t, ctx.today).map_err(|e| e.0),
         None => Ok(ctx.today),
     };
     let on = day(&act.on)?;
-    Ok(match open {
-        Open::Pen => entry::pen_move(PenMoveDraft { animals, on, pen: some(&act.pen) }, ctx.flock, ctx.today),
-        Open::Join => {
+    Ok(match job {
+        Job::Pen => entry::pen_move(PenMoveDraft { animals, on, pen: some(&act.pen) }, ctx.flock, ctx.today),
+        Job::Join => {
             let ram = act.ram.chosen().ok_or("a ram is needed: choose one by any part of his tag")?;
             let to = some(&act.until).map(|t| day(&t)).transpose()?;
             let method = act.method.and_then(|m| METHODS.get(usize::from(m))).map(|(_, w)| (*w).to_string());
@@ -165,7 +198,7 @@ fn check(ctx: &Ctx<'_>, open: Open, act: &ActForm, animals: Vec<AnimalId>) -> Re
                 ctx.today,
             )
         }
-        Open::Standing => {
+        Job::Standing => {
             let to = act
                 .status
                 .and_then(|s| TO.get(usize::from(s)))

@@ -1,0 +1,264 @@
+//! A ewe's past lambings and figures; a lamb's or ram's weights; a ram's lambs by year.
+
+use super::super::list::{By, List, Row, height};
+use super::super::{Ctx, Intent, fields};
+use crate::look::{self, space};
+use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::flock::AnimalFile;
+use hirsel_core::reckon::figures::{self, EweFigures};
+use hirsel_core::reckon::growth::{gains, sixty_day};
+use hirsel_core::terms::{Day, LambingId, Sex, Weight};
+use std::collections::BTreeMap;
+
+/// Made once for a version of the flock.
+#[derive(Debug, Default)]
+pub(super) struct History {
+    lambings: List<LambingId>,
+    at_lambings: TableState<LambingId>,
+    figures: EweFigures,
+    weights: List<usize>,
+    at_weights: TableState<usize>,
+    sixty: Option<String>,
+    sired: Vec<String>,
+    shown_weights: bool,
+}
+
+impl History {
+    pub(super) fn make(&mut self, ctx: &Ctx<'_>, file: &AnimalFile) {
+        self.figures = figures::ewe(ctx.flock, ctx.means, file, ctx.today);
+        self.lambings.set(file.lambings.iter().rev().map(|l| lambing(ctx, l)).collect());
+        self.weights.set(weights(ctx, file));
+        self.sixty = sixty_day(file).map(|s| {
+            let care =
+                if s.is_within_window() { "" } else { "; outside 53 to 67 days, so read it with care" };
+            format!("{} at 60 days (weighed at {} days{care})", s.weight.show(ctx.units()), s.at_age)
+        });
+        let mut by_year: BTreeMap<i32, (u32, u32)> = BTreeMap::new();
+        for child in file.offspring.iter().filter_map(|c| ctx.flock.animal(*c)) {
+            if let Some(year) = child.born.year() {
+                let e = by_year.entry(year).or_default();
+                if child.sire.known() == Some(file.animal.id) {
+                    e.0 += 1;
+                } else {
+                    e.1 += 1;
+                }
+            }
+        }
+        self.sired = if file.animal.sex == Sex::Ewe {
+            Vec::new()
+        } else {
+            by_year
+                .into_iter()
+                .rev()
+                .map(|(y, (sure, maybe))| match maybe {
+                    0 => format!("{y}: {sure} lambs"),
+                    m => format!("{y}: {sure} lambs, {m} more in doubt"),
+                })
+                .collect()
+        };
+    }
+
+    pub(super) fn view(
+        &mut self,
+        ui: &mut egui::Ui,
+        ctx: &Ctx<'_>,
+        file: &AnimalFile,
+        out: &mut Vec<Intent>,
+    ) {
+        if file.animal.sex == Sex::Ewe && !self.lambings.rows.is_empty() {
+            self.past_lambings(ui, ctx, file, out);
+        } else if file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today) {
+            look::subheading(ui, "Past lambings");
+            look::faint(ui, "None is written down.");
+        }
+        if !self.sired.is_empty() {
+            look::subheading(ui, "Sired");
+            for line in &self.sired {
+                ui.label(line);
+            }
+            ui.add_space(space::S);
+        }
+        let grown_ewe = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
+        if !grown_ewe {
+            self.past_weights(ui);
+        }
+        self.shown_weights = !grown_ewe;
+    }
+
+    /// The weights, where they do not stand on top already.
+    pub(super) fn weights_view(&mut self, ui: &mut egui::Ui) {
+        if !self.shown_weights {
+            self.past_weights(ui);
+        }
+    }
+
+    fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
+        look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
+        let columns = [
+            Column::new("Day", 94.0),
+            Column::new("Ram", 46.0).rest(),
+            Column::new("Born", 48.0).right(),
+            Column::new("Alive", 50.0).right(),
+            Column::new("Reared", 62.0).right(),
+            Column::new("Ease", 56.0).rest(),
+            Column::new("Birth weights", 96.0).rest(),
+            Column::new("At 60 days", 76.0).rest(),
+        ];
+        let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
+        ui.allocate_ui(size, |ui| {
+            ui.set_min_size(size);
+            let table = RecordTable::new("Past lambings", &columns).single();
+            for event in table.show(ui, &mut self.at_lambings, &self.lambings) {
+                if let TableEvent::Opened(id) = event
+                    && let Some(l) = file.lambings.iter().find(|l| l.id == id)
+                    && let Some(lamb) = l.lambs.first()
+                {
+                    out.push(Intent::Open(*lamb));
+                }
+            }
+        });
+        for l in file.lambings_standing().rev() {
+            let r = figures::lambing_row(ctx.flock, l, ctx.today);
+            if !r.trouble.is_empty() {
+                ui.horizontal_wrapped(|ui| {
+                    look::strong(ui, l.at.day.year().to_string());
+                    ui.label(r.trouble.join("; "));
+                });
+            }
+        }
+        ui.add_space(space::XS);
+        self.figures_lines(ui, ctx);
+    }
+
+    fn figures_lines(&self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
+        let f = &self.figures;
+        if f.lambings == 0 {
+            return;
+        }
+        let units = ctx.units();
+        let per = |n: u32| f64::from(n) / f64::from(f.lambings);
+        look::subheading(ui, "Her figures");
+        let count = |n: u32, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
+        let young: u32 = f.by_year.iter().map(|y| y.3).sum();
+        let reared = if young > 0 {
+            format!("{} reared to 60 days, {young} still young", f.reared)
+        } else {
+            format!("{} reared to 60 days ({:.2} a lambing)", f.reared, per(f.reared))
+        };
+        ui.label(format!(
+            "{}: {} born ({:.2} a lambing), {} born alive, {reared}",
+            count(f.lambings, "lambing"),
+            count(f.born, "lamb"),
+            per(f.born),
+            f.alive
+        ));
+        let beside = |what: &str, own: Option<Weight>, n: u32, flock: Option<Weight>| {
+            own.map(|own| match flock {
+                Some(flock) => {
+                    let more = own.grams() - flock.grams();
+                    let sign = if more < 0 { "−" } else { "+" };
+                    let diff = Weight::from_grams(more.abs())
+                        .map_or("the same".to_string(), |d| format!("{sign}{}", d.show(units)));
+                    format!(
+                        "{what} {} of {n} lambs; flock in the same years {} ({diff})",
+                        own.show(units),
+                        flock.show(units)
+                    )
+                }
+                None => format!("{what} {} of {n} lambs", own.show(units)),
+            })
+        };
+        for line in [
+            beside("Mean birth weight", f.birth.mean(), f.birth.n, f.flock_birth),
+            beside("Mean weight at 60 days", f.sixty.mean(), f.sixty.n, f.flock_sixty),
+        ]
+        .into_iter()
+        .flatten()
+        {
+            ui.label(line);
+        }
+        let years: Vec<String> = f
+            .by_year
+            .iter()
+            .rev()
+            .map(|(y, born, reared, young)| match young {
+                0 => format!("{y}: {born} born, {reared} reared"),
+                n => format!("{y}: {born} born, {reared} reared, {n} still young"),
+            })
+            .collect();
+        look::faint(ui, years.join(" · "));
+        ui.add_space(space::S);
+    }
+
+    fn past_weights(&mut self, ui: &mut egui::Ui) {
+        look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
+        if self.weights.rows.is_empty() {
+            look::faint(ui, "Not weighed yet.");
+            return;
+        }
+        if let Some(sixty) = &self.sixty {
+            look::faint(ui, sixty);
+        }
+        let columns = [
+            Column::new("Day", 100.0),
+            Column::new("Weight", 90.0).right(),
+            Column::new("Age, days", 80.0).right(),
+            Column::new("A day since birth", 130.0).right(),
+            Column::new("A day since last", 120.0).right(),
+        ];
+        let size = egui::vec2(ui.available_width(), height(self.weights.rows.len(), 1, 6));
+        ui.allocate_ui(size, |ui| {
+            ui.set_min_size(size);
+            RecordTable::new("Weights", &columns).single().show(ui, &mut self.at_weights, &self.weights);
+        });
+    }
+}
+
+fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
+    let r = figures::lambing_row(ctx.flock, l, ctx.today);
+    let units = ctx.units();
+    let reared = if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
+    let day =
+        if l.struck.is_some() { Cell::text(l.at.day.words()).struck() } else { Cell::text(l.at.day.words()) };
+    let birth = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
+    let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
+    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth));
+    let young = if r.growing > 0 { format!(", {} still young", r.growing) } else { String::new() };
+    let said = format!(
+        "{}: {} born, {} alive, {} reared{young}{}",
+        l.at.day.words(),
+        r.born,
+        r.alive,
+        r.reared,
+        if r.trouble.is_empty() { String::new() } else { format!("; {}", r.trouble.join("; ")) }
+    );
+    Row::new(l.id)
+        .cell(day, By::Number(l.at.day.since(ctx.today)), l.at.day.to_string())
+        .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default())
+        .number(r.born.to_string(), Some(r.born.into()))
+        .number(r.alive.to_string(), Some(r.alive.into()))
+        .number(reared, Some(r.reared.into()))
+        .text(r.ease.map(|e| e.words().to_string()).unwrap_or_default())
+        .text(birth)
+        .text(sixty)
+        .said(said)
+}
+
+fn weights(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Row<usize>> {
+    let units = ctx.units();
+    let mut all: Vec<(Day, Weight)> = file.weights();
+    all.reverse();
+    all.into_iter()
+        .enumerate()
+        .map(|(n, (day, w))| {
+            let g = gains(file, day, w);
+            let last = g.since_last.map(|(l, _)| l);
+            Row::new(n)
+                .number(day.words(), Some(day.since(ctx.today)))
+                .number(w.show(units), Some(w.grams()))
+                .number(g.age.map(|a| a.to_string()).unwrap_or_default(), g.age)
+                .number(g.since_birth.map(|b| b.show(units)).unwrap_or_default(), g.since_birth.map(|b| b.0))
+                .number(last.map(|l| l.show(units)).unwrap_or_default(), last.map(|l| l.0))
+        })
+        .collect()
+}
