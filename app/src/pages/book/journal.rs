@@ -23,6 +23,7 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "journal").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(280.0).example("tag, word, person or day"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), search.clone());

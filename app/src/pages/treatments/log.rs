@@ -41,6 +41,7 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "log").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(300.0).example("tag, product, batch, reason, person"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());

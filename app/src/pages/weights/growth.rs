@@ -25,6 +25,7 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "growth").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(260.0).example("tag, pen, ewe lamb"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
