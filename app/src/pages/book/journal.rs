@@ -20,6 +20,7 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     j: &mut Journal,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "journal").label_width(60.0);

@@ -21,6 +21,7 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     held: &mut Held,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "held").label_width(60.0);

@@ -38,6 +38,7 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     log: &mut Log,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "log").label_width(60.0);

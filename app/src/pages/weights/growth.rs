@@ -22,6 +22,7 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     g: &mut Growth,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "growth").label_width(60.0);
