@@ -5,4 +5,5 @@ pub mod journal;
 pub mod maker;
 pub mod painter;
 pub mod reference;
+pub mod scribe;
 pub mod shot;

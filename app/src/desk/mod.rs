@@ -37,6 +37,7 @@ pub struct Desk {
     today: Option<Day>,
     keys_shown: bool,
     typed_in: Option<egui::Id>,
+    refocus: Option<(egui::Id, u8)>,
     opening: Option<Job<Result<Book, String>>>,
     choosing: Option<Job<Option<PathBuf>>>,
 }
@@ -52,6 +53,7 @@ struct Ask {
     then: Then,
     word: String,
     fresh: bool,
+    before: Option<egui::Id>,
 }
 
 /// An open book and what is shown of it.
@@ -161,6 +163,7 @@ impl Desk {
             today: None,
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         };
@@ -182,6 +185,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -198,6 +202,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -230,6 +235,7 @@ impl Desk {
     /// Draws everything.
     pub fn view(&mut self, ui: &mut egui::Ui) {
         self.poll(ui.ctx());
+        self.refocus(ui.ctx());
         self.shortcuts(ui);
         self.bars(ui);
         let today = self.today();
@@ -311,6 +317,11 @@ impl Desk {
 fn page_panel(ui: &egui::Ui) -> egui::CentralPanel {
     let frame = egui::Frame::central_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 10));
     egui::CentralPanel::default().frame(frame)
+}
+
+/// The frame of a dialog.
+fn dialog(ui: &egui::Ui) -> egui::Frame {
+    egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(24))
 }
 
 /// The user's documents folder, or home.

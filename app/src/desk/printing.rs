@@ -26,6 +26,8 @@ pub enum LaidState {
     Working(u32),
     /// The pages.
     Done(Arc<Paper>),
+    /// Nothing was chosen that this paper could show.
+    Nothing,
     /// Why there is none.
     Failed(String),
 }
@@ -94,6 +96,7 @@ impl Printing {
             laid.state = match answer {
                 None => LaidState::Working(job.percent()),
                 Some(Ok(Ok(paper))) => LaidState::Done(paper),
+                Some(Ok(Err(PaperFailed::Nothing { .. }))) => LaidState::Nothing,
                 Some(Ok(Err(e))) => LaidState::Failed(e.to_string()),
                 Some(Err(Died)) => LaidState::Failed(DIED.into()),
             };

@@ -117,7 +117,7 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
         }
     }
     if let Amended::Birth(_, b) = &new {
-        super::lambing::colostrum(&mut faults, b.colostrum, 0);
+        super::lamb::colostrum(&mut faults, b.colostrum, 0);
     }
     let ram = match &new {
         Amended::Lambing(l) => l.ram,

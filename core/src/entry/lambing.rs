@@ -1,72 +1,15 @@
 //! A lambing with all its lambs.
 
+use super::lamb::a_lamb;
 use super::pedigree::known_lambs;
-use super::{Check, Entry, Faults, Field, NewLamb, NewLambing, Refused, Unusual, animals::mark, words};
+use super::{Check, Entry, Faults, Field, LambDraft, NewLamb, NewLambing, Refused, Unusual, words};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
 use crate::reckon::gestation;
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, LambingId, Misread,
-    Moment, MovementId, PenMoveId, Rearing, Sex, Status, Tag, Weight,
+    AnimalId, BirthType, Born, Breed, Day, Ease, Fate, IdentityId, IdentityKind, LambingId, Moment,
+    MovementId, PenMoveId, Rearing, Sex, Status, Tag,
 };
 use std::collections::HashSet;
-
-/// A lamb as written up.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LambDraft {
-    /// An animal of the book that is this lamb (an import may bring the animal first); none for a new one.
-    pub known: Option<AnimalId>,
-    /// Its flock tag; none is given later, and a working tag stands in.
-    pub tag: Option<Tag>,
-    /// Its electronic number, if put in already.
-    pub electronic: Option<Tag>,
-    /// Name.
-    pub name: Option<String>,
-    /// Sex.
-    pub sex: Sex,
-    /// Weight at birth.
-    pub weight: Option<Weight>,
-    /// Alive, born dead, died since.
-    pub fate: Fate,
-    /// The day it died, if it died since; the lambing's day if not written.
-    pub died_on: Option<Day>,
-    /// Why it died.
-    pub died_of: Option<String>,
-    /// Ease of this lamb's birth, where it differs.
-    pub ease: Option<Ease>,
-    /// Seen to suck.
-    pub sucked: Option<bool>,
-    /// Navel dipped.
-    pub navel_dipped: Option<bool>,
-    /// Colostrum given by tube or bottle.
-    pub colostrum: Option<Dose>,
-    /// Colour.
-    pub colour: Option<String>,
-    /// Who rears it.
-    pub rearing: Rearing,
-}
-
-impl LambDraft {
-    /// A living lamb of this sex, nothing else known.
-    pub fn new(sex: Sex) -> Self {
-        Self {
-            known: None,
-            tag: None,
-            electronic: None,
-            name: None,
-            sex,
-            weight: None,
-            fate: Fate::Alive,
-            died_on: None,
-            died_of: None,
-            ease: None,
-            sucked: None,
-            navel_dipped: None,
-            colostrum: None,
-            colour: None,
-            rearing: Rearing::Dam,
-        }
-    }
-}
 
 /// A lambing as written up.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,10 +36,6 @@ pub struct LambingDraft {
 
 /// Two lambings of a ewe within so many days are questioned.
 pub const LAMBED_AGAIN_DAYS: i64 = 100;
-/// A lamb above this is questioned, grams.
-pub const HEAVY_LAMB_G: i64 = 10_000;
-/// A lamb below this is questioned, grams (common practice, no source).
-pub const LIGHT_LAMB_G: i64 = 500;
 /// A ram younger than this at service is questioned, days (common practice, no source).
 pub const RAM_FERTILE_DAYS: i64 = 120;
 /// A ewe younger than this at lambing is questioned, days (common practice, no source).
@@ -303,81 +242,6 @@ fn the_ram(
     {
         let what = Unusual::RamDoesNotFit { ewe: e.animal.tag().into(), ram: r.tag().into() };
         faults.question(at("ram"), what);
-    }
-}
-
-fn a_lamb(
-    lamb: &LambDraft,
-    draft: &LambingDraft,
-    flock: &Flock,
-    today: Day,
-    seen: &mut HashSet<(IdentityKind, String)>,
-    faults: &mut Faults,
-    row: usize,
-) {
-    let name = lamb.tag.as_ref().map_or_else(|| "the lamb".to_string(), ToString::to_string);
-    if let Some(tag) = &lamb.tag {
-        mark(faults, flock, seen, IdentityKind::Flock, tag, row, lamb.known);
-    }
-    if let Some(tag) = &lamb.electronic {
-        mark(faults, flock, seen, IdentityKind::Electronic, tag, row, lamb.known);
-    }
-    if let Some(weight) = lamb.weight {
-        let units = flock.holding().units;
-        if weight.grams() > HEAVY_LAMB_G {
-            faults.question(Field::row("birth_weight_kg", row), Unusual::HeavyLamb { weight, units });
-        } else if weight.grams() < LIGHT_LAMB_G {
-            faults.question(Field::row("birth_weight_kg", row), Unusual::LightLamb { weight, units });
-        }
-    }
-    colostrum(faults, lamb.colostrum, row);
-    if let Some(on) = lamb.died_on {
-        faults.not_ahead(Field::row("fate", row), on, today);
-        if on < draft.at.day {
-            faults.refuse(
-                Field::row("fate", row),
-                Refused::BeforeBirth { tag: name.clone(), born: draft.at.day, on },
-            );
-        }
-    }
-    if lamb.fate == Fate::BornDead && lamb.rearing != Rearing::Dam {
-        faults.refuse(Field::row("reared_by", row), Refused::DeadReared(name));
-    }
-    if let Rearing::Foster(e) = lamb.rearing {
-        match flock.animal(e) {
-            None => faults.refuse(Field::row("reared_by", row), Refused::Gone),
-            Some(a) if a.sex != Sex::Ewe => {
-                let why = Refused::WrongSex {
-                    tag: a.tag().into(),
-                    is: a.sex,
-                    needed: Sex::Ewe,
-                    part: "a foster ewe",
-                };
-                faults.refuse(Field::row("reared_by", row), why);
-            }
-            Some(a) => not_here(faults, Field::row("reared_by", row), a, draft.at.day),
-        }
-    }
-    if let Some(a) = lamb.known.and_then(|id| flock.animal(id)) {
-        if a.sex != lamb.sex && !(lamb.sex == Sex::Ram && a.sex == Sex::Wether) {
-            let why =
-                Refused::WrongSex { tag: a.tag().into(), is: a.sex, needed: lamb.sex, part: "this lamb" };
-            faults.refuse(Field::row("sex", row), why);
-        }
-        if let Some(born) = a.born.exact().filter(|b| *b != draft.at.day) {
-            faults.refuse(
-                Field::row("on", row),
-                Refused::BeforeBirth { tag: a.tag().into(), born, on: draft.at.day },
-            );
-        }
-    }
-}
-
-/// Colostrum is kept as a volume.
-pub(super) fn colostrum(faults: &mut Faults, given: Option<Dose>, row: usize) {
-    if let Some(dose) = given.filter(|d| d.ml().is_none()) {
-        let said = Misread::new(format!("{dose} of colostrum: write it in millilitres, such as 200 ml"));
-        faults.refuse(Field::row("colostrum", row), said.into());
     }
 }
 

@@ -7,6 +7,7 @@ mod amend;
 mod animals;
 mod care;
 mod fault;
+mod lamb;
 mod lambing;
 mod pedigree;
 mod standing;
@@ -18,7 +19,8 @@ pub use care::{
     weighings,
 };
 pub use fault::{Faults, Field, Question, Refusal, Refused, Unusual};
-pub use lambing::{LambDraft, LambingDraft, lambing, lambings};
+pub use lamb::LambDraft;
+pub use lambing::{LambingDraft, lambing, lambings};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{

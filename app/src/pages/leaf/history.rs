@@ -20,6 +20,7 @@ pub(super) struct History {
     at_weights: TableState<usize>,
     sixty: Option<String>,
     sired: Vec<String>,
+    shown_weights: bool,
 }
 
 impl History {
@@ -77,7 +78,16 @@ impl History {
             }
             ui.add_space(space::S);
         }
-        if !self.weights.rows.is_empty() {
+        let grown_ewe = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
+        if !grown_ewe {
+            self.past_weights(ui);
+        }
+        self.shown_weights = !grown_ewe;
+    }
+
+    /// The weights, where they do not stand on top already.
+    pub(super) fn weights_view(&mut self, ui: &mut egui::Ui) {
+        if !self.shown_weights {
             self.past_weights(ui);
         }
     }
@@ -85,14 +95,14 @@ impl History {
     fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
         look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
         let columns = [
-            Column::new("Day", 92.0),
-            Column::new("Ram", 62.0),
-            Column::new("Born", 46.0).right(),
-            Column::new("Alive", 46.0).right(),
-            Column::new("Reared", 58.0).right(),
-            Column::new("Ease", 72.0),
-            Column::new("Birth weights", 100.0).rest(),
-            Column::new("At 60 days", 84.0).rest(),
+            Column::new("Day", 94.0),
+            Column::new("Ram", 46.0).rest(),
+            Column::new("Born", 48.0).right(),
+            Column::new("Alive", 50.0).right(),
+            Column::new("Reared", 62.0).right(),
+            Column::new("Ease", 56.0).rest(),
+            Column::new("Birth weights", 96.0).rest(),
+            Column::new("At 60 days", 76.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -128,9 +138,19 @@ impl History {
         let units = ctx.units();
         let per = |n: u32| f64::from(n) / f64::from(f.lambings);
         look::subheading(ui, "Her figures");
+        let count = |n: u32, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
+        let young: u32 = f.by_year.iter().map(|y| y.3).sum();
+        let reared = if young > 0 {
+            format!("{} reared to 60 days, {young} still young", f.reared)
+        } else {
+            format!("{} reared to 60 days ({:.2} a lambing)", f.reared, per(f.reared))
+        };
         ui.label(format!(
-            "{} lambings: {} lambs born ({:.2} a lambing), {} born alive, {} reared to 60 days ({:.2} a lambing)",
-            f.lambings, f.born, per(f.born), f.alive, f.reared, per(f.reared)
+            "{}: {} born ({:.2} a lambing), {} born alive, {reared}",
+            count(f.lambings, "lambing"),
+            count(f.born, "lamb"),
+            per(f.born),
+            f.alive
         ));
         let beside = |what: &str, own: Option<Weight>, n: u32, flock: Option<Weight>| {
             own.map(|own| match flock {
@@ -172,6 +192,10 @@ impl History {
 
     fn past_weights(&mut self, ui: &mut egui::Ui) {
         look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
+        if self.weights.rows.is_empty() {
+            look::faint(ui, "Not weighed yet.");
+            return;
+        }
         if let Some(sixty) = &self.sixty {
             look::faint(ui, sixty);
         }
@@ -197,7 +221,8 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
     let day =
         if l.struck.is_some() { Cell::text(l.at.day.words()).struck() } else { Cell::text(l.at.day.words()) };
     let birth = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
-    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().copied());
+    let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
+    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth));
     let young = if r.growing > 0 { format!(", {} still young", r.growing) } else { String::new() };
     let said = format!(
         "{}: {} born, {} alive, {} reared{young}{}",

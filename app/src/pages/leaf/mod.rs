@@ -77,7 +77,7 @@ impl State {
         match self.form {
             Open::Edit => self.edit = edit::Typed::default(),
             Open::Marks => self.marks = marks::Typed::default(),
-            Open::Record => self.amend = amend::Typed::default(),
+            Open::Record => self.amend.done(),
             Open::Nothing => self.act = act::ActForm::default(),
         }
         if self.form != Open::Record {
@@ -111,6 +111,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.lists.make(ctx, file, &state.events);
         state.history.make(ctx, file);
     }
+    let mut opened = Vec::new();
     let mut area = egui::ScrollArea::vertical().auto_shrink(false);
     if std::mem::take(&mut state.to_top) {
         area = area.vertical_scroll_offset(0.0);
@@ -121,29 +122,19 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         forms(ui, ctx, file, state, &mut out);
         ui.add_space(space::S);
         let wide = ui.available_width() > 900.0;
-        if wide {
-            let gap = space::XL;
-            let width = ui.available_width() - gap;
-            let left = width * 0.54;
-            ui.horizontal_top(|ui| {
-                ui.spacing_mut().item_spacing.x = 0.0;
-                column(ui, left, |ui| state.history.view(ui, ctx, file, &mut out));
-                ui.add_space(gap);
-                column(ui, width - left, |ui| {
-                    pedigree::view(ui, ctx, file, &mut out);
-                    facts::view(ui, ctx, file);
-                });
-            });
-        } else {
-            state.history.view(ui, ctx, file, &mut out);
-            pedigree::view(ui, ctx, file, &mut out);
-            facts::view(ui, ctx, file);
-        }
-        ui.add_space(space::M);
+        two(
+            ui,
+            wide,
+            |ui| state.history.view(ui, ctx, file, &mut out),
+            |ui| pedigree::view(ui, ctx, file, &mut opened),
+        );
+        ui.add_space(space::S);
         if let Some(record) = timeline::view(ui, ctx, file, &state.events, &mut state.timeline) {
             state.open_record(record);
             state.to_top = true;
         }
+        ui.add_space(space::M);
+        two(ui, wide, |ui| state.history.weights_view(ui), |ui| facts::view(ui, ctx, file));
         ui.add_space(space::M);
         if let Some(record) = state.lists.view(ui, ctx, &mut out) {
             state.open_record(record);
@@ -151,10 +142,27 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         }
         ui.add_space(space::L);
     });
+    out.extend(opened);
     if ui.memory(|m| m.focused().is_none()) && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
         state.back();
     }
     out
+}
+
+/// Two parts beside each other where there is room, else one under the other.
+fn two(ui: &mut egui::Ui, wide: bool, left: impl FnOnce(&mut egui::Ui), right: impl FnOnce(&mut egui::Ui)) {
+    if !wide {
+        left(ui);
+        right(ui);
+        return;
+    }
+    let width = ui.available_width() - space::XL;
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        column(ui, width * 0.58, left);
+        ui.add_space(space::XL);
+        column(ui, width * 0.42, right);
+    });
 }
 
 fn column(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {

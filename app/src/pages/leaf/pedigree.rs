@@ -2,7 +2,7 @@
 
 use super::super::{Ctx, Intent};
 use crate::look::{self, Face, space, tokens};
-use egui::{Align2, CornerRadius, FontId, Rect, Role, Sense, Stroke, StrokeKind, Vec2, WidgetInfo};
+use egui::{CornerRadius, FontId, Rect, Role, Sense, Stroke, StrokeKind, Vec2, WidgetInfo};
 use hirsel_core::flock::{AnimalFile, Sire};
 use hirsel_core::terms::{AnimalId, Sex};
 
@@ -108,9 +108,12 @@ fn draw(ui: &mut egui::Ui, rect: Rect, place: &Place, key: (usize, usize)) -> bo
     };
     let painter = ui.painter();
     painter.rect(rect, CornerRadius::same(space::ROUND), fill, Stroke::new(1.0, edge), StrokeKind::Inside);
-    let painter = painter.with_clip_rect(rect.shrink2(Vec2::new(space::XS, 0.0)));
     let font = FontId::new(look::size::SMALL, look::fonts::family(Face::Sans));
-    painter.text(rect.left_center() + Vec2::new(space::S, 0.0), Align2::LEFT_CENTER, &place.text, font, ink);
+    let mut job = egui::text::LayoutJob::simple_singleline(place.text.clone(), font, ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width() - space::S - space::XS);
+    let galley = painter.layout_job(job);
+    let at = rect.left_center() + Vec2::new(space::S, -galley.size().y / 2.0);
+    painter.galley(at, galley, ink);
     let clicked = response.clicked();
     response.on_hover_text(&place.spoken);
     clicked

@@ -143,6 +143,10 @@ pub(super) fn indented(ui: &mut egui::Ui, add: impl FnOnce(&mut egui::Ui)) {
     ui.horizontal_top(|ui| {
         ui.add_space(super::LABELS + space::S);
         let size = egui::vec2(ui.available_width(), 0.0);
-        ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true), add);
+        ui.allocate_ui_with_layout(
+            size,
+            egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true),
+            add,
+        );
     });
 }

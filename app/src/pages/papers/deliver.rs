@@ -13,7 +13,8 @@ pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if !state.path_typed {
         state.path = format!("{} {}.pdf", state.kind.words(), ctx.today);
     }
-    if form.field(ui, &Field::new("Save as").width(290.0), &mut state.path).response.changed() {
+    let width = (ui.available_width() - super::LABELS - 40.0).clamp(160.0, 300.0);
+    if form.field(ui, &Field::new("Save as").width(width), &mut state.path).response.changed() {
         state.path_typed = true;
     }
     let folder = crate::desk::files::absolute(&state.path, ctx.path);
@@ -73,6 +74,7 @@ fn ready(ctx: &Ctx<'_>, state: &State) -> Result<(), String> {
     };
     match &laid.state {
         LaidState::Working(_) => Err("the pages are still being laid out: a moment".into()),
+        LaidState::Nothing => Err(super::preview::nothing(state).into()),
         LaidState::Failed(why) => Err(why.clone()),
         LaidState::Done(_) if laid.delivering.is_some() => Err("the paper is being written: a moment".into()),
         LaidState::Done(_) => Ok(()),

@@ -134,6 +134,9 @@ const KINDS: [(PaperKind, &str); 3] = [
 /// Room kept for the choices on the left.
 const SIDE: f32 = 420.0;
 
+/// The same in a narrow window.
+const NARROW_SIDE: f32 = 360.0;
+
 /// Room kept for their labels.
 const LABELS: f32 = 100.0;
 
@@ -160,9 +163,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
-    if whole.width() > 2.0 * SIDE - 40.0 {
+    if whole.width() > 740.0 {
+        let side = if whole.width() > 960.0 { SIDE } else { NARROW_SIDE };
         let (mut left, mut right) = (whole, whole);
-        left.set_right(whole.left() + SIDE);
+        left.set_right(whole.left() + side);
         right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("papers").auto_shrink(false).show(ui, |ui| {

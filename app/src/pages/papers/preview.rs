@@ -1,7 +1,7 @@
 //! The preview: the real pages, as they print.
 
 use super::super::{Ctx, Intent};
-use super::{PaperKind, State, whom};
+use super::{PaperKind, State, Whom};
 use crate::desk::printing::{Laid, LaidState};
 use crate::look::{self, Kind, space};
 use crate::parts::{sheet_preview, take_keyboard};
@@ -32,13 +32,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     };
     match &laid.state {
         LaidState::Done(paper) => pages(ui, state, laid, paper),
+        LaidState::Nothing => {
+            look::paragraph(ui, nothing(state));
+        }
         LaidState::Failed(why) => {
-            look::banner(ui, Kind::Plain, &capital(why), |_| {});
+            look::banner(ui, Kind::Caution, &capital(why), |_| {});
             ui.add_space(space::S);
-            if whom::wrong(ctx, state).is_none()
-                && why.contains("stopped")
-                && ui.button("Lay it out").clicked()
-            {
+            if ui.button("Lay the pages out").clicked() {
                 state.asking.again();
             }
         }
@@ -54,6 +54,22 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
                 sheets(ui, state, before);
             }
         }
+    }
+}
+
+/// Why there is nothing to show, and what to choose.
+pub(super) fn nothing(state: &State) -> &'static str {
+    match (state.whom, state.kind) {
+        (Whom::Pen, PaperKind::LambCards) => "No lamb is in such a pen: choose another one.",
+        (Whom::Pen, _) => "No ewe is in such a pen: choose another one.",
+        (Whom::One, PaperKind::LambCards) => "Whose card? Choose a lamb by any part of its tag.",
+        (Whom::One, _) => "Whose card? Choose a ewe by any part of her tag.",
+        (Whom::Chosen, PaperKind::LambCards) => "None of the chosen animals is a lamb: choose others.",
+        (Whom::Chosen, _) => "None of the chosen animals is a ewe or a lamb at foot: choose others.",
+        (Whom::Usual, PaperKind::LambCards) => {
+            "No lamb in the flock was born since then: choose an earlier day."
+        }
+        (Whom::Usual, _) => "No ewe in the flock lambed since then: choose an earlier day.",
     }
 }
 
