@@ -69,6 +69,9 @@ fn ready(ctx: &Ctx<'_>, state: &State) -> Result<(), String> {
     if let Some(wrong) = whom::wrong(ctx, state) {
         return Err(wrong);
     }
+    if whom::is_open(ctx, state) {
+        return Err(super::preview::nothing(state).into());
+    }
     let Some(laid) = ctx.laid.filter(|_| whom::is_settled(ctx, state)) else {
         return Err("the pages are still being laid out: a moment".into());
     };

@@ -164,9 +164,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
     if whole.width() > 740.0 {
-        let side = if whole.width() > 960.0 { SIDE } else { NARROW_SIDE };
+        let room = if whole.width() > 960.0 { SIDE } else { NARROW_SIDE };
         let (mut left, mut right) = (whole, whole);
-        left.set_right(whole.left() + side);
+        left.set_right(whole.left() + room);
         right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("papers").auto_shrink(false).show(ui, |ui| {

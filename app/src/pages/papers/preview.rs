@@ -26,6 +26,10 @@ pub(super) struct View {
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    if whom::is_open(ctx, state) {
+        look::paragraph(ui, nothing(state));
+        return;
+    }
     let Some(laid) = ctx.laid.filter(|l| l.spec.kind == state.kind) else {
         look::faint(ui, "The paper appears here.");
         return;
@@ -57,15 +61,17 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     }
 }
 
-/// Why there is nothing to show, and what to choose.
+/// What to choose, when there is nothing to show.
 pub(super) fn nothing(state: &State) -> &'static str {
     match (state.whom, state.kind) {
-        (Whom::Pen, PaperKind::LambCards) => "No lamb is in such a pen: choose another one.",
-        (Whom::Pen, _) => "No ewe is in such a pen: choose another one.",
-        (Whom::One, PaperKind::LambCards) => "Whose card? Choose a lamb by any part of its tag.",
-        (Whom::One, _) => "Whose card? Choose a ewe by any part of her tag.",
+        (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
+        (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
+        (Whom::Pen, PaperKind::TreatmentLog) => "Which pen? Choose one by any part of its name.",
+        (Whom::One, PaperKind::LambCards) => "Which lamb? Choose it by any part of its tag.",
+        (Whom::One, PaperKind::PenCards) => "Which ewe? Choose her by any part of her tag.",
+        (Whom::One, PaperKind::TreatmentLog) => "Which animal? Choose it by any part of its tag.",
         (Whom::Chosen, PaperKind::LambCards) => "None of the chosen animals is a lamb: choose others.",
-        (Whom::Chosen, _) => "None of the chosen animals is a ewe or a lamb at foot: choose others.",
+        (Whom::Chosen, _) => "None of the chosen animals is a ewe, or a lamb with one: choose others.",
         (Whom::Usual, PaperKind::LambCards) => {
             "No lamb in the flock was born since then: choose an earlier day."
         }

@@ -69,6 +69,16 @@ pub(super) fn is_settled(ctx: &Ctx<'_>, state: &State) -> bool {
     wish(ctx, state).is_ok_and(|w| state.asking.asked.as_ref() == Some(&w))
 }
 
+/// A pen or an animal is asked for, and none is named yet.
+pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
+    let pen = || state.pen.text.trim().to_lowercase();
+    match state.whom {
+        Whom::Pen => !state.asking.pens.iter().any(|(p, _)| p.to_lowercase() == pen()),
+        Whom::One => state.one.chosen().is_none_or(|id| ctx.flock.animal(id).is_none()),
+        Whom::Usual | Whom::Chosen => false,
+    }
+}
+
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     let day =
         |text: &str| fields::some(text).map(|t| Day::parse_typed(&t, ctx.today)).transpose().map_err(|e| e.0);
@@ -103,6 +113,10 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
 pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     pens(ctx, &mut state.asking);
     let Ok(wish) = wish(ctx, state) else { return };
+    if is_open(ctx, state) {
+        state.asking.count = 0;
+        return;
+    }
     if state.asking.asked.as_ref() == Some(&wish) {
         state.asking.next = None;
         return;
