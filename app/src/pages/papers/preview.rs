@@ -1,7 +1,7 @@
 //! The preview: the real pages, as they print.
 
 use super::super::{Ctx, Intent};
-use super::{PaperKind, State, Whom};
+use super::{PaperKind, State, Whom, whom};
 use crate::desk::printing::{Laid, LaidState};
 use crate::look::{self, Kind, space};
 use crate::parts::{sheet_preview, take_keyboard};
