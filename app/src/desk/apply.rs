@@ -49,6 +49,13 @@ impl Desk {
             Intent::SaveText { name, text } => {
                 open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
             }
+            Intent::PrintList { title, heads, rows } => {
+                let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
+                }));
+            }
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
             Intent::CloseBook => {

@@ -17,15 +17,15 @@ pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if form.field(ui, &Field::new("Save as").width(width), &mut state.path).response.changed() {
         state.path_typed = true;
     }
-    let folder = crate::desk::files::absolute(&state.path, ctx.path);
-    if let Some(folder) = folder.parent() {
-        indented(ui, |ui| {
-            let words = format!("in {}", folder.display());
-            ui.add(
-                egui::Label::new(egui::RichText::new(words).small().color(look::tokens(ui).faint)).truncate(),
-            );
-        });
-    }
+    let file = crate::desk::files::absolute(&state.path, ctx.path);
+    let book = crate::desk::files::absolute("", ctx.path);
+    let Some(folder) = file.parent().filter(|_| !state.path.trim().is_empty()) else { return };
+    let beside = folder == book;
+    let words = if beside { "beside the book".to_string() } else { format!("in {}", folder.display()) };
+    indented(ui, |ui| {
+        let words = egui::RichText::new(words).small().color(look::tokens(ui).faint);
+        ui.add(egui::Label::new(words).truncate()).on_hover_text(folder.display().to_string());
+    });
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: bool, out: &mut Vec<Intent>) {
