@@ -87,3 +87,40 @@ impl<T> Drop for Job<T> {
         self.stop.store(true, Ordering::Relaxed);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wait<T: Send + 'static>(job: &Job<T>) -> Result<T, Died> {
+        for _ in 0..500 {
+            if let Some(answer) = job.answer() {
+                return answer;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        panic!("no answer");
+    }
+
+    #[test]
+    fn work_that_is_told_to_stop_stops() {
+        let job = Job::start(&egui::Context::default(), |reins| {
+            let mut rounds = 0;
+            while reins.go_on(rounds % 100) {
+                rounds += 1;
+                std::thread::sleep(std::time::Duration::from_millis(1));
+            }
+            "stopped"
+        });
+        assert_eq!(job.answer(), None);
+        job.stop();
+        assert_eq!(wait(&job), Ok("stopped"));
+    }
+
+    #[test]
+    fn work_that_dies_is_not_waited_for() {
+        let job: Job<u32> =
+            Job::start(&egui::Context::default(), |_| std::panic::resume_unwind(Box::new(())));
+        assert_eq!(wait(&job), Err(Died));
+    }
+}
