@@ -16,7 +16,8 @@ impl Desk {
             Intent::Write { checked, then } => match checked.sure() {
                 Ok(sure) => self.write(sure, &then),
                 Err(checked) => {
-                    open.ask = Some(Ask { checked, then, word: String::new(), fresh: true });
+                    let before = ctx.memory(|m| m.focused());
+                    open.ask = Some(Ask { checked, then, word: String::new(), fresh: true, before });
                 }
             },
             Intent::Go(page) => open.pages.at = page,
@@ -114,7 +115,7 @@ impl Desk {
         let Some(ask) = &mut open.ask else { return };
         let mut go = false;
         let mut leave = false;
-        let modal = egui::Modal::new(egui::Id::unique("ask")).show(ui.ctx(), |ui| {
+        let modal = egui::Modal::new(egui::Id::unique("ask")).frame(super::dialog(ui)).show(ui.ctx(), |ui| {
             ui.set_width(560.0);
             look::subheading(ui, "Is this right as written?");
             look::faint(ui, ask.checked.sentence());
@@ -128,7 +129,10 @@ impl Desk {
             ui.add_space(space::S);
             look::paragraph(ui, "If it is, say why in a word or two: it is kept beside the record.");
             let mut form = Form::new(ui, "ask").label_width(60.0);
-            form.focus_once(ui, &mut ask.fresh, "Why");
+            // A dialog is measured unseen before its first frame: ask for the keyboard until it is given.
+            let mut wish = ask.fresh;
+            form.focus_once(ui, &mut wish, "Why");
+            ask.fresh &= !ui.memory(|m| m.has_focus(form.field_id("Why"))) || ui.is_sizing_pass();
             form.field(ui, &Field::new("Why").width(420.0).example("weighed twice"), &mut ask.word);
             go = form.finish(ui) == FormEvent::Submitted;
             ui.add_space(space::S);
@@ -149,7 +153,19 @@ impl Desk {
                 self.write(sure, &ask.then);
             }
         } else if leave {
-            open.ask = None;
+            // Back to the field one came from, once the dialog no longer keeps the keyboard.
+            self.refocus = open.ask.take().and_then(|a| a.before).map(|id| (id, 3));
+        }
+    }
+
+    /// Gives the keyboard back some frames after a dialog.
+    pub(super) fn refocus(&mut self, ctx: &egui::Context) {
+        let Some((id, frames)) = &mut self.refocus else { return };
+        ctx.request_repaint();
+        *frames -= 1;
+        if *frames == 0 {
+            ctx.memory_mut(|m| m.request_focus(*id));
+            self.refocus = None;
         }
     }
 

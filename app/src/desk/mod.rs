@@ -36,6 +36,7 @@ pub struct Desk {
     today: Option<Day>,
     keys_shown: bool,
     typed_in: Option<egui::Id>,
+    refocus: Option<(egui::Id, u8)>,
     opening: Option<Job<Result<Book, String>>>,
     choosing: Option<Job<Option<PathBuf>>>,
 }
@@ -51,6 +52,7 @@ struct Ask {
     then: Then,
     word: String,
     fresh: bool,
+    before: Option<egui::Id>,
 }
 
 /// An open book and what is shown of it.
@@ -160,6 +162,7 @@ impl Desk {
             today: None,
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         };
@@ -181,6 +184,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -197,6 +201,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -229,6 +234,7 @@ impl Desk {
     /// Draws everything.
     pub fn view(&mut self, ui: &mut egui::Ui) {
         self.poll(ui.ctx());
+        self.refocus(ui.ctx());
         self.shortcuts(ui);
         self.bars(ui);
         let today = self.today();
@@ -310,6 +316,11 @@ impl Desk {
 fn page_panel(ui: &egui::Ui) -> egui::CentralPanel {
     let frame = egui::Frame::central_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 10));
     egui::CentralPanel::default().frame(frame)
+}
+
+/// The frame of a dialog.
+fn dialog(ui: &egui::Ui) -> egui::Frame {
+    egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(24))
 }
 
 /// The user's documents folder, or home.

@@ -116,15 +116,15 @@ fn search(ui: &mut egui::Ui, state: &mut State) {
 
 fn columns() -> [Column; 9] {
     [
-        Column::new("Tag", 104.0),
-        Column::new("Name", 110.0).rest(),
+        Column::new("Tag", 92.0),
+        Column::new("Name", 92.0).rest(),
         Column::new("Sex", 60.0),
         Column::new("Born", 96.0),
         Column::new("Dam", 80.0),
         Column::new("Sire", 80.0),
         Column::new("Pen", 84.0).rest(),
-        Column::new("Weight", 74.0).right(),
-        Column::new("State", 150.0).rest(),
+        Column::new("Weight", 70.0).right(),
+        Column::new("State", 116.0).rest(),
     ]
 }
 

@@ -60,6 +60,11 @@ impl Typed {
         }
         self.record = Some(record);
     }
+
+    /// The amendment is written: the record stays open to be read.
+    pub(super) fn done(&mut self) {
+        *self = Self { of: std::mem::take(&mut self.of), record: self.record, ..Self::default() };
+    }
 }
 
 /// Draws the record; tells when it was closed.

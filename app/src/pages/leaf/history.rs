@@ -95,14 +95,14 @@ impl History {
     fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
         look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
         let columns = [
-            Column::new("Day", 88.0).rest(),
-            Column::new("Ram", 50.0).rest(),
-            Column::new("Born", 40.0).right(),
-            Column::new("Alive", 42.0).right(),
-            Column::new("Reared", 54.0).right(),
-            Column::new("Ease", 62.0).rest(),
+            Column::new("Day", 94.0),
+            Column::new("Ram", 46.0).rest(),
+            Column::new("Born", 48.0).right(),
+            Column::new("Alive", 50.0).right(),
+            Column::new("Reared", 62.0).right(),
+            Column::new("Ease", 56.0).rest(),
             Column::new("Birth weights", 96.0).rest(),
-            Column::new("At 60 days", 78.0).rest(),
+            Column::new("At 60 days", 76.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -138,9 +138,19 @@ impl History {
         let units = ctx.units();
         let per = |n: u32| f64::from(n) / f64::from(f.lambings);
         look::subheading(ui, "Her figures");
+        let count = |n: u32, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
+        let young: u32 = f.by_year.iter().map(|y| y.3).sum();
+        let reared = if young > 0 {
+            format!("{} reared to 60 days, {young} still young", f.reared)
+        } else {
+            format!("{} reared to 60 days ({:.2} a lambing)", f.reared, per(f.reared))
+        };
         ui.label(format!(
-            "{} lambings: {} lambs born ({:.2} a lambing), {} born alive, {} reared to 60 days ({:.2} a lambing)",
-            f.lambings, f.born, per(f.born), f.alive, f.reared, per(f.reared)
+            "{}: {} born ({:.2} a lambing), {} born alive, {reared}",
+            count(f.lambings, "lambing"),
+            count(f.born, "lamb"),
+            per(f.born),
+            f.alive
         ));
         let beside = |what: &str, own: Option<Weight>, n: u32, flock: Option<Weight>| {
             own.map(|own| match flock {

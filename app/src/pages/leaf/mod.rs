@@ -77,7 +77,7 @@ impl State {
         match self.form {
             Open::Edit => self.edit = edit::Typed::default(),
             Open::Marks => self.marks = marks::Typed::default(),
-            Open::Record => self.amend = amend::Typed::default(),
+            Open::Record => self.amend.done(),
             Open::Nothing => self.act = act::ActForm::default(),
         }
         if self.form != Open::Record {

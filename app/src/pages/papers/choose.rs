@@ -90,7 +90,15 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         let folder = ctx.path.parent().map(PathBuf::from).unwrap_or_default();
         state.path = folder.join(format!("{} {}.pdf", state.kind.words(), ctx.today)).display().to_string();
     }
-    if form.field(ui, &Field::new("Save as").width(290.0), &mut state.path).response.changed() {
+    if form
+        .field(
+            ui,
+            &Field::new("Save as").width((ui.available_width() - 130.0).clamp(160.0, 300.0)),
+            &mut state.path,
+        )
+        .response
+        .changed()
+    {
         state.path_typed = true;
     }
     let submitted = form.finish(ui) == FormEvent::Submitted;

@@ -128,10 +128,16 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     choose::ask(ctx, state, &mut out);
     let whole = ui.available_rect_before_wrap();
-    let side = if whole.width() > 900.0 { 420.0 } else { whole.width() };
+    let side = if whole.width() > 960.0 {
+        420.0
+    } else if whole.width() > 740.0 {
+        350.0
+    } else {
+        whole.width()
+    };
     let mut left = whole;
     left.set_right(whole.left() + side);
-    if whole.width() > 900.0 {
+    if whole.width() > 740.0 {
         let mut right = whole;
         right.set_left(left.right() + space::XL);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {

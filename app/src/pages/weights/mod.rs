@@ -217,7 +217,7 @@ fn session(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, day: Day, out: &
     ui.horizontal(|ui| {
         look::subheading(ui, format!("Weighed on {}", day.words()));
         let mean = state.mean.map(|m| format!(", mean {}", m.show(ctx.units()))).unwrap_or_default();
-        look::faint(ui, format!("{n} animals{mean}"));
+        look::faint(ui, format!("{n} weighings{mean}"));
         if n > 0 && ui.button("Save as a table…").clicked() {
             let heads = ["tag", "what", "weight", "age_days", "since_birth", "since_last"];
             out.push(Intent::SaveText { name: format!("weights {day}.csv"), text: state.list.csv(&heads) });
