@@ -149,9 +149,8 @@ fn draw(ui: &egui::Ui, rect: Rect, place: &Place, key: (usize, usize)) -> bool {
 /// The tag stands out; the name is below it, or behind it where there is room for one line only.
 fn write(painter: &Painter, rect: Rect, place: &Place, t: &Tokens, ink: egui::Color32) {
     let face = if place.id.is_some() { Face::Strong } else { Face::Sans };
-    let format = |face, ink| {
-        TextFormat::simple(FontId::new(look::size::SMALL, look::fonts::family(face)), ink)
-    };
+    let format =
+        |face, ink| TextFormat::simple(FontId::new(look::size::SMALL, look::fonts::family(face)), ink);
     let below = !place.name.is_empty() && rect.height() >= HIGH;
     let mut job = LayoutJob::default();
     job.append(&place.tag, 0.0, format(face, ink));
