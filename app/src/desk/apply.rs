@@ -46,6 +46,12 @@ impl Desk {
             Intent::SaveText { name, text } => {
                 open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
             }
+            Intent::PrintList { title, heads, rows } => {
+                let holding = open.flock.holding().clone();
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::list(&holding, title, heads, &rows, today, reins)
+                }));
+            }
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
             Intent::CloseBook => {

@@ -109,6 +109,37 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
     }
 }
 
+/// Lays a list out and hands it to the viewer. Columns share the width by the length of what stands in them.
+pub fn list(
+    holding: &hirsel_core::flock::Holding,
+    mut title: String,
+    heads: Vec<String>,
+    rows: &[Vec<String>],
+    today: hirsel_core::terms::Day,
+    reins: &Reins,
+) -> Result<String, String> {
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    if let Some(first) = title.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    let columns: Vec<papers::ListColumn> = heads
+        .into_iter()
+        .enumerate()
+        .map(|(i, mut heading)| {
+            let longest = rows.iter().take(400).filter_map(|r| r.get(i)).map(|c| c.chars().count()).max();
+            let share = longest.unwrap_or(0).max(heading.chars().count()).clamp(5, 34) as f32;
+            if let Some(first) = heading.get_mut(..1) {
+                first.make_ascii_uppercase();
+            }
+            papers::ListColumn { heading, share, figures: false }
+        })
+        .collect();
+    let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
+    let paper =
+        papers::list(holding, &title, &columns, rows, sheet, today, &watch).map_err(|e| e.to_string())?;
+    deliver(&paper, Delivery::Viewer, reins)
+}
+
 fn deliver(paper: &Paper, to: Delivery, reins: &Reins) -> Result<String, String> {
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
     let bytes = papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string())?;

@@ -183,6 +183,15 @@ pub enum Intent {
         /// The text.
         text: String,
     },
+    /// Lay a list out on paper and hand it to the viewer.
+    PrintList {
+        /// Its title.
+        title: String,
+        /// Heads of its columns.
+        heads: Vec<String>,
+        /// Its rows, as shown.
+        rows: Vec<Vec<String>>,
+    },
     /// Undo the last write.
     Undo,
     /// Redo it.

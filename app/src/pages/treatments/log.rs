@@ -1,6 +1,6 @@
 //! The log: every treatment, newest first.
 
-use super::super::list::{By, List, Row};
+use super::super::list::{By, List, Row, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -57,9 +57,7 @@ pub(super) fn view(
         if ui.button(word).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, animals));
         }
-        if ui.add_enabled(!log.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            out.push(Intent::SaveText { name: "treatments.csv".into(), text: log.list.csv(&HEADS) });
-        }
+        take_out(ui, "treatments", &HEADS, &log.list, &mut log.table, out);
     });
     ui.add_space(space::XS);
     if log.list.rows.is_empty() {

@@ -2,7 +2,7 @@
 
 mod growth;
 
-use super::list::{By, List, Row, height};
+use super::list::{By, List, Row, height, take_out};
 use super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -218,9 +218,9 @@ fn session(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, day: Day, out: &
         look::subheading(ui, format!("Weighed on {}", day.words()));
         let mean = state.mean.map(|m| format!(", mean {}", m.show(ctx.units()))).unwrap_or_default();
         look::faint(ui, format!("{n} weighings{mean}"));
-        if n > 0 && ui.button("Save as a table…").clicked() {
+        if n > 0 {
             let heads = ["tag", "what", "weight", "age_days", "since_birth", "since_last"];
-            out.push(Intent::SaveText { name: format!("weights {day}.csv"), text: state.list.csv(&heads) });
+            take_out(ui, &format!("weights {day}"), &heads, &state.list, &mut state.table, out);
         }
     });
     if n == 0 {
