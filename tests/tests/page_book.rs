@@ -40,14 +40,18 @@ fn a_table_is_looked_at_and_then_brought_in_as_one_write() {
     press(&mut h, Key::ArrowRight);
     press(&mut h, Key::Enter);
     let table = folder.path().join("more.csv");
-    std::fs::write(&table, "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,31/3/2024,0412\n0417,ewe,,\n")
-        .expect("a table");
+    std::fs::write(
+        &table,
+        "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,31/3/2024,0412\n0417,ewe,,\n",
+    )
+    .expect("a table");
     read_table(&mut h, &table);
     wait(&mut h, "more.csv was refused and nothing was written");
     assert!(says(&h, "line 3, column born: value '31/3/2024'"), "every bad row is named");
     assert!(says(&h, "line 4, column tag: value '0417'"));
     assert_eq!(h.state().flock().map(|f| f.len()), Some(4), "nothing was written");
-    std::fs::write(&table, "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,2024-03-01,0412\n").expect("a table");
+    std::fs::write(&table, "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,2024-03-01,0412\n")
+        .expect("a table");
     read_table(&mut h, &table);
     wait(&mut h, "Read and checked: 2 animals from more.csv");
     assert_eq!(h.state().flock().map(|f| f.len()), Some(4), "not yet");
@@ -118,7 +122,8 @@ fn a_book_that_is_open_elsewhere_is_said_on_the_first_page() {
     let (book, _) = flocks::joined_book(&folder);
     let path = book.path().to_path_buf();
     let kept = Kept::at(&folder.path().join("kept"));
-    let mut h = shot::harness([1240.0, 800.0], |ui, desk: &mut Desk| desk.view(ui), Desk::new(kept, Some(path)));
+    let mut h =
+        shot::harness([1240.0, 800.0], |ui, desk: &mut Desk| desk.view(ui), Desk::new(kept, Some(path)));
     h.run();
     assert!(says(&h, "is open in another window or command: close it there first"));
     drop(book);
