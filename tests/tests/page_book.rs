@@ -173,6 +173,7 @@ fn the_form_of_the_keeper_follows_undo_until_something_is_typed() {
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num7);
     retype(&mut h, "Keeper", "Agnes Thornley");
+    shot::check(&mut h, "book");
     assert!(says(&h, "changed, not yet written"));
     ctrl(&mut h, Key::Enter);
     assert!(!says(&h, "changed, not yet written"));

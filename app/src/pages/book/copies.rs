@@ -16,6 +16,7 @@ pub(super) struct Typed {
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
     look::subheading(ui, "Copy the book");
+    look::paragraph(ui, format!("This book is the one file {}", ctx.path.display()));
     look::paragraph(
         ui,
         "Copies beside the book do not help when the disk is lost: now and then put one on a stick or another machine.",

@@ -57,7 +57,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut out = Vec::new();
     ui.add_space(space::S);
     look::heading(ui, "The book");
-    look::faint(ui, ctx.path.display().to_string());
+    let file = ctx.path.file_name().unwrap_or_default().to_string_lossy();
+    let animals =
+        if ctx.flock.len() == 1 { "1 animal".into() } else { format!("{} animals", ctx.flock.len()) };
+    look::faint(ui, format!("{file} · {animals}")).on_hover_text(ctx.path.display().to_string());
     let mut form = Form::new(ui, "book").label_width(60.0);
     if !state.seen {
         state.seen = true;
