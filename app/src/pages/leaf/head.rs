@@ -41,11 +41,11 @@ const DEEDS: [(Deed, &str, Key, usize); 11] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
-    (Deed::Join, "Join with a ram", Key::J, 0),
+    (Deed::Join, "Join", Key::J, 0),
     (Deed::Pen, "Move to pen", Key::P, 8),
     (Deed::Standing, "Change standing", Key::S, 7),
     (Deed::Note, "Note", Key::N, 0),
-    (Deed::Facts, "New facts", Key::F, 4),
+    (Deed::Facts, "Facts", Key::F, 0),
     (Deed::Tags, "Tags", Key::G, 2),
     (Deed::Card, "Card", Key::C, 0),
     (Deed::Log, "Treatment log", Key::O, 11),
@@ -130,12 +130,10 @@ pub(super) fn view(
         if ui.button("← Back").on_hover_text("To where you came from (Esc)").clicked() {
             state.back();
         }
-        for (word, keys, forward) in [("Before", "Ctrl+Page up", false), ("After", "Ctrl+Page down", true)] {
-            if ui
-                .button(word)
-                .on_hover_text(format!("The animal {} it, by tag ({keys})", word.to_lowercase()))
-                .clicked()
-            {
+        for (word, keys, forward) in [("Previous", "Ctrl+Page up", false), ("Next", "Ctrl+Page down", true)] {
+            let place = if forward { "after" } else { "before" };
+            let hint = format!("The animal {place} this one by tag ({keys})");
+            if ui.button(word).on_hover_text(hint).clicked() {
                 state.step(ctx, file, forward, out);
             }
         }
@@ -156,13 +154,13 @@ pub(super) fn view(
             }
         }
     });
-    let more = more(ctx, file);
-    if !more.is_empty() {
-        look::faint(ui, more);
-    }
-    clear(ui, ctx, file);
+    ui.horizontal_wrapped(|ui| {
+        clear(ui, ctx, file);
+        look::faint(ui, more(ctx, file));
+    });
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
             let button = ui.button(underlined(word, letter));
             let key = format!("Key {}", key.name());
@@ -176,7 +174,8 @@ pub(super) fn view(
 /// The word with its letter underlined, in the ink of the button.
 fn underlined(word: &str, letter: usize) -> LayoutJob {
     let font = FontId::new(look::size::BODY, look::fonts::family(look::Face::Sans));
-    let plain = TextFormat::simple(font, Color32::PLACEHOLDER);
+    // The line is drawn at the foot of the row: a low row brings it to the letter.
+    let plain = TextFormat { line_height: Some(19.0), ..TextFormat::simple(font, Color32::PLACEHOLDER) };
     let line = TextFormat { underline: Stroke::new(1.0, Color32::PLACEHOLDER), ..plain.clone() };
     let mut job = LayoutJob::default();
     let end = letter + 1;
@@ -192,10 +191,8 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
-        ui.horizontal_wrapped(|ui| {
-            look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
-            look::faint(ui, because(&c));
-        });
+        look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
+        look::faint(ui, format!("{} ·", because(&c)));
         return;
     }
     if matches!(a.status, Status::Dead | Status::Culled | Status::Outside) {
@@ -212,7 +209,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     } else {
         format!("clear: meat {}", since(&c.meat.clear))
     };
-    ui.horizontal(|ui| look::chip(ui, Kind::Good, &text));
+    look::chip(ui, Kind::Good, &text);
 }
 
 /// Product and day that decide, for each side apart where they differ.

@@ -10,6 +10,7 @@ mod lists;
 mod marks;
 mod pedigree;
 mod record;
+mod scale;
 mod timeline;
 
 pub use head::KEYS;
@@ -204,7 +205,7 @@ fn body(
         two(
             ui,
             wide,
-            |ui| opened = history.past_lambings(ui, file),
+            |ui| opened = history.past_lambings(ui, ctx, file),
             |ui| {
                 pedigree::view(ui, ctx, file, &mut gone_to);
                 figures.view(ui, ctx);
