@@ -257,10 +257,8 @@ impl Pages {
             Then::Lambed => self.lambing.after(ctx),
             Then::Treated => self.treatments.after(ctx),
             Then::Weighed => self.weights.after(ctx),
-            Then::LeafDone => {
-                self.leaf.after(ctx);
-                self.flock.after(ctx);
-            }
+            Then::LeafDone if self.leaf.open.is_some() => self.leaf.after(ctx),
+            Then::LeafDone => self.flock.after(ctx),
             Then::NewAnimal(id) => {
                 self.flock.after(ctx);
                 self.leaf.show(*id);

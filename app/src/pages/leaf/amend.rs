@@ -1,9 +1,11 @@
 //! One record opened: all its fields, how it was amended, and the forms to amend it or strike it out.
 
 use super::super::{Ctx, Intent, Then};
+use super::head::{letter, underlined};
 use super::record::{Found, Line, What, all, amended, lines, understood};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
+use egui::Key;
 use hirsel_core::entry;
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use serde::{Deserialize, Serialize};
@@ -83,14 +85,17 @@ pub(super) fn view(
         ui.horizontal(|ui| {
             let may = found.struck.is_none() && found.may_amend;
             if may && !t.amending && !t.striking {
-                if ui.button("Amend").clicked() {
+                let free = super::is_free(ui);
+                if ui.button(underlined("Amend", 0)).clicked() || (free && letter(ui, Key::A)) {
                     t.amending = true;
                     t.focus = true;
                     if t.lines.is_empty() {
                         t.lines.clone_from(&found.lines);
                     }
                 }
-                if found.may_strike && ui.button("Strike out").clicked() {
+                if found.may_strike
+                    && (ui.button(underlined("Strike out", 4)).clicked() || (free && letter(ui, Key::K)))
+                {
                     t.striking = true;
                     t.focus = true;
                 }

@@ -1,8 +1,8 @@
 //! The head of a leaf: who it is, its standing, whether it is clear, and what can be done to it, each by one letter.
 
-use super::super::act::{self, Job};
+use super::super::act::Job;
 use super::super::{Ctx, Intent, papers::PaperKind};
-use super::{Open, State, standing};
+use super::{State, standing};
 use crate::look::{self, Kind, space};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Event, FontId, Key, Modifiers, Stroke};
@@ -16,6 +16,7 @@ pub const KEYS: &[(&str, &str)] = &[
     ("Esc, Backspace", "back to where you came from"),
     ("Ctrl+Page down, up", "the animal after it, before it"),
     ("← →, Home, End", "from event to event of its life"),
+    ("A, K", "amend or strike out the open event"),
     ("+ −", "a shorter or longer part of its life"),
     ("Enter", "open the event"),
 ];
@@ -65,20 +66,22 @@ pub(super) fn keys(
     state: &mut State,
     out: &mut Vec<Intent>,
 ) {
-    let pressed = ui.input_mut(|i| {
-        let deed = DEEDS
-            .iter()
-            .filter(|(deed, ..)| deed.fits(file))
-            .find(|(_, _, key, _)| i.consume_key(Modifiers::NONE, *key))
-            .map(|(deed, ..)| *deed);
-        if deed.is_some() {
+    let pressed = DEEDS.iter().filter(|(deed, ..)| deed.fits(file)).find(|(_, _, key, _)| letter(ui, *key));
+    if let Some((deed, ..)) = pressed {
+        start(ctx, file, *deed, state, out);
+    }
+}
+
+/// Whether this letter was pressed as a key of the leaf; it is taken, so that no field gets it as text. Ask only
+/// while nothing is typed into.
+pub(super) fn letter(ui: &egui::Ui, key: Key) -> bool {
+    ui.input_mut(|i| {
+        let pressed = i.consume_key(Modifiers::NONE, key);
+        if pressed {
             i.events.retain(|e| !matches!(e, Event::Text(_)));
         }
-        deed
-    });
-    if let Some(deed) = pressed {
-        start(ctx, file, deed, state, out);
-    }
+        pressed
+    })
 }
 
 fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &mut Vec<Intent>) {
@@ -92,29 +95,15 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
             let card = if grown { PaperKind::PenCards } else { PaperKind::LambCards };
             return out.push(Intent::Print(card, vec![id]));
         }
-        Deed::Facts => {
-            state.edit.fill(ctx, file);
-            state.form = Open::Edit;
-            return;
-        }
-        Deed::Tags => {
-            state.marks.begin(id);
-            state.form = Open::Marks;
-            return;
-        }
+        Deed::Facts => return state.drafts.open_facts(ctx, file),
+        Deed::Tags => return state.drafts.open_tags(),
         Deed::Weigh => Job::Weigh,
         Deed::Join => Job::Join,
         Deed::Pen => Job::Pen,
         Deed::Standing => Job::Standing,
         Deed::Note => Job::Note,
     };
-    state.form = Open::Nothing;
-    if state.act_of != Some(id) {
-        // What was typed for another animal must not be written to this one.
-        state.act = act::ActForm::default();
-        state.act_of = Some(id);
-    }
-    state.act.open(job);
+    state.drafts.open_job(job);
 }
 
 /// Draws the head.
@@ -172,7 +161,7 @@ pub(super) fn view(
 }
 
 /// The word with its letter underlined, in the ink of the button.
-fn underlined(word: &str, letter: usize) -> LayoutJob {
+pub(super) fn underlined(word: &str, letter: usize) -> LayoutJob {
     let font = FontId::new(look::size::BODY, look::fonts::family(look::Face::Sans));
     // The line is drawn at the foot of the row: a low row brings it to the letter.
     let plain = TextFormat { line_height: Some(19.0), ..TextFormat::simple(font, Color32::PLACEHOLDER) };

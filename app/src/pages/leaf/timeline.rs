@@ -22,6 +22,15 @@ const PARTS: [(&str, Option<i64>); 3] =
 pub(super) struct View {
     part: Part,
     at: Option<usize>,
+    /// A step asked for from elsewhere: forward or back.
+    walk: Option<bool>,
+}
+
+impl View {
+    /// Takes the keyboard and goes to the next event or the one before.
+    pub(super) fn walk(&mut self, forward: bool) {
+        self.walk = Some(forward);
+    }
 }
 
 /// A life from its first day to its last, with a little room.
@@ -50,6 +59,16 @@ impl<'a> Life<'a> {
         view.part.zoom(by, focus, self.first, self.last);
     }
 
+    fn forward(&self, view: &mut View, forward: bool) {
+        let to = match (view.at, forward) {
+            (Some(at), true) => at + 1,
+            (Some(at), false) => at.saturating_sub(1),
+            (None, true) => 0,
+            (None, false) => self.events.len().saturating_sub(1),
+        };
+        self.step(view, to);
+    }
+
     fn step(&self, view: &mut View, to: usize) {
         view.at = Some(to.min(self.events.len().saturating_sub(1)));
         if let Some(e) = self.at(view.at) {
@@ -76,6 +95,11 @@ pub(super) fn view(
         EventKind::ALL.into_iter().filter(|k| events.iter().any(|e| e.kind == *k)).collect();
     let size = Vec2::new(ui.available_width(), lanes.len() as f32 * LANE + TICKS + space::XS);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click() | Sense::FOCUSABLE);
+    if let Some(forward) = view.walk.take() {
+        take_keyboard(ui, response.id);
+        life.forward(view, forward);
+        response.scroll_to_me(None);
+    }
     if response.gained_focus() {
         response.scroll_to_me(None);
     }
@@ -214,11 +238,10 @@ fn keys(ui: &egui::Ui, response: &egui::Response, life: &Life<'_>, view: &mut Vi
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let last = life.events.len().saturating_sub(1);
     let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
-    if pressed(Key::ArrowRight) {
-        life.step(view, view.at.map_or(0, |a| a + 1));
-    }
-    if pressed(Key::ArrowLeft) {
-        life.step(view, view.at.map_or(last, |a| a.saturating_sub(1)));
+    for (key, forward) in [(Key::ArrowRight, true), (Key::ArrowLeft, false)] {
+        if pressed(key) {
+            life.forward(view, forward);
+        }
     }
     if pressed(Key::Home) {
         life.step(view, 0);
