@@ -6,6 +6,7 @@ use crate::pages::{Intent, PageId, Then};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::book::{Failed, Written};
 use hirsel_core::entry::Sure;
+use hirsel_core::exchange::Kind as Table;
 
 impl Desk {
     /// Does what a page wants.
@@ -41,15 +42,19 @@ impl Desk {
             }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
-            Intent::Deliver(to) => open.printing.deliver(ctx, to),
+            Intent::Deliver(to) => {
+                let folder = self.kept.folder().join("papers");
+                open.printing.deliver(ctx, to, &open.path, folder);
+            }
             Intent::Say(kind, text) => self.say(kind, text),
             Intent::SaveText { name, text } => {
                 open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
             }
             Intent::PrintList { title, heads, rows } => {
                 let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
                 open.told = Some(Job::start(ctx, move |reins| {
-                    super::printing::list(&holding, title, heads, &rows, today, reins)
+                    super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
             Intent::Undo => self.undo(),
@@ -62,6 +67,11 @@ impl Desk {
             Intent::CopyBook => self.copy_book(ctx),
             Intent::CheckBook => self.check_book(),
             Intent::Import { kind, path } => self.import(ctx, kind, path),
+            Intent::ImportYes => self.bring_in(),
+            Intent::ImportNo => open.coming = None,
+            Intent::Export { kinds, folder } => {
+                open.told = Some(super::tables::export(ctx, &open.flock, kinds, folder));
+            }
         }
     }
 
@@ -182,7 +192,7 @@ impl Desk {
         let job = Job::start(ctx, move |_| {
             rfd::FileDialog::new().set_title("Copy the book to").set_file_name(name).save_file()
         });
-        open.chosen_file = Some(("copy".into(), job));
+        open.chosen_file = Some((super::Chosen::Copy, job));
     }
 
     fn check_book(&mut self) {
@@ -190,64 +200,58 @@ impl Desk {
         match open.book.check(&|_| {}) {
             Ok(report) => {
                 let kind = if report.whole { Kind::Good } else { Kind::Refuse };
-                let text = report.lines.join(". ");
+                let text = report.lines.last().cloned().unwrap_or_default();
+                open.report = Some(report);
                 self.say(kind, text);
             }
             Err(e) => self.failed(&e),
         }
     }
 
-    fn import(&mut self, ctx: &egui::Context, kind: String, path: Option<std::path::PathBuf>) {
+    fn import(&mut self, ctx: &egui::Context, kind: Table, path: Option<std::path::PathBuf>) {
+        let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
         match path {
-            Some(path) => self.import_file(&kind, &path),
+            Some(path) => {
+                let (name, job) = super::tables::read(ctx, &open.flock, kind, &path, today);
+                open.coming = Some(super::tables::Coming::Reading(name));
+                open.reading = Some(job);
+            }
             None => {
-                let title = format!("Bring in {kind} from a table");
+                let title = format!("Bring in {}", kind.word());
                 let job = Job::start(ctx, move |_| {
                     rfd::FileDialog::new()
                         .set_title(title)
                         .add_filter("CSV table", &["csv", "tsv", "txt"])
                         .pick_file()
                 });
-                open.chosen_file = Some((kind, job));
+                open.chosen_file = Some((super::Chosen::Table(kind), job));
             }
         }
     }
 
-    fn import_file(&mut self, kind: &str, path: &std::path::Path) {
-        let _ = (kind, path);
-        self.say(Kind::Plain, "Importing");
-    }
-
     /// Takes in what threads have answered.
-    pub(super) fn poll(&mut self, _ctx: &egui::Context) {
+    pub(super) fn poll(&mut self, ctx: &egui::Context) {
         self.poll_opening();
+        self.poll_tables();
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
             open.told = None;
             said = Some(answer);
         }
-        if let Some((what, path)) =
-            open.chosen_file.as_ref().and_then(|(w, job)| job.take().map(|p| (w.clone(), p)))
-        {
+        let chosen = open.chosen_file.as_ref().and_then(|(what, job)| job.take().map(|p| (*what, p)));
+        if let Some((what, path)) = chosen {
             open.chosen_file = None;
-            match (what.as_str(), path) {
-                (_, None) => {
-                    said = Some(Err("No file was chosen".into()));
-                }
-                ("copy", Some(path)) => {
+            match (what, path) {
+                (_, None) => said = Some(Err("No file was chosen".into())),
+                (super::Chosen::Copy, Some(path)) => {
+                    let done = open.book.backup(&path);
                     said = Some(
-                        open.book
-                            .backup(&path)
-                            .map(|()| format!("Copied to {}", path.display()))
-                            .map_err(|e| e.to_string()),
+                        done.map(|()| format!("Copied to {}", path.display())).map_err(|e| e.to_string()),
                     );
                 }
-                (kind, Some(path)) => {
-                    let kind = kind.to_string();
-                    self.import_file(&kind, &path);
-                }
+                (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
             }
         }
         match said {
@@ -265,6 +269,6 @@ fn save_text(name: &str, text: &str) -> Result<String, String> {
         .set_file_name(name)
         .save_file()
         .ok_or("No file was chosen")?;
-    super::printing::save(&path, text.as_bytes())?;
+    super::files::save(&path, text.as_bytes())?;
     Ok(format!("Saved as {}", path.display()))
 }

@@ -5,10 +5,12 @@ mod apply;
 mod chrome;
 pub mod command;
 pub mod events;
+pub mod files;
 pub mod kept;
 mod keys;
 mod open;
 pub mod printing;
+pub mod tables;
 mod window;
 pub mod worker;
 
@@ -55,6 +57,13 @@ struct Ask {
     before: Option<egui::Id>,
 }
 
+/// What a file is chosen for.
+#[derive(Clone, Copy)]
+enum Chosen {
+    Copy,
+    Table(hirsel_core::exchange::Kind),
+}
+
 /// An open book and what is shown of it.
 struct OpenBook {
     book: Book,
@@ -74,7 +83,10 @@ struct OpenBook {
     find_wanted: bool,
     printing: printing::Printing,
     told: Option<Job<Result<String, String>>>,
-    chosen_file: Option<(String, Job<Option<PathBuf>>)>,
+    chosen_file: Option<(Chosen, Job<Option<PathBuf>>)>,
+    reading: Option<Job<tables::Read>>,
+    coming: Option<tables::Coming>,
+    report: Option<hirsel_core::book::Report>,
     drafts: String,
     look_at_drafts: bool,
 }
@@ -103,6 +115,9 @@ impl OpenBook {
             printing: printing::Printing::default(),
             told: None,
             chosen_file: None,
+            reading: None,
+            coming: None,
+            report: None,
             drafts,
             look_at_drafts: false,
         };
@@ -148,6 +163,8 @@ impl OpenBook {
             history: &self.history,
             copies: &self.copies,
             laid: self.printing.laid(),
+            coming: self.coming.as_ref(),
+            report: self.report.as_ref(),
         }
     }
 }

@@ -242,3 +242,18 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
     );
     wish
 }
+
+/// The rule sets one can choose, for other pages.
+pub fn rule_choices() -> Vec<(usize, &'static str)> {
+    RULES.to_vec()
+}
+
+/// The place of a rule set in the choice.
+pub fn rule_place(id: &str) -> Option<usize> {
+    RULE_IDS.iter().position(|r| *r == id)
+}
+
+/// The id of a rule set by its place.
+pub fn rule_id(place: usize) -> String {
+    RULE_IDS.get(place).copied().unwrap_or("gb").to_string()
+}
