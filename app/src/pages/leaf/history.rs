@@ -178,8 +178,9 @@ impl Figures {
             let (own, flock) = (own.mean()?, flock?);
             let more = own.grams() - flock.grams();
             let sign = if more < 0 { "−" } else { "+" };
-            let diff = Weight::from_grams(more.abs()).map(|d| format!("; she {sign}{}", d.show(ctx.units())));
-            Some(format!("flock {}{}", flock.show(ctx.units()), diff.unwrap_or_default()))
+            let diff = Weight::from_grams(more.abs()).filter(|_| more != 0);
+            let diff = diff.map_or("the same".into(), |d| format!("she {sign}{}", d.show(ctx.units())));
+            Some(format!("flock {}; {diff}", flock.show(ctx.units())))
         };
         let rows = [
             ("Lambings", Some(f.lambings.to_string()), None),

@@ -96,6 +96,8 @@ pub(super) fn view(
     let size = Vec2::new(ui.available_width(), lanes.len() as f32 * LANE + TICKS + space::XS);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click() | Sense::FOCUSABLE);
     if let Some(forward) = view.walk.take() {
+        // The arrow that asked for it would carry the keyboard on to a neighbour.
+        ui.memory_mut(|m| m.move_focus(egui::FocusDirection::None));
         take_keyboard(ui, response.id);
         life.forward(view, forward);
         response.scroll_to_me(None);
