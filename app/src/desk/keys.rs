@@ -34,6 +34,8 @@ impl Desk {
                                     .map(|c| (c.key_words(left.ctx()), c.words()))
                                     .collect();
                                 group(left, "Anywhere", all.iter().map(|(k, w)| (k.as_str(), *w)));
+                                let leaf = crate::pages::leaf::KEYS.iter().map(|(k, w)| (*k, *w));
+                                group(left, "On an animal's leaf", leaf);
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
                             }

@@ -18,12 +18,14 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     }
 }
 
-fn grid(ui: &mut egui::Ui, name: &str, rows: &[(&str, String)]) {
-    egui::Grid::new(name).num_columns(2).spacing([space::L, space::XS]).show(ui, |ui| {
+/// What and how, line by line.
+pub(super) fn grid<W: AsRef<str>>(ui: &mut egui::Ui, name: &str, rows: &[(W, String)]) {
+    let grid = egui::Grid::new(name).num_columns(2).min_row_height(0.0).spacing([space::L, 3.0]);
+    grid.show(ui, |ui| {
         for (word, text) in rows {
-            look::faint(ui, *word);
-            let width = ui.available_width().clamp(200.0, 360.0);
-            ui.scope(|ui| {
+            look::faint(ui, word.as_ref());
+            let width = ui.available_width().clamp(200.0, 420.0);
+            ui.allocate_ui(egui::vec2(width, 0.0), |ui| {
                 ui.set_max_width(width);
                 ui.add(egui::Label::new(text).wrap());
             });

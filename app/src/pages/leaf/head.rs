@@ -144,14 +144,15 @@ pub(super) fn view(
         }
     });
     ui.horizontal_wrapped(|ui| {
-        clear(ui, ctx, file);
-        look::faint(ui, more(ctx, file));
+        let mut line = clear(ui, ctx, file);
+        line.extend(more(ctx, file));
+        look::faint(ui, line.join(" · "));
     });
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
-            let button = ui.button(underlined(word, letter));
+            let button = key_button(ui, word, letter);
             let key = format!("Key {}", key.name());
             if button.on_hover_text(key).clicked() {
                 start(ctx, file, deed, state, out);
@@ -160,8 +161,14 @@ pub(super) fn view(
     });
 }
 
+/// A button with the letter underlined that presses it, as high as any other.
+pub(super) fn key_button(ui: &mut egui::Ui, word: &str, letter: usize) -> egui::Response {
+    let height = ui.text_style_height(&egui::TextStyle::Button) + 2.0 * ui.spacing().button_padding.y;
+    ui.add(egui::Button::new(underlined(word, letter)).min_size(egui::vec2(0.0, height)))
+}
+
 /// The word with its letter underlined, in the ink of the button.
-pub(super) fn underlined(word: &str, letter: usize) -> LayoutJob {
+fn underlined(word: &str, letter: usize) -> LayoutJob {
     let font = FontId::new(look::size::BODY, look::fonts::family(look::Face::Sans));
     // The line is drawn at the foot of the row: a low row brings it to the letter.
     let plain = TextFormat { line_height: Some(19.0), ..TextFormat::simple(font, Color32::PLACEHOLDER) };
@@ -175,17 +182,16 @@ pub(super) fn underlined(word: &str, letter: usize) -> LayoutJob {
     job
 }
 
-/// Whether meat and milk may be used, and what decides it.
-fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
+/// Whether meat and milk may be used; gives what decides it.
+fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
         look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
-        look::faint(ui, format!("{} ·", because(&c)));
-        return;
+        return vec![because(&c)];
     }
     if matches!(a.status, Status::Dead | Status::Culled | Status::Outside) {
-        return;
+        return Vec::new();
     }
     let since = |side: &Clear| match side {
         Clear::From(day) => format!("since {}", day.words()),
@@ -199,6 +205,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
         format!("clear: meat {}", since(&c.meat.clear))
     };
     look::chip(ui, Kind::Good, &text);
+    Vec::new()
 }
 
 /// Product and day that decide, for each side apart where they differ.
@@ -233,11 +240,14 @@ fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
 }
 
 /// Breed, colour, who rears it, its other marks: the second line of the head.
-fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
+fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let mut parts: Vec<String> = Vec::new();
     parts.extend(a.breed.as_ref().map(ToString::to_string));
-    parts.extend(a.birth_type.map(|t| format!("born {}", t.words())));
+    parts.extend(a.birth_type.map(|t| match t.count() {
+        5.. => format!("born {}", t.words()),
+        _ => format!("born a {}", t.words()),
+    }));
     match a.rearing {
         Rearing::Dam => {}
         Rearing::Foster(ewe) => parts.push(format!("fostered to {}", ctx.flock.tag(ewe))),
@@ -247,6 +257,6 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
     parts.extend(a.marks.clone());
     let called = a.called().map(|i| i.id);
     let worn = a.identities.iter().filter(|i| i.ended.is_none() && Some(i.id) != called);
-    parts.extend(worn.map(|i| format!("{} {}", i.kind.words(), super::facts::mark(i))));
-    parts.join(" · ")
+    parts.extend(worn.map(|i| format!("{} {}", i.kind.word(), super::facts::mark(i))));
+    parts
 }

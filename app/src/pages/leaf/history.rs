@@ -75,6 +75,11 @@ impl History {
         self.figures.clone()
     }
 
+    /// Shorter than a pedigree: the figures go below it, so that the life comes up.
+    pub(super) fn is_short(&self) -> bool {
+        self.lambings.rows.len() * 30 + self.trouble.len() * 27 < 210
+    }
+
     pub(super) fn has_sired(&self) -> bool {
         !self.sired.is_empty()
     }
@@ -103,14 +108,14 @@ impl History {
         let mut opened = None;
         look::subheading(ui, format!("Past lambings ({})", file.lambings_standing().count()));
         let columns = [
-            Column::new("Day", 98.0),
+            Column::new("Day", 96.0),
             Column::new("Ram", 50.0).rest(),
-            Column::new("Born", 48.0).right(),
-            Column::new("Alive", 50.0).right(),
+            Column::new("Born", 46.0).right(),
+            Column::new("Alive", 48.0).right(),
             Column::new("Reared", 62.0).right(),
-            Column::new("Ease", 74.0).rest(),
+            Column::new("Ease", 88.0),
             Column::new(if metric { "Birth, kg" } else { "Birth weights" }, 84.0).rest(),
-            Column::new(if metric { "60 days, kg" } else { "At 60 days" }, 84.0).rest(),
+            Column::new(if metric { "60 days, kg" } else { "At 60 days" }, 84.0),
         ];
         let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -123,6 +128,9 @@ impl History {
             }
         });
         ui.spacing_mut().item_spacing.y = space::XS;
+        if self.figures.young() > 0 {
+            look::faint(ui, "Reared: so many to 60 days + so many still young.");
+        }
         for (year, trouble) in &self.trouble {
             let mut job = egui::text::LayoutJob::default();
             let style = |face| {
@@ -162,6 +170,11 @@ impl History {
 }
 
 impl Figures {
+    /// Lambs too young to tell whether they are reared.
+    fn young(&self) -> u32 {
+        self.0.by_year.iter().map(|y| y.3).sum()
+    }
+
     /// Beside the flock's of the same years, each with the number of lambs behind it.
     pub(super) fn view(&self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         let f = &self.0;
@@ -171,7 +184,7 @@ impl Figures {
         ui.add_space(space::S);
         look::subheading(ui, "Her figures");
         let per = |n: u32| format!("{n} ({:.2} a lambing)", f64::from(n) / f64::from(f.lambings));
-        let young: u32 = f.by_year.iter().map(|y| y.3).sum();
+        let young = self.young();
         let reared = if young > 0 { format!("{}, and {young} still young", f.reared) } else { per(f.reared) };
         let own = |m: Mean| m.mean().map(|w| format!("{} ({})", w.show(ctx.units()), count(m.n, "lamb")));
         let beside = |own: Mean, flock: Option<Weight>| {

@@ -74,6 +74,7 @@ impl State {
     /// The entry was written: its form is empty and closed.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         self.drafts.after();
+        self.to_top = true;
     }
 
     /// Puts away what is typed for another animal, so that it is not written to this one, and takes up what was
@@ -190,14 +191,21 @@ fn body(
     let mut opened = None;
     let mut gone_to = Vec::new();
     if ewe {
-        let figures = history.figures();
+        let (figures, short) = (history.figures(), history.is_short());
         two(
             ui,
             wide,
-            |ui| opened = history.past_lambings(ui, ctx, file),
+            |ui| {
+                opened = history.past_lambings(ui, ctx, file);
+                if short {
+                    figures.view(ui, ctx);
+                }
+            },
             |ui| {
                 pedigree::view(ui, ctx, file, &mut gone_to);
-                figures.view(ui, ctx);
+                if !short {
+                    figures.view(ui, ctx);
+                }
             },
         );
     } else {
@@ -266,9 +274,9 @@ fn two(ui: &mut egui::Ui, wide: bool, left: impl FnOnce(&mut egui::Ui), right: i
     let width = ui.available_width() - space::XL;
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
-        column(ui, width * 0.58, left);
+        column(ui, width * 0.6, left);
         ui.add_space(space::XL);
-        column(ui, width * 0.42, right);
+        column(ui, width * 0.4, right);
     });
 }
 

@@ -100,10 +100,10 @@ pub(super) fn view(
         ui.memory_mut(|m| m.move_focus(egui::FocusDirection::None));
         take_keyboard(ui, response.id);
         life.forward(view, forward);
-        response.scroll_to_me(None);
     }
     if response.gained_focus() {
-        response.scroll_to_me(None);
+        // With the line below it that says what is in hand.
+        ui.scroll_to_rect(rect.expand2(Vec2::new(0.0, space::XXL)), None);
     }
     let mut opened = keys(ui, &response, &life, view);
     let spoken = match life.at(view.at) {
