@@ -42,12 +42,13 @@ fn fill(t: &mut Typed, h: &Holding) {
     };
 }
 
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
     let now = ctx.flock.holding();
     if !t.filled {
         fill(t, now);
     }
     let mut form = Form::new(ui, "holding").label_width(150.0);
+    form.focus_once(ui, into, "Name of the flock");
     let wrong = refusal_of(&t.refusals, "flock", 0);
     form.field(ui, &Field::new("Name of the flock").width(320.0).refusal(wrong.as_deref()), &mut t.flock);
     form.field(ui, &Field::new("Keeper").width(320.0), &mut t.keeper);

@@ -20,9 +20,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     j: &mut Journal,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "journal").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(280.0).example("tag, word, person or day"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), search.clone());

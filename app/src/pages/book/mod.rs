@@ -7,7 +7,7 @@ mod tables;
 
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use crate::parts::{Choice, Form};
+use crate::parts::{Choice, Form, FormEvent};
 use serde::{Deserialize, Serialize};
 
 /// The parts of the page.
@@ -39,6 +39,8 @@ pub struct State {
     journal: journal::Journal,
     #[serde(skip)]
     seen: bool,
+    #[serde(skip)]
+    into: bool,
 }
 
 impl State {
@@ -61,13 +63,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     let mut part = Some(state.part);
     form.choice(ui, &Choice::new("Show", &PARTS), &mut part);
-    form.finish(ui);
+    // Enter goes on into the part that is shown.
+    state.into |= form.finish(ui) == FormEvent::Submitted;
     state.part = part.unwrap_or_default();
+    let into = &mut state.into;
     ui.add_space(space::M);
     match state.part {
-        Part::Holding => scrolled(ui, |ui| holding::view(ui, ctx, &mut state.holding, &mut out)),
-        Part::Tables => scrolled(ui, |ui| tables::view(ui, ctx, &mut state.tables, &mut out)),
-        Part::Journal => journal::view(ui, ctx, &mut state.journal, &mut state.search, &mut out),
+        Part::Holding => scrolled(ui, |ui| holding::view(ui, ctx, &mut state.holding, into, &mut out)),
+        Part::Tables => scrolled(ui, |ui| tables::view(ui, ctx, &mut state.tables, into, &mut out)),
+        Part::Journal => journal::view(ui, ctx, &mut state.journal, &mut state.search, into, &mut out),
         Part::Copies => scrolled(ui, |ui| copies::view(ui, ctx, &mut out)),
     }
     out

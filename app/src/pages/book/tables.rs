@@ -17,11 +17,12 @@ pub(super) struct Typed {
     folder: String,
 }
 
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
     let kinds: Vec<(usize, &str)> = Table::ALL.iter().map(|k| k.word()).enumerate().collect();
     let kind = t.kind.and_then(|k| Table::ALL.get(k).copied()).unwrap_or(Table::Animals);
     look::subheading(ui, "Bring in a table");
     let mut form = Form::new(ui, "bring in").label_width(110.0);
+    form.focus_once(ui, into, "It holds");
     let mut chosen = Some(t.kind.unwrap_or(0));
     form.choice(ui, &Choice::new("It holds", &kinds), &mut chosen);
     t.kind = chosen;

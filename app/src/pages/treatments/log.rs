@@ -38,9 +38,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     log: &mut Log,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "log").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(300.0).example("tag, product, batch, reason, person"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());

@@ -22,9 +22,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     g: &mut Growth,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "growth").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(260.0).example("tag, pen, ewe lamb"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());

@@ -80,14 +80,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut form = Form::new(ui, "weights part").label_width(60.0);
     let mut all = Some(state.all);
     form.choice(ui, &Choice::new("Show", &[(false, "Weigh"), (true, "Growth of all")]), &mut all);
-    form.finish(ui);
-    if all != Some(state.all) {
-        state.all = all.unwrap_or_default();
-        state.seen = false;
+    // Enter goes on into the part that is shown.
+    let mut into = form.finish(ui) == FormEvent::Submitted;
+    state.all = all.unwrap_or_default();
+    if into && !state.all {
+        state.focus = Some("Animal".into());
     }
     ui.add_space(space::S);
     if state.all {
-        growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut out);
+        growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut into, &mut out);
     } else {
         weigh(ui, ctx, state, &mut out);
     }
