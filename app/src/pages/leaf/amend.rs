@@ -122,9 +122,9 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
     let all: Vec<(String, String)> = found.lines.iter().map(line).chain(found.more.iter().cloned()).collect();
     if all.len() > 7 && ui.available_width() > 800.0 {
         let (left, right) = all.split_at(all.len().div_ceil(2));
-        super::two(ui, true, |ui| grid(ui, "record", left), |ui| grid(ui, "rest of the record", right));
+        super::two(ui, true, |ui| grid(ui, left), |ui| grid(ui, right));
     } else {
-        grid(ui, "record", &all);
+        grid(ui, &all);
     }
     if !found.animals.is_empty() {
         ui.horizontal_wrapped(|ui| {

@@ -198,9 +198,9 @@ impl Figures {
         let rows = [
             ("Lambings", Some(f.lambings.to_string()), None),
             ("Lambs born", Some(per(f.born)), Some(format!("{} alive", f.alive))),
-            ("Reared to 60 days", Some(reared), None),
+            ("Reared", Some(reared), Some("to 60 days".to_string())),
             ("Birth weight", own(f.birth), beside(f.birth, f.flock_birth)),
-            ("Weight at 60 days", own(f.sixty), beside(f.sixty, f.flock_sixty)),
+            ("60-day weight", own(f.sixty), beside(f.sixty, f.flock_sixty)),
         ];
         egui::Grid::new("figures").num_columns(3).min_row_height(0.0).spacing([space::M, 3.0]).show(
             ui,
