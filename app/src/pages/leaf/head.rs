@@ -148,6 +148,9 @@ pub(super) fn view(
         line.extend(more(ctx, file));
         look::faint(ui, line.join(" · "));
     });
+    if let Some(note) = &a.note {
+        look::italic(ui, note);
+    }
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
