@@ -46,7 +46,7 @@ enum Command {
         #[arg(long, value_name = "NAME")]
         flock: String,
         /// Rule set of your country
-        #[arg(long, value_name = "ID", value_parser = RULES)]
+        #[arg(long, value_name = "ID", value_parser = rules())]
         rules: Option<String>,
         /// What your scale shows: metric or imperial
         #[arg(long, value_name = "UNITS", default_value = "metric", value_parser = units)]
@@ -153,8 +153,6 @@ enum Command {
         book: PathBuf,
     },
 }
-
-const RULES: [&str; 7] = ["eu", "gb", "ni", "us", "au", "ca", "nz"];
 
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
@@ -296,6 +294,11 @@ pub fn run(args: impl IntoIterator<Item = OsString>, window: fn(Option<PathBuf>)
     };
     let mut out = Out::new();
     ended(command.run(&mut out).and_then(|()| out.flush()))
+}
+
+/// The ids of the rule sets, to choose from.
+fn rules() -> clap::builder::PossibleValuesParser {
+    hirsel_core::rules::rule_sets().iter().map(|set| set.id()).collect::<Vec<_>>().into()
 }
 
 fn ended(done: Done) -> ExitCode {

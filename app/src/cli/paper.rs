@@ -91,7 +91,7 @@ fn lamb_cards(
         }
         None => in_order(flock, born),
     };
-    let mut options = LambCardOptions { sheet, ..Default::default() };
+    let mut options = LambCardOptions { sheet, ..LambCardOptions::for_flock(flock) };
     options.per_sheet = asked.per_page.unwrap_or(options.per_sheet);
     papers::lamb_cards(flock, &animals, today, &options, &carry_on)
 }

@@ -2,6 +2,7 @@
 
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::rules::rule_sets;
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -54,17 +55,6 @@ pub struct State {
     #[serde(skip)]
     pub busy: Option<String>,
 }
-
-const RULES: [(usize, &str); 7] = [
-    (0, "Great Britain"),
-    (1, "European Union"),
-    (2, "Northern Ireland"),
-    (3, "United States"),
-    (4, "Canada"),
-    (5, "Australia"),
-    (6, "New Zealand"),
-];
-const RULE_IDS: [&str; 7] = ["gb", "eu", "ni", "us", "ca", "au", "nz"];
 
 /// Draws the page.
 pub fn view(
@@ -207,7 +197,9 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         &Choice::new("Weights in", &[(false, "kilograms"), (true, "pounds and ounces")]),
         &mut state.units,
     );
-    form.choice(ui, &Choice::new("Rules of", &RULES), &mut state.rules);
+    let sets = rule_sets();
+    let rules: Vec<(usize, &str)> = sets.iter().map(|set| set.name()).enumerate().collect();
+    form.choice(ui, &Choice::new("Rules of", &rules), &mut state.rules);
     if form.field(ui, &Field::new("Keep the book at").width(460.0), &mut state.path).response.changed() {
         state.path_typed = true;
     }
@@ -227,7 +219,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
                     keeper: state.keeper.trim().to_string(),
                     number: state.number.trim().to_string(),
                     units: if state.units == Some(true) { Units::Imperial } else { Units::Metric },
-                    rules: RULE_IDS[state.rules.unwrap_or(0)].to_string(),
+                    rules: state.rules.and_then(|i| sets.get(i)).map_or("", |set| set.id()).to_string(),
                 });
             }
         }
