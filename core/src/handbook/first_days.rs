@@ -34,6 +34,24 @@ pub struct FirstDays {
     pub(crate) creep: Times,
 }
 
+impl FirstDays {
+    /// Every job by the name of its row, in the order they come.
+    pub fn all(&self) -> [(&'static str, &Times); 10] {
+        [
+            ("navel", &self.navel),
+            ("navel_again", &self.navel_again),
+            ("suck", &self.suck),
+            ("weigh_again", &self.weigh_again),
+            ("tag", &self.tag),
+            ("eyelids", &self.eyelids),
+            ("dock", &self.dock),
+            ("castrate", &self.castrate),
+            ("turn_out", &self.turn_out),
+            ("creep", &self.creep),
+        ]
+    }
+}
+
 static FIRST_DAYS: LazyLock<FirstDays> = LazyLock::new(|| {
     shipped("care/first_days.toml", include_str!("../../../resources/care/first_days.toml"))
 });
