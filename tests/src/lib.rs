@@ -1,5 +1,6 @@
 //! Tests: what the end-to-end, reference and window tests share.
 pub mod book;
+pub mod cli;
 pub mod flocks;
 pub mod journal;
 pub mod maker;

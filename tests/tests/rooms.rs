@@ -42,7 +42,8 @@ fn files(under: &str, ends: &[&str]) -> Vec<PathBuf> {
         for path in entries.flatten().map(|e| e.path()) {
             let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
             if path.is_dir() {
-                if !["target", ".git", "venv"].contains(&name.as_str()) {
+                let made = ["target", ".git", "venv"].contains(&name.as_str()) || path.ends_with(".ci/out");
+                if !made {
                     left.push(path);
                 }
             } else if ends.iter().any(|e| name.ends_with(e)) {

@@ -1,7 +1,7 @@
 //! Whole books: start, make up, look over, copy, put back.
 
 use super::out::{self, Out};
-use super::{Done, Trouble, close, open};
+use super::{Done, Trouble, with};
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Holding;
 use hirsel_core::terms::Day;
@@ -11,12 +11,25 @@ pub fn new(out: &mut Out, path: &Path, holding: Holding) -> Done {
     if holding.flock.trim().is_empty() {
         return Err(Trouble::World("the flock needs a name: --flock \"My flock\"".into()));
     }
+    folder_there(path)?;
     let name = holding.flock.clone();
-    close(Book::create(path, holding)?)?;
+    Book::create(path, holding)?.close()?;
     out.line(&format!("Started the book of {name} at {}", path.display()))
 }
 
+/// A file cannot be made in a folder that is not there.
+fn folder_there(path: &Path) -> Done {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => Err(Trouble::World(format!(
+            "there is no folder {}: make it first, or choose another",
+            folder.display()
+        ))),
+        _ => Ok(()),
+    }
+}
+
 pub fn demo(out: &mut Out, path: &Path, spec: &hirsel_demo::Spec, today: Day) -> Done {
+    folder_there(path)?;
     let mut book = Book::create(path, hirsel_demo::holding())?;
     let made = hirsel_demo::make(&mut book, spec, today, &mut |text| out::progress(text));
     let animals = book.flock().len();
@@ -33,9 +46,7 @@ pub fn demo(out: &mut Out, path: &Path, spec: &hirsel_demo::Spec, today: Day) ->
 }
 
 pub fn check(out: &mut Out, path: &Path) -> Done {
-    let book = open(path)?;
-    let report = book.check(&out::progress)?;
-    close(book)?;
+    let report = with(path, |book| Ok(book.check(&out::progress)?))?;
     for line in &report.lines {
         out.line(line)?;
     }
@@ -49,7 +60,6 @@ pub fn check(out: &mut Out, path: &Path) -> Done {
 }
 
 pub fn backup(out: &mut Out, path: &Path, to: Option<PathBuf>) -> Done {
-    let book = open(path)?;
     let to = match to {
         Some(file) if file.is_dir() => free_name(&file, path),
         Some(file) => file,
@@ -59,8 +69,8 @@ pub fn backup(out: &mut Out, path: &Path, to: Option<PathBuf>) -> Done {
     if to.symlink_metadata().is_ok() {
         return Err(Failed::Exists(to).into());
     }
-    book.backup(&to)?;
-    close(book)?;
+    folder_there(&to)?;
+    with(path, |book| Ok(book.backup(&to)?))?;
     out.line(&format!("Copied the book to {}", to.display()))
 }
 

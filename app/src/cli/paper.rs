@@ -1,12 +1,14 @@
 //! Papers as PDF.
 
 use super::out::{self, Out};
-use super::{Done, PaperWord, Print, Trouble, chosen, close, open};
+use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
     self, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::terms::{AnimalId, Day, Sex};
+
+type Made = Result<papers::Paper, PaperFailed>;
 
 /// Cards without a choice are for the lambs of so many days.
 const YOUNG_DAYS: i64 = 60;
@@ -18,16 +20,14 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         return Err(Trouble::World(format!("the last day {to} is before the first {from}: swap them")));
     }
     super::not_the_book(&asked.book, &asked.output)?;
-    let book = open(&asked.book)?;
-    let flock = book.flock();
-    close(book)?;
+    let flock = with(&asked.book, |book| Ok(book.flock()))?;
     let today = asked.on.day();
-    let picked = chosen(&flock, &asked.animal, &asked.pen)?;
     let sheet = asked.sheet.or_else(|| flock.holding().sheet.parse().ok()).unwrap_or_default();
     let paper = match asked.paper {
-        PaperWord::LambCards => lamb_cards(&flock, picked, today, asked, sheet),
-        PaperWord::PenCards => pen_cards(&flock, picked, today, asked, sheet)?,
+        PaperWord::LambCards => lamb_cards(&flock, today, asked, sheet)?,
+        PaperWord::PenCards => pen_cards(&flock, today, asked, sheet)?,
         PaperWord::TreatmentLog => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
             let options = TreatmentLogOptions { sheet, from: asked.from, to: asked.to };
             papers::treatment_log(&flock, picked.as_deref(), today, &options, &carry_on)
         }
@@ -54,83 +54,55 @@ fn no_paper(e: &PaperFailed) -> Trouble {
     }
 }
 
-/// The days asked for; without any, and without a choice of animals, the last sixty.
-fn days(asked: &Print, today: Day, picked: bool) -> impl Fn(Day) -> bool {
-    let open = picked || asked.from.is_some() || asked.to.is_some();
-    let from = asked.from.or((!open).then(|| today.plus(-YOUNG_DAYS)));
-    let to = asked.to;
-    move |d| from.is_none_or(|f| d >= f) && to.is_none_or(|t| d <= t) && d <= today
-}
-
-fn in_order(flock: &Flock, keep: impl Fn(&AnimalFile) -> bool) -> Vec<AnimalId> {
-    let mut all: Vec<&AnimalFile> = flock.present().filter(|f| keep(f)).collect();
-    all.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
-    all.into_iter().map(|f| f.animal.id).collect()
-}
-
-fn lamb_cards(
+/// Whom the cards are for: those named, those of the pens that `fits`, or else all in the flock whose `days` lie
+/// between --from and --to; without any of these, the last sixty days.
+fn whom(
     flock: &Flock,
-    picked: Option<Vec<AnimalId>>,
-    today: Day,
     asked: &Print,
-    sheet: SheetSize,
-) -> Result<papers::Paper, PaperFailed> {
-    let fits = days(asked, today, picked.is_some());
-    let born = |f: &AnimalFile| f.animal.born.day().is_some_and(&fits);
-    let animals = match picked {
-        // Named one by one: as named. Of a pen: its lambs.
+    today: Day,
+    fits: impl Fn(&AnimalFile) -> bool,
+    days: impl Fn(&AnimalFile) -> Vec<Day>,
+) -> Result<Vec<AnimalId>, Trouble> {
+    let picked = chosen(flock, &asked.animal, &asked.pen)?;
+    let ranged = asked.from.is_some() || asked.to.is_some();
+    let from = asked.from.or((!ranged).then(|| today.plus(-YOUNG_DAYS)));
+    let to = asked.to.unwrap_or(today);
+    let within = |f: &AnimalFile| days(f).into_iter().any(|d| from.is_none_or(|from| from <= d) && d <= to);
+    let files: Vec<&AnimalFile> = match picked {
         Some(all) => {
             let named: Vec<AnimalId> = asked.animal.iter().filter_map(|t| flock.by_tag(t)).collect();
-            let ranged = asked.from.is_some() || asked.to.is_some();
             all.into_iter()
                 .filter_map(|id| flock.file(id))
-                .filter(|f| named.contains(&f.animal.id) || f.animal.is_lamb(today))
-                .filter(|f| !ranged || born(f))
-                .map(|f| f.animal.id)
+                .filter(|f| named.contains(&f.animal.id) || fits(f))
+                .filter(|f| !ranged || within(f))
                 .collect()
         }
-        None => in_order(flock, born),
+        None => {
+            let mut all: Vec<&AnimalFile> = flock.present().filter(|f| within(f)).collect();
+            all.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
+            all
+        }
     };
+    Ok(files.into_iter().map(|f| f.animal.id).collect())
+}
+
+fn lamb_cards(flock: &Flock, today: Day, asked: &Print, sheet: SheetSize) -> Result<Made, Trouble> {
+    let born = |f: &AnimalFile| f.animal.born.day().into_iter().collect();
+    let animals = whom(flock, asked, today, |f| f.animal.is_lamb(today), born)?;
     let mut options = LambCardOptions { sheet, ..LambCardOptions::for_flock(flock) };
     options.per_sheet = asked.per_page.unwrap_or(options.per_sheet);
-    papers::lamb_cards(flock, &animals, today, &options, &carry_on)
+    Ok(papers::lamb_cards(flock, &animals, today, &options, &carry_on))
 }
 
-fn pen_cards(
-    flock: &Flock,
-    picked: Option<Vec<AnimalId>>,
-    today: Day,
-    asked: &Print,
-    sheet: SheetSize,
-) -> Result<Result<papers::Paper, PaperFailed>, Trouble> {
-    for tag in &asked.animal {
-        if let Some(a) = flock.by_tag(tag).and_then(|id| flock.animal(id))
-            && a.sex != Sex::Ewe
-        {
-            return Err(Trouble::Refused(format!(
-                "{} is a {}: a pen card is a ewe's; name the ewe",
-                a.tag(),
-                a.sex.words()
-            )));
-        }
+fn pen_cards(flock: &Flock, today: Day, asked: &Print, sheet: SheetSize) -> Result<Made, Trouble> {
+    let ewes = |f: &AnimalFile| f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today);
+    let lambed = |f: &AnimalFile| f.lambings_standing().map(|l| l.at.day).collect();
+    let animals = whom(flock, asked, today, ewes, lambed)?;
+    if let Some(a) = animals.iter().filter_map(|id| flock.animal(*id)).find(|a| a.sex != Sex::Ewe) {
+        let (tag, is) = (a.tag(), a.sex.words());
+        return Err(Trouble::Refused(format!("{tag} is a {is}: a pen card is a ewe's; name the ewe")));
     }
-    let fits = days(asked, today, picked.is_some());
-    let lambed = |f: &AnimalFile| f.lambings_standing().any(|l| fits(l.at.day));
-    let ewes = match picked {
-        Some(all) => {
-            let named: Vec<AnimalId> = asked.animal.iter().filter_map(|t| flock.by_tag(t)).collect();
-            let ranged = asked.from.is_some() || asked.to.is_some();
-            all.into_iter()
-                .filter_map(|id| flock.file(id))
-                .filter(|f| f.animal.sex == Sex::Ewe)
-                .filter(|f| named.contains(&f.animal.id) || !f.animal.is_lamb(today))
-                .filter(|f| !ranged || lambed(f))
-                .map(|f| f.animal.id)
-                .collect()
-        }
-        None => in_order(flock, lambed),
-    };
     let mut options = PenCardOptions { sheet, ..Default::default() };
     options.per_sheet = asked.per_page.unwrap_or(options.per_sheet);
-    Ok(papers::pen_cards(flock, &ewes, today, &options, &carry_on))
+    Ok(papers::pen_cards(flock, &animals, today, &options, &carry_on))
 }

@@ -1,7 +1,7 @@
 //! Tables in and out.
 
 use super::out::{self, Out};
-use super::{Done, Trouble, close, open};
+use super::{Done, Trouble, with};
 use hirsel_core::exchange::{self, Kind};
 use hirsel_core::terms::Day;
 use std::io::Read as _;
@@ -23,31 +23,34 @@ pub fn import(out: &mut Out, book: &Path, kind: Kind, file: &Path, how: How, tod
     } else {
         file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned())
     };
-    let mut book = open(book)?;
-    let reading = exchange::read(kind, &name, &bytes, &book.flock(), today)
-        .map_err(|unfit| Trouble::Refused(format!("{name} was refused, nothing was written\n{unfit}")))?;
-    for caution in &reading.cautions {
-        out::say(&format!("caution: {caution}"));
+    let (sentence, csv) = with(book, |book| {
+        let reading = exchange::read(kind, &name, &bytes, &book.flock(), today)
+            .map_err(|unfit| Trouble::Refused(format!("{name} was refused, nothing was written\n{unfit}")))?;
+        for caution in &reading.cautions {
+            out::say(&format!("caution: {caution}"));
+        }
+        if how.strict && !reading.cautions.is_empty() {
+            let n = reading.cautions.len();
+            let cautions = if n == 1 { "1 caution".to_string() } else { format!("{n} cautions") };
+            return Err(Trouble::Refused(format!(
+                "{name} was refused, nothing was written: {cautions} above; mend them, or leave --strict out"
+            )));
+        }
+        let said = (reading.sentence(), how.dry_run.then(|| reading.csv()));
+        if !how.dry_run
+            && let Some(sure) = reading.sure()
+        {
+            book.write(sure)?;
+        }
+        Ok(said)
+    })?;
+    match csv {
+        Some(csv) => {
+            out::say(&format!("Would write {sentence}; nothing was written"));
+            out.print(&csv)
+        }
+        None => out.line(&format!("Wrote {sentence}")),
     }
-    if how.strict && !reading.cautions.is_empty() {
-        let n = reading.cautions.len();
-        let cautions = if n == 1 { "1 caution".to_string() } else { format!("{n} cautions") };
-        return Err(Trouble::Refused(format!(
-            "{name} was refused, nothing was written: {cautions} above; mend them, or leave --strict out"
-        )));
-    }
-    let sentence = reading.sentence();
-    if how.dry_run {
-        out::say(&format!("Would write {sentence}; nothing was written"));
-        let csv = reading.csv();
-        close(book)?;
-        return out.print(&csv);
-    }
-    if let Some(sure) = reading.sure() {
-        book.write(sure)?;
-    }
-    close(book)?;
-    out.line(&format!("Wrote {sentence}"))
 }
 
 fn is_stdin(file: &Path) -> bool {
@@ -68,9 +71,7 @@ pub fn export(out: &mut Out, path: &Path, kind: Kind, to: Option<&Path>) -> Done
     if let Some(to) = to {
         super::not_the_book(path, to)?;
     }
-    let book = open(path)?;
-    let csv = exchange::export(kind, &book.flock());
-    close(book)?;
+    let csv = with(path, |book| Ok(exchange::export(kind, &book.flock())))?;
     match to {
         None => out.print(&csv),
         Some(to) => {

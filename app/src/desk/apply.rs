@@ -6,6 +6,7 @@ use crate::pages::{Intent, PageId, Then};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::book::{Failed, Written};
 use hirsel_core::entry::Sure;
+use hirsel_core::exchange::Kind as Table;
 
 impl Desk {
     /// Does what a page wants.
@@ -16,7 +17,8 @@ impl Desk {
             Intent::Write { checked, then } => match checked.sure() {
                 Ok(sure) => self.write(sure, &then),
                 Err(checked) => {
-                    open.ask = Some(Ask { checked, then, word: String::new(), fresh: true });
+                    let before = ctx.memory(|m| m.focused());
+                    open.ask = Some(Ask { checked, then, word: String::new(), fresh: true, before });
                 }
             },
             Intent::Go(page) => open.pages.at = page,
@@ -40,10 +42,20 @@ impl Desk {
             }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
-            Intent::Deliver(to) => open.printing.deliver(ctx, to),
+            Intent::Deliver(to) => {
+                let folder = self.kept.folder().join("papers");
+                open.printing.deliver(ctx, to, &open.path, folder);
+            }
             Intent::Say(kind, text) => self.say(kind, text),
             Intent::SaveText { name, text } => {
                 open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
+            }
+            Intent::PrintList { title, heads, rows } => {
+                let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
+                }));
             }
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
@@ -55,6 +67,11 @@ impl Desk {
             Intent::CopyBook => self.copy_book(ctx),
             Intent::CheckBook => self.check_book(),
             Intent::Import { kind, path } => self.import(ctx, kind, path),
+            Intent::ImportYes => self.bring_in(),
+            Intent::ImportNo => open.coming = None,
+            Intent::Export { kinds, folder } => {
+                open.told = Some(super::tables::export(ctx, &open.flock, kinds, folder));
+            }
         }
     }
 
@@ -114,7 +131,7 @@ impl Desk {
         let Some(ask) = &mut open.ask else { return };
         let mut go = false;
         let mut leave = false;
-        let modal = egui::Modal::new(egui::Id::unique("ask")).show(ui.ctx(), |ui| {
+        let modal = egui::Modal::new(egui::Id::unique("ask")).frame(super::dialog(ui)).show(ui.ctx(), |ui| {
             ui.set_width(560.0);
             look::subheading(ui, "Is this right as written?");
             look::faint(ui, ask.checked.sentence());
@@ -128,7 +145,10 @@ impl Desk {
             ui.add_space(space::S);
             look::paragraph(ui, "If it is, say why in a word or two: it is kept beside the record.");
             let mut form = Form::new(ui, "ask").label_width(60.0);
-            form.focus_once(ui, &mut ask.fresh, "Why");
+            // A dialog is measured unseen before its first frame: ask for the keyboard until it is given.
+            let mut wish = ask.fresh;
+            form.focus_once(ui, &mut wish, "Why");
+            ask.fresh &= !ui.memory(|m| m.has_focus(form.field_id("Why"))) || ui.is_sizing_pass();
             form.field(ui, &Field::new("Why").width(420.0).example("weighed twice"), &mut ask.word);
             go = form.finish(ui) == FormEvent::Submitted;
             ui.add_space(space::S);
@@ -149,7 +169,19 @@ impl Desk {
                 self.write(sure, &ask.then);
             }
         } else if leave {
-            open.ask = None;
+            // Back to the field one came from, once the dialog no longer keeps the keyboard.
+            self.refocus = open.ask.take().and_then(|a| a.before).map(|id| (id, 3));
+        }
+    }
+
+    /// Gives the keyboard back some frames after a dialog.
+    pub(super) fn refocus(&mut self, ctx: &egui::Context) {
+        let Some((id, frames)) = &mut self.refocus else { return };
+        ctx.request_repaint();
+        *frames -= 1;
+        if *frames == 0 {
+            ctx.memory_mut(|m| m.request_focus(*id));
+            self.refocus = None;
         }
     }
 
@@ -160,7 +192,7 @@ impl Desk {
         let job = Job::start(ctx, move |_| {
             rfd::FileDialog::new().set_title("Copy the book to").set_file_name(name).save_file()
         });
-        open.chosen_file = Some(("copy".into(), job));
+        open.chosen_file = Some((super::Chosen::Copy, job));
     }
 
     fn check_book(&mut self) {
@@ -168,64 +200,58 @@ impl Desk {
         match open.book.check(&|_| {}) {
             Ok(report) => {
                 let kind = if report.whole { Kind::Good } else { Kind::Refuse };
-                let text = report.lines.join(". ");
+                let text = report.lines.last().cloned().unwrap_or_default();
+                open.report = Some(report);
                 self.say(kind, text);
             }
             Err(e) => self.failed(&e),
         }
     }
 
-    fn import(&mut self, ctx: &egui::Context, kind: String, path: Option<std::path::PathBuf>) {
+    fn import(&mut self, ctx: &egui::Context, kind: Table, path: Option<std::path::PathBuf>) {
+        let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
         match path {
-            Some(path) => self.import_file(&kind, &path),
+            Some(path) => {
+                let (name, job) = super::tables::read(ctx, &open.flock, kind, &path, today);
+                open.coming = Some(super::tables::Coming::Reading(name));
+                open.reading = Some(job);
+            }
             None => {
-                let title = format!("Bring in {kind} from a table");
+                let title = format!("Bring in {}", kind.word());
                 let job = Job::start(ctx, move |_| {
                     rfd::FileDialog::new()
                         .set_title(title)
                         .add_filter("CSV table", &["csv", "tsv", "txt"])
                         .pick_file()
                 });
-                open.chosen_file = Some((kind, job));
+                open.chosen_file = Some((super::Chosen::Table(kind), job));
             }
         }
     }
 
-    fn import_file(&mut self, kind: &str, path: &std::path::Path) {
-        let _ = (kind, path);
-        self.say(Kind::Plain, "Importing");
-    }
-
     /// Takes in what threads have answered.
-    pub(super) fn poll(&mut self, _ctx: &egui::Context) {
+    pub(super) fn poll(&mut self, ctx: &egui::Context) {
         self.poll_opening();
+        self.poll_tables();
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
             open.told = None;
             said = Some(answer);
         }
-        if let Some((what, path)) =
-            open.chosen_file.as_ref().and_then(|(w, job)| job.take().map(|p| (w.clone(), p)))
-        {
+        let chosen = open.chosen_file.as_ref().and_then(|(what, job)| job.take().map(|p| (*what, p)));
+        if let Some((what, path)) = chosen {
             open.chosen_file = None;
-            match (what.as_str(), path) {
-                (_, None) => {
-                    said = Some(Err("No file was chosen".into()));
-                }
-                ("copy", Some(path)) => {
+            match (what, path) {
+                (_, None) => said = Some(Err("No file was chosen".into())),
+                (super::Chosen::Copy, Some(path)) => {
+                    let done = open.book.backup(&path);
                     said = Some(
-                        open.book
-                            .backup(&path)
-                            .map(|()| format!("Copied to {}", path.display()))
-                            .map_err(|e| e.to_string()),
+                        done.map(|()| format!("Copied to {}", path.display())).map_err(|e| e.to_string()),
                     );
                 }
-                (kind, Some(path)) => {
-                    let kind = kind.to_string();
-                    self.import_file(&kind, &path);
-                }
+                (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
             }
         }
         match said {
@@ -243,6 +269,6 @@ fn save_text(name: &str, text: &str) -> Result<String, String> {
         .set_file_name(name)
         .save_file()
         .ok_or("No file was chosen")?;
-    super::printing::save(&path, text.as_bytes())?;
+    super::files::save(&path, text.as_bytes())?;
     Ok(format!("Saved as {}", path.display()))
 }

@@ -20,30 +20,33 @@ impl Desk {
         if !self.keys_shown {
             return;
         }
-        let modal = egui::Modal::new(egui::Id::unique("keys")).show(ui.ctx(), |ui| {
-            ui.set_width(820.0);
-            look::heading(ui, "Keys");
-            egui::ScrollArea::vertical().max_height(ui.ctx().content_rect().height() - 180.0).show(
-                ui,
-                |ui| {
-                    ui.columns(2, |c| {
-                        if let [left, right] = c {
-                            let all: Vec<(String, &str)> =
-                                Command::ALL.iter().map(|c| (c.key_words(left.ctx()), c.words())).collect();
-                            group(left, "Anywhere", all.iter().map(|(k, w)| (k.as_str(), *w)));
-                            group(right, "In a form", FORM.into_iter());
-                            group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
-                        }
-                    });
-                },
-            );
-            ui.add_space(space::S);
-            let close = look::primary(ui, "Close");
-            if ui.memory(|m| m.focused().is_none()) {
-                close.request_focus();
-            }
-            close.clicked()
-        });
+        let modal =
+            egui::Modal::new(egui::Id::unique("keys")).frame(super::dialog(ui)).show(ui.ctx(), |ui| {
+                ui.set_width(820.0);
+                look::heading(ui, "Keys");
+                egui::ScrollArea::vertical().max_height(ui.ctx().content_rect().height() - 180.0).show(
+                    ui,
+                    |ui| {
+                        ui.columns(2, |c| {
+                            if let [left, right] = c {
+                                let all: Vec<(String, &str)> = Command::ALL
+                                    .iter()
+                                    .map(|c| (c.key_words(left.ctx()), c.words()))
+                                    .collect();
+                                group(left, "Anywhere", all.iter().map(|(k, w)| (k.as_str(), *w)));
+                                group(right, "In a form", FORM.into_iter());
+                                group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
+                            }
+                        });
+                    },
+                );
+                ui.add_space(space::S);
+                let close = look::primary(ui, "Close");
+                if ui.memory(|m| m.focused().is_none()) {
+                    close.request_focus();
+                }
+                close.clicked()
+            });
         if modal.inner || modal.should_close() {
             self.keys_shown = false;
         }

@@ -5,10 +5,12 @@ mod apply;
 mod chrome;
 pub mod command;
 pub mod events;
+pub mod files;
 pub mod kept;
 mod keys;
 mod open;
 pub mod printing;
+pub mod tables;
 mod window;
 pub mod worker;
 
@@ -36,6 +38,7 @@ pub struct Desk {
     today: Option<Day>,
     keys_shown: bool,
     typed_in: Option<egui::Id>,
+    refocus: Option<(egui::Id, u8)>,
     opening: Option<Job<Result<Book, String>>>,
     choosing: Option<Job<Option<PathBuf>>>,
 }
@@ -51,6 +54,14 @@ struct Ask {
     then: Then,
     word: String,
     fresh: bool,
+    before: Option<egui::Id>,
+}
+
+/// What a file is chosen for.
+#[derive(Clone, Copy)]
+enum Chosen {
+    Copy,
+    Table(hirsel_core::exchange::Kind),
 }
 
 /// An open book and what is shown of it.
@@ -72,7 +83,10 @@ struct OpenBook {
     find_wanted: bool,
     printing: printing::Printing,
     told: Option<Job<Result<String, String>>>,
-    chosen_file: Option<(String, Job<Option<PathBuf>>)>,
+    chosen_file: Option<(Chosen, Job<Option<PathBuf>>)>,
+    reading: Option<Job<tables::Read>>,
+    coming: Option<tables::Coming>,
+    report: Option<hirsel_core::book::Report>,
     drafts: String,
     look_at_drafts: bool,
 }
@@ -101,6 +115,9 @@ impl OpenBook {
             printing: printing::Printing::default(),
             told: None,
             chosen_file: None,
+            reading: None,
+            coming: None,
+            report: None,
             drafts,
             look_at_drafts: false,
         };
@@ -146,6 +163,8 @@ impl OpenBook {
             history: &self.history,
             copies: &self.copies,
             laid: self.printing.laid(),
+            coming: self.coming.as_ref(),
+            report: self.report.as_ref(),
         }
     }
 }
@@ -160,6 +179,7 @@ impl Desk {
             today: None,
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         };
@@ -181,6 +201,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -197,6 +218,7 @@ impl Desk {
             today: Some(today),
             keys_shown: false,
             typed_in: None,
+            refocus: None,
             opening: None,
             choosing: None,
         }
@@ -229,6 +251,7 @@ impl Desk {
     /// Draws everything.
     pub fn view(&mut self, ui: &mut egui::Ui) {
         self.poll(ui.ctx());
+        self.refocus(ui.ctx());
         self.shortcuts(ui);
         self.bars(ui);
         let today = self.today();
@@ -310,6 +333,11 @@ impl Desk {
 fn page_panel(ui: &egui::Ui) -> egui::CentralPanel {
     let frame = egui::Frame::central_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 10));
     egui::CentralPanel::default().frame(frame)
+}
+
+/// The frame of a dialog.
+fn dialog(ui: &egui::Ui) -> egui::Frame {
+    egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(24))
 }
 
 /// The user's documents folder, or home.

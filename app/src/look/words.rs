@@ -61,7 +61,10 @@ pub fn subheading(ui: &mut Ui, text: impl Into<String>) -> Response {
 
 fn as_heading(ui: &mut Ui, text: String, shape: impl FnOnce(RichText) -> RichText) -> Response {
     let response = ui.add(Label::new(shape(RichText::new(&text))).selectable(false));
-    ui.ctx().accesskit_node_builder(response.id, |node| node.set_role(Role::Heading));
+    ui.ctx().accesskit_node_builder(response.id, |node| {
+        node.set_role(Role::Heading);
+        node.set_label(text);
+    });
     response
 }
 

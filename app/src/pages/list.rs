@@ -1,6 +1,7 @@
 //! A prepared list for a record table: rows made once for a version of the flock, with what they sort by.
 
-use crate::parts::record_table::{Cell, Rows, missing_last};
+use super::Intent;
+use crate::parts::record_table::{Cell, Rows, TableState, missing_last};
 use hirsel_core::flock::natural;
 use std::cmp::Ordering;
 use std::fmt::Debug;
@@ -126,11 +127,6 @@ impl<K> List<K> {
         self.rows = rows;
         self.version += 1;
     }
-
-    /// As CSV under these heads.
-    pub fn csv(&self, heads: &[&str]) -> String {
-        csv(heads, self.rows.iter().map(|r| r.plain.as_slice()))
-    }
 }
 
 /// A table as CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
@@ -151,6 +147,33 @@ pub fn csv<'a>(heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> Stri
         out.push('\n');
     }
     out
+}
+
+/// Two buttons that take a list out as it stands on the screen, in its order: as a table, and on paper.
+pub fn take_out<K: Copy + Eq + Hash + Debug>(
+    ui: &mut egui::Ui,
+    name: &str,
+    heads: &[&str],
+    list: &List<K>,
+    table: &mut TableState<K>,
+    out: &mut Vec<Intent>,
+) {
+    let some = !list.rows.is_empty();
+    let rows = |table: &mut TableState<K>| -> Vec<Vec<String>> {
+        table.order(list).iter().filter_map(|i| list.rows.get(*i as usize)).map(|r| r.plain.clone()).collect()
+    };
+    if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
+        let rows = rows(table);
+        let text = csv(heads, rows.iter().map(Vec::as_slice));
+        out.push(Intent::SaveText { name: format!("{name}.csv"), text });
+    }
+    if ui.add_enabled(some, egui::Button::new("Print the list")).clicked() {
+        out.push(Intent::PrintList {
+            title: name.into(),
+            heads: heads.iter().map(|h| h.replace('_', " ")).collect(),
+            rows: rows(table),
+        });
+    }
 }
 
 impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {

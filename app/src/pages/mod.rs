@@ -40,6 +40,10 @@ pub struct Ctx<'a> {
     pub copies: &'a [BackupFile],
     /// The paper that was asked for, as far as it is made.
     pub laid: Option<&'a crate::desk::printing::Laid>,
+    /// A table on its way in.
+    pub coming: Option<&'a crate::desk::tables::Coming>,
+    /// What the last check of the book found.
+    pub report: Option<&'a hirsel_core::book::Report>,
 }
 
 impl Ctx<'_> {
@@ -183,6 +187,15 @@ pub enum Intent {
         /// The text.
         text: String,
     },
+    /// Lay a list out on paper and hand it to the viewer.
+    PrintList {
+        /// Its title.
+        title: String,
+        /// Heads of its columns.
+        heads: Vec<String>,
+        /// Its rows, as shown.
+        rows: Vec<Vec<String>>,
+    },
     /// Undo the last write.
     Undo,
     /// Redo it.
@@ -193,12 +206,23 @@ pub enum Intent {
     CopyBook,
     /// Check the whole book.
     CheckBook,
-    /// Read a CSV file of this kind.
+    /// Read a CSV file of this kind; nothing is written yet.
     Import {
         /// animals, lambings, …
-        kind: String,
+        kind: hirsel_core::exchange::Kind,
         /// The file, or none to choose one.
         path: Option<PathBuf>,
+    },
+    /// Write what was read.
+    ImportYes,
+    /// Leave it.
+    ImportNo,
+    /// Take tables out into a folder.
+    Export {
+        /// Which.
+        kinds: Vec<hirsel_core::exchange::Kind>,
+        /// Where.
+        folder: PathBuf,
     },
 }
 

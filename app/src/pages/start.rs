@@ -2,7 +2,7 @@
 
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
-use hirsel_core::rules::rule_sets;
+use hirsel_core::rules::{RuleSet, rule_sets};
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -197,9 +197,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         &Choice::new("Weights in", &[(false, "kilograms"), (true, "pounds and ounces")]),
         &mut state.units,
     );
-    let sets = rule_sets();
-    let rules: Vec<(usize, &str)> = sets.iter().map(|set| set.name()).enumerate().collect();
-    form.choice(ui, &Choice::new("Rules of", &rules), &mut state.rules);
+    form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut state.rules);
     if form.field(ui, &Field::new("Keep the book at").width(460.0), &mut state.path).response.changed() {
         state.path_typed = true;
     }
@@ -219,7 +217,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
                     keeper: state.keeper.trim().to_string(),
                     number: state.number.trim().to_string(),
                     units: if state.units == Some(true) { Units::Imperial } else { Units::Metric },
-                    rules: state.rules.and_then(|i| sets.get(i)).map_or("", |set| set.id()).to_string(),
+                    rules: state.rules.map(rule_id).unwrap_or_default(),
                 });
             }
         }
@@ -233,4 +231,19 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         "All of this can be changed later on the page of the book. Label, vet and local law decide on every treatment.",
     );
     wish
+}
+
+/// The rule sets one can choose, by their place.
+pub fn rule_choices() -> Vec<(usize, &'static str)> {
+    rule_sets().iter().map(RuleSet::name).enumerate().collect()
+}
+
+/// The place of a rule set in the choice.
+pub fn rule_place(id: &str) -> Option<usize> {
+    rule_sets().iter().position(|set| set.id() == id)
+}
+
+/// The id of a rule set by its place; empty where there is none.
+pub fn rule_id(place: usize) -> String {
+    rule_sets().get(place).map_or("", RuleSet::id).to_string()
 }

@@ -2,7 +2,7 @@
 
 use super::sheet::{Sheet, decimal};
 use super::{Taken, Unfit};
-use crate::entry::{Entry, ProductDraft, products};
+use crate::entry::{Entry, ProductDraft, Refusal, Refused, products};
 use crate::flock::{Flock, Product};
 use crate::terms::{DoseRule, Misread, Route, Strength, Withdrawal, thousandths};
 
@@ -52,17 +52,18 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
         order.push(i);
     }
     let check = (!drafts.is_empty()).then(|| products(drafts, flock));
-    sheet.outcome(
-        bad,
-        check,
-        &order,
-        same,
-        |_| None,
-        |c| match c.entry() {
-            Entry::Products(all) => all.iter().map(row).collect(),
-            _ => Vec::new(),
-        },
-    )
+    let shown = |r: &Refusal| match &r.why {
+        Refused::TagTwice(name) => {
+            let row = order.get(r.field.row).and_then(|i| sheet.rows.get(*i));
+            let why = format!("the product {name} is given twice: mend one of the two");
+            Some(sheet.place(row, "product", why))
+        }
+        _ => None,
+    };
+    sheet.outcome(bad, check, &order, same, shown, |c| match c.entry() {
+        Entry::Products(all) => all.iter().map(row).collect(),
+        _ => Vec::new(),
+    })
 }
 
 fn is_same(p: &Product, d: &ProductDraft) -> bool {

@@ -94,6 +94,8 @@ pub fn lambing_row(flock: &Flock, l: &Lambing, today: Day) -> LambingRow {
             Lived::Lost(age) => {
                 let why = lamb.animal.status_reason.as_deref().map(|r| format!(": {r}")).unwrap_or_default();
                 row.trouble.push(match age {
+                    Some(0) => format!("{} died on its first day{why}", lamb.animal.tag()),
+                    Some(1) => format!("{} died at 1 day{why}", lamb.animal.tag()),
                     Some(a) => format!("{} died at {a} days{why}", lamb.animal.tag()),
                     None => format!("{} died{why}", lamb.animal.tag()),
                 });

@@ -6,6 +6,7 @@ use hirsel_demo::{Spec, holding, make};
 use std::path::{Path, PathBuf};
 
 /// Ewes over five seasons that come to about 2,000 animals.
+#[allow(dead_code)] // the frames need a large one alone
 pub const SMALL: u32 = 190;
 
 /// The day the books end on.

@@ -4,7 +4,8 @@ mod list;
 mod new;
 
 use super::act::{self, Job};
-use super::{Ctx, Intent, list::List, papers::PaperKind};
+use super::list::{List, take_out};
+use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form};
@@ -116,15 +117,15 @@ fn search(ui: &mut egui::Ui, state: &mut State) {
 
 fn columns() -> [Column; 9] {
     [
-        Column::new("Tag", 104.0),
-        Column::new("Name", 110.0).rest(),
+        Column::new("Tag", 92.0),
+        Column::new("Name", 92.0).rest(),
         Column::new("Sex", 60.0),
         Column::new("Born", 96.0),
         Column::new("Dam", 80.0),
         Column::new("Sire", 80.0),
         Column::new("Pen", 84.0).rest(),
-        Column::new("Weight", 74.0).right(),
-        Column::new("State", 150.0).rest(),
+        Column::new("Weight", 70.0).right(),
+        Column::new("State", 116.0).rest(),
     ]
 }
 
@@ -163,10 +164,8 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if button(ui, "Treatment log") {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen.clone()));
         }
-        if ui.add_enabled(!state.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
-            out.push(Intent::SaveText { name: "flock.csv".into(), text: state.list.csv(&heads) });
-        }
+        let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
+        take_out(ui, "flock", &heads, &state.list, &mut state.table, out);
     });
     let n = state.table.selected().len();
     let hidden = state.table.hidden_selected();

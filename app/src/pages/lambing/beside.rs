@@ -60,12 +60,12 @@ pub(super) fn view(
         look::faint(ui, "None written down: her first, as far as the book knows.");
     } else {
         let columns = [
-            Column::new("Year", 52.0),
-            Column::new("Ram", 60.0),
-            Column::new("Born", 46.0).right(),
-            Column::new("Alive", 46.0).right(),
-            Column::new("Reared", 58.0).right(),
-            Column::new("Weights", 116.0).rest(),
+            Column::new("Year", 46.0),
+            Column::new("Ram", 50.0),
+            Column::new("Born", 42.0).right(),
+            Column::new("Alive", 44.0).right(),
+            Column::new("Reared", 54.0).right(),
+            Column::new("Weights", 90.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(beside.list.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {

@@ -150,7 +150,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form, re
     }
     let chosen = value.and_then(|v| all.get(usize::from(v)));
     if let Some(hint) = why(ctx, state, chosen) {
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             ui.add_space(138.0);
             look::faint(ui, hint);
         });
@@ -174,7 +174,7 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
     let fits = gestation::fits(ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
     let word = if fits { "fits" } else { "does not quite fit" };
     Some(format!(
-        "Joined from {} {until}; day {} of the joining: {word} {} to {} days from service",
+        "Joined {} {until}; day {}: {word} {} to {} days from service",
         j.from.words(),
         on.since(j.from),
         gestation::early(),

@@ -151,7 +151,7 @@ fn first(
     let l = label("Tag");
     form.field(
         ui,
-        &Field::new(&l).width(150.0).example("empty: tagged later").refusal(tag.as_deref()),
+        &Field::new(&l).width(150.0).example("empty: later").refusal(tag.as_deref()),
         &mut lamb.tag,
     );
     form.choice(ui, &Choice::new(&label("It is"), &FATES).refusal(fate.as_deref()), &mut lamb.fate);

@@ -96,10 +96,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     if state.typed.lambs.is_empty() {
         state.typed.lambs.push(lamb::TypedLamb::default());
     }
-    let wide = ui.available_width() > 960.0;
+    let wide = ui.available_width() > 780.0;
     if wide {
         let whole = ui.available_rect_before_wrap();
-        let side = (whole.width() * 0.36).clamp(360.0, 520.0);
+        let side = (whole.width() * 0.36).clamp(300.0, 520.0);
         let mut form = whole;
         form.set_right(whole.right() - side - space::XL);
         let mut beside = whole;

@@ -1,6 +1,6 @@
 //! Below the line of life: every record, the treatments with their clear days, the lambs.
 
-use super::super::list::{By, List, Row, height};
+use super::super::list::{By, List, Row, height, take_out};
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -108,10 +108,8 @@ impl Lists {
         }
         ui.horizontal(|ui| {
             look::subheading(ui, format!("Every record ({})", self.events.rows.len()));
-            if ui.button("Save as a table…").clicked() {
-                let text = self.events.csv(&["when", "kind", "what", "remark"]);
-                out.push(Intent::SaveText { name: format!("{}.csv", self.tag.replace('/', "-")), text });
-            }
+            let name = format!("records of {}", self.tag.replace('/', "-"));
+            take_out(ui, &name, &["when", "kind", "what", "remark"], &self.events, &mut self.at_events, out);
             look::faint(ui, "Enter opens one, to read it whole, amend it or strike it out.");
         });
         let columns = [

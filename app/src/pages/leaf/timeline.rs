@@ -142,6 +142,7 @@ impl Scale {
         let (mut year, mut month) = (self.start.year(), self.start.month());
         let step = if self.span < 100.0 || !months { 1 } else { 2 };
         let mut last = f32::MIN;
+        let mut named = 0;
         for _ in 0..400 {
             if months {
                 month += step;
@@ -161,8 +162,9 @@ impl Scale {
             let top = Pos2::new(x, self.rect.top());
             painter.line_segment([top, Pos2::new(x, self.rect.bottom() - TICKS)], Stroke::new(1.0, t.rule));
             let words = if months { day.short()[2..].to_string() } else { year.to_string() };
-            let words = if months && month == 1 { format!("{words} {year}") } else { words };
-            if x - last > 52.0 && x < self.rect.right() - 40.0 {
+            let words = if months && named != year { format!("{words} {year}") } else { words };
+            if x - last > 58.0 && x < self.rect.right() - 40.0 {
+                named = year;
                 let at = Pos2::new(x, self.rect.bottom() - TICKS / 2.0);
                 painter.text(at, Align2::CENTER_CENTER, words, font.clone(), t.faint);
                 last = x;

@@ -80,7 +80,7 @@ pub(super) fn view(
         t.focus.get_or_insert_with(|| "Animal".into());
     }
     let whole = ui.available_rect_before_wrap();
-    if whole.width() > 940.0 {
+    if whole.width() > 900.0 {
         let mut left = whole;
         left.set_right(whole.left() + whole.width() * 0.58);
         let mut right = whole;

@@ -1,6 +1,6 @@
 //! Who is under withdrawal now, and until when.
 
-use super::super::list::{By, List, Row};
+use super::super::list::{By, List, Row, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -21,9 +21,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     held: &mut Held,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "held").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(260.0).example("tag or product"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
@@ -37,10 +39,8 @@ pub(super) fn view(
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treatment log of the chosen")).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen));
         }
-        if ui.add_enabled(!held.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            let heads = ["tag", "what", "meat_clear_on", "milk_clear_on", "because"];
-            out.push(Intent::SaveText { name: "under withdrawal.csv".into(), text: held.list.csv(&heads) });
-        }
+        let heads = ["tag", "what", "meat_clear_on", "milk_clear_on", "because"];
+        take_out(ui, "under withdrawal", &heads, &held.list, &mut held.table, out);
     });
     ui.add_space(space::XS);
     if held.list.rows.is_empty() {

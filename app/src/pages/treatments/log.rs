@@ -1,6 +1,6 @@
 //! The log: every treatment, newest first.
 
-use super::super::list::{By, List, Row};
+use super::super::list::{By, List, Row, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -38,9 +38,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     log: &mut Log,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "log").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(300.0).example("tag, product, batch, reason, person"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
@@ -57,9 +59,7 @@ pub(super) fn view(
         if ui.button(word).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, animals));
         }
-        if ui.add_enabled(!log.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            out.push(Intent::SaveText { name: "treatments.csv".into(), text: log.list.csv(&HEADS) });
-        }
+        take_out(ui, "treatments", &HEADS, &log.list, &mut log.table, out);
     });
     ui.add_space(space::XS);
     if log.list.rows.is_empty() {

@@ -10,7 +10,7 @@ pub(super) use held::side;
 
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use crate::parts::{Choice, Form};
+use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -74,16 +74,17 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut form = Form::new(ui, "treatments").label_width(60.0);
     let mut part = Some(state.part);
     form.choice(ui, &Choice::new("Show", &PARTS), &mut part);
-    form.finish(ui);
-    if part != Some(state.part) {
-        state.part = part.unwrap_or_default();
+    // Enter goes on into the part that is shown.
+    let mut into = form.finish(ui) == FormEvent::Submitted;
+    state.part = part.unwrap_or_default();
+    if into && state.part == Part::Give {
         state.give.wish_focus();
     }
     ui.add_space(space::S);
     match state.part {
         Part::Give => give::view(ui, ctx, &mut state.give, &mut state.doses, &mut out),
-        Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, &mut out),
-        Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, &mut out),
+        Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, &mut into, &mut out),
+        Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, &mut into, &mut out),
         Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, &mut out),
     }
     out

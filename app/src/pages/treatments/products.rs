@@ -1,6 +1,6 @@
 //! The products of the cupboard: what the label says of dose and withdrawal.
 
-use super::super::list::{List, Row};
+use super::super::list::{List, Row, take_out};
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
@@ -56,10 +56,8 @@ pub(super) fn view(
         if look::primary(ui, "New product").clicked() {
             *t = Typed { open: true, focus: true, ..Typed::default() };
         }
-        if ui.add_enabled(!products.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            let heads = ["product", "substance", "dose", "route", "meat", "milk", "licensed_for"];
-            out.push(Intent::SaveText { name: "products.csv".into(), text: products.list.csv(&heads) });
-        }
+        let heads = ["product", "substance", "dose", "route", "meat", "milk", "licensed_for"];
+        take_out(ui, "products", &heads, &products.list, &mut products.table, out);
         look::faint(
             ui,
             "Generic names; dose and withdrawal as the label says. Enter opens one to change it.",

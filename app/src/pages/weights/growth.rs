@@ -1,6 +1,6 @@
 //! How every animal of the flock grows: last weight, gains, weight carried to 60 days.
 
-use super::super::list::{By, List, Row};
+use super::super::list::{By, List, Row, take_out};
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -22,9 +22,11 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     g: &mut Growth,
     search: &mut String,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let mut form = Form::new(ui, "growth").label_width(60.0);
+    form.focus_once(ui, into, "Search");
     form.field(ui, &Field::new("Search").width(260.0).example("tag, pen, ewe lamb"), search);
     form.finish(ui);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
@@ -50,11 +52,8 @@ pub(super) fn view(
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treat the chosen")).clicked() {
             out.push(Intent::Treat(chosen));
         }
-        if ui.add_enabled(!g.list.rows.is_empty(), egui::Button::new("Save as a table…")).clicked() {
-            let heads =
-                ["tag", "what", "weight", "on", "age_days", "since_birth", "since_last", "at_60_days"];
-            out.push(Intent::SaveText { name: "growth.csv".into(), text: g.list.csv(&heads) });
-        }
+        let heads = ["tag", "what", "weight", "on", "age_days", "since_birth", "since_last", "at_60_days"];
+        take_out(ui, "growth", &heads, &g.list, &mut g.table, out);
         look::faint(ui, "A weight at 60 days in grey was weighed outside 53 to 67 days: read it with care.");
     });
     ui.add_space(space::XS);

@@ -2,7 +2,7 @@
 
 mod growth;
 
-use super::list::{By, List, Row, height};
+use super::list::{By, List, Row, height, take_out};
 use super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -80,14 +80,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut form = Form::new(ui, "weights part").label_width(60.0);
     let mut all = Some(state.all);
     form.choice(ui, &Choice::new("Show", &[(false, "Weigh"), (true, "Growth of all")]), &mut all);
-    form.finish(ui);
-    if all != Some(state.all) {
-        state.all = all.unwrap_or_default();
-        state.seen = false;
+    // Enter goes on into the part that is shown.
+    let mut into = form.finish(ui) == FormEvent::Submitted;
+    state.all = all.unwrap_or_default();
+    if into && !state.all {
+        state.focus = Some("Animal".into());
     }
     ui.add_space(space::S);
     if state.all {
-        growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut out);
+        growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut into, &mut out);
     } else {
         weigh(ui, ctx, state, &mut out);
     }
@@ -217,10 +218,10 @@ fn session(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, day: Day, out: &
     ui.horizontal(|ui| {
         look::subheading(ui, format!("Weighed on {}", day.words()));
         let mean = state.mean.map(|m| format!(", mean {}", m.show(ctx.units()))).unwrap_or_default();
-        look::faint(ui, format!("{n} animals{mean}"));
-        if n > 0 && ui.button("Save as a table…").clicked() {
+        look::faint(ui, format!("{n} weighings{mean}"));
+        if n > 0 {
             let heads = ["tag", "what", "weight", "age_days", "since_birth", "since_last"];
-            out.push(Intent::SaveText { name: format!("weights {day}.csv"), text: state.list.csv(&heads) });
+            take_out(ui, &format!("weights {day}"), &heads, &state.list, &mut state.table, out);
         }
     });
     if n == 0 {

@@ -1,0 +1,270 @@
+//! The words of the command line: commands, arguments and what `--help` says of them.
+
+use super::traffic;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use hirsel_core::exchange::Kind;
+use hirsel_core::papers::{PerSheet, SheetSize};
+use hirsel_core::terms::{Day, Units};
+use std::path::PathBuf;
+
+/// Keeps the records of a small sheep flock in one file.
+#[derive(Debug, Parser)]
+#[command(name = "hirsel", version, args_conflicts_with_subcommands = true, disable_help_subcommand = true)]
+#[command(after_help = EXITS)]
+pub(super) struct Line {
+    /// The book to open in the window; without one, the last book
+    #[arg(value_name = "BOOK")]
+    pub(super) book: Option<PathBuf>,
+    #[command(subcommand)]
+    pub(super) command: Option<Command>,
+}
+
+const EXITS: &str = "Ends with 0 when it is done, 1 when the data were refused (nothing is written then),\n\
+    2 when the call, the display or a file was at fault.";
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Start a book
+    New {
+        /// The file to make; it must not be there yet
+        book: PathBuf,
+        /// Name of the flock
+        #[arg(long, value_name = "NAME")]
+        flock: String,
+        /// Rule set of your country
+        #[arg(long, value_name = "ID", value_parser = rules())]
+        rules: Option<String>,
+        /// What your scale shows: metric or imperial
+        #[arg(long, value_name = "UNITS", default_value = "metric", value_parser = units)]
+        units: Units,
+        /// Your name
+        #[arg(long, value_name = "NAME")]
+        keeper: Option<String>,
+        /// Holding number of the authority
+        #[arg(long, value_name = "NUMBER")]
+        number: Option<String>,
+        /// Address, lines parted by commas
+        #[arg(long, value_name = "ADDRESS")]
+        address: Option<String>,
+        /// Your paper: a4 or letter
+        #[arg(long, value_name = "SHEET", value_parser = sheet)]
+        sheet: Option<SheetSize>,
+    },
+    /// Make a book of a made-up flock to look round in
+    Demo {
+        /// The file to make; it must not be there yet
+        book: PathBuf,
+        /// Ewes kept for breeding
+        #[arg(long, value_name = "N", default_value_t = hirsel_demo::Spec::default().ewes, value_parser = clap::value_parser!(u32).range(1..=20_000))]
+        ewes: u32,
+        /// Lambing seasons
+        #[arg(long, value_name = "N", default_value_t = hirsel_demo::Spec::default().seasons, value_parser = clap::value_parser!(u32).range(1..=60))]
+        seasons: u32,
+        /// The same number makes the same flock
+        #[arg(long, value_name = "N", default_value_t = hirsel_demo::Spec::default().seed)]
+        seed: u64,
+        #[command(flatten)]
+        on: On,
+    },
+    /// Bring in a table: all of it or none
+    #[command(
+        after_help = "Every bad row is named with its line, its column and the mend, and nothing is written then.\n\
+        What looks unlikely is printed as a caution and kept with the import. --help lists the columns."
+    )]
+    #[command(after_long_help = traffic::columns())]
+    Import {
+        /// The book
+        book: PathBuf,
+        /// What the table holds: animals, joinings, lambings, weighings, treatments, products
+        #[arg(value_parser = kind)]
+        kind: Kind,
+        /// The table, as CSV text; - reads what is piped in
+        file: PathBuf,
+        /// Print the rows it would write, as CSV, and write nothing
+        #[arg(long)]
+        dry_run: bool,
+        /// Refuse what looks unlikely, too
+        #[arg(long)]
+        strict: bool,
+        #[command(flatten)]
+        on: On,
+    },
+    /// Take a table out, in the form import reads
+    Export {
+        /// The book
+        book: PathBuf,
+        /// What to take out: animals, joinings, lambings, weighings, treatments, products
+        #[arg(value_parser = kind)]
+        kind: Kind,
+        /// Write this file instead of printing
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+    },
+    /// Reckon clear days, gains or the flock's figures
+    Reckon {
+        /// The book
+        book: PathBuf,
+        /// What to reckon
+        #[arg(value_enum)]
+        answer: Answer,
+        /// Only this animal; may be given again
+        #[arg(long, value_name = "TAG")]
+        animal: Vec<String>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+        #[command(flatten)]
+        on: On,
+    },
+    /// Print a paper as PDF
+    #[command(after_help = PRINT_HELP)]
+    Print(Print),
+    /// Look the whole book over
+    Check {
+        /// The book
+        book: PathBuf,
+    },
+    /// Copy the book, whole and ready to be opened
+    Backup {
+        /// The book
+        book: PathBuf,
+        /// The copy or the folder to put it in; beside the book if not given
+        file: Option<PathBuf>,
+    },
+    /// Put a copy in the place of a book; what stood there is kept beside it
+    Restore {
+        /// The copy
+        file: PathBuf,
+        /// The book
+        book: PathBuf,
+    },
+}
+
+const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
+    ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
+    of treatment for the log.";
+
+/// The ids of the rule sets, to choose from.
+fn rules() -> clap::builder::PossibleValuesParser {
+    hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
+}
+
+#[derive(Debug, Args)]
+pub(super) struct On {
+    /// Take this day for today, such as 2026-04-03
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) on: Option<Day>,
+}
+
+impl On {
+    pub(super) fn day(&self) -> Day {
+        self.on.unwrap_or_else(Day::today)
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Answer {
+    /// The first day each animal's meat and milk may be used
+    Clearance,
+    /// Every weighing with the daily gain since the one before
+    Growth,
+    /// Lambs born, reared and weighed, season by season
+    Figures,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// Lined up for reading
+    Table,
+    /// For spreadsheets
+    Csv,
+    /// For programs
+    Json,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PaperWord {
+    /// One card a lamb
+    LambCards,
+    /// One card a ewe, with her lambs
+    PenCards,
+    /// What was given to whom, and until when it is held back
+    TreatmentLog,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Print {
+    /// The book
+    pub(super) book: PathBuf,
+    /// Which paper
+    #[arg(value_enum)]
+    pub(super) paper: PaperWord,
+    /// The PDF to write; - for what is piped on
+    #[arg(short, long, value_name = "FILE.pdf")]
+    pub(super) output: PathBuf,
+    /// First day
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) from: Option<Day>,
+    /// Last day
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(super) to: Option<Day>,
+    /// Only this animal; may be given again
+    #[arg(long, value_name = "TAG")]
+    pub(super) animal: Vec<String>,
+    /// Only animals in this pen; may be given again
+    #[arg(long, value_name = "NAME")]
+    pub(super) pen: Vec<String>,
+    /// The paper: a4 or letter; the book's own if not given
+    #[arg(long, value_name = "SHEET", value_parser = sheet)]
+    pub(super) sheet: Option<SheetSize>,
+    /// Cards on a sheet: 1, 2, 4 or 8
+    #[arg(long, value_name = "N", value_parser = per_sheet)]
+    pub(super) per_page: Option<PerSheet>,
+    #[command(flatten)]
+    pub(super) on: On,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse_iso(text).map_err(|e| e.0)
+}
+
+fn units(text: &str) -> Result<Units, String> {
+    Units::parse(text).map_err(|e| e.0)
+}
+
+fn kind(text: &str) -> Result<Kind, String> {
+    Kind::parse(text).map_err(|e| e.0)
+}
+
+fn sheet(text: &str) -> Result<SheetSize, String> {
+    text.parse()
+}
+
+fn per_sheet(text: &str) -> Result<PerSheet, String> {
+    text.trim()
+        .parse()
+        .ok()
+        .and_then(PerSheet::from_count)
+        .ok_or_else(|| format!("'{text}' cards do not fit a sheet: write 1, 2, 4 or 8"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn the_command_line_holds_together() {
+        Line::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_and_value_is_explained() {
+        for c in Line::command().get_subcommands() {
+            assert!(c.get_about().is_some(), "{}", c.get_name());
+            for a in c.get_arguments().filter(|a| a.get_id() != "help") {
+                assert!(a.get_help().is_some(), "{} {}", c.get_name(), a.get_id());
+            }
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! The journal's last lines: when, who, what, why.
+
+use super::super::list::{By, List, Row, take_out};
+use super::super::{Ctx, Intent};
+use crate::look::{self, space};
+use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
+use crate::parts::{Field, Form};
+use std::collections::HashSet;
+
+/// The list, made once.
+#[derive(Debug, Default)]
+pub(super) struct Journal {
+    made_for: Option<(u64, String)>,
+    list: List<i64>,
+    table: TableState<i64>,
+}
+
+pub(super) fn view(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    j: &mut Journal,
+    search: &mut String,
+    into: &mut bool,
+    out: &mut Vec<Intent>,
+) {
+    let mut form = Form::new(ui, "journal").label_width(60.0);
+    form.focus_once(ui, into, "Search");
+    form.field(ui, &Field::new("Search").width(280.0).example("tag, word, person or day"), search);
+    form.finish(ui);
+    let wanted = (ctx.flock.version(), search.clone());
+    if j.made_for.as_ref() != Some(&wanted) {
+        make(ctx, search, j);
+        j.made_for = Some(wanted);
+    }
+    ui.horizontal(|ui| {
+        look::faint(
+            ui,
+            "The last 200 writes. What is older than today is amended or struck out, not undone.",
+        );
+        take_out(ui, "journal", &["when", "who", "what", "why", "state"], &j.list, &mut j.table, out);
+    });
+    ui.add_space(space::XS);
+    let columns = [
+        Column::new("When", 150.0),
+        Column::new("Who", 100.0),
+        Column::new("What", 260.0).rest(),
+        Column::new("Why", 180.0).rest(),
+        Column::new("State", 100.0),
+    ];
+    RecordTable::new("Journal", &columns).single().show(ui, &mut j.table, &j.list);
+}
+
+fn make(ctx: &Ctx<'_>, search: &str, j: &mut Journal) {
+    // An undo that was itself taken back no longer hides what it undid.
+    let redone: HashSet<i64> = ctx.history.iter().filter_map(|p| p.redoes).collect();
+    let undone: HashSet<i64> =
+        ctx.history.iter().filter(|p| !redone.contains(&p.seq)).filter_map(|p| p.undoes).collect();
+    let search = search.trim().to_lowercase();
+    let rows = ctx
+        .history
+        .iter()
+        .filter(|p| {
+            search.is_empty()
+                || [&p.what, &p.at, &p.who].into_iter().any(|t| t.to_lowercase().contains(&search))
+                || p.reason.as_ref().is_some_and(|r| r.to_lowercase().contains(&search))
+        })
+        .map(|p| {
+            let gone = undone.contains(&p.seq);
+            let what = Cell::text(p.what.clone());
+            let what = if gone { what.struck() } else { what };
+            let state = if gone { "undone" } else { "" };
+            let at: String = p.at.chars().take(16).collect();
+            Row::new(p.seq)
+                .number(at, Some(p.seq))
+                .text(p.who.clone())
+                .cell(what, By::Text(p.what.clone()), p.what.clone())
+                .text(p.reason.clone().unwrap_or_default())
+                .cell(Cell::text(state).faint(), By::Text(state.into()), state)
+        })
+        .collect();
+    j.list.set(rows);
+}
