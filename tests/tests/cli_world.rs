@@ -232,7 +232,7 @@ fn no_room_on_the_disk_writes_nothing() {
     let folder = started();
     let size = std::fs::metadata(folder.path().join("flock.hirsel")).unwrap().len();
     let mut rows = String::from("tag,sex,note\n");
-    for n in 0..20_000 {
+    for n in 0..3_000 {
         rows.push_str(&format!("N{n},ewe,a note that takes some room on the disk\n"));
     }
     std::fs::write(folder.path().join("many.csv"), rows).unwrap();
@@ -252,6 +252,10 @@ fn no_room_on_the_disk_writes_nothing() {
     }
     done(folder.path(), &["check", "flock.hirsel"]);
     done(folder.path(), &["import", "flock.hirsel", "animals", "many.csv"]);
+    done(folder.path(), &["backup", "flock.hirsel", "copy.hirsel"]);
+    let restoring = ["restore", "copy.hirsel", "flock.hirsel"];
+    // Nothing of the book is moved away for a copy that does not fit.
+    refused_for_room(folder.path(), 256, &restoring, &full("flock.hirsel"));
     // The book can be opened, what is to be written beside it finds no room.
     for (words, name) in [
         (&["export", "flock.hirsel", "animals", "-o", "t.csv"][..], "t.csv"),
