@@ -197,3 +197,28 @@ pub fn has_keyboard<S>(h: &Harness<'_, S>, role: Role, label: &str) -> bool {
 pub fn says<S>(h: &Harness<'_, S>, text: &str) -> bool {
     h.query_all_by_label_contains(text).next().is_some()
 }
+
+/// Steps until something holds that a thread works on.
+///
+/// # Panics
+/// When it does not hold after half a minute; `what` says what was waited for.
+pub fn wait_for<S>(h: &mut Harness<'_, S>, what: &str, holds: impl Fn(&Harness<'_, S>) -> bool) {
+    for _ in 0..1500 {
+        h.run_steps(1);
+        if holds(h) {
+            h.run();
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    panic!("waited in vain: {what}");
+}
+
+/// Empties the field of this name and types into it.
+pub fn retype<S>(h: &mut Harness<'_, S>, label: &str, text: &str) {
+    h.get_by_role_and_label(Role::TextInput, label).focus();
+    h.run();
+    ctrl(h, Key::A);
+    press(h, Key::Delete);
+    type_in(h, text);
+}

@@ -299,7 +299,7 @@ fn lamb_cards_are_previewed_and_saved() {
     type_in(&mut h, &pdf.display().to_string());
     press(&mut h, Key::Enter);
     for _ in 0..200 {
-        if pdf.exists() && says(&h, "1 pages saved") {
+        if pdf.exists() && says(&h, "1 page saved") {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(20));

@@ -42,15 +42,19 @@ impl Desk {
             }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
-            Intent::Deliver(to) => open.printing.deliver(ctx, to),
+            Intent::Deliver(to) => {
+                let folder = self.kept.folder().join("papers");
+                open.printing.deliver(ctx, to, &open.path, folder);
+            }
             Intent::Say(kind, text) => self.say(kind, text),
             Intent::SaveText { name, text } => {
                 open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
             }
             Intent::PrintList { title, heads, rows } => {
                 let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
                 open.told = Some(Job::start(ctx, move |reins| {
-                    super::printing::list(&holding, title, heads, &rows, today, reins)
+                    super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
             Intent::Undo => self.undo(),
@@ -265,6 +269,6 @@ fn save_text(name: &str, text: &str) -> Result<String, String> {
         .set_file_name(name)
         .save_file()
         .ok_or("No file was chosen")?;
-    super::printing::save(&path, text.as_bytes())?;
+    super::files::save(&path, text.as_bytes())?;
     Ok(format!("Saved as {}", path.display()))
 }

@@ -5,6 +5,7 @@ mod apply;
 mod chrome;
 pub mod command;
 pub mod events;
+pub mod files;
 pub mod kept;
 mod keys;
 mod open;

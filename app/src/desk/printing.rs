@@ -1,6 +1,7 @@
 //! Papers off the window's thread: laid out once for the preview, then written as PDF where it should go.
 
-use super::worker::{Job, Reins};
+use super::files;
+use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
@@ -13,6 +14,10 @@ pub struct Laid {
     pub spec: PaperSpec,
     /// How far it is.
     pub state: LaidState,
+    /// While it is being laid out: the same kind of paper as it was before.
+    pub before: Option<Arc<Paper>>,
+    /// It is being written as PDF: percent.
+    pub delivering: Option<u32>,
 }
 
 /// How far a paper is.
@@ -21,11 +26,16 @@ pub enum LaidState {
     Working(u32),
     /// The pages.
     Done(Arc<Paper>),
+    /// Nothing was chosen that this paper could show.
+    Nothing,
     /// Why there is none.
     Failed(String),
 }
 
 type Made = Result<Arc<Paper>, PaperFailed>;
+
+const DIED: &str =
+    "the pages could not be laid out: choose fewer animals, and please report it with what you chose";
 
 /// The desk's printing corner.
 #[derive(Default)]
@@ -41,47 +51,67 @@ impl Printing {
         self.laid.as_ref()
     }
 
-    /// Starts laying out, unless the same is laid out already.
+    /// Starts laying out, unless the same is laid out or under way already.
     pub fn lay_out(&mut self, ctx: &egui::Context, flock: &Arc<Flock>, spec: PaperSpec) {
-        if self.laid.as_ref().is_some_and(|l| l.spec == spec) {
+        let failed = |l: &Laid| matches!(l.state, LaidState::Failed(_));
+        if self.laid.as_ref().is_some_and(|l| l.spec == spec && !failed(l)) {
             return;
         }
+        let before = self.laid.take().filter(|l| l.spec.kind == spec.kind).and_then(|l| match l.state {
+            LaidState::Done(paper) => Some(paper),
+            _ => l.before,
+        });
         let flock = Arc::clone(flock);
         let asked = spec.clone();
         self.job = Some(Job::start(ctx, move |reins| make(&flock, &asked, reins).map(Arc::new)));
-        self.laid = Some(Laid { spec, state: LaidState::Working(0) });
+        self.laid = Some(Laid { spec, state: LaidState::Working(0), before, delivering: None });
     }
 
-    /// Stops laying out.
+    /// Stops laying out, or writing.
     pub fn stop(&mut self) {
         if let Some(job) = &self.job {
             job.stop();
         }
+        if let Some(delivery) = &self.delivery {
+            delivery.stop();
+        }
     }
 
-    /// Writes the laid-out paper where it should go.
-    pub fn deliver(&mut self, ctx: &egui::Context, to: Delivery) {
+    /// Writes the laid-out paper where it should go: a file named by its own path or in the folder of `book`, or
+    /// by way of a file in `folder` to viewer or printer. One at a time.
+    pub fn deliver(&mut self, ctx: &egui::Context, to: Delivery, book: &Path, folder: PathBuf) {
         let Some(Laid { state: LaidState::Done(paper), .. }) = &self.laid else { return };
+        if self.delivery.is_some() {
+            return;
+        }
         let paper = Arc::clone(paper);
-        self.delivery = Some(Job::start(ctx, move |reins| deliver(&paper, to, reins)));
+        let book = book.to_path_buf();
+        self.delivery = Some(Job::start(ctx, move |reins| deliver(&paper, to, &book, &folder, reins)));
     }
 
     /// Takes in what the threads have done; a sentence when something was delivered or could not be.
     pub fn poll(&mut self) -> Option<Result<String, String>> {
         if let (Some(job), Some(laid)) = (&self.job, &mut self.laid) {
-            if let Some(made) = job.take() {
-                laid.state = match made {
-                    Ok(paper) => LaidState::Done(paper),
-                    Err(e) => LaidState::Failed(e.to_string()),
-                };
+            let answer = job.answer();
+            laid.state = match answer {
+                None => LaidState::Working(job.percent()),
+                Some(Ok(Ok(paper))) => LaidState::Done(paper),
+                Some(Ok(Err(PaperFailed::Nothing { .. }))) => LaidState::Nothing,
+                Some(Ok(Err(e))) => LaidState::Failed(e.to_string()),
+                Some(Err(Died)) => LaidState::Failed(DIED.into()),
+            };
+            if !matches!(laid.state, LaidState::Working(_)) {
+                laid.before = None;
                 self.job = None;
-            } else {
-                laid.state = LaidState::Working(job.percent());
             }
         }
-        let said = self.delivery.as_ref().and_then(Job::take);
+        let lost = |Died| Err("the paper could not be written: try another place".into());
+        let said = self.delivery.as_ref().and_then(Job::answer).map(|a| a.unwrap_or_else(lost));
         if said.is_some() {
             self.delivery = None;
+        }
+        if let Some(laid) = &mut self.laid {
+            laid.delivering = self.delivery.as_ref().map(Job::percent);
         }
         said
     }
@@ -103,19 +133,20 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
         }
         PaperKind::TreatmentLog => {
             let options = TreatmentLogOptions { sheet, from: spec.from, to: spec.to };
-            let animals = (!spec.animals.is_empty()).then_some(spec.animals.as_slice());
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
             papers::treatment_log(flock, animals, spec.today, &options, &watch)
         }
     }
 }
 
-/// Lays a list out and hands it to the viewer. Columns share the width by the length of what stands in them.
+/// Lays a list out and hands it to the viewer, by way of a file in `folder`. Columns share the width by the length of what stands in them.
 pub fn list(
     holding: &hirsel_core::flock::Holding,
     mut title: String,
     heads: Vec<String>,
     rows: &[Vec<String>],
     today: hirsel_core::terms::Day,
+    folder: &Path,
     reins: &Reins,
 ) -> Result<String, String> {
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
@@ -137,82 +168,116 @@ pub fn list(
     let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
     let paper =
         papers::list(holding, &title, &columns, rows, sheet, today, &watch).map_err(|e| e.to_string())?;
-    deliver(&paper, Delivery::Viewer, reins)
+    deliver(&paper, Delivery::Viewer, folder, folder, reins)
 }
 
-fn deliver(paper: &Paper, to: Delivery, reins: &Reins) -> Result<String, String> {
+fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Reins) -> Result<String, String> {
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
-    let bytes = papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string())?;
-    let pages = paper.pages.len();
+    let pdf = || papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string());
+    let pages = match paper.pages.len() {
+        1 => "1 page".to_string(),
+        n => format!("{n} pages"),
+    };
     match to {
         Delivery::File(path) => {
-            let path = match path {
-                Some(path) => path,
-                None => match rfd::FileDialog::new()
-                    .set_title("Save the paper")
-                    .add_filter("PDF", &["pdf"])
-                    .set_file_name(format!("{}.pdf", paper.title))
-                    .save_file()
-                {
-                    Some(path) => path,
-                    None => {
-                        return Err("no file was chosen: type a name in the field beside the button".into());
-                    }
-                },
+            let (path, asked) = match path {
+                Some(path) => (files::target(&path, book, "pdf")?, false),
+                None => (chosen(paper, book)?, true),
             };
-            save(&path, &bytes)?;
-            Ok(format!("{pages} pages saved as {}", path.display()))
+            let old = path.exists();
+            if old && !is_pdf(&path) {
+                let path = path.display();
+                return Err(format!("{path} is there already and is no PDF: choose another name"));
+            }
+            files::save(&path, &pdf()?)?;
+            let place = if old && !asked { ", in place of the one that was there" } else { "" };
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            let folder = path.parent().unwrap_or(&path).display();
+            Ok(format!("{pages} saved as {name} in {folder}{place}"))
         }
         Delivery::Viewer => {
-            let path = temporary(&paper.title, &bytes)?;
+            let path = kept(paper, folder, &pdf()?)?;
             open::that_detached(&path).map_err(|e| {
                 format!("no viewer could be opened ({e}): the paper is saved as {}", path.display())
             })?;
-            Ok(format!("{pages} pages handed to the viewer"))
+            Ok(format!("{pages} handed to the viewer"))
         }
         Delivery::Printer => {
-            let path = temporary(&paper.title, &bytes)?;
+            let path = kept(paper, folder, &pdf()?)?;
             print(&path)?;
-            Ok(format!("{pages} pages handed to the printer"))
+            Ok(format!("{pages} handed to the printer"))
         }
     }
 }
 
-/// Writes a file whole or not at all.
-pub fn save(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let half = path.with_extension("part");
-    std::fs::write(&half, bytes).and_then(|()| std::fs::rename(&half, path)).map_err(|e| {
-        let _ = std::fs::remove_file(&half);
-        format!("{} could not be written ({e}): choose another folder", path.display())
-    })
+/// A name chosen in the system's dialog.
+fn chosen(paper: &Paper, book: &Path) -> Result<PathBuf, String> {
+    let path = rfd::FileDialog::new()
+        .set_title("Save the paper")
+        .add_filter("PDF", &["pdf"])
+        .set_directory(book.parent().unwrap_or(book))
+        .set_file_name(format!("{}.pdf", plain(&paper.title)))
+        .save_file()
+        .ok_or("no file was chosen: type a name in the field beside the button")?;
+    files::target(&path, book, "pdf")
 }
 
-fn temporary(title: &str, bytes: &[u8]) -> Result<PathBuf, String> {
-    let folder = std::env::temp_dir().join("hirsel papers");
-    std::fs::create_dir_all(&folder).map_err(|e| format!("no room for the paper ({e})"))?;
-    let name: String = title.chars().map(|c| if c.is_alphanumeric() || c == ' ' { c } else { '-' }).collect();
-    let path = folder.join(format!("{name}.pdf"));
-    save(&path, bytes)?;
+fn is_pdf(path: &Path) -> bool {
+    use std::io::Read as _;
+    let mut head = [0; 5];
+    std::fs::File::open(path).and_then(|mut f| f.read_exact(&mut head)).is_ok() && &head == b"%PDF-"
+}
+
+/// A title as a file's name.
+fn plain(title: &str) -> String {
+    title.chars().map(|c| if c.is_alphanumeric() || " ,-".contains(c) { c } else { '-' }).collect()
+}
+
+/// Writes the paper where viewer and printer find it, and clears away those of earlier weeks. The time in the name
+/// keeps a paper that a viewer still shows.
+fn kept(paper: &Paper, folder: &Path, bytes: &[u8]) -> Result<PathBuf, String> {
+    std::fs::create_dir_all(folder).map_err(|e| {
+        format!("{} could not be made ({}): save the paper instead", folder.display(), files::cause(&e))
+    })?;
+    let week = std::time::Duration::from_secs(7 * 24 * 3600);
+    for old in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        let age = old.metadata().and_then(|m| m.modified()).ok().and_then(|t| t.elapsed().ok());
+        if age.is_some_and(|a| a > week) && old.path().extension().is_some_and(|e| e == "pdf") {
+            let _ = std::fs::remove_file(old.path());
+        }
+    }
+    let name = format!("{} {}", plain(&paper.title), chrono::Local::now().format("%H-%M-%S"));
+    let path = files::free(folder, &name, "pdf");
+    files::save(&path, bytes)?;
     Ok(path)
 }
 
 /// Hands a file to the system's printing command.
 fn print(path: &Path) -> Result<(), String> {
-    let mend = format!("use Show instead and print from there; the paper is saved as {}", path.display());
+    let mend = format!("use Show and print from there; the paper is saved as {}", path.display());
     let mut command = if cfg!(windows) {
         let mut c = std::process::Command::new("powershell");
-        c.args(["-NoProfile", "-Command", "Start-Process -Verb Print -FilePath"]).arg(path);
+        // The name travels beside the command, so that no sign in it is taken for one.
+        c.args(["-NoProfile", "-Command", "Start-Process -FilePath $env:HIRSEL_PAPER -Verb Print"]);
+        c.env("HIRSEL_PAPER", path);
         c
     } else {
         let mut c = std::process::Command::new("lp");
         c.arg(path);
         c
     };
-    let done = command.output().map_err(|e| format!("no printing command was found ({e}): {mend}"))?;
+    let done = command
+        .stdin(std::process::Stdio::null())
+        .output()
+        .map_err(|e| format!("no printing command was found ({}): {mend}", files::cause(&e)))?;
     if done.status.success() {
         Ok(())
     } else {
         let said = String::from_utf8_lossy(&done.stderr);
-        Err(format!("the printer refused it ({}): {mend}", said.trim()))
+        let said = said.trim().trim_start_matches("lp: ").to_string();
+        Err(format!(
+            "the printer refused it ({}): {mend}",
+            if said.is_empty() { "no reason given" } else { &said }
+        ))
     }
 }

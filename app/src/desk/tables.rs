@@ -74,7 +74,7 @@ pub(super) fn export(
                 return Err("taking tables out was stopped".into());
             }
             let path = folder.join(format!("{}.csv", kind.word()));
-            super::printing::save(&path, exchange::export(*kind, &flock).as_bytes())?;
+            super::files::save(&path, exchange::export(*kind, &flock).as_bytes())?;
         }
         let what = match kinds.as_slice() {
             [one] => one.word().to_string(),

@@ -22,11 +22,24 @@ impl Reins {
     }
 }
 
+/// The work ended without an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Died;
+
 /// A job under way, or its answer.
 pub struct Job<T> {
     done: Arc<AtomicU32>,
     stop: Arc<AtomicBool>,
     answer: Receiver<T>,
+}
+
+/// Wakes the window when a thread ends, even if its work died.
+struct End(egui::Context);
+
+impl Drop for End {
+    fn drop(&mut self) {
+        self.0.request_repaint();
+    }
 }
 
 impl<T: Send + 'static> Job<T> {
@@ -36,9 +49,10 @@ impl<T: Send + 'static> Job<T> {
         let reins = Reins { done: Arc::default(), stop: Arc::default(), ctx: ctx.clone() };
         let job = Self { done: Arc::clone(&reins.done), stop: Arc::clone(&reins.stop), answer };
         std::thread::spawn(move || {
+            let _end = End(reins.ctx.clone());
+            let send = send; // let go before the window is woken
             let answer = work(&reins);
             let _ = send.send(answer); // nobody waits any more: the answer is not wanted
-            reins.ctx.request_repaint();
         });
         job
     }
@@ -48,9 +62,13 @@ impl<T: Send + 'static> Job<T> {
         self.answer.try_recv().ok()
     }
 
-    /// The work ended without an answer.
-    pub fn is_lost(&self) -> bool {
-        matches!(self.answer.try_recv(), Err(TryRecvError::Disconnected))
+    /// The answer, once, or that the work died without one; `None` while it is being worked out.
+    pub fn answer(&self) -> Option<Result<T, Died>> {
+        match self.answer.try_recv() {
+            Ok(answer) => Some(Ok(answer)),
+            Err(TryRecvError::Disconnected) => Some(Err(Died)),
+            Err(TryRecvError::Empty) => None,
+        }
     }
 
     /// 0 to 100.
@@ -67,5 +85,42 @@ impl<T: Send + 'static> Job<T> {
 impl<T> Drop for Job<T> {
     fn drop(&mut self) {
         self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wait<T: Send + 'static>(job: &Job<T>) -> Result<T, Died> {
+        for _ in 0..500 {
+            if let Some(answer) = job.answer() {
+                return answer;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        panic!("no answer");
+    }
+
+    #[test]
+    fn work_that_is_told_to_stop_stops() {
+        let job = Job::start(&egui::Context::default(), |reins| {
+            let mut rounds = 0;
+            while reins.go_on(rounds % 100) {
+                rounds += 1;
+                std::thread::sleep(std::time::Duration::from_millis(1));
+            }
+            "stopped"
+        });
+        assert_eq!(job.answer(), None);
+        job.stop();
+        assert_eq!(wait(&job), Ok("stopped"));
+    }
+
+    #[test]
+    fn work_that_dies_is_not_waited_for() {
+        let job: Job<u32> =
+            Job::start(&egui::Context::default(), |_| std::panic::resume_unwind(Box::new(())));
+        assert_eq!(wait(&job), Err(Died));
     }
 }

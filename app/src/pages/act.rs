@@ -1,10 +1,12 @@
 //! One job for all chosen animals: a pen, a ram, a change of standing, a note. Used by the list and by the leaf.
 
-use super::{Ctx, Intent, Then, refusal_of};
+use super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
-use hirsel_core::entry::{self, Check, JoiningDraft, PenMoveDraft, Refusal, RemarkDraft, StandingDraft};
-use hirsel_core::terms::{AnimalId, Day, Sex, Status};
+use hirsel_core::entry::{
+    self, Check, JoiningDraft, PenMoveDraft, Refusal, RemarkDraft, StandingDraft, WeighingDraft,
+};
+use hirsel_core::terms::{AnimalId, Day, Moment, Sex, Status};
 use serde::{Deserialize, Serialize};
 
 /// Which job.
@@ -18,6 +20,8 @@ pub enum Job {
     Note,
     /// Ewes with a ram.
     Join,
+    /// A weight; for one animal.
+    Weigh,
 }
 
 /// The form as typed; its fields serve whichever job is open.
@@ -34,6 +38,7 @@ pub struct ActForm {
     other: String,
     reason: String,
     note: String,
+    weight: String,
     #[serde(skip)]
     focus: bool,
     #[serde(skip)]
@@ -52,6 +57,11 @@ impl ActForm {
     pub fn open(&mut self, job: Job) {
         self.job = Some(job);
         self.focus = true;
+    }
+
+    /// Closes the form; what is typed stays.
+    pub fn close(&mut self) {
+        self.job = None;
     }
 
     /// A job is open.
@@ -77,18 +87,20 @@ pub fn view(
         Job::Join => ("Join with a ram", "Join"),
         Job::Standing => ("Change standing", "Write it in"),
         Job::Note => ("Note", "Write it in"),
+        Job::Weigh => ("Weigh", "Write it in"),
     };
+    let one = chosen.len() == 1;
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         look::subheading(ui, format!("{title}: {whom}"));
-        let submitted = form(ui, ctx, job, act);
+        let submitted = form(ui, ctx, job, act, one);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             if look::primary(ui, word).clicked() || submitted {
                 write(ctx, job, act, chosen, out);
             }
-            if ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
                 close = true;
             }
         });
@@ -99,7 +111,7 @@ pub fn view(
     close
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm) -> bool {
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm, one: bool) -> bool {
     let mut form = Form::new(ui, "job for all").label_width(110.0);
     let focus = &mut act.focus;
     let today = ctx.today;
@@ -133,8 +145,9 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm) -> bool {
             form.choice(ui, &Choice::new("How", &METHODS), &mut act.method);
         }
         Job::Standing => {
-            form.focus_once(ui, focus, "They are");
-            form.choice(ui, &Choice::new("They are", &STATUSES), &mut act.status);
+            let label = if one { "It is" } else { "They are" };
+            form.focus_once(ui, focus, label);
+            form.choice(ui, &Choice::new(label, &STATUSES), &mut act.status);
             form.field(ui, &Field::new("To or from").width(280.0).example("person or place"), &mut act.other);
             form.field(
                 ui,
@@ -142,7 +155,12 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm) -> bool {
                 &mut act.reason,
             );
         }
-        _ => {
+        Job::Weigh => {
+            form.focus_once(ui, focus, "Weight");
+            form.weight(ui, ctx, "Weight", &mut act.weight, None);
+            form.field(ui, &Field::new("Note").width(480.0), &mut act.note);
+        }
+        Job::Note => {
             form.focus_once(ui, focus, "Note");
             form.field(ui, &Field::new("Note").width(480.0), &mut act.note);
         }
@@ -207,6 +225,12 @@ fn check(ctx: &Ctx<'_>, job: Job, act: &ActForm, animals: Vec<AnimalId>) -> Resu
                 StandingDraft { animals, to: *to, on, other: some(&act.other), reason: some(&act.reason) };
             entry::standing(draft, ctx.flock, ctx.today)
         }
-        _ => entry::remark(RemarkDraft { animals, on, text: act.note.clone() }, ctx.flock, ctx.today),
+        Job::Weigh => {
+            let weight =
+                fields::weight_of(ctx, &act.weight)?.ok_or("a weight is needed: what the scale says")?;
+            let draft = |animal| WeighingDraft { animal, at: Moment::day(on), weight, note: some(&act.note) };
+            entry::weighings(animals.into_iter().map(draft).collect(), ctx.flock, ctx.today)
+        }
+        Job::Note => entry::remark(RemarkDraft { animals, on, text: act.note.clone() }, ctx.flock, ctx.today),
     })
 }

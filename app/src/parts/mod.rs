@@ -23,3 +23,8 @@ pub fn take_keyboard(ui: &Ui, id: Id) {
     ui.memory_mut(|m| m.request_focus(id));
     ui.ctx().request_repaint();
 }
+
+/// Esc was pressed and is meant for the page: no dialog lies over it.
+pub fn escaped(ui: &Ui) -> bool {
+    ui.memory(|m| m.top_modal_layer().is_none()) && ui.input(|i| i.key_pressed(egui::Key::Escape))
+}

@@ -52,7 +52,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
             if look::primary(ui, "Write it in").clicked() || submitted {
                 write(ctx, new, out);
             }
-            if ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
             }
             look::faint(ui, "A tag and a sex are enough; the rest can be added on its leaf.");

@@ -107,7 +107,7 @@ pub(super) fn view(
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Write them in").clicked();
-            if ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
             }
             if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {

@@ -2,67 +2,29 @@
 
 use super::super::Ctx;
 use crate::look::{self, space};
-use hirsel_core::flock::{AnimalFile, Ended};
+use hirsel_core::flock::{AnimalFile, Ended, Identity};
 use hirsel_core::reckon::clearance::clearance;
-use hirsel_core::terms::{ElectronicId, IdentityKind, Rearing};
+use hirsel_core::terms::{ElectronicId, IdentityKind, Rearing, Sex, Status};
 
+/// Draws them; in two halves side by side where they have the whole width.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
-    let a = &file.animal;
-    ui.add_space(space::S);
     look::subheading(ui, "Facts");
-    let mut rows: Vec<(&str, String)> = Vec::new();
-    rows.push(("Born", born(ctx, file)));
-    if let Some(b) = &a.breed {
-        rows.push(("Breed", b.to_string()));
+    let rows = rows(ctx, file);
+    if ui.available_width() > 900.0 && rows.len() > 5 {
+        let (left, right) = rows.split_at(rows.len().div_ceil(2));
+        super::two(ui, true, |ui| grid(ui, "facts", left), |ui| grid(ui, "more facts", right));
+    } else {
+        grid(ui, "facts", &rows);
     }
-    for i in &a.identities {
-        let mut text = match i.kind {
-            IdentityKind::Electronic => {
-                ElectronicId::parse(i.tag.as_str()).map_or_else(|_| i.tag.to_string(), |e| e.to_string())
-            }
-            _ => i.tag.to_string(),
-        };
-        match (i.ended, i.to) {
-            (Some(how), to) => {
-                let word = if how == Ended::Lost { "lost" } else { "replaced" };
-                text += &format!(" ({word}{})", to.map(|d| format!(" {}", d.words())).unwrap_or_default());
-            }
-            (None, _) => {
-                if let Some(from) = i.from {
-                    text += &format!(" (since {})", from.words());
-                }
-            }
-        }
-        let mut words = i.kind.words();
-        if words == "flock tag" {
-            words = "Flock tag";
-        }
-        rows.push((capital(words), text));
-    }
-    match a.rearing {
-        Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", format!("{} (fostered)", ctx.flock.tag(e)))),
-        Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
-    }
-    if let Some(g) = a.genetic_dam {
-        rows.push(("Genetic dam", ctx.flock.tag(g).to_string()));
-    }
-    for (word, text) in [("Colour", &a.colour), ("Marks", &a.marks), ("Note", &a.note)] {
-        if let Some(text) = text {
-            rows.push((word, text.clone()));
-        }
-    }
-    let c = clearance(file, ctx.today);
-    for (word, side) in [("Meat", &c.meat), ("Milk", &c.milk)] {
-        let why = side.given.map(|d| format!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
-        rows.push((word, format!("{}{why}", side.clear.words())));
-    }
-    egui::Grid::new("facts").num_columns(2).spacing([space::L, space::XS]).show(ui, |ui| {
+}
+
+fn grid(ui: &mut egui::Ui, name: &str, rows: &[(&str, String)]) {
+    egui::Grid::new(name).num_columns(2).spacing([space::L, space::XS]).show(ui, |ui| {
         for (word, text) in rows {
-            look::faint(ui, word);
-            let width = ui.available_width().max(200.0);
+            look::faint(ui, *word);
+            let width = ui.available_width().clamp(200.0, 360.0);
             ui.scope(|ui| {
-                ui.set_max_width(width.min(360.0));
+                ui.set_max_width(width);
                 ui.add(egui::Label::new(text).wrap());
             });
             ui.end_row();
@@ -70,12 +32,69 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     });
 }
 
-fn capital(word: &'static str) -> &'static str {
-    match word {
-        "electronic number" => "Electronic no.",
-        "official tag" => "Official tag",
-        "registry number" => "Registry no.",
-        other => other,
+fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {
+    let a = &file.animal;
+    let mut rows: Vec<(&str, String)> = vec![("Born", born(ctx, file))];
+    if let Some(b) = &a.breed {
+        rows.push(("Breed", b.to_string()));
+    }
+    for i in &a.identities {
+        let days = match (i.ended, i.from, i.to) {
+            (None, None, _) => String::new(),
+            (None, Some(from), _) => format!(" (since {})", from.words()),
+            (Some(how), from, to) => {
+                let from = from.map(|d| format!("worn from {}, ", d.words())).unwrap_or_default();
+                let word = if how == Ended::Lost { "lost" } else { "replaced" };
+                let to = to.map(|d| format!(" {}", d.words())).unwrap_or_default();
+                format!(" ({from}{word}{to})")
+            }
+        };
+        rows.push((capital(i.kind), format!("{}{days}", mark(i))));
+    }
+    match a.rearing {
+        Rearing::Dam => {}
+        Rearing::Foster(e) => rows.push(("Reared by", format!("{} (fostered)", ctx.flock.tag(e)))),
+        Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
+    }
+    if let Some(g) = a.genetic_dam {
+        let bore = a.dam.map(|d| format!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
+        rows.push(("Genetic dam", format!("{}{bore}", ctx.flock.tag(g))));
+    }
+    for (word, text) in [("Colour", &a.colour), ("Marks", &a.marks), ("Note", &a.note)] {
+        if let Some(text) = text {
+            rows.push((word, text.clone()));
+        }
+    }
+    if a.status != Status::Present {
+        rows.push(("Standing", super::standing(file)));
+    }
+    let c = clearance(file, ctx.today);
+    for (word, side) in [("Meat", &c.meat), ("Milk", &c.milk)] {
+        if word == "Milk" && a.sex != Sex::Ewe {
+            continue;
+        }
+        let why = side.given.map(|d| format!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
+        rows.push((word, format!("{}{why}", side.clear.words())));
+    }
+    rows
+}
+
+/// A mark as it is read: an electronic number in its groups.
+pub(super) fn mark(i: &Identity) -> String {
+    match i.kind {
+        IdentityKind::Electronic => {
+            ElectronicId::parse(i.tag.as_str()).map_or_else(|_| i.tag.to_string(), |e| e.to_string())
+        }
+        _ => i.tag.to_string(),
+    }
+}
+
+fn capital(kind: IdentityKind) -> &'static str {
+    match kind {
+        IdentityKind::Flock => "Flock tag",
+        IdentityKind::Electronic => "Electronic no.",
+        IdentityKind::Official => "Official tag",
+        IdentityKind::Registry => "Registry no.",
     }
 }
 

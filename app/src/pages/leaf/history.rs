@@ -1,10 +1,10 @@
 //! A ewe's past lambings and figures; a lamb's or ram's weights; a ram's lambs by year.
 
 use super::super::list::{By, List, Row, height};
-use super::super::{Ctx, Intent, fields};
+use super::super::{Ctx, fields};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use hirsel_core::flock::AnimalFile;
+use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::reckon::figures::{self, EweFigures};
 use hirsel_core::reckon::growth::{gains, sixty_day};
 use hirsel_core::terms::{Day, LambingId, Sex, Weight};
@@ -15,17 +15,30 @@ use std::collections::BTreeMap;
 pub(super) struct History {
     lambings: List<LambingId>,
     at_lambings: TableState<LambingId>,
-    figures: EweFigures,
+    trouble: Vec<(i32, String)>,
+    figures: Figures,
     weights: List<usize>,
     at_weights: TableState<usize>,
     sixty: Option<String>,
     sired: Vec<String>,
-    shown_weights: bool,
 }
+
+/// A ewe's figures.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Figures(EweFigures);
 
 impl History {
     pub(super) fn make(&mut self, ctx: &Ctx<'_>, file: &AnimalFile) {
-        self.figures = figures::ewe(ctx.flock, ctx.means, file, ctx.today);
+        self.figures = Figures(figures::ewe(ctx.flock, ctx.means, file, ctx.today));
+        self.trouble = file
+            .lambings_standing()
+            .rev()
+            .map(|l| {
+                let row = figures::lambing_row(ctx.flock, l, ctx.today);
+                (l.at.day.year(), row.trouble.join("; "))
+            })
+            .filter(|(_, trouble)| !trouble.is_empty())
+            .collect();
         self.lambings.set(file.lambings.iter().rev().map(|l| lambing(ctx, l)).collect());
         self.weights.set(weights(ctx, file));
         self.sixty = sixty_day(file).map(|s| {
@@ -58,42 +71,31 @@ impl History {
         };
     }
 
-    pub(super) fn view(
-        &mut self,
-        ui: &mut egui::Ui,
-        ctx: &Ctx<'_>,
-        file: &AnimalFile,
-        out: &mut Vec<Intent>,
-    ) {
-        if file.animal.sex == Sex::Ewe && !self.lambings.rows.is_empty() {
-            self.past_lambings(ui, ctx, file, out);
-        } else if file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today) {
+    pub(super) fn figures(&self) -> Figures {
+        self.figures.clone()
+    }
+
+    pub(super) fn has_sired(&self) -> bool {
+        !self.sired.is_empty()
+    }
+
+    /// How many lambs a ram sired in each year.
+    pub(super) fn sired(&self, ui: &mut egui::Ui) {
+        look::subheading(ui, "Sired");
+        for line in &self.sired {
+            ui.label(line);
+        }
+    }
+
+    /// Her past lambings and what went wrong; gives one that was opened.
+    pub(super) fn past_lambings(&mut self, ui: &mut egui::Ui, file: &AnimalFile) -> Option<RecordRef> {
+        if self.lambings.rows.is_empty() {
             look::subheading(ui, "Past lambings");
             look::faint(ui, "None is written down.");
+            return None;
         }
-        if !self.sired.is_empty() {
-            look::subheading(ui, "Sired");
-            for line in &self.sired {
-                ui.label(line);
-            }
-            ui.add_space(space::S);
-        }
-        let grown_ewe = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
-        if !grown_ewe {
-            self.past_weights(ui);
-        }
-        self.shown_weights = !grown_ewe;
-    }
-
-    /// The weights, where they do not stand on top already.
-    pub(super) fn weights_view(&mut self, ui: &mut egui::Ui) {
-        if !self.shown_weights {
-            self.past_weights(ui);
-        }
-    }
-
-    fn past_lambings(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
-        look::subheading(ui, format!("Past lambings ({})", self.lambings.rows.len()));
+        let mut opened = None;
+        look::subheading(ui, format!("Past lambings ({})", file.lambings_standing().count()));
         let columns = [
             Column::new("Day", 94.0),
             Column::new("Ram", 46.0).rest(),
@@ -109,35 +111,58 @@ impl History {
             ui.set_min_size(size);
             let table = RecordTable::new("Past lambings", &columns).single();
             for event in table.show(ui, &mut self.at_lambings, &self.lambings) {
-                if let TableEvent::Opened(id) = event
-                    && let Some(l) = file.lambings.iter().find(|l| l.id == id)
-                    && let Some(lamb) = l.lambs.first()
-                {
-                    out.push(Intent::Open(*lamb));
+                if let TableEvent::Opened(id) = event {
+                    opened = Some(RecordRef::Lambing(id));
                 }
             }
         });
-        for l in file.lambings_standing().rev() {
-            let r = figures::lambing_row(ctx.flock, l, ctx.today);
-            if !r.trouble.is_empty() {
-                ui.horizontal_wrapped(|ui| {
-                    look::strong(ui, l.at.day.year().to_string());
-                    ui.label(r.trouble.join("; "));
-                });
-            }
+        ui.spacing_mut().item_spacing.y = space::XS;
+        for (year, trouble) in &self.trouble {
+            ui.horizontal_wrapped(|ui| {
+                look::strong(ui, year.to_string());
+                ui.label(trouble);
+            });
         }
-        ui.add_space(space::XS);
-        self.figures_lines(ui, ctx);
+        opened
     }
 
-    fn figures_lines(&self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
-        let f = &self.figures;
+    /// The weights with their gains.
+    pub(super) fn past_weights(&mut self, ui: &mut egui::Ui) {
+        look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
+        if self.weights.rows.is_empty() {
+            look::faint(ui, "Not weighed yet.");
+            return;
+        }
+        if let Some(sixty) = &self.sixty {
+            look::faint(ui, sixty);
+        }
+        let columns = [
+            Column::new("Day", 100.0),
+            Column::new("Weight", 90.0).right(),
+            Column::new("Age, days", 80.0).right(),
+            Column::new("A day since birth", 130.0).right(),
+            Column::new("A day since last", 120.0).right(),
+        ];
+        let size = egui::vec2(ui.available_width(), height(self.weights.rows.len(), 1, 6));
+        ui.allocate_ui(size, |ui| {
+            ui.set_min_size(size);
+            RecordTable::new("Weights", &columns).single().show(ui, &mut self.at_weights, &self.weights);
+        });
+    }
+}
+
+impl Figures {
+    /// Beside the flock's of the same years, each with the number of lambs behind it.
+    pub(super) fn view(&self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
+        let f = &self.0;
         if f.lambings == 0 {
             return;
         }
         let units = ctx.units();
         let per = |n: u32| f64::from(n) / f64::from(f.lambings);
+        ui.add_space(space::S);
         look::subheading(ui, "Her figures");
+        ui.spacing_mut().item_spacing.y = space::XS;
         let count = |n: u32, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
         let young: u32 = f.by_year.iter().map(|y| y.3).sum();
         let reared = if young > 0 {
@@ -189,37 +214,12 @@ impl History {
         look::faint(ui, years.join(" · "));
         ui.add_space(space::S);
     }
-
-    fn past_weights(&mut self, ui: &mut egui::Ui) {
-        look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
-        if self.weights.rows.is_empty() {
-            look::faint(ui, "Not weighed yet.");
-            return;
-        }
-        if let Some(sixty) = &self.sixty {
-            look::faint(ui, sixty);
-        }
-        let columns = [
-            Column::new("Day", 100.0),
-            Column::new("Weight", 90.0).right(),
-            Column::new("Age, days", 80.0).right(),
-            Column::new("A day since birth", 130.0).right(),
-            Column::new("A day since last", 120.0).right(),
-        ];
-        let size = egui::vec2(ui.available_width(), height(self.weights.rows.len(), 1, 6));
-        ui.allocate_ui(size, |ui| {
-            ui.set_min_size(size);
-            RecordTable::new("Weights", &columns).single().show(ui, &mut self.at_weights, &self.weights);
-        });
-    }
 }
 
 fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
     let r = figures::lambing_row(ctx.flock, l, ctx.today);
     let units = ctx.units();
     let reared = if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
-    let day =
-        if l.struck.is_some() { Cell::text(l.at.day.words()).struck() } else { Cell::text(l.at.day.words()) };
     let birth = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
     let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
     let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth));
@@ -232,8 +232,8 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
         r.reared,
         if r.trouble.is_empty() { String::new() } else { format!("; {}", r.trouble.join("; ")) }
     );
-    Row::new(l.id)
-        .cell(day, By::Number(l.at.day.since(ctx.today)), l.at.day.to_string())
+    let mut row = Row::new(l.id)
+        .cell(Cell::text(l.at.day.words()), By::Number(l.at.day.since(ctx.today)), l.at.day.to_string())
         .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default())
         .number(r.born.to_string(), Some(r.born.into()))
         .number(r.alive.to_string(), Some(r.alive.into()))
@@ -241,7 +241,11 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
         .text(r.ease.map(|e| e.words().to_string()).unwrap_or_default())
         .text(birth)
         .text(sixty)
-        .said(said)
+        .said(if l.struck.is_some() { format!("struck out: {said}") } else { said });
+    if l.struck.is_some() {
+        row.cells = row.cells.into_iter().map(|(cell, by)| (cell.struck(), by)).collect();
+    }
+    row
 }
 
 fn weights(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Row<usize>> {

@@ -5,13 +5,14 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, IdentityDraft, Refusal, Retag};
 use hirsel_core::flock::{AnimalFile, Ended};
-use hirsel_core::terms::{ElectronicId, IdentityKind, Tag};
+use hirsel_core::terms::{AnimalId, ElectronicId, IdentityKind, Tag};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
+    of: Option<AnimalId>,
     kind: Option<u8>,
     old: Option<u8>,
     new: String,
@@ -23,7 +24,11 @@ pub(super) struct Typed {
 }
 
 impl Typed {
-    pub(super) fn begin(&mut self) {
+    /// Opens the form; what was typed for another animal is put away.
+    pub(super) fn begin(&mut self, of: AnimalId) {
+        if self.of != Some(of) {
+            *self = Self { of: Some(of), ..Self::default() };
+        }
         self.focus = true;
         self.kind.get_or_insert(0);
         self.old.get_or_insert(1);
@@ -62,7 +67,7 @@ pub(super) fn view(
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Write it in").clicked();
-            close |= ui.button("Close").clicked() || ui.input(|i| i.key_pressed(egui::Key::Escape));
+            close |= ui.button("Close").clicked() || crate::parts::escaped(ui);
         });
         if go {
             match draft(ctx, file, t) {

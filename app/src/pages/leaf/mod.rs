@@ -4,20 +4,24 @@
 mod amend;
 mod edit;
 mod facts;
+mod head;
 mod history;
 mod lists;
 mod marks;
 mod pedigree;
+mod record;
 mod timeline;
 
-use super::act::{self, Job};
-use super::{Ctx, Intent, papers::PaperKind};
-use crate::look::{self, Kind, space};
-use hirsel_core::flock::{AnimalFile, RecordRef};
-use hirsel_core::reckon::clearance::clearance;
+pub use head::KEYS;
+
+use super::{Ctx, Intent, act};
+use crate::look::{Kind, space};
+use egui::{Key, Modifiers};
+use hirsel_core::flock::{Animal, AnimalFile, RecordRef, natural};
 use hirsel_core::reckon::life::{Event, life};
-use hirsel_core::terms::{AnimalId, Day, Sex, Status};
+use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
 
 /// Which form of its own is open on the leaf.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -37,13 +41,15 @@ pub struct State {
     pub open: Option<AnimalId>,
     form: Open,
     act: act::ActForm,
+    /// The animal that form was opened for.
+    act_of: Option<AnimalId>,
     edit: edit::Typed,
     marks: marks::Typed,
     amend: amend::Typed,
     #[serde(skip)]
     trail: Vec<AnimalId>,
     #[serde(skip)]
-    made_for: Option<(u64, Day, AnimalId)>,
+    made_for: Option<(u64, usize, Day, AnimalId)>,
     #[serde(skip)]
     events: Vec<Event>,
     #[serde(skip)]
@@ -54,6 +60,9 @@ pub struct State {
     history: history::History,
     #[serde(skip)]
     to_top: bool,
+    /// A text field had the keyboard in the frame before.
+    #[serde(skip)]
+    typing: bool,
 }
 
 impl State {
@@ -68,6 +77,7 @@ impl State {
         }
         self.open = Some(id);
         self.form = Open::Nothing;
+        self.act.close();
         self.timeline = timeline::View::default();
         self.to_top = true;
     }
@@ -92,8 +102,44 @@ impl State {
 
     fn back(&mut self) {
         self.form = Open::Nothing;
+        self.act.close();
         self.to_top = true;
         self.open = self.trail.pop();
+    }
+
+    /// Goes to the animal after this one (or before it) by tag, among those in the flock, or among those that are
+    /// not if this one is not. Runs once over the flock, when asked.
+    fn step(&mut self, ctx: &Ctx<'_>, file: &AnimalFile, forward: bool, out: &mut Vec<Intent>) {
+        let order = |a: &Animal, b: &Animal| natural(a.tag(), b.tag()).then_with(|| a.id.cmp(&b.id));
+        let beyond = if forward { Ordering::Greater } else { Ordering::Less };
+        let here = &file.animal;
+        let next = ctx
+            .flock
+            .files()
+            .map(|f| &f.animal)
+            .filter(|a| a.status.is_here() == here.status.is_here() && order(a, here) == beyond)
+            .min_by(|a, b| if forward { order(a, b) } else { order(b, a) });
+        match next {
+            Some(next) => {
+                let trail = std::mem::take(&mut self.trail);
+                self.open = None;
+                self.show(next.id);
+                self.trail = trail;
+            }
+            None => {
+                let end = if forward { "last" } else { "first" };
+                out.push(Intent::Say(Kind::Plain, format!("{} is the {end} by tag", here.tag())));
+            }
+        }
+    }
+
+    /// A form of the leaf is open, or a record is being amended or struck out.
+    fn is_typing(&self) -> bool {
+        match self.form {
+            Open::Nothing => self.act.is_open(),
+            Open::Record => self.amend.is_typing(),
+            Open::Edit | Open::Marks => true,
+        }
     }
 }
 
@@ -104,56 +150,116 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.open = None;
         return out;
     };
-    let wanted = (ctx.flock.version(), ctx.today, file.animal.id);
+    // Of a large flock the means come later than the flock.
+    let means = std::ptr::from_ref(ctx.means) as usize;
+    let wanted = (ctx.flock.version(), means, ctx.today, file.animal.id);
     if state.made_for != Some(wanted) {
         state.made_for = Some(wanted);
         state.events = life(ctx.flock, file);
         state.lists.make(ctx, file, &state.events);
         state.history.make(ctx, file);
     }
-    let mut opened = Vec::new();
+    let scroll = keys(ui, ctx, file, state, &mut out);
+    if state.open != Some(file.animal.id) {
+        ui.ctx().request_repaint(); // another leaf, or the list, from the next frame on
+        return out;
+    }
     let mut area = egui::ScrollArea::vertical().auto_shrink(false);
     if std::mem::take(&mut state.to_top) {
         area = area.vertical_scroll_offset(0.0);
     }
     area.show(ui, |ui| {
+        if scroll != 0.0 {
+            ui.scroll_with_delta(egui::vec2(0.0, -scroll * ui.clip_rect().height()));
+        }
         ui.add_space(space::XS);
-        head(ui, ctx, file, state, &mut out);
+        head::view(ui, ctx, file, state, &mut out);
         forms(ui, ctx, file, state, &mut out);
         ui.add_space(space::S);
-        let wide = ui.available_width() > 900.0;
-        two(
-            ui,
-            wide,
-            |ui| state.history.view(ui, ctx, file, &mut out),
-            |ui| pedigree::view(ui, ctx, file, &mut opened),
-        );
-        ui.add_space(space::S);
-        if let Some(record) = timeline::view(ui, ctx, file, &state.events, &mut state.timeline) {
-            state.open_record(record);
-            state.to_top = true;
-        }
-        ui.add_space(space::M);
-        two(ui, wide, |ui| state.history.weights_view(ui), |ui| facts::view(ui, ctx, file));
-        ui.add_space(space::M);
-        if let Some(record) = state.lists.view(ui, ctx, &mut out) {
+        if let Some(record) = body(ui, ctx, file, state, &mut out) {
             state.open_record(record);
             state.to_top = true;
         }
         ui.add_space(space::L);
     });
-    out.extend(opened);
-    if ui.memory(|m| m.focused().is_none()) && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
-        state.back();
-    }
+    state.typing = ui.ctx().text_edit_focused();
     out
+}
+
+/// What the first screen is for stands above the line of life, the rest below it.
+fn body(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    file: &AnimalFile,
+    state: &mut State,
+    out: &mut Vec<Intent>,
+) -> Option<RecordRef> {
+    let wide = ui.available_width() > 900.0;
+    let ewe = file.animal.sex == Sex::Ewe && !(file.animal.is_lamb(ctx.today) && file.lambings.is_empty());
+    let history = &mut state.history;
+    let mut opened = None;
+    let mut gone_to = Vec::new();
+    if ewe {
+        let figures = history.figures();
+        two(
+            ui,
+            wide,
+            |ui| opened = history.past_lambings(ui, file),
+            |ui| {
+                pedigree::view(ui, ctx, file, &mut gone_to);
+                figures.view(ui, ctx);
+            },
+        );
+    } else {
+        two(ui, wide, |ui| history.past_weights(ui), |ui| pedigree::view(ui, ctx, file, &mut gone_to));
+    }
+    out.extend(gone_to);
+    ui.add_space(space::S);
+    opened = timeline::view(ui, ctx, file, &state.events, &mut state.timeline).or(opened);
+    ui.add_space(space::M);
+    let history = &mut state.history;
+    if ewe {
+        two(ui, wide, |ui| history.past_weights(ui), |ui| facts::view(ui, ctx, file));
+    } else if history.has_sired() {
+        two(ui, wide, |ui| facts::view(ui, ctx, file), |ui| history.sired(ui));
+    } else {
+        facts::view(ui, ctx, file);
+    }
+    ui.add_space(space::M);
+    state.lists.view(ui, ctx, out).or(opened)
+}
+
+/// Keys of the whole leaf; gives how far to scroll, in screens.
+fn keys(ui: &egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) -> f32 {
+    let other = ui.memory(|m| m.top_modal_layer().is_some()) || ui.ctx().any_popup_open();
+    // Esc has taken the keyboard from a field before we are asked: what counts is who had it.
+    if other || state.typing || ui.ctx().text_edit_focused() || state.is_typing() {
+        return 0.0;
+    }
+    let pressed = |held, key| ui.input_mut(|i| i.consume_key(held, key));
+    if pressed(Modifiers::COMMAND, Key::PageDown) {
+        state.step(ctx, file, true, out);
+    } else if pressed(Modifiers::COMMAND, Key::PageUp) {
+        state.step(ctx, file, false, out);
+    } else if state.form == Open::Nothing
+        && (pressed(Modifiers::NONE, Key::Escape) || pressed(Modifiers::NONE, Key::Backspace))
+    {
+        state.back();
+    } else {
+        head::keys(ui, ctx, file, state, out);
+    }
+    if ui.memory(|m| m.focused().is_some()) {
+        return 0.0;
+    }
+    let by = [(Key::PageDown, 0.85), (Key::PageUp, -0.85), (Key::ArrowDown, 0.1), (Key::ArrowUp, -0.1)];
+    by.into_iter().filter(|(key, _)| pressed(Modifiers::NONE, *key)).map(|(_, part)| part).sum()
 }
 
 /// Two parts beside each other where there is room, else one under the other.
 fn two(ui: &mut egui::Ui, wide: bool, left: impl FnOnce(&mut egui::Ui), right: impl FnOnce(&mut egui::Ui)) {
     if !wide {
-        left(ui);
-        right(ui);
+        ui.scope(left);
+        ui.scope(right);
         return;
     }
     let width = ui.available_width() - space::XL;
@@ -173,73 +279,6 @@ fn column(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {
     });
 }
 
-fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
-    let a = &file.animal;
-    ui.horizontal_wrapped(|ui| {
-        if ui.button("← Back").on_hover_text("To where you came from (Esc)").clicked() {
-            state.back();
-        }
-        ui.add_space(space::S);
-        look::figure(ui, a.tag());
-        if let Some(name) = &a.name {
-            look::subheading(ui, name);
-        }
-        ui.add_space(space::S);
-        ui.label(who(ctx, file));
-        match a.status {
-            Status::Present => {}
-            Status::Dead | Status::Culled | Status::Missing => {
-                look::chip(ui, Kind::Refuse, &standing(file));
-            }
-            _ => {
-                look::chip(ui, Kind::Plain, &standing(file));
-            }
-        }
-    });
-    let c = clearance(file, ctx.today);
-    if c.is_held(ctx.today) {
-        ui.horizontal_wrapped(|ui| {
-            look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
-            look::faint(ui, c.because());
-        });
-    }
-    ui.horizontal_wrapped(|ui| {
-        if a.sex == Sex::Ewe && ui.button("Write up a lambing").clicked() {
-            out.push(Intent::LambingOf(a.id));
-        }
-        if ui.button("Treat").clicked() {
-            out.push(Intent::Treat(vec![a.id]));
-        }
-        for (word, job) in
-            [("Move to pen", Job::Pen), ("Change standing", Job::Standing), ("Note", Job::Note)]
-        {
-            if ui.button(word).clicked() {
-                state.form = Open::Nothing;
-                state.act.open(job);
-            }
-        }
-        if ui.button("New facts").clicked() {
-            state.edit.fill(ctx, file);
-            state.form = Open::Edit;
-        }
-        if ui.button("Tags").clicked() {
-            state.marks.begin();
-            state.form = Open::Marks;
-        }
-        let card = if a.sex == Sex::Ewe && !a.is_lamb(ctx.today) {
-            PaperKind::PenCards
-        } else {
-            PaperKind::LambCards
-        };
-        if ui.button("Card").clicked() {
-            out.push(Intent::Print(card, vec![a.id]));
-        }
-        if ui.button("Treatment log").clicked() {
-            out.push(Intent::Print(PaperKind::TreatmentLog, vec![a.id]));
-        }
-    });
-}
-
 fn forms(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
     let close = match state.form {
         Open::Nothing => {
@@ -255,23 +294,7 @@ fn forms(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
     }
 }
 
-/// `ewe, 4 years old, in Jug 1`.
-fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
-    let a = &file.animal;
-    let mut parts = vec![a.sex.words().to_string()];
-    let until = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
-    match a.age_days(until) {
-        Some(d) if d < 100 => parts.push(format!("{d} days old")),
-        Some(d) if d < 730 => parts.push(format!("{} months old", d * 12 / 365)),
-        Some(d) => parts.push(format!("{} years old", d * 4 / 1461)),
-        None => {}
-    }
-    if let Some(pen) = &a.pen {
-        parts.push(format!("in {pen}"));
-    }
-    parts.join(", ")
-}
-
+/// `sold 3 Apr 2026: draft ewe`.
 fn standing(file: &AnimalFile) -> String {
     let a = &file.animal;
     let since = a.status_on.map(|d| format!(" {}", d.words())).unwrap_or_default();

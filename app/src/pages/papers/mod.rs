@@ -1,11 +1,13 @@
 //! Papers: every paper with a preview of its real pages, then saved, shown or printed.
 
 mod choose;
+mod deliver;
 mod preview;
+mod whom;
 
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use crate::parts::PickerState;
+use crate::parts::{Choice, Form, FormEvent, PickerState};
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -26,9 +28,9 @@ impl PaperKind {
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {
-            Self::LambCards => "lamb cards",
-            Self::PenCards => "pen cards",
-            Self::TreatmentLog => "treatment log",
+            Self::LambCards => "Lamb cards",
+            Self::PenCards => "Pen cards",
+            Self::TreatmentLog => "Treatment log",
         }
     }
 }
@@ -38,8 +40,10 @@ impl PaperKind {
 pub struct PaperSpec {
     /// Which.
     pub kind: PaperKind,
-    /// Whom for; for the log, none means all.
+    /// Whom for, in this order.
     pub animals: Vec<AnimalId>,
+    /// The log of all animals, whatever `animals` holds.
+    pub all: bool,
     /// Cards on a sheet: 1, 2, 4 or 8.
     pub per_sheet: u8,
     /// Letter instead of A4.
@@ -57,7 +61,7 @@ pub struct PaperSpec {
 /// Where a laid-out paper goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Delivery {
-    /// A file of this name, or one the keeper chooses.
+    /// A file of this name (a bare name lies in the folder of the book), or one the keeper chooses.
     File(Option<PathBuf>),
     /// The system's viewer.
     Viewer,
@@ -84,7 +88,7 @@ pub struct State {
     whom: Whom,
     chosen: Vec<AnimalId>,
     since: String,
-    pen: String,
+    pen: PickerState<u64>,
     one: PickerState<AnimalId>,
     per_sheet: Option<u8>,
     letter: Option<bool>,
@@ -94,30 +98,47 @@ pub struct State {
     path_typed: bool,
     zoom: f32,
     #[serde(skip)]
-    asked: Option<String>,
-    #[serde(skip)]
-    count: usize,
-    #[serde(skip)]
-    page: usize,
-    #[serde(skip)]
-    scroll_to: Option<usize>,
+    asking: whom::Asking,
     #[serde(skip)]
     seen: bool,
     #[serde(skip)]
     focus: bool,
+    #[serde(skip)]
+    view: preview::View,
 }
 
 impl State {
     /// Opens the page for this paper and these animals; none of them means the usual choice.
     pub fn show(&mut self, kind: PaperKind, animals: Vec<AnimalId>) {
-        self.kind = kind;
+        self.turn_to(kind);
         self.whom = if animals.is_empty() { Whom::Usual } else { Whom::Chosen };
         self.chosen = animals;
-        self.asked = None;
-        self.path_typed = false;
+        self.asking.again();
         self.focus = true;
     }
+
+    /// Another paper: from its first page, under its own name.
+    fn turn_to(&mut self, kind: PaperKind) {
+        self.kind = kind;
+        self.path_typed = false;
+        self.view = preview::View::default();
+    }
 }
+
+const KINDS: [(PaperKind, &str); 3] = [
+    (PaperKind::LambCards, "Lamb cards"),
+    (PaperKind::PenCards, "Pen cards"),
+    (PaperKind::TreatmentLog, "Treatment log"),
+];
+
+/// Room kept for the choices on the left.
+const SIDE: f32 = 420.0;
+
+/// The same in a narrow window.
+const NARROW_SIDE: f32 = 360.0;
+
+/// Room kept for their labels.
+const LABELS: f32 = 100.0;
 
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
@@ -126,35 +147,39 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.seen = true;
         state.focus = true;
     }
-    choose::ask(ctx, state, &mut out);
+    whom::ask(ui, ctx, state, &mut out);
+    ui.add_space(space::S);
+    let mut form = Form::new(ui, "papers").label_width(52.0);
+    form.focus_once(ui, &mut state.focus, "Paper");
+    let mut kind = Some(state.kind);
+    ui.horizontal(|ui| {
+        look::heading(ui, "Papers");
+        ui.add_space(space::M);
+        form.choice(ui, &Choice::new("Paper", &KINDS), &mut kind);
+    });
+    form.set_label_width(LABELS);
+    if let Some(kind) = kind.filter(|k| *k != state.kind) {
+        state.turn_to(kind);
+    }
+    ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
-    let side = if whole.width() > 960.0 {
-        420.0
-    } else if whole.width() > 740.0 {
-        350.0
-    } else {
-        whole.width()
-    };
-    let mut left = whole;
-    left.set_right(whole.left() + side);
     if whole.width() > 740.0 {
-        let mut right = whole;
-        right.set_left(left.right() + space::XL);
+        let room = if whole.width() > 960.0 { SIDE } else { NARROW_SIDE };
+        let (mut left, mut right) = (whole, whole);
+        left.set_right(whole.left() + room);
+        right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("papers").auto_shrink(false).show(ui, |ui| {
-                ui.add_space(space::S);
-                look::heading(ui, "Papers");
-                choose::view(ui, ctx, state, &mut out);
+                side(ui, ctx, state, form, &mut out);
             });
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
-            preview::view(ui, ctx, state, &mut out)
+            preview::view(ui, ctx, state, &mut out);
         });
     } else {
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            look::heading(ui, "Papers");
-            choose::view(ui, ctx, state, &mut out);
-            let size = egui::vec2(ui.available_width(), 700.0);
+            side(ui, ctx, state, form, &mut out);
+            let size = egui::vec2(ui.available_width(), whole.height().max(420.0));
             ui.allocate_ui(size, |ui| {
                 ui.set_min_size(size);
                 preview::view(ui, ctx, state, &mut out);
@@ -162,4 +187,12 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         });
     }
     out
+}
+
+fn side(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, mut form: Form, out: &mut Vec<Intent>) {
+    choose::view(ui, ctx, state, &mut form);
+    deliver::name(ui, ctx, state, &mut form);
+    let submitted = form.finish(ui) == FormEvent::Submitted;
+    ui.add_space(space::S);
+    deliver::view(ui, ctx, state, submitted, out);
 }

@@ -1,0 +1,99 @@
+//! Where a laid-out paper goes: a file, the viewer, the printer.
+
+use super::super::{Ctx, Intent};
+use super::choose::indented;
+use super::{Delivery, PaperKind, State, whom};
+use crate::desk::printing::LaidState;
+use crate::look::{self, Kind, space};
+use crate::parts::{Field, Form};
+use std::path::PathBuf;
+
+/// The field for the file's name: a bare name lies in the folder of the book.
+pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    if !state.path_typed {
+        state.path = format!("{} {}.pdf", state.kind.words(), ctx.today);
+    }
+    let width = (ui.available_width() - super::LABELS - 40.0).clamp(160.0, 300.0);
+    if form.field(ui, &Field::new("Save as").width(width), &mut state.path).response.changed() {
+        state.path_typed = true;
+    }
+    let file = crate::desk::files::absolute(&state.path, ctx.path);
+    let book = crate::desk::files::absolute("", ctx.path);
+    let Some(folder) = file.parent().filter(|_| !state.path.trim().is_empty()) else { return };
+    let beside = folder == book;
+    let words = if beside { "beside the book".to_string() } else { format!("in {}", folder.display()) };
+    indented(ui, |ui| {
+        let words = egui::RichText::new(words).small().color(look::tokens(ui).faint);
+        ui.add(egui::Label::new(words).truncate()).on_hover_text(folder.display().to_string());
+    });
+}
+
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: bool, out: &mut Vec<Intent>) {
+    let ready = ready(ctx, state);
+    let mut to = submitted.then(|| Delivery::File(Some(PathBuf::from(state.path.trim()))));
+    ui.add_enabled_ui(ready.is_ok(), |ui| {
+        indented(ui, |ui| {
+            if look::primary(ui, "Save as PDF").clicked() {
+                to = Some(Delivery::File(Some(PathBuf::from(state.path.trim()))));
+            }
+            for (word, hover, delivery) in [
+                ("Choose where…", "Choose folder and name", Delivery::File(None)),
+                ("Show", "Open it in the system’s viewer", Delivery::Viewer),
+                ("Print", "Hand it to the system’s printer", Delivery::Printer),
+            ] {
+                if ui.button(word).on_hover_text(hover).clicked() {
+                    to = Some(delivery);
+                }
+            }
+        });
+    });
+    if let Some(percent) = ctx.laid.and_then(|l| l.delivering) {
+        indented(ui, |ui| {
+            look::faint(ui, format!("Writing the PDF, {percent} %"));
+            if ui.button("Stop writing").clicked() {
+                out.push(Intent::StopLayOut);
+            }
+        });
+    }
+    match (to, ready) {
+        (Some(to), Ok(())) => out.push(Intent::Deliver(to)),
+        (Some(_), Err(why)) => out.push(Intent::Say(Kind::Refuse, why)),
+        _ => {}
+    }
+    ui.add_space(space::M);
+    look::faint(ui, words(state.kind));
+}
+
+/// Whether the pages shown are the ones asked for, or what stands in the way.
+fn ready(ctx: &Ctx<'_>, state: &State) -> Result<(), String> {
+    if let Some(wrong) = whom::wrong(ctx, state) {
+        return Err(wrong);
+    }
+    if whom::is_open(ctx, state) {
+        return Err(super::preview::nothing(state).into());
+    }
+    let Some(laid) = ctx.laid.filter(|_| whom::is_settled(ctx, state)) else {
+        return Err("the pages are still being laid out: a moment".into());
+    };
+    match &laid.state {
+        LaidState::Working(_) => Err("the pages are still being laid out: a moment".into()),
+        LaidState::Nothing => Err(super::preview::nothing(state).into()),
+        LaidState::Failed(why) => Err(why.clone()),
+        LaidState::Done(_) if laid.delivering.is_some() => Err("the paper is being written: a moment".into()),
+        LaidState::Done(_) => Ok(()),
+    }
+}
+
+fn words(kind: PaperKind) -> &'static str {
+    match kind {
+        PaperKind::LambCards => {
+            "Cut along the marks. Boxes known to be done are ticked. Ring only within the legal age; label, vet and local law decide."
+        }
+        PaperKind::PenCards => {
+            "One card for each pen: the ewe, her lambs, what to look at. Label, vet and local law decide."
+        }
+        PaperKind::TreatmentLog => {
+            "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
+        }
+    }
+}
