@@ -299,11 +299,14 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
     }
     let name = t.product_name();
     if !name.is_empty() && ctx.flock.product(&name).is_none() {
-        let n = find_product(ctx.flock.products(), &name).len();
-        if n > 0 {
-            let words = format!(
-                "'{name}' is not settled: {n} of the cupboard fit; choose one, or write the whole name"
-            );
+        let fit = find_product(ctx.flock.products(), &name);
+        let which = match fit.as_slice() {
+            [] => None,
+            [one] => Some(format!("is it {}? Choose it", one.label)),
+            many => Some(format!("{} of the cupboard fit; choose one", many.len())),
+        };
+        if let Some(which) = which {
+            let words = format!("'{name}' is not settled: {which}, or write the whole name");
             return Err(("Product".into(), words));
         }
     }
