@@ -298,6 +298,18 @@ fn the_log_is_newest_first_and_shows_what_was_struck_and_amended() {
         ],
         "a struck-out record holds nothing back"
     );
+    for key in [Key::Enter, Key::Home, Key::ArrowDown] {
+        press(&mut h, key);
+    }
+    assert!(says(
+        &h,
+        "0417, 2 Apr 2026: wormer B, batch B-10, 5 ml; reason: foot rot; given by Tam; meat: clear"
+    ));
+    assert!(says(&h, "amended: misread the bottle"), "the row in hand is told in full");
+    press(&mut h, Key::ArrowDown);
+    assert!(says(&h, "given by Tam; struck out: another ewe"));
+    h.get_by_role_and_label(Role::TextInput, "Search").focus();
+    h.run();
     for (search, left) in [("b-10", 1), ("struck", 1), ("0412 mar", 1), ("tam", 3), ("tam b-11", 0)] {
         ctrl(&mut h, Key::A);
         type_in(&mut h, search);

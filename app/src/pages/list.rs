@@ -218,17 +218,26 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
     }
 }
 
-/// The search field over a table: Enter and the down arrow lead from it into the table of that name, which must be
-/// drawn in the same `ui`. `into` gives the field the keyboard once.
-pub fn search_field(ui: &mut egui::Ui, table: &str, example: &str, into: &mut bool, text: &mut String) {
-    let mut form = Form::new(ui, table).label_width(60.0);
+/// The search field over a table. `into` gives it the keyboard once; tells whether Enter or the down arrow leads on
+/// into the table.
+pub fn search_field(
+    ui: &mut egui::Ui,
+    name: &str,
+    example: &str,
+    into: &mut bool,
+    text: &mut String,
+) -> bool {
+    let mut form = Form::new(ui, name).label_width(60.0);
     form.focus_once(ui, into, "Search");
     let field = Field::new("Search").width(300.0).example(example);
     let response = form.field(ui, &field, text).response;
     let down = response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::ArrowDown));
-    if form.finish(ui) == FormEvent::Submitted || down {
-        take_keyboard(ui, RecordTable::new(table, &[]).id(ui));
-    }
+    form.finish(ui) == FormEvent::Submitted || down
+}
+
+/// Gives the keyboard to the table of this name, which is drawn in the same `ui`.
+pub fn into_table(ui: &egui::Ui, name: &str) {
+    take_keyboard(ui, RecordTable::new(name, &[]).id(ui));
 }
 
 /// Whether every word of a search stands somewhere in the texts, in any order and case.

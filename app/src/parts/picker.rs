@@ -252,7 +252,7 @@ fn list<K: Copy + PartialEq>(ui: &Ui, field: &Response, state: &mut PickerState<
     };
     let rows = state.found.iter().skip(first).take(ROWS);
     let widest = rows
-        .map(|f| wide(&f.label, Face::Strong) + wide(&f.detail, Face::Sans) + 2.0 * space::S + space::M)
+        .map(|f| wide(&f.label, Face::Strong) + wide(&f.detail, Face::Sans) + 2.0 * space::L + space::S)
         .fold(field.rect.width().max(320.0), f32::max)
         .min(600.0);
     Popup::from_response(field)

@@ -1,6 +1,6 @@
 //! Who is under withdrawal now, and until when.
 
-use super::super::list::{By, List, Row, fits, search_field, take_out};
+use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -26,7 +26,7 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    search_field(ui, TABLE, "tag, pen or product", into, search);
+    let on = search_field(ui, TABLE, "tag, pen or product", into, search);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
     if held.made_for.as_ref() != Some(&wanted) {
         make(ctx, search, held);
@@ -60,6 +60,9 @@ pub(super) fn view(
         Column::new("Milk", 130.0),
         Column::new("Because of", 220.0).rest(),
     ];
+    if on {
+        into_table(ui, TABLE);
+    }
     for event in RecordTable::new(TABLE, &columns).show(ui, &mut held.table, &held.list) {
         if let TableEvent::Opened(id) = event {
             out.push(Intent::Open(id));
@@ -131,7 +134,8 @@ pub(in super::super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
     match clear {
         Clear::Free => (Cell::empty(), By::Nothing),
         Clear::From(d) if *d <= today => {
-            (Cell::text(format!("clear {}", d.short())).faint(), By::Number(d.since(today)))
+            let day = if today.since(*d) < 300 { d.short() } else { d.words() };
+            (Cell::text(format!("clear {day}")).faint(), By::Number(d.since(today)))
         }
         Clear::From(d) if d.since(today) < 300 => {
             (Cell::chip(Kind::Caution, d.short()), By::Number(d.since(today)))

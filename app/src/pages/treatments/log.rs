@@ -1,6 +1,6 @@
 //! The log: every treatment, newest first.
 
-use super::super::list::{By, List, Row, fits, search_field, take_out};
+use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
@@ -43,7 +43,7 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    search_field(ui, TABLE, "tag, product, batch, reason, person, day", into, search);
+    let on = search_field(ui, TABLE, "tag, product, batch, reason, person, day", into, search);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
     if log.made_for.as_ref() != Some(&wanted) {
         make(ctx, search, log);
@@ -72,23 +72,80 @@ pub(super) fn view(
         return;
     }
     let columns = [
-        Column::new("Given on", 100.0),
-        Column::new("Animal", 88.0),
+        Column::new("Given on", 98.0),
+        Column::new("Animal", 90.0),
         Column::new("Product", 140.0).rest(),
-        Column::new("Dose", 78.0).right(),
-        Column::new("Meat clear", 98.0),
-        Column::new("Milk clear", 98.0),
-        Column::new("Remark", 88.0),
-        Column::new("Reason", 90.0).rest(),
-        Column::new("Batch", 78.0),
-        Column::new("Route", 80.0),
-        Column::new("Given by", 78.0),
+        Column::new("Dose", 80.0).right(),
+        Column::new("Meat clear", 102.0),
+        Column::new("Milk clear", 102.0),
+        Column::new("Remark", 86.0),
+        Column::new("Reason", 110.0).rest(),
+        Column::new("Batch", 92.0),
+        Column::new("Route", 112.0),
+        Column::new("Given by", 120.0),
     ];
-    for event in RecordTable::new(TABLE, &columns).show(ui, &mut log.table, &log.list) {
-        if let TableEvent::Opened((id, _)) = event {
-            out.push(Intent::Open(id));
+    // In a smaller window the last two are told below, for the row in hand.
+    let columns = if ui.available_width() > 1200.0 { &columns[..] } else { &columns[..9] };
+    let size = ui.available_size() - egui::vec2(0.0, IN_HAND);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        if on {
+            into_table(ui, TABLE);
+        }
+        for event in RecordTable::new(TABLE, columns).show(ui, &mut log.table, &log.list) {
+            if let TableEvent::Opened((id, _)) = event {
+                out.push(Intent::Open(id));
+            }
+        }
+    });
+    in_hand(ui, ctx, log.table.cursor());
+}
+
+/// Room for the row in hand, in words.
+const IN_HAND: f32 = 46.0;
+
+/// All that is known of the row in hand, uncut.
+fn in_hand(ui: &mut egui::Ui, ctx: &Ctx<'_>, cursor: Option<(AnimalId, TreatmentId)>) {
+    let found = cursor.and_then(|(animal, id)| {
+        let f = ctx.flock.file(animal)?;
+        Some((f, f.treatments.iter().find(|t| t.id == id)?))
+    });
+    let Some((f, t)) = found else {
+        look::faint(
+            ui,
+            "Arrows go from row to row: the row in hand is told here in full. Enter opens the animal.",
+        );
+        return;
+    };
+    ui.add(egui::Label::new(egui::RichText::new(whole(ctx, f, t)).small()).wrap());
+}
+
+/// `0134, 8 Apr 2026: drench X, batch B-9, 6.35 ml by mouth; reason: lame; given by Tam; meat clear …`.
+fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
+    let mut words = format!("{}, {}: {}", f.animal.title(), t.at.words(), t.product);
+    let mut add = |before: &str, what: Option<&str>| {
+        if let Some(what) = what {
+            words.push_str(before);
+            words.push_str(what);
+        }
+    };
+    add(", batch ", t.batch.as_deref());
+    add(", ", t.dose.map(|d| d.to_string()).as_deref());
+    add(", ", t.route.map(|r| r.words()));
+    add(", ", t.site.as_deref());
+    add("; reason: ", t.reason.as_deref());
+    add("; given by ", t.given_by.as_deref());
+    add("; prescribed by ", t.prescribed_by.as_deref());
+    match &t.struck {
+        Some(struck) => add("; struck out: ", Some(&struck.reason)),
+        None => {
+            add("; meat: ", Some(&clear_after(t.at, t.meat).words()));
+            add("; milk: ", Some(&clear_after(t.at, t.milk).words()));
         }
     }
+    let amended = ctx.flock.amendments(RecordRef::Treatment(t.id)).last();
+    add("; amended: ", amended.map(|a| a.reason.as_str()));
+    words
 }
 
 fn make(ctx: &Ctx<'_>, search: &str, log: &mut Log) {

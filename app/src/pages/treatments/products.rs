@@ -79,16 +79,13 @@ pub(super) fn view(
             false => take_keyboard(ui, id),
         }
     }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if look::primary(ui, "New product").clicked() {
             *t = Typed::new();
         }
         let heads = ["product", "substance", "dose", "route", "meat", "milk", "licensed_for"];
         take_out(ui, "products", &heads, &products.list, &mut products.table, out);
-        look::faint(
-            ui,
-            "Generic names; dose and withdrawal as the label says. Enter opens one to change it.",
-        );
+        look::faint(ui, "Dose and withdrawal as the label says. Enter opens one to change it.");
     });
     if t.open {
         look::card(ui, |ui| {
@@ -165,7 +162,7 @@ impl Typed {
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
     let mut go = false;
     let mut closed = false;
-    let room = (ui.ctx().content_rect().height() - 460.0).max(200.0);
+    let room = (ui.ctx().content_rect().height() - 420.0).max(200.0);
     egui::ScrollArea::vertical().max_height(room).auto_shrink([false, true]).show(ui, |ui| {
         let mut form = Form::new(ui, "product").label_width(140.0);
         if let Some(label) = t.focus {

@@ -1,12 +1,12 @@
 //! How every animal of the flock grows: last weight, gains, weight carried to 60 days.
 
-use super::super::list::{By, List, Row, fits, search_field, take_out};
+use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, natural};
 use hirsel_core::reckon::growth::{SixtyDay, gains, sixty_day};
-use hirsel_core::terms::{AnimalId, Day, Gain, Units};
+use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
 
 /// The list, made once.
 #[derive(Debug, Default)]
@@ -26,7 +26,7 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    search_field(ui, TABLE, "tag, name, pen, ewe lamb", into, search);
+    let on = search_field(ui, TABLE, "tag, name, pen, ewe lamb", into, search);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
     if g.made_for.as_ref() != Some(&wanted) {
         let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
@@ -55,20 +55,30 @@ pub(super) fn view(
     );
     ui.add_space(space::XS);
     let columns = [
-        Column::new("Animal", 104.0),
-        Column::new("What", 150.0).rest(),
-        Column::new("Last weight", 90.0).right(),
-        Column::new("On", 100.0),
-        Column::new("Age, days", 76.0).right(),
-        Column::new("Since birth", 96.0).right(),
-        Column::new("Since last", 96.0).right(),
-        Column::new("At 60 days", 140.0).right(),
+        Column::new("Animal", 92.0),
+        Column::new("What", 96.0).rest(),
+        Column::new("Last weight", 86.0).right(),
+        Column::new("On", 96.0),
+        Column::new("Age, days", 74.0).right(),
+        Column::new("Since birth", 98.0).right(),
+        Column::new("Since last", 98.0).right(),
+        Column::new("At 60 days", 120.0).right(),
     ];
+    if on {
+        into_table(ui, TABLE);
+    }
     for event in RecordTable::new(TABLE, &columns).show(ui, &mut g.table, &g.list) {
         if let TableEvent::Opened(id) = event {
             out.push(Intent::Open(id));
         }
     }
+}
+
+/// `ewe lamb, Bank field`: its age has a column of its own.
+fn what(ctx: &Ctx<'_>, f: &AnimalFile) -> String {
+    let a = &f.animal;
+    let kind = if a.is_lamb(ctx.today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
+    a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
 }
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
@@ -85,7 +95,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
     let cell = if rough { Cell::text(words.clone()).faint() } else { Cell::text(words.clone()) };
     Row::new(f.animal.id)
         .tag(f.animal.tag())
-        .text(ctx.detail(f))
+        .text(what(ctx, f))
         .number(last.map(|(_, w)| w.show(units)).unwrap_or_default(), last.map(|(_, w)| w.grams()))
         .number(last.map(|(d, _)| d.words()).unwrap_or_default(), last.map(|(d, _)| d.since(ctx.today)))
         .number(age.map(|a| a.to_string()).unwrap_or_default(), age)
