@@ -252,6 +252,10 @@ fn no_room_on_the_disk_writes_nothing() {
     }
     done(folder.path(), &["check", "flock.hirsel"]);
     done(folder.path(), &["import", "flock.hirsel", "animals", "many.csv"]);
+    done(folder.path(), &["backup", "flock.hirsel", "copy.hirsel"]);
+    let restoring = ["restore", "copy.hirsel", "flock.hirsel"];
+    // Nothing of the book is moved away for a copy that does not fit.
+    refused_for_room(folder.path(), 256, &restoring, &full("flock.hirsel"));
     // The book can be opened, what is to be written beside it finds no room.
     for (words, name) in [
         (&["export", "flock.hirsel", "animals", "-o", "t.csv"][..], "t.csv"),

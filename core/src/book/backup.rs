@@ -44,6 +44,11 @@ pub fn backups(book: &Path) -> Vec<BackupFile> {
 
 /// Copies an open book to a file, whole or not at all.
 pub(super) fn copy(db: &Connection, to: &Path) -> Result<(), Failed> {
+    copy_for(db, to, to)
+}
+
+/// As [`copy`]; faults name the file the copy is made for.
+fn copy_for(db: &Connection, to: &Path, named: &Path) -> Result<(), Failed> {
     let half = sibling(to, ".part");
     let _ = std::fs::remove_file(&half);
     let done = db
@@ -54,10 +59,12 @@ pub(super) fn copy(db: &Connection, to: &Path) -> Result<(), Failed> {
             c.pragma_update(None, "journal_mode", "delete")?;
             c.close().map_err(|(_, e)| e)
         })
-        .map_err(|e| Failed::sql(to, &e))
-        .and_then(|()| std::fs::rename(&half, to).map_err(|e| Failed::io(to, &e)));
+        .map_err(|e| Failed::sql(named, &e))
+        .and_then(|()| std::fs::rename(&half, to).map_err(|e| Failed::io(named, &e)));
     if done.is_err() {
-        let _ = std::fs::remove_file(&half);
+        for end in ["", "-journal", "-wal", "-shm"] {
+            let _ = std::fs::remove_file(sibling(&half, end));
+        }
     }
     done
 }
@@ -123,22 +130,38 @@ pub fn restore(from: &Path, to: &Path) -> Result<(), Failed> {
     let copy_of = super::Book::open_plain(from)?; // whole, ours, not newer
     if to.exists() {
         refuse_if_open(to)?;
-        let mut aside = sibling(to, " before restoring");
-        let mut n = 2;
-        while aside.exists() {
-            aside = sibling(to, &format!(" before restoring {n}"));
-            n += 1;
-        }
-        for end in ["-wal", "-shm"] {
-            let log = sibling(to, end);
-            if log.exists() {
-                let _ = std::fs::rename(&log, sibling(&aside, end));
-            }
-        }
-        std::fs::rename(to, &aside).map_err(|e| Failed::io(to, &e))?;
     }
-    copy(&copy_of.db, to)?;
+    // The new book is whole before the old one leaves its place: a full disk must not cost the book.
+    let fresh = sibling(to, ".restoring");
+    copy_for(&copy_of.db, &fresh, to)?;
+    let placed = put_in_place(&fresh, to).map_err(|e| Failed::io(to, &e));
+    if placed.is_err() {
+        let _ = std::fs::remove_file(&fresh);
+    }
+    placed?;
     copy_of.close()
+}
+
+fn put_in_place(fresh: &Path, to: &Path) -> std::io::Result<()> {
+    if !to.exists() {
+        return std::fs::rename(fresh, to);
+    }
+    let mut aside = sibling(to, " before restoring");
+    let mut n = 2;
+    while aside.exists() {
+        aside = sibling(to, &format!(" before restoring {n}"));
+        n += 1;
+    }
+    std::fs::rename(to, &aside)?;
+    for end in ["-wal", "-shm"] {
+        let log = sibling(to, end);
+        if log.exists() {
+            let _ = std::fs::rename(&log, sibling(&aside, end));
+        }
+    }
+    std::fs::rename(fresh, to).inspect_err(|_| {
+        let _ = std::fs::rename(&aside, to);
+    })
 }
 
 /// A book that another program has open is not replaced; a damaged one may be put aside all the same.

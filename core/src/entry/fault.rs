@@ -396,10 +396,10 @@ impl Faults {
         }
     }
 
-    /// Takes what another look refused, all of it beside the field of this name.
-    pub(super) fn take_under(&mut self, name: &'static str, other: Self) {
+    /// Takes what another look refused, beside the fields that this form has for them.
+    pub(super) fn take_renamed(&mut self, other: Self, name: impl Fn(&'static str) -> &'static str) {
         for r in other.refusals {
-            self.refuse(Field::row(name, r.field.row), r.why);
+            self.refuse(Field::row(name(r.field.name), r.field.row), r.why);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::lamb::a_lamb;
 use super::pedigree::known_lambs;
+use super::standing::before_birth;
 use super::{Check, Entry, Faults, Field, LambDraft, NewLamb, NewLambing, Refused, Unusual, words};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
 use crate::reckon::gestation;
@@ -130,7 +131,7 @@ fn one(
             Some(a) if a.dam == Some(draft.ewe) => {
                 faults.refuse(at("foster_on"), Refused::WithItself(a.tag().to_string()));
             }
-            Some(_) => {}
+            Some(a) => before_birth(faults, at("foster_on"), a, on),
         }
     }
     let breed = Breed::of_lamb(
