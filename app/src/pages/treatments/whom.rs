@@ -18,8 +18,11 @@ pub(super) struct Whom {
     show_all: bool,
     /// Pens with their animals, of this version of the flock.
     #[serde(skip)]
-    pens: Option<(u64, Vec<(String, Vec<AnimalId>)>)>,
+    pens: Option<(u64, Pens)>,
 }
+
+/// Pens by name with their animals.
+type Pens = Vec<(String, Vec<AnimalId>)>;
 
 /// So many tags are shown before one asks for all.
 const SHOWN: usize = 12;
@@ -53,8 +56,8 @@ impl Whom {
     }
 }
 
-/// Draws the fields and the chosen tags, in a column of its own right of labels so wide. Tells whether an animal was
-/// taken by its tag, after which another may follow.
+/// Draws the fields, and the chosen tags right of labels so wide. Tells whether an animal was taken by its tag, after
+/// which another may follow.
 pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
