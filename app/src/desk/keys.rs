@@ -5,13 +5,14 @@ use crate::look::{self, space};
 use crate::parts::record_table::KEYS;
 
 /// Keys within a form.
-const FORM: [(&str, &str); 6] = [
+const FORM: [(&str, &str); 7] = [
     ("Enter", "next field"),
     ("Shift+Enter", "field before"),
     ("Ctrl+Enter", "write the form"),
     ("↑ ↓", "a day later or earlier, in a day"),
     ("← → or a letter", "pick one of a few words"),
     ("Esc", "leave; what is typed stays"),
+    ("Ctrl+Page up, Page down", "the part of a page before or after"),
 ];
 
 impl Desk {
