@@ -4,7 +4,9 @@ use egui::{Key, Role};
 use egui_kittest::kittest::Queryable as _;
 use hirsel_app::desk::{Desk, kept::Kept};
 use hirsel_core::book::Book;
-use hirsel_tests::flocks::{self, ctrl, day, desk, press, says, type_in};
+use hirsel_core::entry::{self, WeighingDraft};
+use hirsel_core::terms::{Moment, Sex, Units, Weight};
+use hirsel_tests::flocks::{self, ctrl, day, desk, press, retype, says, type_in};
 use hirsel_tests::shot;
 
 const TODAY: &str = "2026-04-10";
@@ -76,6 +78,136 @@ fn tables_go_out_where_they_came_from() {
     let animals = std::fs::read_to_string(folder.path().join("animals.csv")).expect("animals.csv");
     assert!(animals.starts_with("tag,sex,") && animals.contains("\n0412,ewe,"), "{animals}");
     assert!(folder.path().join("joinings.csv").exists());
+    // What lies there already may have been worked on: it is left alone.
+    std::fs::write(folder.path().join("animals.csv"), "mine").expect("written");
+    h.get_by_role_and_label(Role::Button, "animals").click();
+    h.run();
+    wait(&mut h, "animals (2).csv taken out to");
+    assert_eq!(std::fs::read_to_string(folder.path().join("animals.csv")).expect("there"), "mine");
+    retype(&mut h, "Into the folder", "nowhere");
+    press(&mut h, Key::Enter);
+    wait(&mut h, "there is no folder");
+}
+
+#[test]
+fn what_looks_unlikely_needs_a_word() {
+    let folder = flocks::Folder::new();
+    let mut book = flocks::empty_book(&folder);
+    let lamb = flocks::add(&mut book, "0501", Sex::Ewe, "2026-04-01", day(TODAY));
+    let first = WeighingDraft {
+        animal: lamb,
+        at: Moment { day: day("2026-04-02"), time: None },
+        weight: Weight::parse("4", Units::Metric).expect("a weight"),
+        note: None,
+    };
+    let check = entry::weighings(vec![first], &book.flock(), day(TODAY));
+    flocks::write(&mut book, check);
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num7);
+    press(&mut h, Key::ArrowRight);
+    h.get_by_role_and_label(Role::RadioButton, "weighings").click();
+    h.run();
+    std::fs::write(folder.path().join("scale.csv"), "tag,on,weight_kg\n0501,2026-04-03,14\n")
+        .expect("a table");
+    // A bare name lies beside the book.
+    retype(&mut h, "File", "scale.csv");
+    press(&mut h, Key::Enter);
+    wait(&mut h, "Read, not yet brought in: 1 weighing from scale.csv");
+    assert!(says(&h, "line 2, column weight_kg: value '14'"));
+    assert!(flocks::has_keyboard(&h, Role::TextInput, "Why"));
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "A word is needed"));
+    let weighings = |h: &Page| h.state().flock().and_then(|f| f.file(lamb).map(|f| f.weighings.len()));
+    assert_eq!(weighings(&h), Some(1));
+    type_in(&mut h, "another scale");
+    shot::check(&mut h, "book_cautions");
+    press(&mut h, Key::Enter);
+    assert_eq!(weighings(&h), Some(2));
+    h.get_by_role_and_label(Role::RadioButton, "Journal").click();
+    h.run();
+    assert!(says(&h, "another scale; imported from scale.csv"), "the word is kept");
+}
+
+#[test]
+fn a_file_that_is_no_table_is_said_plainly() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::joined_book(&folder);
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num7);
+    press(&mut h, Key::ArrowRight);
+    retype(&mut h, "File", "nowhere.csv");
+    press(&mut h, Key::Enter);
+    wait(&mut h, "nowhere.csv could not be read (no such file or directory): check its name");
+    std::fs::write(folder.path().join("x.csv"), "tag,sex,wool\n1,ewe,white\n").expect("written");
+    retype(&mut h, "File", "x.csv");
+    press(&mut h, Key::Enter);
+    wait(&mut h, "the column 'wool' is not known");
+}
+
+#[test]
+fn the_book_is_copied_to_a_typed_name_and_never_over_a_file() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::joined_book(&folder);
+    let path = book.path().to_path_buf();
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num7);
+    h.get_by_role_and_label(Role::RadioButton, "Copies and check").click();
+    h.run();
+    retype(&mut h, "Copy to", "stick");
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "Copied to"));
+    let copy = Book::open_plain(&folder.path().join("stick.hirsel")).expect("a whole book");
+    assert_eq!(copy.flock().len(), 4);
+    drop(copy);
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "is there already: choose another name for the copy"));
+    retype(&mut h, "Copy to", &path.display().to_string());
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "is the open book itself"));
+}
+
+#[test]
+fn the_form_of_the_keeper_follows_undo_until_something_is_typed() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::joined_book(&folder);
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num7);
+    retype(&mut h, "Keeper", "Agnes Thornley");
+    assert!(says(&h, "changed, not yet written"));
+    ctrl(&mut h, Key::Enter);
+    assert!(!says(&h, "changed, not yet written"));
+    h.get_by_role_and_label(Role::RadioButton, "A4").click();
+    h.run();
+    ctrl(&mut h, Key::Z);
+    let keeper = h.get_by_role_and_label(Role::TextInput, "Keeper");
+    assert_eq!(keeper.value().as_deref(), Some("Maud Thornley"));
+}
+
+#[test]
+fn the_journal_is_searched_and_read_whole() {
+    let folder = flocks::Folder::new();
+    let mut book = flocks::empty_book(&folder);
+    for n in 0..230 {
+        flocks::add(&mut book, &format!("T{n}"), Sex::Ewe, "2024-04-01", day(TODAY));
+    }
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num7);
+    h.get_by_role_and_label(Role::RadioButton, "Journal").click();
+    h.run();
+    assert!(says(&h, "200 lines of the last 200"));
+    retype(&mut h, "Search", "T7");
+    assert!(says(&h, "10 lines of the last 200"), "T70 to T79: T7 is older");
+    h.get_by_role_and_label(Role::Button, "The whole journal").click();
+    h.run();
+    assert!(says(&h, "11 lines"));
+    retype(&mut h, "Search", "started");
+    assert!(says(&h, "1 line"));
+    // A write after that is the first line, and none is lost.
+    h.get_by_role_and_label(Role::RadioButton, "Journal").click();
+    h.run();
+    ctrl(&mut h, Key::Z);
+    retype(&mut h, "Search", "");
+    assert!(says(&h, "232 lines") && says(&h, "Undid: New ewe T229"));
 }
 
 #[test]

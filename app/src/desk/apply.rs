@@ -59,15 +59,16 @@ impl Desk {
             }
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
-            Intent::CloseBook => {
-                if let Some(trouble) = self.close() {
-                    self.say(Kind::Refuse, trouble);
-                }
-            }
-            Intent::CopyBook => self.copy_book(ctx),
+            Intent::CloseBook => match self.close() {
+                Some(trouble) => self.say(Kind::Refuse, trouble),
+                None => self.say(Kind::Good, "The book is closed: one file, safe to copy"),
+            },
+            Intent::CopyBook(Some(path)) => self.copy_to(&path, false),
+            Intent::CopyBook(None) => self.copy_book(ctx),
+            Intent::WholeJournal => open.history = open.book.history(u32::MAX).unwrap_or_default(),
             Intent::CheckBook => self.check_book(),
             Intent::Import { kind, path } => self.import(ctx, kind, path),
-            Intent::ImportYes => self.bring_in(),
+            Intent::ImportYes(word) => self.bring_in(&word),
             Intent::ImportNo => open.coming = None,
             Intent::Export { kinds, folder } => {
                 open.told = Some(super::tables::export(ctx, &open.flock, kinds, folder));
@@ -195,6 +196,20 @@ impl Desk {
         open.chosen_file = Some((super::Chosen::Copy, job));
     }
 
+    /// Copies the book; what stands there is replaced only if the keeper was asked.
+    fn copy_to(&mut self, path: &std::path::Path, asked: bool) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let to =
+            super::files::target(path, &open.path, "hirsel").and_then(|to| match to.exists() && !asked {
+                true => Err(format!("{} is there already: choose another name for the copy", to.display())),
+                false => Ok(to),
+            });
+        match to.and_then(|to| open.book.backup(&to).map(|()| to).map_err(|e| e.to_string())) {
+            Ok(to) => self.say(Kind::Good, format!("Copied to {}", to.display())),
+            Err(why) => self.say(Kind::Refuse, why),
+        }
+    }
+
     fn check_book(&mut self) {
         let Stage::Open(open) = &mut self.stage else { return };
         match open.book.check(&|_| {}) {
@@ -213,15 +228,18 @@ impl Desk {
         let Stage::Open(open) = &mut self.stage else { return };
         match path {
             Some(path) => {
+                let path = super::files::absolute(&path.to_string_lossy(), &open.path);
                 let (name, job) = super::tables::read(ctx, &open.flock, kind, &path, today);
-                open.coming = Some(super::tables::Coming::Reading(name));
+                open.coming = Some(super::tables::Coming::Reading { name, path });
                 open.reading = Some(job);
             }
             None => {
                 let title = format!("Bring in {}", kind.word());
+                let folder = open.path.parent().map(std::path::Path::to_path_buf).unwrap_or_default();
                 let job = Job::start(ctx, move |_| {
                     rfd::FileDialog::new()
                         .set_title(title)
+                        .set_directory(folder)
                         .add_filter("CSV table", &["csv", "tsv", "txt"])
                         .pick_file()
                 });
@@ -244,13 +262,10 @@ impl Desk {
         if let Some((what, path)) = chosen {
             open.chosen_file = None;
             match (what, path) {
-                (_, None) => said = Some(Err("No file was chosen".into())),
-                (super::Chosen::Copy, Some(path)) => {
-                    let done = open.book.backup(&path);
-                    said = Some(
-                        done.map(|()| format!("Copied to {}", path.display())).map_err(|e| e.to_string()),
-                    );
+                (_, None) => {
+                    said = Some(Err("no file was chosen: type a name in the field beside it".into()))
                 }
+                (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
             }
         }

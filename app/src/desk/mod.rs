@@ -128,7 +128,11 @@ impl OpenBook {
     /// Reads what stands beside the flock anew after a write.
     fn refresh(&mut self) {
         self.flock = self.book.flock();
-        self.history = self.book.history(200).unwrap_or_default();
+        // Lines of the journal never change: only what is new is read.
+        let known = self.history.first().map_or(0, |p| p.seq);
+        let mut new = self.book.history(if known == 0 { 200 } else { 50 }).unwrap_or_default();
+        new.retain(|p| p.seq > known);
+        self.history.splice(0..0, new);
         self.copies = hirsel_core::book::backups(&self.path);
         self.undo = self.book.undoable();
         self.redo = self.book.redoable();

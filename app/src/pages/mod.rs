@@ -203,8 +203,10 @@ pub enum Intent {
     Redo,
     /// Close this book and show the first page.
     CloseBook,
-    /// Copy the book to a file the keeper chooses.
-    CopyBook,
+    /// Copy the book to a file of this name (a bare name lies beside the book), or one the keeper chooses.
+    CopyBook(Option<PathBuf>),
+    /// Read the whole journal, not its last lines alone.
+    WholeJournal,
     /// Check the whole book.
     CheckBook,
     /// Read a CSV file of this kind; nothing is written yet.
@@ -214,8 +216,8 @@ pub enum Intent {
         /// The file, or none to choose one.
         path: Option<PathBuf>,
     },
-    /// Write what was read.
-    ImportYes,
+    /// Write what was read; the word says why what looks unlikely is right, and is kept.
+    ImportYes(String),
     /// Leave it.
     ImportNo,
     /// Take tables out into a folder.

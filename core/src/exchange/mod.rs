@@ -69,8 +69,17 @@ impl Reading {
 
     /// Ready to write; none when there is nothing to write. Cautions are kept as its reason.
     pub fn sure(self) -> Option<Sure> {
+        self.sure_because("")
+    }
+
+    /// As [`Reading::sure`], with the keeper's own word on the cautions put before their list.
+    pub fn sure_because(self, word: &str) -> Option<Sure> {
         let sentence = format!("{} from {}", self.kind.count(self.rows.len()), self.file);
-        let reason = format!("imported from {}", self.file);
+        let word = word.trim();
+        let reason = match word {
+            "" => format!("imported from {}", self.file),
+            word => format!("{word}; imported from {}", self.file),
+        };
         // The word is never empty, so this cannot be refused.
         self.checked.and_then(|c| c.called(sentence).despite(&reason).ok())
     }

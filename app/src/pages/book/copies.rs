@@ -2,50 +2,104 @@
 
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
+use crate::parts::{Field, Form, FormEvent};
+use serde::{Deserialize, Serialize};
+use std::path::PathBuf;
 
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
-    look::subheading(ui, "To get a copy back");
+/// The form as typed.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Typed {
+    to: String,
+    to_typed: bool,
+}
+
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
+    look::subheading(ui, "Copy the book");
     look::paragraph(
         ui,
-        "Close the window, then run: hirsel restore COPY BOOK. What stood there is kept beside it. A copy is a whole book and can be opened like any other to look into it first.",
+        "Copies beside the book do not help when the disk is lost: now and then put one on a stick or another machine.",
     );
-    ui.add_space(space::S);
-    look::subheading(ui, format!("Copies kept beside the book ({})", ctx.copies.len()));
-    if ctx.copies.is_empty() {
-        look::faint(ui, "None yet: one is made when the book is opened again after something was written.");
+    if !t.to_typed {
+        let name = ctx.path.file_stem().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        t.to = format!("{name} {}.hirsel", ctx.today);
     }
-    egui::Grid::new("copies").num_columns(3).spacing([space::L, space::XS]).show(ui, |ui| {
-        for c in ctx.copies {
-            look::strong(ui, c.on.words());
-            let days = ctx.today.since(c.on);
-            look::faint(
-                ui,
-                match days {
-                    0 => "today".to_string(),
-                    1 => "yesterday".to_string(),
-                    n => format!("{n} days ago"),
-                },
-            );
-            ui.label(c.path.display().to_string());
-            ui.end_row();
+    let mut form = Form::new(ui, "copy").label_width(80.0);
+    form.focus_once(ui, into, "Copy to");
+    if form.field(ui, &Field::new("Copy to").width(440.0), &mut t.to).response.changed() {
+        t.to_typed = true;
+    }
+    let mut go = form.finish(ui) == FormEvent::Submitted;
+    ui.horizontal(|ui| {
+        ui.add_space(88.0);
+        go |= look::primary(ui, "Copy the book").clicked();
+        if ui.button("Choose where…").clicked() {
+            out.push(Intent::CopyBook(None));
         }
+        look::faint(ui, "A bare name lies beside the book.");
     });
+    if go {
+        out.push(Intent::CopyBook(Some(PathBuf::from(t.to.trim()))));
+    }
+    ui.add_space(space::L);
+    kept(ui, ctx);
+    ui.add_space(space::L);
+    check(ui, ctx, out);
+    ui.add_space(space::L);
+    look::subheading(ui, "Close the book");
+    ui.horizontal(|ui| {
+        if ui.button("Close this book").clicked() {
+            out.push(Intent::CloseBook);
+        }
+        look::faint(ui, "Closed, it is one file that can be copied, moved or sent.");
+    });
+    ui.add_space(space::M);
+}
+
+fn kept(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
+    look::subheading(ui, format!("Copies kept beside the book ({})", ctx.copies.len()));
     look::faint(
         ui,
         "One a day for the last 7 days the book was opened, one a week for 4 weeks, one a month for 12 months.",
     );
-    ui.add_space(space::M);
-    look::banner(
+    let Some(newest) = ctx.copies.first() else {
+        look::paragraph(
+            ui,
+            "None yet: one is made when the book is opened again after something was written.",
+        );
+        return;
+    };
+    egui::Grid::new("copies").num_columns(3).spacing([space::L, 2.0]).show(ui, |ui| {
+        for c in ctx.copies {
+            look::strong(ui, c.on.words());
+            let words = match ctx.today.since(c.on) {
+                0 => "today".to_string(),
+                1 => "yesterday".to_string(),
+                n => format!("{n} days ago"),
+            };
+            look::faint(ui, words);
+            ui.label(c.path.file_name().unwrap_or_default().to_string_lossy());
+            ui.end_row();
+        }
+    });
+    if let Some(folder) = newest.path.parent() {
+        look::faint(ui, format!("in {}", folder.display()));
+    }
+    ui.add_space(space::S);
+    look::paragraph(
         ui,
-        Kind::Caution,
-        "A copy on the same disk is not enough: now and then put one on a stick or another machine.",
-        |ui| {
-            if ui.button("Copy the book to…").clicked() {
-                out.push(Intent::CopyBook);
-            }
-        },
+        "To get one back: close the book, then run the line below in a terminal, with the copy you want. What stands there now is kept beside it. A copy is a whole book: it can be opened like any other to look into it first.",
     );
-    ui.add_space(space::L);
+    let line = format!("hirsel restore \"{}\" \"{}\"", newest.path.display(), ctx.path.display());
+    ui.horizontal_wrapped(|ui| {
+        look::strong(ui, line.as_str());
+        if ui.button("Copy the line").clicked() {
+            ui.ctx().copy_text(line.clone());
+        }
+    });
+}
+
+fn check(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     look::subheading(ui, "Check");
     ui.horizontal(|ui| {
         if ui.button("Check the whole book").clicked() {
@@ -53,21 +107,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         }
         look::faint(ui, "Reads every page, follows every key, looks at every animal.");
     });
-    if let Some(report) = ctx.report {
-        ui.add_space(space::XS);
-        let (kind, text) = match report.lines.split_last() {
-            Some((last, _)) => (if report.whole { Kind::Good } else { Kind::Refuse }, last.clone()),
-            None => (Kind::Plain, String::new()),
-        };
-        look::banner(ui, kind, &text, |ui| {
-            for line in report.lines.iter().rev().skip(1).rev() {
-                ui.label(line);
-            }
-        });
-    }
-    ui.add_space(space::L);
-    look::subheading(ui, "Another book");
-    if ui.button("Close this book").clicked() {
-        out.push(Intent::CloseBook);
-    }
+    let Some((last, lines)) = ctx.report.and_then(|r| r.lines.split_last()) else { return };
+    ui.add_space(space::XS);
+    let whole = ctx.report.is_some_and(|r| r.whole);
+    look::banner(ui, if whole { Kind::Good } else { Kind::Refuse }, last, |ui| {
+        for line in lines {
+            ui.add(egui::Label::new(line).wrap());
+        }
+    });
 }

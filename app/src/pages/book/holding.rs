@@ -1,5 +1,6 @@
 //! Who keeps the flock, and how the book speaks.
 
+use super::super::start::{rule_choices, rule_id, rule_place};
 use super::super::{Ctx, Intent, Then, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
@@ -8,11 +9,20 @@ use hirsel_core::flock::Holding;
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
 
-/// The form as typed; filled from the book until something is typed.
+/// The form as typed, and what it was filled from: as long as nothing is typed it follows the book.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
-    filled: bool,
+    now: Words,
+    from: Option<Words>,
+    #[serde(skip)]
+    refusals: Vec<Refusal>,
+}
+
+/// A holding as the form shows it.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+struct Words {
     flock: String,
     keeper: String,
     number: String,
@@ -22,56 +32,85 @@ pub(super) struct Typed {
     units: Option<bool>,
     rules: Option<usize>,
     letter: Option<bool>,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
 }
 
-fn fill(t: &mut Typed, h: &Holding) {
-    *t = Typed {
-        filled: true,
-        flock: h.flock.clone(),
-        keeper: h.keeper.clone(),
-        number: h.number.clone(),
-        address: h.address.clone(),
-        given_by: h.given_by.clone(),
-        vet: h.vet.clone(),
-        units: Some(h.units == Units::Imperial),
-        rules: super::super::start::rule_place(&h.rules),
-        letter: Some(h.sheet == "letter"),
-        refusals: Vec::new(),
-    };
+impl Words {
+    fn of(h: &Holding) -> Self {
+        Self {
+            flock: h.flock.clone(),
+            keeper: h.keeper.clone(),
+            number: h.number.clone(),
+            address: h.address.clone(),
+            given_by: h.given_by.clone(),
+            vet: h.vet.clone(),
+            units: Some(h.units == Units::Imperial),
+            rules: rule_place(&h.rules),
+            letter: Some(h.sheet == "letter"),
+        }
+    }
+
+    fn holding(&self, before: &Holding) -> Holding {
+        Holding {
+            flock: self.flock.trim().into(),
+            keeper: self.keeper.trim().into(),
+            number: self.number.trim().into(),
+            address: self.address.trim().into(),
+            given_by: self.given_by.trim().into(),
+            vet: self.vet.trim().into(),
+            units: if self.units == Some(true) { Units::Imperial } else { Units::Metric },
+            rules: self.rules.map_or_else(|| before.rules.clone(), rule_id),
+            sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
+        }
+    }
+}
+
+impl Typed {
+    fn follow(&mut self, stands: &Words) {
+        let typed = self.from.as_ref().is_some_and(|from| *from != self.now);
+        if !typed && self.from.as_ref() != Some(stands) {
+            self.fill(stands);
+        }
+    }
+
+    fn fill(&mut self, stands: &Words) {
+        *self = Self { now: stands.clone(), from: Some(stands.clone()), refusals: Vec::new() };
+    }
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
-    let now = ctx.flock.holding();
-    if !t.filled {
-        fill(t, now);
-    }
+    let stands = ctx.flock.holding();
+    let stands_words = Words::of(stands);
+    t.follow(&stands_words);
     let mut form = Form::new(ui, "holding").label_width(150.0);
     form.focus_once(ui, into, "Name of the flock");
     let wrong = refusal_of(&t.refusals, "flock", 0);
-    form.field(ui, &Field::new("Name of the flock").width(320.0).refusal(wrong.as_deref()), &mut t.flock);
-    form.field(ui, &Field::new("Keeper").width(320.0), &mut t.keeper);
+    let w = &mut t.now;
+    form.field(ui, &Field::new("Name of the flock").width(320.0).refusal(wrong.as_deref()), &mut w.flock);
+    form.field(ui, &Field::new("Keeper").width(320.0), &mut w.keeper);
     form.field(
         ui,
         &Field::new("Holding number").width(220.0).example("as the authority writes it"),
-        &mut t.number,
+        &mut w.number,
     );
-    form.field(ui, &Field::new("Address").width(420.0).example("lines parted by commas"), &mut t.address);
-    form.field(ui, &Field::new("Usual giver").width(260.0).example("who gives treatments"), &mut t.given_by);
-    form.field(ui, &Field::new("Usual vet").width(260.0).example("who prescribes"), &mut t.vet);
+    form.field(ui, &Field::new("Address").width(420.0).example("lines parted by commas"), &mut w.address);
+    form.field(ui, &Field::new("Usual giver").width(260.0).example("who gives treatments"), &mut w.given_by);
+    form.field(ui, &Field::new("Usual vet").width(260.0).example("who prescribes"), &mut w.vet);
     let units = [(false, "kilograms"), (true, "pounds and ounces")];
-    form.choice(ui, &Choice::new("Weights in", &units), &mut t.units);
-    let rules = super::super::start::rule_choices();
-    form.choice(ui, &Choice::new("Rules of", &rules), &mut t.rules);
-    form.choice(ui, &Choice::new("Sheet", &[(false, "A4"), (true, "Letter")]), &mut t.letter);
+    form.choice(ui, &Choice::new("Weights in", &units), &mut w.units);
+    form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut w.rules);
+    form.choice(ui, &Choice::new("Sheet", &[(false, "A4"), (true, "Letter")]), &mut w.letter);
+    let changed = *w != stands_words;
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::S);
     ui.horizontal(|ui| {
         ui.add_space(158.0);
         go |= look::primary(ui, "Write it in").clicked();
-        if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {
-            fill(t, now);
+        let back = ui.add_enabled(changed, egui::Button::new("As it stands"));
+        if back.on_hover_text("Throws away what is typed here").clicked() {
+            t.fill(&stands_words);
+        }
+        if changed {
+            look::word(ui, Kind::Caution, "changed, not yet written");
         }
     });
     ui.add_space(space::S);
@@ -80,23 +119,31 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         "Name, keeper, holding number and address stand on the treatment log. The rules decide which days are shown as limits; the authority, the label and the vet decide.",
     );
     if go {
-        let new = Holding {
-            flock: t.flock.trim().into(),
-            keeper: t.keeper.trim().into(),
-            number: t.number.trim().into(),
-            address: t.address.trim().into(),
-            given_by: t.given_by.trim().into(),
-            vet: t.vet.trim().into(),
-            units: if t.units == Some(true) { Units::Imperial } else { Units::Metric },
-            rules: t.rules.map_or_else(|| now.rules.clone(), super::super::start::rule_id),
-            sheet: if t.letter == Some(true) { "letter" } else { "a4" }.into(),
-        };
-        match entry::holding(new, ctx.flock) {
+        match entry::holding(t.now.holding(stands), ctx.flock) {
             Ok(checked) => out.push(Intent::Write { checked: Box::new(checked), then: Then::HoldingDone }),
             Err(refusals) => {
                 out.extend(refusals.first().map(|r| Intent::Say(Kind::Refuse, r.to_string())));
                 t.refusals = refusals;
+                *into = true;
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn follows_the_book_until_something_is_typed() {
+        let of = |flock: &str| Words { flock: flock.into(), ..Words::default() };
+        let mut t = Typed::default();
+        t.follow(&of("a"));
+        assert_eq!(t.now.flock, "a");
+        t.follow(&of("b"));
+        assert_eq!(t.now.flock, "b");
+        t.now.keeper = "Maud".into();
+        t.follow(&of("c"));
+        assert_eq!((t.now.flock.as_str(), t.now.keeper.as_str()), ("b", "Maud"));
     }
 }

@@ -1,6 +1,7 @@
 //! The book: who keeps the flock, tables in and out, the journal, copies and the check.
 
 mod copies;
+mod faults;
 mod holding;
 mod journal;
 mod tables;
@@ -34,6 +35,7 @@ pub struct State {
     part: Part,
     holding: holding::Typed,
     tables: tables::Typed,
+    copies: copies::Typed,
     search: String,
     #[serde(skip)]
     journal: journal::Journal,
@@ -72,7 +74,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         Part::Holding => scrolled(ui, |ui| holding::view(ui, ctx, &mut state.holding, into, &mut out)),
         Part::Tables => scrolled(ui, |ui| tables::view(ui, ctx, &mut state.tables, into, &mut out)),
         Part::Journal => journal::view(ui, ctx, &mut state.journal, &mut state.search, into, &mut out),
-        Part::Copies => scrolled(ui, |ui| copies::view(ui, ctx, &mut out)),
+        Part::Copies => scrolled(ui, |ui| copies::view(ui, ctx, &mut state.copies, into, &mut out)),
     }
     out
 }
