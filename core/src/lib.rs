@@ -7,6 +7,8 @@ pub mod book;
 pub mod entry;
 pub mod exchange;
 pub mod flock;
+pub mod handbook;
 pub mod papers;
 pub mod reckon;
+pub mod rules;
 pub mod terms;

@@ -7,9 +7,9 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::{Desk, kept::Kept};
 use hirsel_core::book::Book;
-use hirsel_core::entry::{self, AnimalDraft, JoiningDraft, Sure};
+use hirsel_core::entry::{self, AnimalDraft, JoiningDraft, PenMoveDraft, ProductDraft, Sure, WeighingDraft};
 use hirsel_core::flock::Holding;
-use hirsel_core::terms::{AnimalId, Born, Day, Sex, Tag};
+use hirsel_core::terms::{AnimalId, Born, Day, DoseRule, Moment, Route, Sex, Tag, Weight, Withdrawal};
 
 /// A day as ISO text.
 ///
@@ -98,6 +98,53 @@ pub fn joined_book(folder: &Folder) -> (Book, [AnimalId; 4]) {
     (book, [a, b, c, ram])
 }
 
+/// The joined book with weights, a pen of three and two products.
+///
+/// # Panics
+/// When it cannot be written.
+pub fn shed_book(folder: &Folder) -> (Book, [AnimalId; 4]) {
+    let (mut book, ids) = joined_book(folder);
+    let today = day("2026-04-10");
+    let weights: Vec<WeighingDraft> = [(0, 60_000), (1, 52_000), (2, 48_500)]
+        .into_iter()
+        .map(|(n, g): (usize, i64)| WeighingDraft {
+            animal: ids[n],
+            at: Moment::day(day("2026-04-01")),
+            weight: Weight::from_grams(g).expect("a weight"),
+            note: None,
+        })
+        .collect();
+    let check = entry::weighings(weights, &book.flock(), today);
+    write(&mut book, check);
+    let draft =
+        PenMoveDraft { animals: ids[..3].to_vec(), on: day("2026-04-02"), pen: Some("Top shed".into()) };
+    let check = entry::pen_move(draft, &book.flock(), today);
+    write(&mut book, check);
+    let product = |name: &str, rule, meat, milk| ProductDraft {
+        name: name.into(),
+        substance: None,
+        form: None,
+        strength: None,
+        rule,
+        route: Some(Route::Oral),
+        meat,
+        milk,
+        licensed_for: Some("sheep".into()),
+    };
+    let drafts = vec![
+        product("levamisole drench", DoseRule::PerKg(100), Withdrawal::Days(21), Withdrawal::Hours(60)),
+        product(
+            "clostridial vaccine 4-in-1",
+            DoseRule::PerHead(2000),
+            Withdrawal::Days(0),
+            Withdrawal::Days(0),
+        ),
+    ];
+    let check = entry::products(drafts, &book.flock());
+    write(&mut book, check);
+    (book, ids)
+}
+
 /// The whole desk over a book on a day, at 1240 by 800.
 pub fn desk(folder: &Folder, book: Book, today: Day) -> Harness<'static, Desk> {
     desk_sized(folder, book, today, [1240.0, 800.0])
@@ -115,6 +162,16 @@ pub fn desk_sized(folder: &Folder, book: Book, today: Day, size: [f32; 2]) -> Ha
 pub fn type_in<S>(h: &mut Harness<'_, S>, text: &str) {
     h.event(egui::Event::Text(text.to_owned()));
     h.run();
+}
+
+/// Types each text and presses Enter after it; an empty text is Enter alone.
+pub fn enter<S>(h: &mut Harness<'_, S>, texts: &[&str]) {
+    for t in texts {
+        if !t.is_empty() {
+            type_in(h, t);
+        }
+        press(h, Key::Enter);
+    }
 }
 
 /// Presses a key.

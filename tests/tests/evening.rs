@@ -2,26 +2,15 @@
 
 use egui::{Key, Modifiers, Role};
 use egui_kittest::kittest::Queryable as _;
-use hirsel_core::entry::{self, ProductDraft, WeighingDraft};
 use hirsel_core::flock::{RecordRef, Sire};
 use hirsel_core::reckon::clearance::{Clear, clearance};
-use hirsel_core::terms::{Dose, DoseRule, Fate, Moment, Rearing, Route, Status, Weight, Withdrawal};
-use hirsel_tests::flocks::{self, ctrl, day, desk, has_keyboard, press, says, type_in, write};
+use hirsel_core::terms::{Dose, Fate, Rearing, Status, Weight, Withdrawal};
+use hirsel_tests::flocks::{self, ctrl, day, desk, enter, has_keyboard, press, says, type_in};
 use hirsel_tests::shot;
 
 const TODAY: &str = "2026-04-10";
 
 type Page = egui_kittest::Harness<'static, hirsel_app::desk::Desk>;
-
-/// Types each text and presses Enter after it; an empty text is Enter alone.
-fn enter(h: &mut Page, texts: &[&str]) {
-    for t in texts {
-        if !t.is_empty() {
-            type_in(h, t);
-        }
-        press(h, Key::Enter);
-    }
-}
 
 fn flock(h: &Page) -> std::sync::Arc<hirsel_core::flock::Flock> {
     h.state().flock().cloned().expect("a book is open")
@@ -137,57 +126,10 @@ fn a_half_typed_lambing_is_put_aside_and_offered_again() {
     assert_eq!(weight.value().as_deref(), Some("4.4"));
 }
 
-/// The joined book with weights, a pen of three and two products.
-fn shed(folder: &flocks::Folder) -> (hirsel_core::book::Book, [hirsel_core::terms::AnimalId; 4]) {
-    let (mut book, ids) = flocks::joined_book(folder);
-    let today = day(TODAY);
-    let weights: Vec<WeighingDraft> = [(0, 60_000), (1, 52_000), (2, 48_500)]
-        .into_iter()
-        .map(|(n, g): (usize, i64)| WeighingDraft {
-            animal: ids[n],
-            at: Moment::day(day("2026-04-01")),
-            weight: Weight::from_grams(g).expect("a weight"),
-            note: None,
-        })
-        .collect();
-    let check = entry::weighings(weights, &book.flock(), today);
-    write(&mut book, check);
-    let draft = entry::PenMoveDraft {
-        animals: ids[..3].to_vec(),
-        on: day("2026-04-02"),
-        pen: Some("Top shed".into()),
-    };
-    let check = entry::pen_move(draft, &book.flock(), today);
-    write(&mut book, check);
-    let product = |name: &str, rule, meat, milk| ProductDraft {
-        name: name.into(),
-        substance: None,
-        form: None,
-        strength: None,
-        rule,
-        route: Some(Route::Oral),
-        meat,
-        milk,
-        licensed_for: Some("sheep".into()),
-    };
-    let drafts = vec![
-        product("levamisole drench", DoseRule::PerKg(100), Withdrawal::Days(21), Withdrawal::Hours(60)),
-        product(
-            "clostridial vaccine 4-in-1",
-            DoseRule::PerHead(2000),
-            Withdrawal::Days(0),
-            Withdrawal::Days(0),
-        ),
-    ];
-    let check = entry::products(drafts, &book.flock());
-    write(&mut book, check);
-    (book, ids)
-}
-
 #[test]
 fn a_pen_is_treated_with_doses_by_weight() {
     let folder = flocks::Folder::new();
-    let (book, ids) = shed(&folder);
+    let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num4);
     assert!(has_keyboard(&h, Role::TextInput, "Animal"));
@@ -218,7 +160,7 @@ fn a_pen_is_treated_with_doses_by_weight() {
 #[test]
 fn a_dose_far_above_the_label_and_an_unknown_withdrawal() {
     let folder = flocks::Folder::new();
-    let (book, ids) = shed(&folder);
+    let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num4);
     // One animal, an empty Enter goes on; no pen; product.
@@ -247,7 +189,7 @@ fn a_dose_far_above_the_label_and_an_unknown_withdrawal() {
 #[test]
 fn weights_as_fast_as_the_scale() {
     let folder = flocks::Folder::new();
-    let (book, ids) = shed(&folder);
+    let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num5);
     enter(&mut h, &["0412", "61", "0417", "53.5", "0433", "49"]);
@@ -268,7 +210,7 @@ fn weights_as_fast_as_the_scale() {
 #[test]
 fn a_ewe_at_the_gate_her_past_lambings_and_an_amendment() {
     let folder = flocks::Folder::new();
-    let (book, [ewe, ..]) = shed(&folder);
+    let (book, [ewe, ..]) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num3);
     enter(&mut h, &["0412", "3 apr", "", "", "", ""]);
@@ -310,7 +252,7 @@ fn a_ewe_at_the_gate_her_past_lambings_and_an_amendment() {
 #[test]
 fn an_animal_under_withdrawal_is_questioned_when_it_is_sold() {
     let folder = flocks::Folder::new();
-    let (book, [ewe, ..]) = shed(&folder);
+    let (book, [ewe, ..]) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num4);
     enter(&mut h, &["0412", "", "", "", "", "leva"]);
@@ -392,7 +334,7 @@ fn selected_animals_go_to_a_pen_together() {
 #[test]
 fn pages_look_right() {
     let folder = flocks::Folder::new();
-    let (book, _) = shed(&folder);
+    let (book, _) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num3);
     enter(&mut h, &["0412", "3 apr", "0640", "n", "", "Jug 4", "e", "4.2", "0501"]);

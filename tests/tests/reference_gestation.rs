@@ -25,7 +25,7 @@ struct Due {
 #[test]
 fn the_window_is_the_published_one() {
     for w in rows::<Window>("gestation", "window") {
-        assert_eq!((gestation::EARLY, gestation::USUAL, gestation::LATE), (w.early, w.usual, w.late));
+        assert_eq!((gestation::early(), gestation::usual(), gestation::late()), (w.early, w.usual, w.late));
     }
 }
 

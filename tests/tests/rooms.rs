@@ -146,7 +146,8 @@ fn colours_come_from_the_look() {
 }
 
 /// Places that may stop the program, each with its reason.
-const MAY_STOP: &[(&str, &str)] = &[];
+const MAY_STOP: &[(&str, &str)] =
+    &[("core/src/handbook/mod.rs", "the tables are part of the program, and tests read every one of them")];
 
 #[test]
 fn nothing_a_user_does_stops_the_program() {

@@ -32,7 +32,7 @@ pub(super) enum Command {
         #[arg(long, value_name = "NAME")]
         flock: String,
         /// Rule set of your country
-        #[arg(long, value_name = "ID", value_parser = RULES)]
+        #[arg(long, value_name = "ID", value_parser = rules())]
         rules: Option<String>,
         /// What your scale shows: metric or imperial
         #[arg(long, value_name = "UNITS", default_value = "metric", value_parser = units)]
@@ -140,11 +140,14 @@ pub(super) enum Command {
     },
 }
 
-const RULES: [&str; 7] = ["eu", "gb", "ni", "us", "au", "ca", "nz"];
-
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.";
+
+/// The ids of the rule sets, to choose from.
+fn rules() -> clap::builder::PossibleValuesParser {
+    hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
+}
 
 #[derive(Debug, Args)]
 pub(super) struct On {

@@ -89,7 +89,7 @@ fn whom(
 fn lamb_cards(flock: &Flock, today: Day, asked: &Print, sheet: SheetSize) -> Result<Made, Trouble> {
     let born = |f: &AnimalFile| f.animal.born.day().into_iter().collect();
     let animals = whom(flock, asked, today, |f| f.animal.is_lamb(today), born)?;
-    let mut options = LambCardOptions { sheet, ..Default::default() };
+    let mut options = LambCardOptions { sheet, ..LambCardOptions::for_flock(flock) };
     options.per_sheet = asked.per_page.unwrap_or(options.per_sheet);
     Ok(papers::lamb_cards(flock, &animals, today, &options, &carry_on))
 }

@@ -85,10 +85,10 @@ impl Desk {
                 open.trouble = None;
                 open.refresh();
                 let mut pages = std::mem::take(&mut open.pages);
-                pages.after(then, &open.ctx(today));
+                let told = pages.after(then, &open.ctx(today));
                 open.pages = pages;
                 open.look_at_drafts = true;
-                self.say(Kind::Good, written.sentence);
+                self.say(Kind::Good, told.unwrap_or(written.sentence));
             }
             Err(e) => self.failed(&e),
         }

@@ -5,13 +5,14 @@ use crate::look::{self, space};
 use crate::parts::record_table::KEYS;
 
 /// Keys within a form.
-const FORM: [(&str, &str); 6] = [
+const FORM: [(&str, &str); 7] = [
     ("Enter", "next field"),
     ("Shift+Enter", "field before"),
     ("Ctrl+Enter", "write the form"),
     ("↑ ↓", "a day later or earlier, in a day"),
     ("← → or a letter", "pick one of a few words"),
     ("Esc", "leave; what is typed stays"),
+    ("Ctrl+Page up, Page down", "the part of a page before or after"),
 ];
 
 impl Desk {
@@ -34,6 +35,8 @@ impl Desk {
                                     .map(|c| (c.key_words(left.ctx()), c.words()))
                                     .collect();
                                 group(left, "Anywhere", all.iter().map(|(k, w)| (k.as_str(), *w)));
+                                let leaf = crate::pages::leaf::KEYS.iter().map(|(k, w)| (*k, *w));
+                                group(left, "On an animal's leaf", leaf);
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
                             }

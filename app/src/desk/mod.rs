@@ -293,7 +293,8 @@ impl Desk {
                     e,
                     egui::Event::Text(_)
                         | egui::Event::Paste(_)
-                        | egui::Event::Key { pressed: true, .. }
+                        // Released too: a key that a field took for itself is no longer among the events.
+                        | egui::Event::Key { .. }
                         | egui::Event::PointerButton { pressed: true, .. }
                 )
             })

@@ -124,7 +124,7 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
     let per_sheet = PerSheet::from_count(spec.per_sheet.into()).unwrap_or_default();
     match spec.kind {
         PaperKind::LambCards => {
-            let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::default() };
+            let options = LambCardOptions { sheet, per_sheet, ..LambCardOptions::for_flock(flock) };
             papers::lamb_cards(flock, &spec.animals, spec.today, &options, &watch)
         }
         PaperKind::PenCards => {

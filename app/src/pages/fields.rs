@@ -23,6 +23,27 @@ pub fn day_or_today(ctx: &Ctx<'_>, text: &str) -> Result<Day, String> {
     }
 }
 
+/// A form kept since an earlier day: what is half typed keeps the day it meant then, an empty form begins on today.
+/// `sitting` is the day on which the form was last seen.
+pub fn carry_day(ctx: &Ctx<'_>, sitting: &mut String, half_typed: bool, on: &mut String, time: &mut String) {
+    let today = ctx.today.to_string();
+    if *sitting == today {
+        return;
+    }
+    if let Ok(then) = Day::parse_iso(sitting) {
+        if half_typed {
+            let meant = if on.trim().is_empty() { Ok(then) } else { Day::parse_typed(on, then) };
+            if let Ok(day) = meant {
+                *on = day.to_string();
+            }
+        } else {
+            on.clear();
+            time.clear();
+        }
+    }
+    *sitting = today;
+}
+
 /// A time as typed, if any.
 ///
 /// # Errors
@@ -130,9 +151,21 @@ impl Form {
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
+        self.withdrawal_with(ui, label, text, refusal, None)
+    }
+
+    /// A withdrawal period with a caution beside it.
+    pub fn withdrawal_with(
+        &mut self,
+        ui: &mut Ui,
+        label: &str,
+        text: &mut String,
+        refusal: Option<&str>,
+        caution: Option<&str>,
+    ) -> FieldOutput {
         let read = |t: &str| Withdrawal::parse(t).map(|w| w.to_string()).map_err(|e| e.0);
         let field = Field::new(label).width(110.0).example("28 or 60 h").understand(&read).refusal(refusal);
-        self.field(ui, &field, text)
+        self.field(ui, &field.caution(caution), text)
     }
 
     /// An animal by any part of any tag or name.

@@ -1,7 +1,8 @@
 //! A prepared list for a record table: rows made once for a version of the flock, with what they sort by.
 
 use super::Intent;
-use crate::parts::record_table::{Cell, Rows, TableState, missing_last};
+use crate::parts::record_table::{Cell, RecordTable, Rows, TableState, missing_last};
+use crate::parts::{Field, Form, FormEvent, take_keyboard};
 use hirsel_core::flock::natural;
 use std::cmp::Ordering;
 use std::fmt::Debug;
@@ -217,7 +218,55 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
     }
 }
 
+/// The search field over a table. `into` gives it the keyboard once; tells whether Enter or the down arrow leads on
+/// into the table.
+pub fn search_field(
+    ui: &mut egui::Ui,
+    name: &str,
+    example: &str,
+    into: &mut bool,
+    text: &mut String,
+) -> bool {
+    let mut form = Form::new(ui, name).label_width(60.0);
+    form.focus_once(ui, into, "Search");
+    let field = Field::new("Search").width(300.0).example(example);
+    let response = form.field(ui, &field, text).response;
+    let down = response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::ArrowDown));
+    form.finish(ui) == FormEvent::Submitted || down
+}
+
+/// Gives the keyboard to the table of this name, which is drawn in the same `ui`.
+pub fn into_table(ui: &egui::Ui, name: &str) {
+    take_keyboard(ui, RecordTable::new(name, &[]).id(ui));
+}
+
+/// Whether every word of a search stands somewhere in the texts, in any order and case.
+pub fn fits<'a>(search: &str, texts: impl IntoIterator<Item = &'a str>) -> bool {
+    if search.trim().is_empty() {
+        return true;
+    }
+    let all = texts.into_iter().map(str::to_lowercase).collect::<Vec<_>>().join("\n");
+    search.to_lowercase().split_whitespace().all(|word| all.contains(word))
+}
+
 /// Height of a table with so many rows, held between `least` and `most` rows seen.
 pub fn height(rows: usize, least: usize, most: usize) -> f32 {
     crate::look::space::ROW * (rows.clamp(least, most) as f32) + 38.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fits;
+
+    #[test]
+    fn every_word_of_a_search_must_stand_somewhere() {
+        let texts = ["0412", "Levamisole drench", "foot rot"];
+        for yes in ["", "  ", "leva", "rot 0412", "DRENCH 41"] {
+            assert!(fits(yes, texts), "{yes}");
+        }
+        // A word is never found across two texts.
+        for no in ["leva 0413", "0412levamisole", "drenchfoot"] {
+            assert!(!fits(no, texts), "{no}");
+        }
+    }
 }

@@ -9,6 +9,7 @@ pub mod lambing;
 pub mod leaf;
 pub mod list;
 pub mod papers;
+pub mod sections;
 pub mod start;
 pub mod tonight;
 pub mod treatments;
@@ -267,17 +268,15 @@ impl Pages {
         }
     }
 
-    /// Tells the page whose entry was written.
-    pub fn after(&mut self, then: &Then, ctx: &Ctx<'_>) {
+    /// Tells the page whose entry was written; it may have more to say of it than the entry's own sentence.
+    pub fn after(&mut self, then: &Then, ctx: &Ctx<'_>) -> Option<String> {
         match then {
             Then::Nothing => {}
             Then::Lambed => self.lambing.after(ctx),
             Then::Treated => self.treatments.after(ctx),
-            Then::Weighed => self.weights.after(ctx),
-            Then::LeafDone => {
-                self.leaf.after(ctx);
-                self.flock.after(ctx);
-            }
+            Then::Weighed => return self.weights.after(ctx),
+            Then::LeafDone if self.leaf.open.is_some() => self.leaf.after(ctx),
+            Then::LeafDone => self.flock.after(ctx),
             Then::NewAnimal(id) => {
                 self.flock.after(ctx);
                 self.leaf.show(*id);
@@ -285,6 +284,7 @@ impl Pages {
             }
             Then::HoldingDone => self.book.after(ctx),
         }
+        None
     }
 }
 

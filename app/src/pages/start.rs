@@ -2,6 +2,7 @@
 
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::rules::{RuleSet, rule_sets};
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -54,17 +55,6 @@ pub struct State {
     #[serde(skip)]
     pub busy: Option<String>,
 }
-
-const RULES: [(usize, &str); 7] = [
-    (0, "Great Britain"),
-    (1, "European Union"),
-    (2, "Northern Ireland"),
-    (3, "United States"),
-    (4, "Canada"),
-    (5, "Australia"),
-    (6, "New Zealand"),
-];
-const RULE_IDS: [&str; 7] = ["gb", "eu", "ni", "us", "ca", "au", "nz"];
 
 /// Draws the page.
 pub fn view(
@@ -207,7 +197,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         &Choice::new("Weights in", &[(false, "kilograms"), (true, "pounds and ounces")]),
         &mut state.units,
     );
-    form.choice(ui, &Choice::new("Rules of", &RULES), &mut state.rules);
+    form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut state.rules);
     if form.field(ui, &Field::new("Keep the book at").width(460.0), &mut state.path).response.changed() {
         state.path_typed = true;
     }
@@ -227,7 +217,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
                     keeper: state.keeper.trim().to_string(),
                     number: state.number.trim().to_string(),
                     units: if state.units == Some(true) { Units::Imperial } else { Units::Metric },
-                    rules: RULE_IDS[state.rules.unwrap_or(0)].to_string(),
+                    rules: state.rules.map(rule_id).unwrap_or_default(),
                 });
             }
         }
@@ -243,17 +233,17 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
     wish
 }
 
-/// The rule sets one can choose, for other pages.
+/// The rule sets one can choose, by their place.
 pub fn rule_choices() -> Vec<(usize, &'static str)> {
-    RULES.to_vec()
+    rule_sets().iter().map(RuleSet::name).enumerate().collect()
 }
 
 /// The place of a rule set in the choice.
 pub fn rule_place(id: &str) -> Option<usize> {
-    RULE_IDS.iter().position(|r| *r == id)
+    rule_sets().iter().position(|set| set.id() == id)
 }
 
-/// The id of a rule set by its place.
+/// The id of a rule set by its place; empty where there is none.
 pub fn rule_id(place: usize) -> String {
-    RULE_IDS.get(place).copied().unwrap_or("gb").to_string()
+    rule_sets().get(place).map_or("", RuleSet::id).to_string()
 }

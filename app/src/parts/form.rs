@@ -62,12 +62,16 @@ impl Form {
     }
 
     /// Gives a field the keyboard once, when `wish` is set. In the frame of a click a field would take the click
-    /// for one elsewhere and give the keyboard up again, so the wish waits for the frame after it.
+    /// for one elsewhere and give the keyboard up again, and an Enter that pressed a button would lead on from the
+    /// field at once; so the wish waits for the frame after it.
     pub fn focus_once(&self, ui: &Ui, wish: &mut bool, label: &str) {
         if !*wish {
             return;
         }
-        if ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+        let busy = |i: &egui::InputState| {
+            i.pointer.any_pressed() || i.pointer.any_released() || i.key_pressed(Key::Enter)
+        };
+        if ui.input(busy) {
             ui.ctx().request_repaint();
         } else {
             *wish = false;

@@ -103,6 +103,8 @@ pub struct Picker<'a> {
     version: u64,
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
+    free: bool,
+    quiet: bool,
 }
 
 impl<'a> Picker<'a> {
@@ -115,7 +117,23 @@ impl<'a> Picker<'a> {
             version,
             refusal: None,
             caution: None,
+            free: false,
+            quiet: false,
         }
+    }
+
+    /// A text of which nothing is found may stand as typed.
+    #[must_use]
+    pub fn free(mut self) -> Self {
+        self.free = true;
+        self
+    }
+
+    /// What tells the thing taken from others is shown in the list only, not beside the field as well.
+    #[must_use]
+    pub fn quiet(mut self, quiet: bool) -> Self {
+        self.quiet = quiet;
+        self
     }
 
     /// An example shown while the field is empty.
@@ -167,10 +185,13 @@ impl Form {
             state.ask(picker.version, &find);
             arrows(ui, state);
         }
-        if let Some(step) = enter(ui, id, false)
-            && (step != Step::Next || may_go_on(state))
-        {
-            self.go(id, step);
+        if let Some(step) = enter(ui, id, false) {
+            if step == Step::Submit {
+                settle(state); // the form is written with what the field would hold once left
+            }
+            if step != Step::Next || may_go_on(state, picker.free) {
+                self.go(id, step);
+            }
         }
         let mut clicked = false;
         let response = self.row(ui, picker.label, |ui, label| {
@@ -191,22 +212,19 @@ impl Form {
                 state.open = true;
                 state.ask(picker.version, &find);
             }
-            clicked = state.open && list(&response, state);
+            clicked = state.open && list(ui, &response, state);
             if !response.has_focus() {
                 state.open = false;
-                if response.lost_focus()
-                    && state.chosen.is_none()
-                    && let Some(found) = state.settled()
-                {
-                    state.choose(found);
+                if response.lost_focus() {
+                    settle(state);
                 }
             }
-            let wrong = unsettled(state, response.has_focus());
+            let wrong = unsettled(state, response.has_focus(), picker.free);
             let what = match (&wrong, picker.refusal, picker.caution) {
                 (Some(wrong), ..) => Beside::Refusal(wrong),
                 (None, Some(refusal), _) => Beside::Refusal(refusal),
                 (None, None, Some(caution)) => Beside::Caution(caution),
-                (None, None, None) if state.chosen.is_some() => Beside::Hint(&state.detail),
+                (None, None, None) if state.chosen.is_some() && !picker.quiet => Beside::Hint(&state.detail),
                 _ => Beside::Nothing,
             };
             beside(ui, &response, &what);
@@ -224,13 +242,23 @@ impl Form {
 }
 
 /// The list under the field; tells whether a row was clicked.
-fn list<K: Copy + PartialEq>(field: &Response, state: &mut PickerState<K>) -> bool {
+fn list<K: Copy + PartialEq>(ui: &Ui, field: &Response, state: &mut PickerState<K>) -> bool {
     let mut taken = None;
     let first = (state.at + 1).saturating_sub(ROWS);
+    // As wide as what it shows, so that nothing that tells two apart is cut.
+    let wide = |text: &String, face| {
+        let font = egui::FontId::new(size::BODY, family(face));
+        ui.painter().layout_no_wrap(text.clone(), font, egui::Color32::PLACEHOLDER).size().x
+    };
+    let rows = state.found.iter().skip(first).take(ROWS);
+    let widest = rows
+        .map(|f| wide(&f.label, Face::Strong) + wide(&f.detail, Face::Sans) + 2.0 * space::L + space::S)
+        .fold(field.rect.width().max(320.0), f32::max)
+        .min(600.0);
     Popup::from_response(field)
         .open(true)
         .close_behavior(PopupCloseBehavior::IgnoreClicks)
-        .width(field.rect.width().max(320.0))
+        .width(widest)
         .show(|ui| {
             ui.spacing_mut().item_spacing = Vec2::ZERO;
             for (i, found) in state.found.iter().enumerate().skip(first).take(ROWS) {
@@ -259,8 +287,17 @@ fn list<K: Copy + PartialEq>(field: &Response, state: &mut PickerState<K>) -> bo
     }
 }
 
+/// Takes the only match, or the one that is typed in full, if nothing is taken yet.
+fn settle<K: Copy + PartialEq>(state: &mut PickerState<K>) {
+    if state.chosen.is_none()
+        && let Some(found) = state.settled()
+    {
+        state.choose(found);
+    }
+}
+
 /// Enter in a picker: takes the row in hand. Tells whether to go on to the next field.
-fn may_go_on<K: Copy + PartialEq>(state: &mut PickerState<K>) -> bool {
+fn may_go_on<K: Copy + PartialEq>(state: &mut PickerState<K>, free: bool) -> bool {
     if state.chosen.is_some() || state.text.trim().is_empty() {
         state.open = false;
         return true;
@@ -270,7 +307,10 @@ fn may_go_on<K: Copy + PartialEq>(state: &mut PickerState<K>) -> bool {
             state.choose(found);
             true
         }
-        None => false,
+        None => {
+            state.open = !free;
+            free
+        }
     }
 }
 
@@ -296,12 +336,13 @@ fn arrows<K>(ui: &Ui, state: &mut PickerState<K>) {
 }
 
 /// What is wrong when a field was left and nothing was taken.
-fn unsettled<K>(state: &PickerState<K>, typing: bool) -> Option<String> {
+fn unsettled<K>(state: &PickerState<K>, typing: bool, free: bool) -> Option<String> {
     let text = state.text.trim();
     if state.chosen.is_some() || text.is_empty() {
         return None;
     }
     match state.found.len() {
+        0 if free => None,
         0 if state.asked.is_some() => Some(format!("nothing found for ‘{text}’")),
         _ if typing => None,
         0 => Some("not chosen yet: go to the field and press Enter".to_owned()),

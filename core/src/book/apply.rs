@@ -130,8 +130,25 @@ fn settle_standing(db: &Connection, animal: AnimalId) -> Result<()> {
 fn amend(db: &Connection, new: &Amended) -> Result<()> {
     match new {
         Amended::Lambing(l) => {
-            // Lambs follow where they held the old day and sire.
+            // Lambs follow where they held the old day and sire, with the pen and the death of that day.
             let day = l.at.day.to_string();
+            for (table, column, which) in [
+                ("pen_move", "on_day", "animal"),
+                ("movement", "on_day", "animal"),
+                ("animal", "status_on", "id"),
+            ] {
+                let struck = if table == "animal" { "" } else { "and struck is null" };
+                run(
+                    db,
+                    &format!(
+                        "update {table} set {column} = ?2 where {which} in
+                           (select b.id from birth b join lambing l on l.id = b.lambing join animal a on a.id = b.id
+                            where l.id = ?1 and a.born = l.on_day)
+                         and {column} = (select on_day from lambing where id = ?1) {struck}"
+                    ),
+                    params![l.id.bytes(), day],
+                )?;
+            }
             run(
                 db,
                 "update animal set born = ?2 where id in (select id from birth where lambing = ?1)

@@ -86,14 +86,7 @@ fn facts(flock: &Flock, found: &mut Vec<String>) {
             found.push(format!("{} has {} as dam, which is a {}", a.tag(), d.tag(), d.sex.words()));
         }
         if let Some(born) = a.born.exact() {
-            let early = f
-                .weighings
-                .iter()
-                .filter(|w| w.struck.is_none())
-                .map(|w| w.at.day)
-                .chain(f.treatments_standing().map(|t| t.at.day))
-                .filter(|d| *d < born)
-                .count();
+            let early = f.records().filter(|(on, _)| *on < born).count();
             if early > 0 {
                 found.push(format!("{} has {early} records from before its birth", a.tag()));
             }

@@ -130,6 +130,9 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
         let why = Refused::WrongSex { tag: r.tag().into(), is: r.sex, needed: Sex::Ram, part: "a sire" };
         faults.refuse(Field::of("ram"), why);
     }
+    if let Amended::Lambing(l) = &new {
+        super::pedigree::amended_lambing(&mut faults, flock, l);
+    }
     if let Amended::Joining(j) = &new
         && let Some(to) = j.to.filter(|t| *t < j.from)
     {

@@ -259,6 +259,9 @@ pub fn edit_animal(edit: AnimalEdit, reason: Option<&str>, flock: &Flock, today:
     if let Some(b) = edit.born.earliest() {
         faults.not_ahead(Field::of("born"), b, today);
     }
+    if let (Some(f), Some(born)) = (flock.file(edit.id), edit.born.exact()) {
+        super::standing::nothing_before(&mut faults, Field::of("born"), f, born, None);
+    }
     {
         let view = Pedigree::with_edit(flock, &edit);
         parents(&mut faults, &view, edit.id, 0);

@@ -1,9 +1,11 @@
 //! Joinings, weighings, treatments and products.
 
-use super::lambing::{RAM_FERTILE_DAYS, not_here};
+use super::dose::dose;
+use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{AnimalFile, Flock, Joining, Product, Treatment, Weighing};
+use crate::flock::{Flock, Joining, Product, Treatment, Weighing};
+use crate::handbook::lambing;
 use crate::reckon::growth::{Odd, odd};
 use crate::terms::{
     AnimalId, Day, Dose, DoseRule, JoiningId, Moment, ProductId, Route, Sex, Strength, TreatmentId,
@@ -55,8 +57,11 @@ pub fn joinings(drafts: Vec<JoiningDraft>, flock: &Flock, today: Day) -> Check {
             }
             before_birth(&mut faults, field, a, d.from);
             if needed == Sex::Ram
-                && let Some(days) =
-                    a.born.day().map(|b| d.from.since(b)).filter(|d| (0..RAM_FERTILE_DAYS).contains(d))
+                && let Some(days) = a
+                    .born
+                    .day()
+                    .map(|b| d.from.since(b))
+                    .filter(|d| (0..lambing::ram_fertile_days()).contains(d))
             {
                 faults.question(field, Unusual::RamTooYoung { ram: a.tag().into(), days });
             }
@@ -285,61 +290,6 @@ fn shorter(
         let (written, label) = (written.to_string(), label.to_string());
         faults.question(field, Unusual::ShorterThanLabel { what, product: p.name.clone(), written, label });
     }
-}
-
-fn dose(
-    faults: &mut Faults,
-    row: usize,
-    d: &TreatmentDraft,
-    product: Option<&Product>,
-    f: &AnimalFile,
-    route: Option<Route>,
-) -> Option<Dose> {
-    let field = Field::row("dose_ml", row);
-    let tag = || f.animal.tag().to_string();
-    let lamb = f.animal.is_lamb(d.at.day);
-    let weighed = f.last_weight(d.at.day);
-    let rule = product.map_or(DoseRule::Typed, |p| p.rule);
-    let label = rule.dose(weighed.map(|(_, w)| w));
-    let dose = match d.dose {
-        DoseDraft::ByRule => {
-            if matches!(rule, DoseRule::PerKg(_)) {
-                match weighed {
-                    None => faults.refuse(field, Refused::NoWeightForDose { tag: tag() }),
-                    Some((on, _)) => {
-                        let days = d.at.day.since(on);
-                        // 14 days for a lamb, 90 for a grown sheep: common practice, no source.
-                        if days > if lamb { 14 } else { 90 } {
-                            faults.question(field, Unusual::StaleWeight { tag: tag(), days });
-                        }
-                    }
-                }
-            }
-            label
-        }
-        DoseDraft::Typed(dose) => {
-            if let (Some(dose), Some(label)) = (dose, label)
-                && let (Some(ml), Some(by_label)) = (dose.ml(), label.ml())
-                && ml > by_label * 1.25
-            {
-                let times_ten = (ml / by_label * 10.0).round() as u32;
-                faults.question(field, Unusual::AboveLabel { tag: tag(), dose, label, times_ten });
-            }
-            dose
-        }
-    };
-    // Most at one place: common practice, no source.
-    let most = match route {
-        Some(Route::Subcutaneous) => Some(if lamb { 5 } else { 10 }),
-        Some(Route::Intramuscular) => Some(if lamb { 5 } else { 15 }),
-        _ => None,
-    };
-    if let (Some(dose), Some(most)) = (dose, most)
-        && dose.ml().is_some_and(|ml| ml > f64::from(most))
-    {
-        faults.question(field, Unusual::MuchForOneSite { tag: tag(), dose, most });
-    }
-    dose
 }
 
 /// A product as typed.

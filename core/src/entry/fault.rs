@@ -1,5 +1,6 @@
 //! Refusals (it cannot be) and questions (it is unlikely), each with its data; the words are made here.
 
+use crate::reckon::gestation::{early, late};
 use crate::terms::{Day, Dose, Gain, Sex, Units, Weight};
 use std::fmt;
 
@@ -178,7 +179,7 @@ impl fmt::Display for Refusal {
 /// What is unlikely: a caution that says why and may be overridden with a word.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Unusual {
-    /// A second lambing within 100 days.
+    /// A second lambing too soon after.
     #[error("{ewe} lambed {days} days before ({}): is this the same lambing?", .on.words())]
     LambedRecently {
         /// The ewe.
@@ -231,7 +232,11 @@ pub enum Unusual {
         on: Option<Day>,
     },
     /// The ram's joining does not explain the day.
-    #[error("no joining of {ewe} with {ram} fits this day: lambs come 144 to 152 days after service")]
+    #[error(
+        "no joining of {ewe} with {ram} fits this day: lambs come {} to {} days after service",
+        early(),
+        late()
+    )]
     RamDoesNotFit {
         /// The ewe.
         ewe: String,
@@ -396,10 +401,10 @@ impl Faults {
         }
     }
 
-    /// Takes what another look refused, all of it beside the field of this name.
-    pub(super) fn take_under(&mut self, name: &'static str, other: Self) {
+    /// Takes what another look refused, beside the fields that this form has for them.
+    pub(super) fn take_renamed(&mut self, other: Self, name: impl Fn(&'static str) -> &'static str) {
         for r in other.refusals {
-            self.refuse(Field::row(name, r.field.row), r.why);
+            self.refuse(Field::row(name(r.field.name), r.field.row), r.why);
         }
     }
 

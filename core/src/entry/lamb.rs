@@ -3,13 +3,9 @@
 use super::lambing::{LambingDraft, not_here};
 use super::{Faults, Field, Refused, Unusual, animals::mark};
 use crate::flock::Flock;
+use crate::handbook::lambing as bounds;
 use crate::terms::{AnimalId, Day, Dose, Ease, Fate, IdentityKind, Misread, Rearing, Sex, Tag, Weight};
 use std::collections::HashSet;
-
-/// A lamb above this is questioned, grams.
-pub const HEAVY_LAMB_G: i64 = 10_000;
-/// A lamb below this is questioned, grams (common practice, no source).
-pub const LIGHT_LAMB_G: i64 = 500;
 
 /// A lamb as written up.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,9 +84,9 @@ pub(super) fn a_lamb(
     }
     if let Some(weight) = lamb.weight {
         let units = flock.holding().units;
-        if weight.grams() > HEAVY_LAMB_G {
+        if weight.grams() > bounds::heavy_g() {
             faults.question(Field::row("birth_weight_kg", row), Unusual::HeavyLamb { weight, units });
-        } else if weight.grams() < LIGHT_LAMB_G {
+        } else if weight.grams() < bounds::light_g() {
             faults.question(Field::row("birth_weight_kg", row), Unusual::LightLamb { weight, units });
         }
     }

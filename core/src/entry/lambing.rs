@@ -2,8 +2,10 @@
 
 use super::lamb::a_lamb;
 use super::pedigree::known_lambs;
+use super::standing::before_birth;
 use super::{Check, Entry, Faults, Field, LambDraft, NewLamb, NewLambing, Refused, Unusual, words};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
+use crate::handbook::lambing as bounds;
 use crate::reckon::gestation;
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Ease, Fate, IdentityId, IdentityKind, LambingId, Moment,
@@ -34,13 +36,6 @@ pub struct LambingDraft {
     pub foster_on: Vec<AnimalId>,
 }
 
-/// Two lambings of a ewe within so many days are questioned.
-pub const LAMBED_AGAIN_DAYS: i64 = 100;
-/// A ram younger than this at service is questioned, days (common practice, no source).
-pub const RAM_FERTILE_DAYS: i64 = 120;
-/// A ewe younger than this at lambing is questioned, days (common practice, no source).
-pub const EWE_LAMBS_DAYS: i64 = 300;
-
 /// Checks one lambing; rows of faults count its lambs from 0.
 ///
 /// # Errors
@@ -67,7 +62,7 @@ pub fn lambings(drafts: &[LambingDraft], flock: &Flock, today: Day) -> Check {
     for (i, d) in drafts.iter().enumerate() {
         for other in drafts[..i].iter().rev().take(2000).filter(|o| o.ewe == d.ewe) {
             let days = d.at.day.since(other.at.day).abs();
-            if days <= LAMBED_AGAIN_DAYS {
+            if days <= bounds::again_days() {
                 let what = Unusual::LambedRecently { ewe: flock.tag(d.ewe).into(), days, on: other.at.day };
                 faults.question(Field::row("on", before), what);
             }
@@ -130,7 +125,7 @@ fn one(
             Some(a) if a.dam == Some(draft.ewe) => {
                 faults.refuse(at("foster_on"), Refused::WithItself(a.tag().to_string()));
             }
-            Some(_) => {}
+            Some(a) => before_birth(faults, at("foster_on"), a, on),
         }
     }
     let breed = Breed::of_lamb(
@@ -175,13 +170,13 @@ fn the_ewe(
         faults.refuse(at("ewe"), Refused::BeforeBirth { tag: a.tag().into(), born, on });
     } else if a.born.earliest().is_some_and(|b| on <= b) {
         faults.refuse(at("ewe"), younger(a, "dam", on));
-    } else if let Some(days) = a.born.day().map(|b| on.since(b)).filter(|d| *d < EWE_LAMBS_DAYS) {
+    } else if let Some(days) = a.born.day().map(|b| on.since(b)).filter(|d| *d < bounds::ewe_lambs_days()) {
         faults.question(at("ewe"), Unusual::EweTooYoung { ewe: a.tag().into(), days });
     }
     not_here(faults, at("ewe"), a, on);
     for l in e.lambings_standing() {
         let days = on.since(l.at.day).abs();
-        if days <= LAMBED_AGAIN_DAYS {
+        if days <= bounds::again_days() {
             let what = Unusual::LambedRecently { ewe: flock.tag(draft.ewe).into(), days, on: l.at.day };
             faults.question(at("on"), what);
         }
@@ -228,12 +223,14 @@ fn the_ram(
         faults.refuse(at("ram"), why);
         return;
     }
-    let service = draft.at.day.plus(-gestation::USUAL);
+    let service = draft.at.day.plus(-gestation::usual());
     if let Some(born) = r.born.exact().filter(|b| draft.at.day <= *b) {
         faults.refuse(at("ram"), Refused::BeforeBirth { tag: r.tag().into(), born, on: draft.at.day });
     } else if r.born.earliest().is_some_and(|b| draft.at.day <= b) {
         faults.refuse(at("ram"), younger(r, "sire", draft.at.day));
-    } else if let Some(days) = r.born.day().map(|b| service.since(b)).filter(|d| *d < RAM_FERTILE_DAYS) {
+    } else if let Some(days) =
+        r.born.day().map(|b| service.since(b)).filter(|d| *d < bounds::ram_fertile_days())
+    {
         faults.question(at("ram"), Unusual::RamTooYoung { ram: r.tag().into(), days: days.max(0) });
     }
     if let Some(e) = ewe

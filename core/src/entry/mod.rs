@@ -6,6 +6,7 @@
 mod amend;
 mod animals;
 mod care;
+mod dose;
 mod fault;
 mod lamb;
 mod lambing;

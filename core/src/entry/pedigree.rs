@@ -1,7 +1,8 @@
 //! The pedigree as it would stand: parents of the right sex and age, and no animal its own ancestor.
 
+use super::standing::nothing_before;
 use super::{AnimalDraft, Faults, Field, LambingDraft, Refused};
-use crate::flock::{Animal, Flock, Sire};
+use crate::flock::{Animal, Flock, Lambing, Sire};
 use crate::terms::{AnimalId, Born, Sex};
 use std::collections::{HashMap, HashSet};
 
@@ -196,6 +197,11 @@ pub(super) fn known_lambs(faults: &mut Faults, flock: &Flock, drafts: &[LambingD
         return;
     }
     let mut found = Faults::default();
+    for (row, id) in &rows {
+        if let (Some(f), Some(born)) = (flock.file(*id), view.facts(*id).and_then(|f| f.born.exact())) {
+            nothing_before(&mut found, Field::row("lamb", *row), f, born, None);
+        }
+    }
     loops(&mut found, &view, rows.iter().copied());
     for (row, id) in &rows {
         parents(&mut found, &view, *id, *row);
@@ -204,5 +210,46 @@ pub(super) fn known_lambs(faults: &mut Faults, flock: &Flock, drafts: &[LambingD
         }
     }
     // Said beside the lamb: the form has no field for a dam.
-    faults.take_under("lamb", found);
+    faults.take_renamed(found, |_| "lamb");
+}
+
+/// An amended lambing: its lambs follow in day of birth and sire where they held the old ones, so nothing may have
+/// been done to them before the new day, and the pedigree must hold.
+pub(super) fn amended_lambing(faults: &mut Faults, flock: &Flock, new: &Lambing) {
+    let of_ewe = flock.file(new.ewe).map_or(&[][..], |f| &f.lambings);
+    let Some(old) = of_ewe.iter().find(|l| l.id == new.id) else { return };
+    let sire = new.ram.map_or(Sire::Unknown, Sire::Known);
+    let mut view = Pedigree { flock, new: HashMap::new() };
+    let mut found = Faults::default();
+    for f in old.lambs.iter().filter_map(|id| flock.file(*id)) {
+        let a = &f.animal;
+        let mut facts = Facts {
+            tag: a.tag(),
+            sex: a.sex,
+            born: a.born,
+            dam: a.dam,
+            genetic_dam: a.genetic_dam,
+            sire: &a.sire,
+        };
+        if a.born == Born::On(old.at.day) {
+            facts.born = Born::On(new.at.day);
+            // What was written down with the birth itself follows too.
+            nothing_before(&mut found, Field::of("on"), f, new.at.day, Some(old.at.day));
+        }
+        if a.sire == old.ram.map_or(Sire::Unknown, Sire::Known) {
+            facts.sire = &sire;
+        }
+        view.new.insert(a.id, facts);
+    }
+    loops(&mut found, &view, old.lambs.iter().map(|id| (0, *id)));
+    for lamb in &old.lambs {
+        parents(&mut found, &view, *lamb, 0);
+        for child in flock.file(*lamb).map_or(&[][..], |f| &f.offspring) {
+            parents(&mut found, &view, *child, 0);
+        }
+    }
+    if faults.none_refused() {
+        // The form has a day and a ram.
+        faults.take_renamed(found, |name| if name == "sire" { "ram" } else { "on" });
+    }
 }

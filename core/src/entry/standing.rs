@@ -1,7 +1,7 @@
 //! Pens, standing in the flock, notes, and who keeps the flock.
 
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
-use crate::flock::{Animal, Flock, Holding, Movement, PenMove, Remark};
+use crate::flock::{Animal, AnimalFile, Flock, Holding, Movement, PenMove, Remark};
 use crate::reckon::clearance::clearance;
 use crate::terms::{AnimalId, Day, MovementId, PenMoveId, RemarkId, Status};
 
@@ -70,6 +70,22 @@ pub(super) fn basics<'a>(
 pub(super) fn before_birth(faults: &mut Faults, field: Field, a: &Animal, on: Day) {
     if let Some(born) = a.born.exact().filter(|b| on < *b) {
         faults.refuse(field, Refused::BeforeBirth { tag: a.tag().into(), born, on });
+    }
+}
+
+/// Refuses a day of birth after something that stands in the animal's file. Pens and standings of the day `with` were
+/// written down together with the birth and are left out of account.
+pub(super) fn nothing_before(
+    faults: &mut Faults,
+    field: Field,
+    f: &AnimalFile,
+    born: Day,
+    with: Option<Day>,
+) {
+    let first =
+        f.records().filter(|(on, with_birth)| !(*with_birth && Some(*on) == with)).map(|(on, _)| on).min();
+    if let Some(on) = first.filter(|on| *on < born) {
+        faults.refuse(field, Refused::BeforeBirth { tag: f.animal.tag().into(), born, on });
     }
 }
 

@@ -451,6 +451,18 @@ impl AnimalFile {
         self.weights().into_iter().rfind(|(d, _)| *d <= on)
     }
 
+    /// Days of all records that stand, and whether they are of a kind written down with a birth: pens and standings.
+    pub(crate) fn records(&self) -> impl Iterator<Item = (Day, bool)> {
+        let seen = (self.weighings.iter().filter(|r| r.struck.is_none()).map(|r| r.at.day))
+            .chain(self.treatments_standing().map(|r| r.at.day))
+            .chain(self.lambings_standing().map(|r| r.at.day))
+            .chain(self.joinings.iter().filter(|r| r.struck.is_none()).map(|r| r.from))
+            .chain(self.remarks.iter().filter(|r| r.struck.is_none()).map(|r| r.on));
+        let moved = (self.pen_moves.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
+            .chain(self.movements.iter().filter(|r| r.struck.is_none()).map(|r| r.on));
+        seen.map(|on| (on, false)).chain(moved.map(|on| (on, true)))
+    }
+
     /// Lambings that stand.
     pub fn lambings_standing(&self) -> impl DoubleEndedIterator<Item = &Lambing> {
         self.lambings.iter().filter(|l| l.struck.is_none())

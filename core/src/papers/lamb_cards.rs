@@ -11,97 +11,12 @@ use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock};
 use crate::reckon::clearance::clearance;
-use crate::terms::{AnimalId, Born, Day, IdentityKind, Minute, Rearing, Sex};
+use crate::rules::{RuleSet, rule_set};
+use crate::terms::{AnimalId, Born, Day, IdentityKind, Rearing, Sex};
+use when::when;
 
-/// What stands at the foot of every card.
+/// What stands at the foot of every card, after what the rule set says.
 const CAUTION: &str = "Ring only within the legal age; label, vet and local law decide.";
-
-/// A job of a lamb's first days.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum LambJob {
-    /// Navel dipped.
-    Navel,
-    /// Navel dipped a second time.
-    NavelAgain,
-    /// Seen to suck, or colostrum given.
-    Suck,
-    /// Second weight.
-    WeighAgain,
-    /// Tagged.
-    Tag,
-    /// Eyelids and bite looked at.
-    Eyelids,
-    /// Tail docked.
-    Dock,
-    /// Castrated or kept entire; ram lambs only.
-    Castrate,
-    /// Turned out with others.
-    TurnOut,
-    /// Into the creep.
-    Creep,
-}
-
-impl LambJob {
-    /// All, in the order they come.
-    pub const ALL: [LambJob; 10] = [
-        LambJob::Navel,
-        LambJob::NavelAgain,
-        LambJob::Suck,
-        LambJob::WeighAgain,
-        LambJob::Tag,
-        LambJob::Eyelids,
-        LambJob::Dock,
-        LambJob::Castrate,
-        LambJob::TurnOut,
-        LambJob::Creep,
-    ];
-
-    /// As the larger cards say it.
-    pub fn words(self) -> &'static str {
-        match self {
-            LambJob::Navel => "Navel dipped",
-            LambJob::NavelAgain => "Navel dipped again",
-            LambJob::Suck => "Sucked, or colostrum given",
-            LambJob::WeighAgain => "Second weight",
-            LambJob::Tag => "Tagged",
-            LambJob::Eyelids => "Eyelids and bite looked at",
-            LambJob::Dock => "Tail docked",
-            LambJob::Castrate => "Castrated",
-            LambJob::TurnOut => "Turned out with others",
-            LambJob::Creep => "Into the creep",
-        }
-    }
-
-    /// As the smallest card says it.
-    fn short(self) -> &'static str {
-        match self {
-            LambJob::NavelAgain => "Dipped again",
-            LambJob::Suck => "Sucked",
-            LambJob::WeighAgain => "2nd weight",
-            LambJob::Eyelids => "Eyelids, bite",
-            LambJob::Dock => "Docked",
-            LambJob::TurnOut => "Turned out",
-            other => other.words(),
-        }
-    }
-
-    /// From when and until when after birth, in hours. Source: the project's husbandry notes, care plan, rows navel,
-    /// navel2, suck, day2, tag, dock, castrate, jugout, creep; apart from navel, suck and creep common practice, no
-    /// source. Docking and castration have no end here: the law of the place sets it.
-    fn hours(self) -> (i64, Option<i64>) {
-        match self {
-            LambJob::Navel => (0, Some(0)),
-            LambJob::NavelAgain => (6, Some(6)),
-            LambJob::Suck => (0, Some(2)),
-            LambJob::WeighAgain => (24, Some(48)),
-            LambJob::Tag => (24, Some(72)),
-            LambJob::Eyelids => (24, Some(96)),
-            LambJob::Dock | LambJob::Castrate => (24, None),
-            LambJob::TurnOut => (24, Some(72)),
-            LambJob::Creep => (7 * 24, Some(14 * 24)),
-        }
-    }
-}
 
 /// How lamb cards are printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -112,8 +27,8 @@ pub struct LambCardOptions {
     pub per_sheet: PerSheet,
     /// Jobs to be offered; a flock that keeps its tails leaves docking out.
     pub jobs: Vec<LambJob>,
-    /// Last day after birth (day 0) on which the law lets rings be used without more; from the rule set, if it has one.
-    pub last_ring_day: Option<i64>,
+    /// The rule set: it gives the last day for rings, and says at the foot what is from memory.
+    pub rules: Option<&'static RuleSet>,
 }
 
 impl Default for LambCardOptions {
@@ -122,7 +37,19 @@ impl Default for LambCardOptions {
             sheet: SheetSize::default(),
             per_sheet: PerSheet::default(),
             jobs: LambJob::ALL.to_vec(),
-            last_ring_day: None,
+            rules: None,
+        }
+    }
+}
+
+impl LambCardOptions {
+    /// As usual for this flock: its rules, and its sheet if it has chosen one.
+    pub fn for_flock(flock: &Flock) -> Self {
+        let holding = flock.holding();
+        LambCardOptions {
+            sheet: holding.sheet.parse().unwrap_or_default(),
+            rules: rule_set(&holding.rules),
+            ..LambCardOptions::default()
         }
     }
 }
@@ -201,7 +128,7 @@ impl LambCard {
             alert,
             facts: products.into_iter().chain(facts).collect(),
             ticks: ticks(flock, file, options),
-            caution: format!("{CAUTION} Printed {}.", today.words()),
+            caution: caution(options.rules, today),
         }
     }
 
@@ -339,7 +266,7 @@ fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(La
         .map(|job| {
             let tick = Tick {
                 label: job.words().to_owned(),
-                when: when(*job, animal.born.exact(), time, options.last_ring_day),
+                when: when(*job, animal.born.exact(), time, options.rules),
                 done: done(*job, file, flock),
                 unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
                 other: (*job == LambJob::Castrate).then_some("kept entire"),
@@ -384,33 +311,16 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
     }
 }
 
-/// When a job is due, in a few words: clock times where the time of birth is known, days where the day is.
-fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, last_ring_day: Option<i64>) -> String {
-    let (from, to) = job.hours();
-    let ring = matches!(job, LambJob::Dock | LambJob::Castrate);
-    match (to, born) {
-        (Some(0), _) => "at birth".into(),
-        (Some(hours), Some(day)) if hours < 24 && time.is_some() => {
-            let minutes = time.map_or(0, Minute::of_day) + hours * 60;
-            let clock = format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60);
-            let word = if from == hours { "at" } else { "by" };
-            let next = if minutes >= 24 * 60 { format!(", {}", day.plus(1).short()) } else { String::new() };
-            format!("{word} {clock}{next}")
-        }
-        (Some(hours), _) if hours < 24 && from == hours => format!("{hours} h after birth"),
-        (Some(hours), _) if hours < 24 => format!("within {hours} h"),
-        (Some(hours), Some(day)) => who::span(day.plus(from / 24), day.plus(hours / 24)),
-        (Some(hours), None) => format!("day {} to {}", from / 24, hours / 24),
-        (None, Some(day)) => match last_ring_day.filter(|_| ring) {
-            Some(last) => who::span(day.plus(from / 24), day.plus(last)),
-            None => format!("from {}", day.plus(from / 24).short()),
-        },
-        (None, None) => match last_ring_day.filter(|_| ring) {
-            Some(last) => format!("day {} to {last}", from / 24),
-            None => format!("from day {}", from / 24),
-        },
-    }
+/// What is said of the law at the foot.
+fn caution(rules: Option<&RuleSet>, today: Day) -> String {
+    let law = rules.and_then(RuleSet::ring_words).map(|words| words + ". ").unwrap_or_default();
+    format!("{law}{CAUTION} Printed {}.", today.words())
 }
+
+mod job;
+mod when;
+
+pub use job::LambJob;
 
 #[cfg(test)]
 mod tests;

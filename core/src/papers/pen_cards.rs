@@ -350,7 +350,7 @@ fn past(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>) -> String {
 /// Born dead, or dead within sixty days (weaning).
 fn was_lost(lamb: &AnimalFile) -> bool {
     let young = match (lamb.animal.status, lamb.animal.status_on, lamb.animal.born.exact()) {
-        (Status::Dead, Some(died), Some(born)) => died.since(born) <= crate::reckon::figures::REARED_AT,
+        (Status::Dead, Some(died), Some(born)) => died.since(born) <= crate::reckon::figures::reared_at(),
         (Status::Dead, None, _) => lamb.birth.as_ref().is_some_and(|b| b.fate != Fate::Alive),
         _ => false,
     };

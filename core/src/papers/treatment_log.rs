@@ -12,15 +12,15 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{Amendment, AnimalFile, Flock, Holding, RecordRef, Treatment, natural};
 use crate::reckon::clearance::{Clear, clear_after};
-use crate::terms::{AnimalId, Day, Dose, Withdrawal};
+use crate::rules::{RuleSet, rule_set};
+use crate::terms::{AnimalId, Day, Withdrawal};
+use totals::totals;
 
 /// Left, top, right and bottom margins in millimetres.
 const MARGINS: [f32; 4] = [11.0, 11.0, 11.0, 15.0];
 
-const CAUTION: &str = "Meat and milk are clear from the start of the day named: the first day that lies wholly after \
-    the withdrawal period, counted from the dose, and from midnight after it where no time was written down. A period \
-    that is not known is not clear. Each line stands for itself: of several treatments of an animal the latest clear \
-    day counts. Struck-out lines stay in the log and are not counted in the totals. Label, vet and local law decide.";
+const CAUTION: &str = "Each line stands for itself: of several treatments of an animal the latest clear day counts. \
+    Struck-out lines stay in the log and are not counted in the totals. Label, vet and local law decide.";
 
 /// How the treatment log is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -67,8 +67,10 @@ pub fn treatment_log(
         table().flow(&mut flow, rows, watch)?;
         totals(&mut flow, &lines, watch)?;
     }
-    closing(&mut flow);
-    let foot = format!("Printed {}. Label, vet and local law decide.", today.words());
+    let law = rule_set(&flock.holding().rules);
+    closing(&mut flow, law, &lines);
+    let kept = law.map(|law| rules::keeping(law) + " ").unwrap_or_default();
+    let foot = format!("Printed {}. {kept}Label, vet and local law decide.", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
     Ok(Paper {
         title: format!("Treatment log, {period}"),
@@ -228,100 +230,12 @@ fn said(reason: &str) -> &str {
     if reason.trim().is_empty() { "no reason written down" } else { reason }
 }
 
-/// What was used of one product.
-#[derive(Default)]
-struct Used<'a> {
-    name: &'a str,
-    animals: BTreeSet<AnimalId>,
-    doses: usize,
-    microlitres: u64,
-    micrograms: u64,
-    pieces: u64,
-    unknown: usize,
-    batches: BTreeSet<&'a str>,
-}
-
-impl Used<'_> {
-    fn quantity(&self) -> String {
-        let mut all = Vec::new();
-        if self.microlitres > 0 {
-            all.push(format!("{} ml", thousandths(self.microlitres)));
-        }
-        if self.micrograms > 0 {
-            all.push(format!("{} mg", thousandths(self.micrograms)));
-        }
-        if self.pieces > 0 {
-            all.push(counted(usize::try_from(self.pieces).unwrap_or(usize::MAX), "piece"));
-        }
-        if self.unknown > 0 {
-            all.push(format!("{} without a quantity", self.unknown));
-        }
-        all.join(" + ")
-    }
-}
-
-/// 12500 → 12.5
-fn thousandths(n: u64) -> String {
-    let text = format!("{}.{:03}", n / 1000, n % 1000);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// Used of each product by the lines that stand, by name without regard to case.
-fn used<'a>(lines: &[Line<'a>]) -> Vec<Used<'a>> {
-    let mut all = std::collections::BTreeMap::<String, Used<'a>>::new();
-    for (file, t) in lines.iter().filter(|(_, t)| t.struck.is_none()) {
-        let name = t.product.trim();
-        let used = all.entry(name.to_lowercase()).or_insert_with(|| Used { name, ..Used::default() });
-        used.animals.insert(file.animal.id);
-        used.doses += 1;
-        used.batches.extend(t.batch.as_deref().map(str::trim).filter(|b| !b.is_empty()));
-        match t.dose {
-            Some(Dose::Volume(ul)) => used.microlitres += u64::from(ul),
-            Some(Dose::Mass(ug)) => used.micrograms += ug,
-            Some(Dose::Pieces(n)) => used.pieces += u64::from(n),
-            None => used.unknown += 1,
-        }
-    }
-    all.into_values().collect()
-}
-
-fn totals(flow: &mut Flow<'_>, lines: &[Line<'_>], watch: Watch<'_>) -> Result<(), PaperFailed> {
-    let used = used(lines);
-    if used.is_empty() {
-        return Ok(());
-    }
-    flow.y += 7.0;
-    flow.need(30.0);
-    flow.paragraph(Look::new(Face::SerifStrong, 12.0), "Totals by product");
-    flow.y += 1.5;
-    let table = Table {
-        columns: vec![
-            Column::new("Product", Width::Share(1.6)),
-            Column::new("Batches", Width::Share(1.4)),
-            Column::figures("Animals", Width::Mm(20.0)),
-            Column::figures("Treatments", Width::Mm(24.0)),
-            Column::figures("Total quantity", Width::Mm(54.0)),
-        ],
-        size_pt: 8.2,
-        between: Between::Hairline,
-    };
-    let rows = used.iter().map(|used| Row {
-        cells: vec![
-            Cell::strong(used.name),
-            or_dash(Some(&used.batches.iter().copied().collect::<Vec<_>>().join(", "))),
-            Cell::new(used.animals.len().to_string()),
-            Cell::new(used.doses.to_string()),
-            Cell::new(used.quantity()),
-        ],
-        ..Row::default()
-    });
-    table.flow(flow, rows, watch)
-}
-
 /// Cautions and the line to sign on, kept together.
-fn closing(flow: &mut Flow<'_>) {
+fn closing(flow: &mut Flow<'_>, law: Option<&RuleSet>, lines: &[Line<'_>]) {
     let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
-    let mut words = CAUTION.to_owned();
+    let standing: Vec<&Treatment> = lines.iter().map(|(_, t)| *t).filter(|t| t.struck.is_none()).collect();
+    let asked = law.map(|law| rules::asked(law, &standing)).unwrap_or_default();
+    let mut words = format!("{} {CAUTION}", rules::counting());
     let odd: Vec<String> = flow
         .pages
         .iter()
@@ -333,10 +247,13 @@ fn closing(flow: &mut Flow<'_>) {
     if !odd.is_empty() {
         words.push_str(&format!(" □ stands for letters this program cannot print ({}).", odd.join(", ")));
     }
-    let tall = look.wrap(&words, flow.body().w).len() as f32 * look.leading_mm();
+    let tall = |words: &str| look.wrap(words, flow.body().w).len() as f32 * look.leading_mm();
+    let tall = tall(&words) + tall(&asked);
     flow.y += 6.0;
-    flow.need(tall + 20.0);
+    flow.need(tall + 21.5);
     flow.paragraph(look, &words);
+    flow.y += 1.5;
+    flow.paragraph(look, &asked);
     flow.y += 14.0;
     let (x, y) = (flow.body().x, flow.y);
     let label = Look::new(Face::Sans, 8.5).ink(Ink::Grey);
@@ -419,6 +336,9 @@ impl Heads {
         y + 3.0
     }
 }
+
+mod rules;
+mod totals;
 
 #[cfg(test)]
 mod tests;

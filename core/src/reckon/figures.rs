@@ -5,8 +5,10 @@ use crate::flock::{AnimalFile, Flock, Lambing};
 use crate::terms::{AnimalId, Day, Ease, Fate, Rearing, Status, Weight};
 use std::collections::BTreeMap;
 
-/// A lamb counts as reared when it lived to this age (weaning at 60 days, Purdue 1992).
-pub const REARED_AT: i64 = 60;
+/// A lamb counts as reared when it lived to this age in days (handbook, 60).
+pub fn reared_at() -> i64 {
+    crate::handbook::lambing::reared_days()
+}
 
 /// Mean of weights: sum in grams and count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -126,7 +128,7 @@ fn lived(lamb: &AnimalFile, born: Day, today: Day) -> Lived {
         _ => a.status_on.unwrap_or(born),
     };
     let age = until.since(born);
-    if age >= REARED_AT {
+    if age >= reared_at() {
         return Lived::Reared;
     }
     match a.status {

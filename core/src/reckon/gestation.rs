@@ -1,15 +1,24 @@
 //! Gestation: due days from a joining, and which joinings fit a lambing.
-//! 147 days, 144 to 152 (NMSU, Normal breeding habits of sheep).
+//! The usual 147 days and the window of 144 to 152 stand in the handbook with their source.
 
 use crate::flock::{AnimalFile, Flock, Joining};
+use crate::handbook;
 use crate::terms::{AnimalId, Day};
 
 /// Usual days from service to lambing.
-pub const USUAL: i64 = 147;
+pub fn usual() -> i64 {
+    handbook::gestation::usual_days()
+}
+
 /// Shortest of the usual window.
-pub const EARLY: i64 = 144;
+pub fn early() -> i64 {
+    handbook::gestation::early_days()
+}
+
 /// Longest of the usual window.
-pub const LATE: i64 = 152;
+pub fn late() -> i64 {
+    handbook::gestation::late_days()
+}
 
 /// A window in which a ewe may lamb.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,7 +33,7 @@ pub struct DueWindow {
 
 /// When a ewe joined from one day to another may lamb.
 pub fn due(from: Day, to: Option<Day>) -> DueWindow {
-    DueWindow { early: from.plus(EARLY), due: from.plus(USUAL), late: to.map(|t| t.plus(LATE)) }
+    DueWindow { early: from.plus(early()), due: from.plus(usual()), late: to.map(|t| t.plus(late())) }
 }
 
 /// How a joining explains a lambing.

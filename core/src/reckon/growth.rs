@@ -1,6 +1,7 @@
 //! Growth: daily gains, age-corrected weights, and weights that look odd.
 
 use crate::flock::AnimalFile;
+use crate::handbook::growth as bounds;
 use crate::terms::{Day, Gain, Weight};
 
 /// Gains of an animal at a weighing.
@@ -51,7 +52,7 @@ pub struct SixtyDay {
 impl SixtyDay {
     /// Weighed within the window in which the straight line holds (60 ± 7 days).
     pub fn is_within_window(self) -> bool {
-        (53..=67).contains(&self.at_age)
+        (bounds::sixty_sure_from_days()..=bounds::sixty_sure_to_days()).contains(&self.at_age)
     }
 }
 
@@ -63,12 +64,12 @@ pub fn sixty_day(file: &AnimalFile) -> Option<SixtyDay> {
         .iter()
         .filter(|w| w.struck.is_none())
         .map(|w| (w.at.day.since(born), w.weight))
-        .filter(|(age, _)| (42..=120).contains(age))
+        .filter(|(age, _)| (bounds::sixty_from_days()..=bounds::sixty_to_days()).contains(age))
         .min_by_key(|(age, _)| (age - 60).abs())
         .and_then(|(age, w)| corrected(birth, w, age, 60).map(|weight| SixtyDay { weight, at_age: age }))
 }
 
-/// Why a weight looks odd beside the animal's others; the bounds are common practice, no source.
+/// Why a weight looks odd beside the animal's others; the bounds and what they stand on are in the handbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Odd {
     /// A growing lamb lost weight.
@@ -102,20 +103,19 @@ pub fn odd(file: &AnimalFile, on: Day, weight: Weight) -> Option<Odd> {
     let before = all.iter().copied().rfind(|(d, _)| *d <= on)?;
     let (d, w) = before;
     let days = on.since(d);
-    let lamb = file.animal.born.day().is_some_and(|b| on.since(b) < 200);
+    let lamb = file.animal.born.day().is_some_and(|b| on.since(b) < bounds::growing_days());
     let change = weight.grams() - w.grams();
     if lamb {
-        // A new-born may lose a little in its first two days; a scale differs by two parts in a hundred.
-        let slack = if days <= 2 { w.grams() / 10 } else { w.grams() / 50 };
-        if change < -slack {
+        let newborn = days <= bounds::newborn_days();
+        let percent = if newborn { bounds::newborn_loss_percent() } else { bounds::loss_percent() };
+        if change < -(w.grams() * percent / 100) {
             return Some(Odd::Loss { before: w, on: d });
         }
         let gain = Gain(((change as f64) / days.max(1) as f64).round() as i64);
-        // Within the first days the scale's own error would pass for gain.
-        if gain.0 > 600 && change > 1000 {
+        if gain.0 > bounds::odd_gain_g_per_day() && change > bounds::odd_gain_least_g() {
             return Some(Odd::Gain { gain, before: w, on: d });
         }
-    } else if days <= 60 && change.abs() * 5 > w.grams() {
+    } else if days <= bounds::jump_days() && change.abs() * 100 > w.grams() * bounds::jump_percent() {
         return Some(Odd::Jump { before: w, on: d });
     }
     None

@@ -3,7 +3,7 @@
 //! A season is the calendar year of its lambings. Fostered lambs count for the ewe that bore them.
 
 use super::figures::{Mean, lambing_row};
-use super::gestation::USUAL;
+use super::gestation;
 use crate::flock::Flock;
 use crate::terms::{AnimalId, Day};
 use std::collections::{BTreeMap, BTreeSet};
@@ -34,7 +34,7 @@ pub fn seasons(flock: &Flock, on: Day) -> BTreeMap<i32, Season> {
     let mut all: BTreeMap<i32, Season> = BTreeMap::new();
     for f in flock.files() {
         for j in f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= on) {
-            let year = j.from.plus(USUAL).year();
+            let year = j.from.plus(gestation::usual()).year();
             all.entry(year).or_default().joined.insert(f.animal.id);
         }
         for l in f.lambings_standing().filter(|l| l.at.day <= on) {

@@ -177,7 +177,7 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
         "Joined {} {until}; day {}: {word} {} to {} days from service",
         j.from.words(),
         on.since(j.from),
-        gestation::EARLY,
-        gestation::LATE
+        gestation::early(),
+        gestation::late()
     ))
 }

@@ -4,6 +4,7 @@ use super::super::{Ctx, fields, refusal_of};
 use crate::look::{self, space};
 use crate::parts::{Choice, Field, Form, PickerState};
 use hirsel_core::entry::{LambDraft, Refusal};
+use hirsel_core::handbook::lambing::first_feed_ml_per_kg;
 use hirsel_core::terms::{AnimalId, Ease, Fate, Rearing, Sex, Tag, Weight};
 use serde::{Deserialize, Serialize};
 
@@ -32,9 +33,6 @@ pub(super) const SEXES: [(u8, &str); 2] = [(0, "ewe"), (1, "ram")];
 const FATES: [(u8, &str); 3] = [(0, "alive"), (1, "born dead"), (2, "died since")];
 const YES: [(bool, &str); 2] = [(true, "yes"), (false, "no")];
 const REARS: [(u8, &str); 3] = [(0, "this ewe"), (1, "another ewe"), (2, "bottle")];
-/// First feed: 50 ml for each kg (Morgan-Davies, Frater and Dwyer, SRUC, in Scottish Farmer 2019).
-const COLOSTRUM_ML_PER_KG: f64 = 50.0;
-
 impl TypedLamb {
     /// Nothing is typed.
     pub(crate) fn is_empty(&self) -> bool {
@@ -181,10 +179,10 @@ fn second(
     if lamb.fate != Some(1) {
         form.choice(ui, &Choice::new(&label("Navel dipped"), &YES).optional(), &mut lamb.navel);
         form.choice(ui, &Choice::new(&label("Sucked"), &YES).optional(), &mut lamb.sucked);
-        let first = Weight::parse(&lamb.weight, ctx.units()).map(|w| {
-            format!("first feed {:.0} ml (50 ml per kg); ask your vet", w.kg() * COLOSTRUM_ML_PER_KG)
-        });
-        let first = first.unwrap_or_else(|_| "50 ml per kg at the first feed; ask your vet".into());
+        let per_kg = first_feed_ml_per_kg();
+        let first = Weight::parse(&lamb.weight, ctx.units())
+            .map(|w| format!("first feed {:.0} ml ({per_kg} ml per kg); ask your vet", w.kg() * per_kg));
+        let first = first.unwrap_or_else(|_| format!("{per_kg} ml per kg at the first feed; ask your vet"));
         let read = |t: &str| {
             let d = hirsel_core::terms::Dose::parse(t).map_err(|e| e.0)?;
             Ok(format!("{d} by tube; {first}"))

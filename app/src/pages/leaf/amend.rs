@@ -1,11 +1,15 @@
 //! One record opened: all its fields, how it was amended, and the forms to amend it or strike it out.
 
 use super::super::{Ctx, Intent, Then};
+use super::facts::grid;
+use super::head::{key_button, letter};
 use super::record::{Found, Line, What, all, amended, lines, understood};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
+use egui::Key;
 use hirsel_core::entry;
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 
 /// The opened record and what is typed over it.
@@ -65,58 +69,63 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             look::subheading(ui, format!("{} of {}", found.title, file.animal.tag()));
+            ui.add_space(space::S);
+            close = deeds(ui, &found, t);
             if let Some(s) = &found.struck {
                 look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
             }
         });
+        if t.striking {
+            strike(ui, ctx, file, record, t, out);
+        }
         if t.amending {
             amend(ui, ctx, file, record, t, out);
         } else {
             read(ui, ctx, record, &found, out);
         }
-        if t.striking {
-            strike(ui, ctx, file, record, t, out);
-        }
-        ui.add_space(space::XS);
-        ui.horizontal(|ui| {
-            let may = found.struck.is_none() && found.may_amend;
-            if may && !t.amending && !t.striking {
-                if ui.button("Amend").clicked() {
-                    t.amending = true;
-                    t.focus = true;
-                    if t.lines.is_empty() {
-                        t.lines.clone_from(&found.lines);
-                    }
-                }
-                if found.may_strike && ui.button("Strike out").clicked() {
-                    t.striking = true;
-                    t.focus = true;
-                }
-            }
-            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
-                close = true; // what is typed stays
-            }
-        });
     });
     close
 }
 
-/// All fields, and the trail of amendments.
+/// What can be done with the record; tells when it was closed.
+fn deeds(ui: &mut egui::Ui, found: &Found, t: &mut Typed) -> bool {
+    if found.struck.is_none() && found.may_amend && !t.is_typing() {
+        let free = super::is_free(ui);
+        if key_button(ui, "Amend", 0).clicked() || (free && letter(ui, Key::A)) {
+            t.amending = true;
+            t.focus = true;
+            if t.lines.is_empty() {
+                t.lines.clone_from(&found.lines);
+            }
+        }
+        if found.may_strike && (key_button(ui, "Strike out", 4).clicked() || (free && letter(ui, Key::K))) {
+            t.striking = true;
+            t.focus = true;
+        }
+    }
+    // What is typed stays.
+    ui.button("Close").clicked() || crate::parts::escaped(ui)
+}
+
+/// All fields, in two halves where there is room, and the trail of amendments.
 fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out: &mut Vec<Intent>) {
-    egui::Grid::new("record").num_columns(2).spacing([space::L, space::XS]).show(ui, |ui| {
-        for l in &found.lines {
-            look::faint(ui, &l.label);
-            ui.label(if l.text.is_empty() { "not written" } else { &l.text });
-            ui.end_row();
-        }
-        for (label, text) in &found.more {
-            look::faint(ui, label);
-            ui.label(text);
-            ui.end_row();
-        }
-    });
+    let line = |l: &Line| {
+        let words = match (l.kind, l.text.as_str()) {
+            (_, "") => "not written".to_string(),
+            (What::Day | What::DayOrNone, day) => Day::parse_iso(day).map_or(day.to_string(), Day::long),
+            (_, text) => text.to_string(),
+        };
+        (l.label.clone(), words)
+    };
+    let all: Vec<(String, String)> = found.lines.iter().map(line).chain(found.more.iter().cloned()).collect();
+    if all.len() > 7 && ui.available_width() > 800.0 {
+        let (left, right) = all.split_at(all.len().div_ceil(2));
+        super::two(ui, true, |ui| grid(ui, left), |ui| grid(ui, right));
+    } else {
+        grid(ui, &all);
+    }
     if !found.animals.is_empty() {
         ui.horizontal_wrapped(|ui| {
             for (words, id) in &found.animals {
@@ -129,14 +138,23 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
     for a in ctx.flock.amendments(record) {
         ui.add_space(space::XS);
         let why = if a.reason.is_empty() { String::new() } else { format!(": {}", a.reason) };
-        look::strong(ui, format!("Amended {} by {}{why}", a.at, a.who));
+        look::strong(ui, format!("Amended {} by {}{why}", when(&a.at), a.who));
+        let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
                 ui.label(format!("{field}:"));
-                ui.label(egui::RichText::new(old).strikethrough());
-                ui.label(format!("→ {new}"));
+                ui.label(egui::RichText::new(or_nothing(old)).strikethrough());
+                ui.label(format!("→ {}", or_nothing(new)));
             });
         }
+    }
+}
+
+/// `2026-04-03 21:10` as `3 Apr 2026, 21:10`.
+fn when(at: &str) -> String {
+    match at.split_once(' ').map(|(day, time)| (Day::parse_iso(day), time)) {
+        Some((Ok(day), time)) => format!("{}, {time}", day.words()),
+        _ => at.to_string(),
     }
 }
 
@@ -155,7 +173,10 @@ fn amend(
     }
     for l in &mut t.lines {
         let kind = l.kind;
-        let read = |text: &str| understood(ctx, kind, text);
+        // What is understood is said only where it differs from what is typed.
+        let read = |text: &str| {
+            understood(ctx, kind, text).map(|w| if w == text.trim() { String::new() } else { w })
+        };
         let wrong = t.wrong.as_ref().filter(|(label, _)| *label == l.label).map(|(_, w)| w.as_str());
         let width = if kind == What::Text { 320.0 } else { 160.0 };
         form.field(ui, &Field::new(&l.label).width(width).understand(&read).refusal(wrong), &mut l.text);

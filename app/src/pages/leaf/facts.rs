@@ -12,24 +12,38 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     let rows = rows(ctx, file);
     if ui.available_width() > 900.0 && rows.len() > 5 {
         let (left, right) = rows.split_at(rows.len().div_ceil(2));
-        super::two(ui, true, |ui| grid(ui, "facts", left), |ui| grid(ui, "more facts", right));
+        super::two(ui, true, |ui| grid(ui, left), |ui| grid(ui, right));
     } else {
-        grid(ui, "facts", &rows);
+        grid(ui, &rows);
     }
 }
 
-fn grid(ui: &mut egui::Ui, name: &str, rows: &[(&str, String)]) {
-    egui::Grid::new(name).num_columns(2).spacing([space::L, space::XS]).show(ui, |ui| {
+/// What and how, line by line: the words in a column of their own, level with the first line of the text.
+pub(super) fn grid<W: AsRef<str>>(ui: &mut egui::Ui, rows: &[(W, String)]) {
+    let font = egui::TextStyle::Small.resolve(ui.style());
+    let ink = look::tokens(ui).faint;
+    let width = |text: &str| ui.painter().layout_no_wrap(text.into(), font.clone(), ink).size().x;
+    let widest = rows.iter().map(|(word, _)| width(word.as_ref())).fold(0.0, f32::max);
+    let column = egui::vec2(widest, ui.text_style_height(&egui::TextStyle::Body));
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing = egui::vec2(space::L, 3.0);
+        ui.spacing_mut().interact_size.y = column.y;
         for (word, text) in rows {
-            look::faint(ui, *word);
-            let width = ui.available_width().clamp(200.0, 360.0);
-            ui.scope(|ui| {
-                ui.set_max_width(width);
-                ui.add(egui::Label::new(text).wrap());
+            ui.horizontal_top(|ui| {
+                let level = egui::Layout::left_to_right(egui::Align::Center);
+                ui.allocate_ui_with_layout(column, level, |ui| {
+                    ui.set_min_size(column);
+                    look::faint(ui, word.as_ref());
+                });
+                let width = ui.available_width().min(420.0);
+                ui.vertical(|ui| {
+                    ui.set_max_width(width);
+                    ui.add(egui::Label::new(text).wrap());
+                });
             });
-            ui.end_row();
         }
     });
+    ui.add_space(space::XS);
 }
 
 fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {

@@ -1,8 +1,8 @@
 //! The head of a leaf: who it is, its standing, whether it is clear, and what can be done to it, each by one letter.
 
-use super::super::act::{self, Job};
+use super::super::act::Job;
 use super::super::{Ctx, Intent, papers::PaperKind};
-use super::{Open, State, standing};
+use super::{State, standing};
 use crate::look::{self, Kind, space};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Event, FontId, Key, Modifiers, Stroke};
@@ -16,6 +16,7 @@ pub const KEYS: &[(&str, &str)] = &[
     ("Esc, Backspace", "back to where you came from"),
     ("Ctrl+Page down, up", "the animal after it, before it"),
     ("← →, Home, End", "from event to event of its life"),
+    ("A, K", "amend or strike out the open event"),
     ("+ −", "a shorter or longer part of its life"),
     ("Enter", "open the event"),
 ];
@@ -41,11 +42,11 @@ const DEEDS: [(Deed, &str, Key, usize); 11] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
-    (Deed::Join, "Join with a ram", Key::J, 0),
+    (Deed::Join, "Join", Key::J, 0),
     (Deed::Pen, "Move to pen", Key::P, 8),
     (Deed::Standing, "Change standing", Key::S, 7),
     (Deed::Note, "Note", Key::N, 0),
-    (Deed::Facts, "New facts", Key::F, 4),
+    (Deed::Facts, "Facts", Key::F, 0),
     (Deed::Tags, "Tags", Key::G, 2),
     (Deed::Card, "Card", Key::C, 0),
     (Deed::Log, "Treatment log", Key::O, 11),
@@ -65,20 +66,22 @@ pub(super) fn keys(
     state: &mut State,
     out: &mut Vec<Intent>,
 ) {
-    let pressed = ui.input_mut(|i| {
-        let deed = DEEDS
-            .iter()
-            .filter(|(deed, ..)| deed.fits(file))
-            .find(|(_, _, key, _)| i.consume_key(Modifiers::NONE, *key))
-            .map(|(deed, ..)| *deed);
-        if deed.is_some() {
+    let pressed = DEEDS.iter().filter(|(deed, ..)| deed.fits(file)).find(|(_, _, key, _)| letter(ui, *key));
+    if let Some((deed, ..)) = pressed {
+        start(ctx, file, *deed, state, out);
+    }
+}
+
+/// Whether this letter was pressed as a key of the leaf; it is taken, so that no field gets it as text. Ask only
+/// while nothing is typed into.
+pub(super) fn letter(ui: &egui::Ui, key: Key) -> bool {
+    ui.input_mut(|i| {
+        let pressed = i.consume_key(Modifiers::NONE, key);
+        if pressed {
             i.events.retain(|e| !matches!(e, Event::Text(_)));
         }
-        deed
-    });
-    if let Some(deed) = pressed {
-        start(ctx, file, deed, state, out);
-    }
+        pressed
+    })
 }
 
 fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &mut Vec<Intent>) {
@@ -92,29 +95,15 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
             let card = if grown { PaperKind::PenCards } else { PaperKind::LambCards };
             return out.push(Intent::Print(card, vec![id]));
         }
-        Deed::Facts => {
-            state.edit.fill(ctx, file);
-            state.form = Open::Edit;
-            return;
-        }
-        Deed::Tags => {
-            state.marks.begin(id);
-            state.form = Open::Marks;
-            return;
-        }
+        Deed::Facts => return state.drafts.open_facts(ctx, file),
+        Deed::Tags => return state.drafts.open_tags(),
         Deed::Weigh => Job::Weigh,
         Deed::Join => Job::Join,
         Deed::Pen => Job::Pen,
         Deed::Standing => Job::Standing,
         Deed::Note => Job::Note,
     };
-    state.form = Open::Nothing;
-    if state.act_of != Some(id) {
-        // What was typed for another animal must not be written to this one.
-        state.act = act::ActForm::default();
-        state.act_of = Some(id);
-    }
-    state.act.open(job);
+    state.drafts.open_job(job);
 }
 
 /// Draws the head.
@@ -130,12 +119,10 @@ pub(super) fn view(
         if ui.button("← Back").on_hover_text("To where you came from (Esc)").clicked() {
             state.back();
         }
-        for (word, keys, forward) in [("Before", "Ctrl+Page up", false), ("After", "Ctrl+Page down", true)] {
-            if ui
-                .button(word)
-                .on_hover_text(format!("The animal {} it, by tag ({keys})", word.to_lowercase()))
-                .clicked()
-            {
+        for (word, keys, forward) in [("Previous", "Ctrl+Page up", false), ("Next", "Ctrl+Page down", true)] {
+            let place = if forward { "after" } else { "before" };
+            let hint = format!("The animal {place} this one by tag ({keys})");
+            if ui.button(word).on_hover_text(hint).clicked() {
                 state.step(ctx, file, forward, out);
             }
         }
@@ -156,15 +143,19 @@ pub(super) fn view(
             }
         }
     });
-    let more = more(ctx, file);
-    if !more.is_empty() {
-        look::faint(ui, more);
+    ui.horizontal_wrapped(|ui| {
+        let mut line = clear(ui, ctx, file);
+        line.extend(more(ctx, file));
+        look::faint(ui, line.join(" · "));
+    });
+    if let Some(note) = &a.note {
+        look::italic(ui, note);
     }
-    clear(ui, ctx, file);
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
-            let button = ui.button(underlined(word, letter));
+            let button = key_button(ui, word, letter);
             let key = format!("Key {}", key.name());
             if button.on_hover_text(key).clicked() {
                 start(ctx, file, deed, state, out);
@@ -173,10 +164,17 @@ pub(super) fn view(
     });
 }
 
+/// A button with the letter underlined that presses it, as high as any other.
+pub(super) fn key_button(ui: &mut egui::Ui, word: &str, letter: usize) -> egui::Response {
+    let height = ui.text_style_height(&egui::TextStyle::Button) + 2.0 * ui.spacing().button_padding.y;
+    ui.add(egui::Button::new(underlined(word, letter)).min_size(egui::vec2(0.0, height)))
+}
+
 /// The word with its letter underlined, in the ink of the button.
 fn underlined(word: &str, letter: usize) -> LayoutJob {
     let font = FontId::new(look::size::BODY, look::fonts::family(look::Face::Sans));
-    let plain = TextFormat::simple(font, Color32::PLACEHOLDER);
+    // The line is drawn at the foot of the row: a low row brings it to the letter.
+    let plain = TextFormat { line_height: Some(19.0), ..TextFormat::simple(font, Color32::PLACEHOLDER) };
     let line = TextFormat { underline: Stroke::new(1.0, Color32::PLACEHOLDER), ..plain.clone() };
     let mut job = LayoutJob::default();
     let end = letter + 1;
@@ -187,19 +185,16 @@ fn underlined(word: &str, letter: usize) -> LayoutJob {
     job
 }
 
-/// Whether meat and milk may be used, and what decides it.
-fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
+/// Whether meat and milk may be used; gives what decides it.
+fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
-        ui.horizontal_wrapped(|ui| {
-            look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
-            look::faint(ui, because(&c));
-        });
-        return;
+        look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
+        return vec![because(&c)];
     }
     if matches!(a.status, Status::Dead | Status::Culled | Status::Outside) {
-        return;
+        return Vec::new();
     }
     let since = |side: &Clear| match side {
         Clear::From(day) => format!("since {}", day.words()),
@@ -212,7 +207,8 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
     } else {
         format!("clear: meat {}", since(&c.meat.clear))
     };
-    ui.horizontal(|ui| look::chip(ui, Kind::Good, &text));
+    look::chip(ui, Kind::Good, &text);
+    Vec::new()
 }
 
 /// Product and day that decide, for each side apart where they differ.
@@ -247,11 +243,14 @@ fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
 }
 
 /// Breed, colour, who rears it, its other marks: the second line of the head.
-fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
+fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let mut parts: Vec<String> = Vec::new();
     parts.extend(a.breed.as_ref().map(ToString::to_string));
-    parts.extend(a.birth_type.map(|t| format!("born {}", t.words())));
+    parts.extend(a.birth_type.map(|t| match t.count() {
+        5.. => format!("born {}", t.words()),
+        _ => format!("born a {}", t.words()),
+    }));
     match a.rearing {
         Rearing::Dam => {}
         Rearing::Foster(ewe) => parts.push(format!("fostered to {}", ctx.flock.tag(ewe))),
@@ -261,6 +260,6 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
     parts.extend(a.marks.clone());
     let called = a.called().map(|i| i.id);
     let worn = a.identities.iter().filter(|i| i.ended.is_none() && Some(i.id) != called);
-    parts.extend(worn.map(|i| format!("{} {}", i.kind.words(), super::facts::mark(i))));
-    parts.join(" · ")
+    parts.extend(worn.map(|i| format!("{} {}", i.kind.word(), super::facts::mark(i))));
+    parts
 }

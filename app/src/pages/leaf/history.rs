@@ -2,12 +2,12 @@
 
 use super::super::list::{By, List, Row, height};
 use super::super::{Ctx, fields};
-use crate::look::{self, space};
+use crate::look::{self, Face, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef};
-use hirsel_core::reckon::figures::{self, EweFigures};
+use hirsel_core::reckon::figures::{self, EweFigures, Mean};
 use hirsel_core::reckon::growth::{gains, sixty_day};
-use hirsel_core::terms::{Day, LambingId, Sex, Weight};
+use hirsel_core::terms::{Day, LambingId, Sex, Units, Weight};
 use std::collections::BTreeMap;
 
 /// Made once for a version of the flock.
@@ -75,6 +75,11 @@ impl History {
         self.figures.clone()
     }
 
+    /// Shorter than a pedigree: the figures go below it, so that the life comes up.
+    pub(super) fn is_short(&self) -> bool {
+        self.lambings.rows.len() * 30 + self.trouble.len() * 27 < 210
+    }
+
     pub(super) fn has_sired(&self) -> bool {
         !self.sired.is_empty()
     }
@@ -88,7 +93,13 @@ impl History {
     }
 
     /// Her past lambings and what went wrong; gives one that was opened.
-    pub(super) fn past_lambings(&mut self, ui: &mut egui::Ui, file: &AnimalFile) -> Option<RecordRef> {
+    pub(super) fn past_lambings(
+        &mut self,
+        ui: &mut egui::Ui,
+        ctx: &Ctx<'_>,
+        file: &AnimalFile,
+    ) -> Option<RecordRef> {
+        let metric = ctx.units() == Units::Metric;
         if self.lambings.rows.is_empty() {
             look::subheading(ui, "Past lambings");
             look::faint(ui, "None is written down.");
@@ -97,14 +108,14 @@ impl History {
         let mut opened = None;
         look::subheading(ui, format!("Past lambings ({})", file.lambings_standing().count()));
         let columns = [
-            Column::new("Day", 94.0),
-            Column::new("Ram", 46.0).rest(),
-            Column::new("Born", 48.0).right(),
-            Column::new("Alive", 50.0).right(),
+            Column::new("Day", 96.0),
+            Column::new("Ram", 50.0).rest(),
+            Column::new("Born", 46.0).right(),
+            Column::new("Alive", 48.0).right(),
             Column::new("Reared", 62.0).right(),
-            Column::new("Ease", 56.0).rest(),
-            Column::new("Birth weights", 96.0).rest(),
-            Column::new("At 60 days", 76.0).rest(),
+            Column::new("Ease", 88.0),
+            Column::new(if metric { "Birth, kg" } else { "Birth weights" }, 84.0).rest(),
+            Column::new(if metric { "60 days, kg" } else { "At 60 days" }, 84.0),
         ];
         let size = egui::vec2(ui.available_width(), height(self.lambings.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -117,11 +128,18 @@ impl History {
             }
         });
         ui.spacing_mut().item_spacing.y = space::XS;
+        if self.figures.young() > 0 {
+            look::faint(ui, "Reared: so many to 60 days + so many still young.");
+        }
         for (year, trouble) in &self.trouble {
-            ui.horizontal_wrapped(|ui| {
-                look::strong(ui, year.to_string());
-                ui.label(trouble);
-            });
+            let mut job = egui::text::LayoutJob::default();
+            let style = |face| {
+                let font = egui::FontId::new(look::size::BODY, look::fonts::family(face));
+                egui::text::TextFormat::simple(font, look::tokens(ui).ink)
+            };
+            job.append(&year.to_string(), 0.0, style(Face::Strong));
+            job.append(trouble, space::S, style(Face::Sans));
+            ui.add(egui::Label::new(job).wrap());
         }
         opened
     }
@@ -152,56 +170,49 @@ impl History {
 }
 
 impl Figures {
+    /// Lambs too young to tell whether they are reared.
+    fn young(&self) -> u32 {
+        self.0.by_year.iter().map(|y| y.3).sum()
+    }
+
     /// Beside the flock's of the same years, each with the number of lambs behind it.
     pub(super) fn view(&self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         let f = &self.0;
         if f.lambings == 0 {
             return;
         }
-        let units = ctx.units();
-        let per = |n: u32| f64::from(n) / f64::from(f.lambings);
         ui.add_space(space::S);
         look::subheading(ui, "Her figures");
-        ui.spacing_mut().item_spacing.y = space::XS;
-        let count = |n: u32, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
-        let young: u32 = f.by_year.iter().map(|y| y.3).sum();
-        let reared = if young > 0 {
-            format!("{} reared to 60 days, {young} still young", f.reared)
-        } else {
-            format!("{} reared to 60 days ({:.2} a lambing)", f.reared, per(f.reared))
+        let per = |n: u32| format!("{n} ({:.2} a lambing)", f64::from(n) / f64::from(f.lambings));
+        let young = self.young();
+        let reared = if young > 0 { format!("{}, and {young} still young", f.reared) } else { per(f.reared) };
+        let own = |m: Mean| m.mean().map(|w| format!("{} ({})", w.show(ctx.units()), count(m.n, "lamb")));
+        let beside = |own: Mean, flock: Option<Weight>| {
+            let (own, flock) = (own.mean()?, flock?);
+            let more = own.grams() - flock.grams();
+            let sign = if more < 0 { "−" } else { "+" };
+            let diff = Weight::from_grams(more.abs()).filter(|_| more != 0);
+            let diff = diff.map_or("the same".into(), |d| format!("she {sign}{}", d.show(ctx.units())));
+            Some(format!("flock {}; {diff}", flock.show(ctx.units())))
         };
-        ui.label(format!(
-            "{}: {} born ({:.2} a lambing), {} born alive, {reared}",
-            count(f.lambings, "lambing"),
-            count(f.born, "lamb"),
-            per(f.born),
-            f.alive
-        ));
-        let beside = |what: &str, own: Option<Weight>, n: u32, flock: Option<Weight>| {
-            own.map(|own| match flock {
-                Some(flock) => {
-                    let more = own.grams() - flock.grams();
-                    let sign = if more < 0 { "−" } else { "+" };
-                    let diff = Weight::from_grams(more.abs())
-                        .map_or("the same".to_string(), |d| format!("{sign}{}", d.show(units)));
-                    format!(
-                        "{what} {} of {n} lambs; flock in the same years {} ({diff})",
-                        own.show(units),
-                        flock.show(units)
-                    )
+        let rows = [
+            ("Lambings", Some(f.lambings.to_string()), None),
+            ("Lambs born", Some(per(f.born)), Some(format!("{} alive", f.alive))),
+            ("Reared", Some(reared), Some("to 60 days".to_string())),
+            ("Birth weight", own(f.birth), beside(f.birth, f.flock_birth)),
+            ("60-day weight", own(f.sixty), beside(f.sixty, f.flock_sixty)),
+        ];
+        egui::Grid::new("figures").num_columns(3).min_row_height(0.0).spacing([space::M, 3.0]).show(
+            ui,
+            |ui| {
+                for (what, hers, flock) in rows.into_iter().filter(|(_, hers, _)| hers.is_some()) {
+                    look::faint(ui, what);
+                    ui.label(hers.unwrap_or_default());
+                    look::faint(ui, flock.unwrap_or_default());
+                    ui.end_row();
                 }
-                None => format!("{what} {} of {n} lambs", own.show(units)),
-            })
-        };
-        for line in [
-            beside("Mean birth weight", f.birth.mean(), f.birth.n, f.flock_birth),
-            beside("Mean weight at 60 days", f.sixty.mean(), f.sixty.n, f.flock_sixty),
-        ]
-        .into_iter()
-        .flatten()
-        {
-            ui.label(line);
-        }
+            },
+        );
         let years: Vec<String> = f
             .by_year
             .iter()
@@ -212,17 +223,26 @@ impl Figures {
             })
             .collect();
         look::faint(ui, years.join(" · "));
-        ui.add_space(space::S);
+        if f.flock_birth.is_some() || f.flock_sixty.is_some() {
+            look::faint(ui, "Flock: mean of all lambs born in the same years.");
+        }
     }
+}
+
+/// `1 lamb`, `3 lambs`.
+fn count(n: u32, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
     let r = figures::lambing_row(ctx.flock, l, ctx.today);
     let units = ctx.units();
     let reared = if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
-    let birth = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
+    // The head of the column has the unit.
+    let short = |all: String| all.trim_end_matches(" kg").to_string();
+    let birth = short(fields::weights_short(units, r.birth_weights.iter().flatten().copied()));
     let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
-    let sixty = fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth));
+    let sixty = short(fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth)));
     let young = if r.growing > 0 { format!(", {} still young", r.growing) } else { String::new() };
     let said = format!(
         "{}: {} born, {} alive, {} reared{young}{}",

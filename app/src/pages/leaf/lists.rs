@@ -42,6 +42,8 @@ impl Lists {
         let clear = |t: &hirsel_core::flock::Treatment, p: Withdrawal| {
             let c = clear_after(t.at, p);
             let (cell, by) = super::super::treatments::side(&c, ctx.today);
+            // Long past, a day needs its year.
+            let cell = if c.is_clear(ctx.today) { Cell::text(c.words()).faint() } else { cell };
             (cell, by, c.text())
         };
         let rows = file.treatments.iter().rev().map(|t| {
@@ -94,8 +96,8 @@ impl Lists {
                 Column::new("Product", 220.0).rest(),
                 Column::new("Dose", 80.0).right(),
                 Column::new("Reason", 150.0).rest(),
-                Column::new("Meat clear", 120.0),
-                Column::new("Milk clear", 120.0),
+                Column::new("Meat clear", 140.0),
+                Column::new("Milk clear", 140.0),
             ];
             sized(ui, self.treatments.rows.len(), |ui| {
                 let table = RecordTable::new("Treatments", &columns).single();
@@ -106,26 +108,7 @@ impl Lists {
                 }
             });
         }
-        ui.horizontal(|ui| {
-            look::subheading(ui, format!("Every record ({})", self.events.rows.len()));
-            let name = format!("records of {}", self.tag.replace('/', "-"));
-            take_out(ui, &name, &["when", "kind", "what", "remark"], &self.events, &mut self.at_events, out);
-            look::faint(ui, "Enter opens one, to read it whole, amend it or strike it out.");
-        });
-        let columns = [
-            Column::new("When", 150.0),
-            Column::new("Kind", 100.0),
-            Column::new("What", 300.0).rest(),
-            Column::new("Remark", 100.0),
-        ];
-        sized(ui, self.events.rows.len(), |ui| {
-            let table = RecordTable::new("Every record", &columns).single();
-            for event in table.show(ui, &mut self.at_events, &self.events) {
-                if let TableEvent::Opened((r, _)) = event {
-                    opened = Some(r);
-                }
-            }
-        });
+        self.every_record(ui, out, &mut opened);
         if !self.offspring.rows.is_empty() {
             look::subheading(ui, format!("Lambs ({})", self.offspring.rows.len()));
             let columns = [
@@ -146,6 +129,35 @@ impl Lists {
             });
         }
         opened
+    }
+
+    fn every_record(&mut self, ui: &mut egui::Ui, out: &mut Vec<Intent>, opened: &mut Option<RecordRef>) {
+        if self.events.rows.is_empty() {
+            look::subheading(ui, "Every record");
+            look::faint(ui, "Nothing yet. What you weigh, treat or note above is listed here, newest first.");
+            ui.add_space(space::M);
+            return;
+        }
+        ui.horizontal(|ui| {
+            look::subheading(ui, format!("Every record ({})", self.events.rows.len()));
+            let name = format!("records of {}", self.tag.replace('/', "-"));
+            take_out(ui, &name, &["when", "kind", "what", "remark"], &self.events, &mut self.at_events, out);
+            look::faint(ui, "Enter opens one, to read it whole, amend it or strike it out.");
+        });
+        let columns = [
+            Column::new("When", 150.0),
+            Column::new("Kind", 100.0),
+            Column::new("What", 300.0).rest(),
+            Column::new("Remark", 100.0),
+        ];
+        sized(ui, self.events.rows.len(), |ui| {
+            let table = RecordTable::new("Every record", &columns).single();
+            for event in table.show(ui, &mut self.at_events, &self.events) {
+                if let TableEvent::Opened((r, _)) = event {
+                    *opened = Some(r);
+                }
+            }
+        });
     }
 }
 

@@ -5,14 +5,13 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, IdentityDraft, Refusal, Retag};
 use hirsel_core::flock::{AnimalFile, Ended};
-use hirsel_core::terms::{AnimalId, ElectronicId, IdentityKind, Tag};
+use hirsel_core::terms::{ElectronicId, IdentityKind, Tag};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
-    of: Option<AnimalId>,
     kind: Option<u8>,
     old: Option<u8>,
     new: String,
@@ -24,11 +23,8 @@ pub(super) struct Typed {
 }
 
 impl Typed {
-    /// Opens the form; what was typed for another animal is put away.
-    pub(super) fn begin(&mut self, of: AnimalId) {
-        if self.of != Some(of) {
-            *self = Self { of: Some(of), ..Self::default() };
-        }
+    /// Opens the form.
+    pub(super) fn begin(&mut self) {
         self.focus = true;
         self.kind.get_or_insert(0);
         self.old.get_or_insert(1);

@@ -2,6 +2,7 @@
 //! scale, and every record of it, to open, amend or strike out.
 
 mod amend;
+mod drafts;
 mod edit;
 mod facts;
 mod head;
@@ -10,12 +11,14 @@ mod lists;
 mod marks;
 mod pedigree;
 mod record;
+mod scale;
 mod timeline;
 
 pub use head::KEYS;
 
-use super::{Ctx, Intent, act};
+use super::{Ctx, Intent};
 use crate::look::{Kind, space};
+use drafts::Drafts;
 use egui::{Key, Modifiers};
 use hirsel_core::flock::{Animal, AnimalFile, RecordRef, natural};
 use hirsel_core::reckon::life::{Event, life};
@@ -23,29 +26,17 @@ use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 
-/// Which form of its own is open on the leaf.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-enum Open {
-    #[default]
-    Nothing,
-    Edit,
-    Marks,
-    Record,
-}
-
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct State {
     /// The animal whose leaf is open.
     pub open: Option<AnimalId>,
-    form: Open,
-    act: act::ActForm,
-    /// The animal that form was opened for.
-    act_of: Option<AnimalId>,
-    edit: edit::Typed,
-    marks: marks::Typed,
-    amend: amend::Typed,
+    drafts: Drafts,
+    /// The animal they were typed for.
+    drafts_of: Option<AnimalId>,
+    /// What is half typed for others, the latest last.
+    aside: Vec<(AnimalId, Drafts)>,
     #[serde(skip)]
     trail: Vec<AnimalId>,
     #[serde(skip)]
@@ -76,33 +67,42 @@ impl State {
             self.trail.remove(0);
         }
         self.open = Some(id);
-        self.form = Open::Nothing;
-        self.act.close();
         self.timeline = timeline::View::default();
         self.to_top = true;
     }
 
-    /// The entry was written: forms are empty and closed.
+    /// The entry was written: its form is empty and closed.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
-        match self.form {
-            Open::Edit => self.edit = edit::Typed::default(),
-            Open::Marks => self.marks = marks::Typed::default(),
-            Open::Record => self.amend.done(),
-            Open::Nothing => self.act = act::ActForm::default(),
+        self.drafts.after();
+        self.to_top = true;
+    }
+
+    /// Puts away what is typed for another animal, so that it is not written to this one, and takes up what was
+    /// typed for this one.
+    fn turn_to(&mut self, id: AnimalId) {
+        if self.drafts_of == Some(id) {
+            return;
         }
-        if self.form != Open::Record {
-            self.form = Open::Nothing;
+        let mut before = std::mem::take(&mut self.drafts);
+        if let Some(of) = self.drafts_of.replace(id).filter(|_| before.used) {
+            before.close();
+            self.aside.push((of, before));
+            if self.aside.len() > 20 {
+                self.aside.remove(0);
+            }
+        }
+        if let Some(place) = self.aside.iter().position(|(of, _)| *of == id) {
+            self.drafts = self.aside.remove(place).1;
         }
     }
 
     fn open_record(&mut self, record: RecordRef) {
-        self.amend.open(record);
-        self.form = Open::Record;
+        self.drafts.open_record(record);
+        self.to_top = true;
     }
 
     fn back(&mut self) {
-        self.form = Open::Nothing;
-        self.act.close();
+        self.drafts.close();
         self.to_top = true;
         self.open = self.trail.pop();
     }
@@ -132,15 +132,6 @@ impl State {
             }
         }
     }
-
-    /// A form of the leaf is open, or a record is being amended or struck out.
-    fn is_typing(&self) -> bool {
-        match self.form {
-            Open::Nothing => self.act.is_open(),
-            Open::Record => self.amend.is_typing(),
-            Open::Edit | Open::Marks => true,
-        }
-    }
 }
 
 /// Draws the page.
@@ -150,6 +141,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.open = None;
         return out;
     };
+    state.turn_to(file.animal.id);
     // Of a large flock the means come later than the flock.
     let means = std::ptr::from_ref(ctx.means) as usize;
     let wanted = (ctx.flock.version(), means, ctx.today, file.animal.id);
@@ -174,11 +166,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         }
         ui.add_space(space::XS);
         head::view(ui, ctx, file, state, &mut out);
-        forms(ui, ctx, file, state, &mut out);
+        state.drafts.view(ui, ctx, file, &mut out);
         ui.add_space(space::S);
         if let Some(record) = body(ui, ctx, file, state, &mut out) {
             state.open_record(record);
-            state.to_top = true;
         }
         ui.add_space(space::L);
     });
@@ -200,14 +191,21 @@ fn body(
     let mut opened = None;
     let mut gone_to = Vec::new();
     if ewe {
-        let figures = history.figures();
+        let (figures, short) = (history.figures(), history.is_short());
         two(
             ui,
             wide,
-            |ui| opened = history.past_lambings(ui, file),
+            |ui| {
+                opened = history.past_lambings(ui, ctx, file);
+                if short {
+                    figures.view(ui, ctx);
+                }
+            },
             |ui| {
                 pedigree::view(ui, ctx, file, &mut gone_to);
-                figures.view(ui, ctx);
+                if !short {
+                    figures.view(ui, ctx);
+                }
             },
         );
     } else {
@@ -231,9 +229,8 @@ fn body(
 
 /// Keys of the whole leaf; gives how far to scroll, in screens.
 fn keys(ui: &egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) -> f32 {
-    let other = ui.memory(|m| m.top_modal_layer().is_some()) || ui.ctx().any_popup_open();
     // Esc has taken the keyboard from a field before we are asked: what counts is who had it.
-    if other || state.typing || ui.ctx().text_edit_focused() || state.is_typing() {
+    if !is_free(ui) || state.typing || state.drafts.is_typing() {
         return 0.0;
     }
     let pressed = |held, key| ui.input_mut(|i| i.consume_key(held, key));
@@ -241,7 +238,7 @@ fn keys(ui: &egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out:
         state.step(ctx, file, true, out);
     } else if pressed(Modifiers::COMMAND, Key::PageUp) {
         state.step(ctx, file, false, out);
-    } else if state.form == Open::Nothing
+    } else if state.drafts.is_closed()
         && (pressed(Modifiers::NONE, Key::Escape) || pressed(Modifiers::NONE, Key::Backspace))
     {
         state.back();
@@ -251,8 +248,20 @@ fn keys(ui: &egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out:
     if ui.memory(|m| m.focused().is_some()) {
         return 0.0;
     }
+    for (key, forward) in [(Key::ArrowRight, true), (Key::ArrowLeft, false)] {
+        if pressed(Modifiers::NONE, key) {
+            state.timeline.walk(forward);
+        }
+    }
     let by = [(Key::PageDown, 0.85), (Key::PageUp, -0.85), (Key::ArrowDown, 0.1), (Key::ArrowUp, -0.1)];
     by.into_iter().filter(|(key, _)| pressed(Modifiers::NONE, *key)).map(|(_, part)| part).sum()
+}
+
+/// No dialog and no list lies over the page, and no field is typed into: letters are keys.
+fn is_free(ui: &egui::Ui) -> bool {
+    ui.memory(|m| m.top_modal_layer().is_none())
+        && !ui.ctx().any_popup_open()
+        && !ui.ctx().text_edit_focused()
 }
 
 /// Two parts beside each other where there is room, else one under the other.
@@ -265,9 +274,9 @@ fn two(ui: &mut egui::Ui, wide: bool, left: impl FnOnce(&mut egui::Ui), right: i
     let width = ui.available_width() - space::XL;
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
-        column(ui, width * 0.58, left);
+        column(ui, width * 0.6, left);
         ui.add_space(space::XL);
-        column(ui, width * 0.42, right);
+        column(ui, width * 0.4, right);
     });
 }
 
@@ -277,21 +286,6 @@ fn column(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {
         ui.spacing_mut().item_spacing.x = space::S;
         add(ui);
     });
-}
-
-fn forms(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
-    let close = match state.form {
-        Open::Nothing => {
-            act::view(ui, ctx, &mut state.act, vec![file.animal.id], out);
-            false
-        }
-        Open::Edit => edit::view(ui, ctx, file, &mut state.edit, out),
-        Open::Marks => marks::view(ui, ctx, file, &mut state.marks, out),
-        Open::Record => amend::view(ui, ctx, file, &mut state.amend, out),
-    };
-    if close {
-        state.form = Open::Nothing;
-    }
 }
 
 /// `sold 3 Apr 2026: draft ewe`.

@@ -38,7 +38,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mu
     // The last generation has one line for tag and name, so it is the widest.
     let room = area.width() - gap * (GENERATIONS as f32 - 1.0);
     let rect = |generation: usize, i: usize| {
-        let (before, part) = [(0.0, 0.31), (0.31, 0.31), (0.62, 0.38)][generation];
+        let (before, part) = match depth {
+            GENERATIONS => [(0.0, 0.31), (0.31, 0.31), (0.62, 0.38)][generation],
+            _ => [(0.0, 0.5), (0.5, 0.5)][generation.min(1)],
+        };
         let (x, wide) = (area.left() + before * room + generation as f32 * gap, part * room);
         let y = area.top() + height / (2 << generation) as f32 * (i as f32 + 0.5);
         let tall = if generation + 1 == GENERATIONS { LOW } else { HIGH };

@@ -167,7 +167,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
             if let Some(w) = file.animal.birth_weight {
                 f.more.push(("Birth weight".into(), w.show(ctx.units())));
             }
-            f.more.push(("To change these".into(), "press New facts above".into()));
+            f.more.push(("To change these".into(), "press Facts above".into()));
             if let Some(b) = &file.birth {
                 let yes = |x: Option<bool>| x.map_or("", |x| if x { "yes" } else { "no" }).to_string();
                 f.lines = vec![

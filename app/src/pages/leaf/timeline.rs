@@ -1,9 +1,11 @@
 //! The animal's life on one line drawn to scale: a lane for each kind of event, joinings and withdrawals as bars.
 
 use super::super::Ctx;
-use crate::look::{self, Face, Kind, space, tokens};
+use super::scale::{Part, Scale};
+use crate::look::{self, Face, Kind, Tokens, space, tokens};
 use crate::parts::take_keyboard;
-use egui::{Align2, EventFilter, FontId, Key, Pos2, Rect, Role, Sense, Stroke, Vec2, WidgetInfo};
+use egui::{Align2, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect, Role, Sense, Stroke, Vec2};
+use egui::{CursorIcon, WidgetInfo};
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::reckon::clearance::{Clear, clear_after};
 use hirsel_core::reckon::life::{Event, EventKind};
@@ -12,13 +14,67 @@ use hirsel_core::terms::Day;
 const LANE: f32 = 24.0;
 const WORDS: f32 = 96.0;
 const TICKS: f32 = 22.0;
+const PARTS: [(&str, Option<i64>); 3] =
+    [("whole life", None), ("last year", Some(365)), ("last 60 days", Some(60))];
 
 /// How much of the life is shown, and which event is in hand.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct View {
-    /// Days back from the end; none is the whole life.
-    days: Option<i64>,
+    part: Part,
     at: Option<usize>,
+    /// A step asked for from elsewhere: forward or back.
+    walk: Option<bool>,
+}
+
+impl View {
+    /// Takes the keyboard and goes to the next event or the one before.
+    pub(super) fn walk(&mut self, forward: bool) {
+        self.walk = Some(forward);
+    }
+}
+
+/// A life from its first day to its last, with a little room.
+struct Life<'a> {
+    events: &'a [Event],
+    first: Day,
+    last: Day,
+}
+
+impl<'a> Life<'a> {
+    fn of(ctx: &Ctx<'_>, file: &AnimalFile, events: &'a [Event]) -> Option<Self> {
+        let a = &file.animal;
+        let end = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
+        let first = events.first()?.at.day;
+        let last = events.last().map_or(end, |e| end.max(e.at.day));
+        Some(Self { events, first: first.plus(-2), last: last.plus(2) })
+    }
+
+    fn at(&self, place: Option<usize>) -> Option<&Event> {
+        place.and_then(|i| self.events.get(i))
+    }
+
+    /// A longer or shorter part, about the event in hand or else about the end.
+    fn zoom(&self, view: &mut View, by: f64) {
+        let focus = self.at(view.at).map_or(self.last, |e| e.at.day);
+        view.part.zoom(by, focus, self.first, self.last);
+    }
+
+    fn forward(&self, view: &mut View, forward: bool) {
+        let to = match (view.at, forward) {
+            (Some(at), true) => at + 1,
+            (Some(at), false) => at.saturating_sub(1),
+            (None, true) => 0,
+            (None, false) => self.events.len().saturating_sub(1),
+        };
+        self.step(view, to);
+    }
+
+    fn step(&self, view: &mut View, to: usize) {
+        view.at = Some(to.min(self.events.len().saturating_sub(1)));
+        if let Some(e) = self.at(view.at) {
+            view.part.show(e.at.day, self.first, self.last);
+        }
+    }
 }
 
 /// Draws it; gives the record of an event that was opened.
@@ -27,87 +83,72 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     file: &AnimalFile,
     events: &[Event],
-    state: &mut View,
+    view: &mut View,
 ) -> Option<RecordRef> {
-    ui.horizontal(|ui| {
+    let Some(life) = Life::of(ctx, file, events) else {
         look::subheading(ui, "Life");
-        ui.add_space(space::S);
-        for (words, days) in [("whole", None), ("last two years", Some(730)), ("last 60 days", Some(60))] {
-            if ui.selectable_label(state.days == days, words).clicked() {
-                state.days = days;
-            }
-        }
-        look::faint(ui, "← → step from event to event, Enter opens one");
-    });
-    let first = events.first()?.at.day;
-    let a = &file.animal;
-    let end = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
-    let end = events.last().map_or(end, |e| end.max(e.at.day)).plus(2);
-    let start = state.days.map_or(first.plus(-2), |d| end.plus(-d).max(first.plus(-2)));
+        look::faint(ui, "Nothing is written down yet, not even when it was born.");
+        return None;
+    };
+    parts(ui, &life, view);
     let lanes: Vec<EventKind> =
         EventKind::ALL.into_iter().filter(|k| events.iter().any(|e| e.kind == *k)).collect();
-    let size = Vec2::new(ui.available_width(), lanes.len() as f32 * LANE + TICKS + 4.0);
+    let size = Vec2::new(ui.available_width(), lanes.len() as f32 * LANE + TICKS + space::XS);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click() | Sense::FOCUSABLE);
-    let scale = Scale { rect, start, span: end.since(start).max(1) as f32 };
-    keys(ui, &response, events, state);
-    let spoken = match state.at.and_then(|i| events.get(i)) {
-        Some(e) => format!("Life, {} events; {}: {}", events.len(), e.at.words(), e.text),
+    if let Some(forward) = view.walk.take() {
+        // The arrow that asked for it would carry the keyboard on to a neighbour.
+        ui.memory_mut(|m| m.move_focus(egui::FocusDirection::None));
+        take_keyboard(ui, response.id);
+        life.forward(view, forward);
+    }
+    if response.gained_focus() {
+        // With the line below it that says what is in hand.
+        ui.scroll_to_rect(rect.expand2(Vec2::new(0.0, space::XXL)), None);
+    }
+    let mut opened = keys(ui, &response, &life, view);
+    let spoken = match life.at(view.at) {
+        Some(e) => format!("Life, {} events; {}", events.len(), sentence(e)),
         None => format!("Life, {} events", events.len()),
     };
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &spoken));
     let t = tokens(ui);
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, space::ROUND, t.raised);
-    scale.ticks(&painter, t, end);
-    for (n, kind) in lanes.iter().enumerate() {
-        let y = rect.top() + (n as f32 + 0.5) * LANE;
-        let font = FontId::new(look::size::SMALL, look::fonts::family(Face::Sans));
-        painter.text(Pos2::new(rect.left() + space::S, y), Align2::LEFT_CENTER, kind.words(), font, t.faint);
-        let line = [Pos2::new(rect.left() + WORDS, y), Pos2::new(rect.right() - space::S, y)];
-        painter.line_segment(line, Stroke::new(1.0, t.rule));
-    }
+    let span = view.part.span(life.first, life.last);
+    let scale = Scale::new(rect.left() + WORDS + space::S, rect.right() - space::L, span);
+    scale.ticks(&painter, t, rect, TICKS);
+    names(&painter, t, rect, &lanes);
     let pointer = response.hover_pos();
     let mut hit: Option<(usize, f32)> = None;
     for (i, e) in events.iter().enumerate() {
         let Some(n) = lanes.iter().position(|k| *k == e.kind) else { continue };
         let y = rect.top() + (n as f32 + 0.5) * LANE;
-        let Some(x) = scale.x(e.at.day) else { continue };
-        let at = Pos2::new(x, y);
-        bar(&painter, t, &scale, file, e, at);
-        let ink = if e.struck { t.faint } else { t.accent };
-        painter.circle_filled(at, 4.5, ink);
-        if e.struck {
-            painter.line_segment([at - Vec2::splat(6.0), at + Vec2::splat(6.0)], Stroke::new(1.5, t.refuse));
+        bar(&painter, t, &scale, file, e, y);
+        if !scale.holds(e.at.day) {
+            continue;
         }
-        if state.at == Some(i) {
-            painter.circle_stroke(at, 8.0, Stroke::new(2.0, t.focus));
-        }
-        if let Some(d) = pointer.map(|p| p.distance(at)).filter(|d| *d < 9.0)
-            && hit.is_none_or(|(_, best)| d < best)
+        let at = Pos2::new(scale.x(e.at.day), y);
+        mark(&painter, t, e, at, view.at == Some(i));
+        if let Some(d) = pointer.map(|p| p.distance(at)).filter(|d| *d < 10.0)
+            && hit.is_none_or(|(_, best)| d <= best)
         {
             hit = Some((i, d));
         }
     }
-    let mut opened = None;
+    if hit.is_some() {
+        ui.ctx().set_cursor_icon(CursorIcon::PointingHand);
+    }
     if response.clicked() {
         take_keyboard(ui, response.id);
         if let Some((i, _)) = hit {
-            state.at = Some(i);
+            view.at = Some(i);
             opened = events.get(i).map(|e| e.record);
         }
     }
-    if response.has_focus()
-        && ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Enter))
-        && let Some(e) = state.at.and_then(|i| events.get(i))
-    {
-        opened = Some(e.record);
-    }
-    let shown = hit.map(|(i, _)| i).or(state.at);
-    match shown.and_then(|i| events.get(i)) {
+    match life.at(hit.map(|(i, _)| i).or(view.at)) {
         Some(e) => {
             let kind = if e.struck { Kind::Refuse } else { Kind::Plain };
-            let struck = if e.struck { " (struck out)" } else { "" };
-            look::word(ui, kind, &format!("{}: {}{struck}", e.at.words(), e.text));
+            look::word(ui, kind, &sentence(e));
         }
         None => {
             look::faint(ui, "Point at a mark, or step with the arrow keys, to read it.");
@@ -116,65 +157,61 @@ pub(super) fn view(
     opened
 }
 
-/// Days to points.
-struct Scale {
-    rect: Rect,
-    start: Day,
-    span: f32,
-}
-
-impl Scale {
-    fn x_free(&self, day: Day) -> f32 {
-        let left = self.rect.left() + WORDS + space::S;
-        let right = self.rect.right() - space::L;
-        left + (right - left) * day.since(self.start) as f32 / self.span
-    }
-
-    /// None before the part that is shown.
-    fn x(&self, day: Day) -> Option<f32> {
-        (day >= self.start).then(|| self.x_free(day))
-    }
-
-    /// Years, or months when less than two years are shown.
-    fn ticks(&self, painter: &egui::Painter, t: &look::Tokens, end: Day) {
-        let months = self.span < 800.0;
-        let font = FontId::new(look::size::SMALL, look::fonts::family(Face::Sans));
-        let (mut year, mut month) = (self.start.year(), self.start.month());
-        let step = if self.span < 100.0 || !months { 1 } else { 2 };
-        let mut last = f32::MIN;
-        let mut named = 0;
-        for _ in 0..400 {
-            if months {
-                month += step;
-                if month > 12 {
-                    month -= 12;
-                    year += 1;
-                }
-            } else {
-                year += 1;
-                month = 1;
-            }
-            let Some(day) = Day::new(year, month, 1) else { break };
-            if day > end {
-                break;
-            }
-            let x = self.x_free(day);
-            let top = Pos2::new(x, self.rect.top());
-            painter.line_segment([top, Pos2::new(x, self.rect.bottom() - TICKS)], Stroke::new(1.0, t.rule));
-            let words = if months { day.short()[2..].to_string() } else { year.to_string() };
-            let words = if months && named != year { format!("{words} {year}") } else { words };
-            if x - last > 58.0 && x < self.rect.right() - 40.0 {
-                named = year;
-                let at = Pos2::new(x, self.rect.bottom() - TICKS / 2.0);
-                painter.text(at, Align2::CENTER_CENTER, words, font.clone(), t.faint);
-                last = x;
+/// The heading and how much is shown.
+fn parts(ui: &mut egui::Ui, life: &Life<'_>, view: &mut View) {
+    ui.horizontal_wrapped(|ui| {
+        look::subheading(ui, "Life");
+        ui.add_space(space::S);
+        for (words, days) in PARTS {
+            if ui.selectable_label(view.part == Part::last(days), words).clicked() {
+                view.part = Part::last(days);
             }
         }
+        for (sign, name, by) in
+            [("−", "A longer part of its life", 2.0), ("+", "A shorter part of its life", 0.5)]
+        {
+            let button = ui.button(sign);
+            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+            if button.on_hover_text(format!("{name} (key {sign})")).clicked() {
+                life.zoom(view, by);
+            }
+        }
+        look::faint(ui, "← → step from event to event, Enter opens one");
+    });
+}
+
+/// `3 Apr 2026, 06:40: Weighed 66 kg (struck out)`.
+fn sentence(e: &Event) -> String {
+    let struck = if e.struck { " (struck out)" } else { "" };
+    format!("{}: {}{struck}", e.at.words(), e.text)
+}
+
+fn names(painter: &Painter, t: &Tokens, rect: Rect, lanes: &[EventKind]) {
+    let font = FontId::new(look::size::SMALL, look::fonts::family(Face::Sans));
+    for (n, kind) in lanes.iter().enumerate() {
+        let y = rect.top() + (n as f32 + 0.5) * LANE;
+        let at = Pos2::new(rect.left() + space::S, y);
+        painter.text(at, Align2::LEFT_CENTER, kind.words(), font.clone(), t.faint);
+        let line = [Pos2::new(rect.left() + WORDS, y), Pos2::new(rect.right() - space::S, y)];
+        painter.line_segment(line, Stroke::new(1.0, t.rule));
+    }
+}
+
+/// A dot; one struck out is hollow with a line through it, the one in hand has a ring.
+fn mark(painter: &Painter, t: &Tokens, e: &Event, at: Pos2, in_hand: bool) {
+    if e.struck {
+        painter.circle(at, 4.5, t.raised, Stroke::new(1.5, t.faint));
+        painter.line_segment([at - Vec2::splat(6.0), at + Vec2::splat(6.0)], Stroke::new(1.5, t.refuse));
+    } else {
+        painter.circle(at, 4.5, t.accent, Stroke::new(1.0, t.raised));
+    }
+    if in_hand {
+        painter.circle_stroke(at, 8.0, Stroke::new(2.0, t.focus));
     }
 }
 
 /// A joining lasts to its end, a treatment to its clear day.
-fn bar(painter: &egui::Painter, t: &look::Tokens, scale: &Scale, file: &AnimalFile, e: &Event, at: Pos2) {
+fn bar(painter: &Painter, t: &Tokens, scale: &Scale, file: &AnimalFile, e: &Event, y: f32) {
     let until = match e.record {
         _ if e.struck => None,
         RecordRef::Treatment(id) => file.treatments.iter().find(|x| x.id == id).and_then(|x| {
@@ -188,35 +225,37 @@ fn bar(painter: &egui::Painter, t: &look::Tokens, scale: &Scale, file: &AnimalFi
         }),
         _ => e.until,
     };
-    let Some(until) = until else { return };
-    let right = scale.x_free(until).min(scale.rect.right() - space::XS);
-    if right <= at.x + 1.0 {
-        return;
-    }
-    let rect = Rect::from_min_max(at - Vec2::new(0.0, 3.0), Pos2::new(right, at.y + 3.0));
+    let Some((left, right)) = until.and_then(|until| scale.stretch(e.at.day, until)) else { return };
+    let rect = Rect::from_min_max(Pos2::new(left, y - 3.0), Pos2::new(right, y + 3.0));
     let fill = if e.kind == EventKind::Treatment { t.caution } else { t.edge };
     painter.rect_filled(rect, 2, fill.gamma_multiply(0.55));
 }
 
-fn keys(ui: &egui::Ui, response: &egui::Response, events: &[Event], state: &mut View) {
-    if !response.has_focus() || events.is_empty() {
-        return;
+/// The keys of the drawing; gives a record that was opened.
+fn keys(ui: &egui::Ui, response: &egui::Response, life: &Life<'_>, view: &mut View) -> Option<RecordRef> {
+    if !response.has_focus() {
+        return None;
     }
     let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-    let last = events.len() - 1;
-    ui.input_mut(|i| {
-        if i.consume_key(egui::Modifiers::NONE, Key::ArrowRight) {
-            state.at = Some(state.at.map_or(0, |a| (a + 1).min(last)));
+    let last = life.events.len().saturating_sub(1);
+    let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
+    for (key, forward) in [(Key::ArrowRight, true), (Key::ArrowLeft, false)] {
+        if pressed(key) {
+            life.forward(view, forward);
         }
-        if i.consume_key(egui::Modifiers::NONE, Key::ArrowLeft) {
-            state.at = Some(state.at.map_or(last, |a| a.saturating_sub(1)));
-        }
-        if i.consume_key(egui::Modifiers::NONE, Key::Home) {
-            state.at = Some(0);
-        }
-        if i.consume_key(egui::Modifiers::NONE, Key::End) {
-            state.at = Some(last);
-        }
-    });
+    }
+    if pressed(Key::Home) {
+        life.step(view, 0);
+    }
+    if pressed(Key::End) {
+        life.step(view, last);
+    }
+    if pressed(Key::Plus) || pressed(Key::Equals) {
+        life.zoom(view, 0.5);
+    }
+    if pressed(Key::Minus) {
+        life.zoom(view, 2.0);
+    }
+    if pressed(Key::Enter) { life.at(view.at).map(|e| e.record) } else { None }
 }

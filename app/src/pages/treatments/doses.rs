@@ -5,7 +5,6 @@ use super::super::list::{By, List, Row, height};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::Product;
-use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule};
 
 /// What the table was made for.
@@ -17,37 +16,41 @@ pub(super) struct Doses {
     made_for: Option<Made>,
     list: List<AnimalId>,
     total: Option<String>,
+    /// Without a weight and so without a dose.
+    unweighed: usize,
     table: TableState<AnimalId>,
 }
 
-#[expect(clippy::too_many_arguments)] // what a dose hangs on
-pub(super) fn view(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    animals: &[AnimalId],
-    product: Option<&Product>,
-    by_rule: bool,
-    typed: Option<Dose>,
-    on: Day,
-    doses: &mut Doses,
-) {
-    let wanted = (ctx.flock.version(), animals.to_vec(), product.map(|p| p.name.clone()), by_rule, typed, on);
+/// What a dose hangs on.
+pub(super) struct Given<'a> {
+    pub(super) animals: &'a [AnimalId],
+    pub(super) product: Option<&'a Product>,
+    /// By the product's rule; else as typed.
+    pub(super) by_rule: bool,
+    pub(super) typed: Option<Dose>,
+    pub(super) on: Day,
+}
+
+/// Draws the table, at most so many rows high, and what to draw up in all.
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: usize, doses: &mut Doses) {
+    let product = given.product.map(|p| p.name.clone());
+    let wanted = (ctx.flock.version(), given.animals.to_vec(), product, given.by_rule, given.typed, given.on);
     if doses.made_for.as_ref() != Some(&wanted) {
-        make(ctx, animals, product.filter(|_| by_rule), typed, on, doses);
+        make(ctx, given, doses);
         doses.made_for = Some(wanted);
     }
     look::subheading(ui, "Doses");
-    if animals.is_empty() {
+    if given.animals.is_empty() {
         look::faint(ui, "Choose an animal or a pen: each one’s last weight and dose appear here.");
         return;
     }
     let columns = [
-        Column::new("Animal", 84.0).rest(),
-        Column::new("Last weight", 96.0).right(),
-        Column::new("Weighed", 90.0),
-        Column::new("Dose", 90.0),
+        Column::new("Animal", 82.0).rest(),
+        Column::new("Last weight", 86.0).right(),
+        Column::new("Weighed", 122.0),
+        Column::new("Dose", 82.0),
     ];
-    let size = egui::vec2(ui.available_width(), height(doses.list.rows.len(), 1, 12));
+    let size = egui::vec2(ui.available_width(), height(doses.list.rows.len(), 1, most));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
         RecordTable::new("Doses", &columns).single().show(ui, &mut doses.table, &doses.list);
@@ -56,29 +59,30 @@ pub(super) fn view(
     if let Some(total) = &doses.total {
         look::strong(ui, total);
     }
-    if let Some(p) = product {
+    if doses.unweighed > 0 {
+        let n = doses.unweighed;
+        let them = if n == 1 { "1 animal has".into() } else { format!("{n} animals have") };
+        look::word(ui, Kind::Refuse, &format!("{them} no weight: weigh first, or type the dose"));
+    }
+    if let Some(p) = given.product {
         look::faint(ui, super::give::facts(p));
     }
 }
 
-fn make(
-    ctx: &Ctx<'_>,
-    animals: &[AnimalId],
-    rule: Option<&Product>,
-    typed: Option<Dose>,
-    on: Day,
-    doses: &mut Doses,
-) {
+fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
+    let (on, rule) = (given.on, given.product.filter(|_| given.by_rule));
     let mut total_ml = 0.0;
     let mut counted = 0;
-    let rows = animals
+    doses.unweighed = 0;
+    let rows = given
+        .animals
         .iter()
         .filter_map(|id| ctx.flock.file(*id))
         .map(|f| {
             let weighed = f.last_weight(on);
             let dose = match rule {
                 Some(p) => p.rule.dose(weighed.map(|(_, w)| w)),
-                None => typed,
+                None => given.typed,
             };
             if let Some(ml) = dose.and_then(Dose::ml) {
                 total_ml += ml;
@@ -86,7 +90,7 @@ fn make(
             }
             let (age, days) = match weighed {
                 Some((day, _)) if day == on => ("today".to_string(), Some(0)),
-                Some((day, _)) => (format!("{} days ago", on.since(day)), Some(on.since(day))),
+                Some((day, _)) => (ago(on.since(day)), Some(on.since(day))),
                 None => ("never".to_string(), None),
             };
             let stale = days.is_some_and(|d| d > if f.animal.is_lamb(on) { 14 } else { 90 });
@@ -96,16 +100,17 @@ fn make(
             } else {
                 Cell::text(age.clone()).faint()
             };
+            if by_weight && dose.is_none() {
+                doses.unweighed += 1;
+            }
             let dose_cell = match dose {
                 Some(d) => Cell::text(d.to_string()).strong(),
                 None if by_weight => Cell::chip(Kind::Refuse, "weigh it"),
                 None => Cell::text("not typed").faint(),
             };
             let dose_words = dose.map(|d| d.to_string()).unwrap_or_default();
-            let held = clearance(f, on).is_held(on);
-            let tag = if held { format!("{} (held)", f.animal.tag()) } else { f.animal.tag().to_string() };
             Row::new(f.animal.id)
-                .tag(tag)
+                .tag(f.animal.tag())
                 .number(
                     weighed.map(|(_, w)| w.show(ctx.units())).unwrap_or_default(),
                     weighed.map(|(_, w)| w.grams()),
@@ -119,4 +124,8 @@ fn make(
         .then(|| Dose::from_ml(total_ml))
         .flatten()
         .map(|d| format!("To draw up for {counted} animals: {d}"));
+}
+
+fn ago(days: i64) -> String {
+    if days == 1 { "yesterday".into() } else { format!("{days} days ago") }
 }

@@ -2,6 +2,7 @@
 
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
 use super::doses::{self, Doses};
+use super::whom::{self, Whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft};
@@ -14,9 +15,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
-    animals: Vec<AnimalId>,
-    add: PickerState<AnimalId>,
-    pen: PickerState<u64>,
+    whom: Whom,
     on: String,
     time: String,
     product: PickerState<u64>,
@@ -30,36 +29,33 @@ pub(super) struct Typed {
     prescribed_by: Option<String>,
     meat: String,
     milk: String,
-    /// The product whose periods stand in the form.
+    /// The product whose facts stand in the form, with those facts.
     filled_for: String,
+    /// The day on which the form was last seen.
+    sitting: String,
     #[serde(skip)]
     focus: Option<String>,
     #[serde(skip)]
     refusals: Vec<Refusal>,
-    #[serde(skip)]
-    seen: bool,
 }
+
+/// Room for the labels.
+const LABELS: f32 = 130.0;
 
 impl Typed {
     /// These animals, in place of those chosen before.
     pub(super) fn choose(&mut self, animals: Vec<AnimalId>) {
-        self.animals = animals;
+        self.whom.choose(animals);
         self.refusals.clear();
         self.focus = Some("Product".into());
     }
 
     /// Ready for the next: product, batch, day, giver and reason stay.
     pub(super) fn next(&mut self) {
-        self.animals.clear();
-        self.add.clear();
-        self.pen.clear();
+        self.whom = Whom::default();
         self.dose.clear();
         self.refusals.clear();
         self.focus = Some("Animal".into());
-    }
-
-    pub(super) fn wish_focus(&mut self) {
-        self.seen = false;
     }
 
     /// Name of the product as chosen or typed.
@@ -73,41 +69,55 @@ pub(super) fn view(
     ctx: &Ctx<'_>,
     t: &mut Typed,
     doses: &mut Doses,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    if !t.seen {
-        t.seen = true;
+    if std::mem::take(into) {
         t.focus.get_or_insert_with(|| "Animal".into());
     }
+    let half_typed = !t.whom.is_empty();
+    fields::carry_day(ctx, &mut t.sitting, half_typed, &mut t.on, &mut t.time);
     let whole = ui.available_rect_before_wrap();
+    let mut go = false;
     if whole.width() > 900.0 {
         let mut left = whole;
-        left.set_right(whole.left() + whole.width() * 0.58);
+        left.set_right(whole.left() + whole.width() * 0.59);
         let mut right = whole;
-        right.set_left(left.right() + space::XL);
+        right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
-            egui::ScrollArea::vertical()
-                .id_salt("give")
-                .auto_shrink(false)
-                .show(ui, |ui| form(ui, ctx, t, out));
+            egui::ScrollArea::vertical().id_salt("give").auto_shrink(false).show(ui, |ui| {
+                go |= form(ui, ctx, t);
+                go |= buttons(ui, t);
+            });
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             egui::ScrollArea::vertical()
                 .id_salt("doses")
                 .auto_shrink(false)
-                .show(ui, |ui| beside(ui, ctx, t, doses));
+                .show(ui, |ui| beside(ui, ctx, t, whole.height(), doses));
         });
     } else {
+        // What is to be drawn up and when meat is clear stand before the button that writes it.
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            form(ui, ctx, t, out);
-            beside(ui, ctx, t, doses);
+            go |= form(ui, ctx, t);
+            ui.add_space(space::S);
+            beside(ui, ctx, t, whole.height(), doses);
+            go |= buttons(ui, t);
         });
+    }
+    if go {
+        match checked(ctx, t) {
+            Ok(intent) => out.push(intent),
+            Err((label, text)) => {
+                t.focus = Some(label);
+                out.push(Intent::Say(Kind::Refuse, text));
+            }
+        }
     }
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
-    t.animals.retain(|id| ctx.flock.animal(*id).is_some());
-    let mut form = Form::new(ui, "give").label_width(130.0);
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
+    let mut form = Form::new(ui, "give").label_width(LABELS);
     if let Some(label) = t.focus.clone() {
         let mut wish = true;
         form.focus_once(ui, &mut wish, &label);
@@ -117,13 +127,12 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) 
     }
     let wrong = |name| refusal_of(&t.refusals, name, 0);
     let (tag, on, product, dose) = (wrong("tag"), wrong("on"), wrong("product"), wrong("dose_ml"));
-    let (meat, milk) = (wrong("meat_days"), wrong("milk_days"));
-    whom(ui, ctx, t, &mut form, tag.as_deref());
+    if whom::view(ui, ctx, &mut t.whom, &mut form, LABELS, tag.as_deref()) {
+        t.focus = Some("Animal".into()); // another one may follow; an empty Enter goes on
+    }
     form.day(ui, ctx, "Day", &mut t.on, on.as_deref());
     form.time(ui, "Time", &mut t.time);
-    let products = ctx.flock.products();
-    let picker = Picker::new("Product", ctx.flock.version()).width(320.0).example("name on the label");
-    form.picker(ui, &picker.refusal(product.as_deref()), &mut t.product, |text| find_product(products, text));
+    product_field(ui, ctx, t, &mut form, product.as_deref());
     let known = ctx.flock.product(&t.product_name()).cloned();
     fill(t, known.as_ref());
     form.field(ui, &Field::new("Batch").width(180.0).example("number on the bottle"), &mut t.batch);
@@ -137,90 +146,50 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) 
     form.field(ui, &Field::new("Given by").width(220.0), given);
     let vet = t.prescribed_by.get_or_insert_with(String::new);
     form.field(ui, &Field::new("Prescribed by").width(220.0).example("the vet, if one did"), vet);
-    form.withdrawal(ui, "Meat withdrawal", &mut t.meat, meat.as_deref());
-    form.withdrawal(ui, "Milk withdrawal", &mut t.milk, milk.as_deref());
-    clear_days(ui, ctx, t);
-    let mut go = form.finish(ui) == FormEvent::Submitted;
+    withdrawals(ui, t, &mut form);
+    form.finish(ui) == FormEvent::Submitted
+}
+
+fn buttons(ui: &mut egui::Ui, t: &mut Typed) -> bool {
+    let mut go = false;
     ui.add_space(space::S);
     ui.horizontal(|ui| {
-        ui.add_space(138.0);
-        go |= look::primary(ui, "Write the treatment").clicked();
+        ui.add_space(LABELS + space::S);
+        go = look::primary(ui, "Write the treatment").clicked();
         if ui.button("Empty the form").clicked() {
-            *t = Typed { focus: Some("Animal".into()), seen: true, ..Typed::default() };
+            *t = Typed { focus: Some("Animal".into()), ..Typed::default() };
         }
     });
     ui.add_space(space::L);
-    if go {
-        match checked(ctx, t) {
-            Ok(intent) => out.push(intent),
-            Err((label, text)) => {
-                t.focus = Some(label);
-                out.push(Intent::Say(Kind::Refuse, text));
-            }
-        }
-    }
+    go
 }
 
-/// Whom: animals one by one, a pen at a time, each chosen one shown and removable.
-fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form, refusal: Option<&str>) {
-    form.animal(ui, ctx, "Animal", &mut t.add, refusal, |f| f.animal.status.is_here());
-    if let Some(id) = t.add.chosen() {
-        if !t.animals.contains(&id) {
-            t.animals.push(id);
-        }
-        t.add.clear();
-        t.focus = Some("Animal".into()); // another one may follow; an empty Enter goes on
+/// A product of the cupboard, or any other by its name.
+fn product_field(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form, refusal: Option<&str>) {
+    let products = ctx.flock.products();
+    let name = t.product_name();
+    let foreign = !name.is_empty() && find_product(products, &name).is_empty();
+    let caution =
+        foreign.then_some("not in the cupboard: no dose or withdrawal is known unless you write it");
+    // The facts stand beside the field where there is room, else with the doses only.
+    let narrow = ui.available_width() < LABELS + 320.0 + 300.0;
+    let picker = Picker::new("Product", ctx.flock.version()).width(320.0).example("name on the label");
+    let picker = picker.free().quiet(narrow).caution(caution).refusal(refusal);
+    form.picker(ui, &picker, &mut t.product, |text| find_product(products, text));
+}
+
+/// Meat and milk; nothing written is unknown, and that is said.
+fn withdrawals(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
+    let asked = !t.product_name().is_empty();
+    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    for (label, text, refusal) in [
+        ("Meat withdrawal", &mut t.meat, wrong("meat_days")),
+        ("Milk withdrawal", &mut t.milk, wrong("milk_days")),
+    ] {
+        let empty = asked && matches!(Withdrawal::parse(text), Ok(Withdrawal::Unknown));
+        let caution = empty.then_some("unknown: not clear until it is written");
+        form.withdrawal_with(ui, label, text, refusal.as_deref(), caution);
     }
-    let pens = ctx.flock.pens();
-    let picker =
-        Picker::new("Or a whole pen", ctx.flock.version()).width(240.0).example("any part of the pen’s name");
-    form.picker(ui, &picker, &mut t.pen, |text| {
-        let text = text.to_lowercase();
-        (0u64..)
-            .zip(&pens)
-            .filter(|(_, (p, _))| p.to_lowercase().contains(&text))
-            .map(|(key, (p, a))| Found { key, label: p.clone(), detail: format!("{} animals", a.len()) })
-            .collect()
-    });
-    if let Some(n) = t.pen.chosen() {
-        if let Some((_, animals)) = usize::try_from(n).ok().and_then(|n| pens.get(n)) {
-            for id in animals {
-                if !t.animals.contains(id) {
-                    t.animals.push(*id);
-                }
-            }
-        }
-        t.pen.clear();
-    }
-    ui.horizontal_wrapped(|ui| {
-        ui.add_space(138.0);
-        match t.animals.len() {
-            0 => {
-                look::faint(ui, "No animal chosen yet");
-            }
-            n => {
-                look::strong(ui, if n == 1 { "1 animal:".to_string() } else { format!("{n} animals:") });
-                let mut out = None;
-                for id in t.animals.iter().take(24) {
-                    let tag = ctx.flock.tag(*id);
-                    let b = ui.small_button(format!("{tag} ×"));
-                    b.widget_info(|| {
-                        egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take {tag} out"))
-                    });
-                    if b.clicked() {
-                        out = Some(*id);
-                    }
-                }
-                if n > 24 {
-                    look::faint(ui, format!("and {} more", n - 24));
-                }
-                if n > 1 && ui.small_button("Take all out").clicked() {
-                    t.animals.clear();
-                }
-                t.animals.retain(|id| Some(*id) != out);
-            }
-        }
-    });
 }
 
 fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
@@ -240,10 +209,10 @@ pub(super) fn facts(p: &Product) -> String {
     format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk)
 }
 
-/// Fills route and periods from the product when another one is chosen.
+/// Fills route and periods from the product when another one is chosen, or its facts have changed.
 fn fill(t: &mut Typed, known: Option<&Product>) {
-    let name = known.map(|p| p.name.clone()).unwrap_or_default();
-    if t.filled_for == name {
+    let facts = known.map(|p| format!("{}: {}, {:?}", p.name, facts(p), p.route)).unwrap_or_default();
+    if t.filled_for == facts {
         return;
     }
     if let Some(p) = known {
@@ -257,7 +226,7 @@ fn fill(t: &mut Typed, known: Option<&Product>) {
         t.milk.clear();
         t.by_rule = Some(false);
     }
-    t.filled_for = name;
+    t.filled_for = facts;
 }
 
 fn dose_fields(
@@ -288,7 +257,6 @@ fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
     let (Ok(day), Ok(time)) = (fields::day_or_today(ctx, &t.on), fields::time_of(&t.time)) else { return };
     let at = Moment { day, time };
     ui.horizontal_wrapped(|ui| {
-        ui.add_space(138.0);
         for (what, text) in [("Meat", &t.meat), ("Milk", &t.milk)] {
             let Ok(period) = Withdrawal::parse(text) else { continue };
             let clear = clear_after(at, period);
@@ -298,38 +266,64 @@ fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
     });
 }
 
-/// Beside the form: each animal's dose, the total, and the cautions.
-fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, doses: &mut Doses) {
+/// Beside the form: each animal's dose, the total, the clear days and the cautions, in so much height.
+fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses: &mut Doses) {
     let known = ctx.flock.product(&t.product_name());
     let typed = fields::dose_of(&t.dose).ok().flatten();
     let by_rule = t.by_rule == Some(true);
     let on = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
-    doses::view(ui, ctx, &t.animals, known, by_rule, typed, on, doses);
-    ui.add_space(space::M);
+    let given = doses::Given { animals: &t.whom.animals, product: known, by_rule, typed, on };
+    // Heading, total, facts, clear days and cautions take some 300 points.
+    let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;
+    doses::view(ui, ctx, &given, rows, doses);
+    if !t.product_name().is_empty() {
+        ui.add_space(space::S);
+        clear_days(ui, ctx, t);
+    }
+    ui.add_space(space::S);
     look::banner(
         ui,
         Kind::Caution,
-        "The label, your vet and local law decide. A clean needle; one product in a syringe, since mixing is off-label and alters the withdrawal; write down each site. An empty withdrawal is unknown: the animal is not clear until it is written.",
+        "The label, your vet and local law decide. A clean needle; one product in a syringe, since mixing is off-label and alters the withdrawal; write down each site.",
         |_| {},
     );
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
     let at = |label: &'static str| move |e: String| (label.to_string(), e);
+    if let Some((label, text)) = t.whom.unsettled() {
+        return Err((
+            label.into(),
+            format!("'{text}' is not settled: choose one from the list, or empty the field"),
+        ));
+    }
+    let name = t.product_name();
+    if !name.is_empty() && ctx.flock.product(&name).is_none() {
+        let fit = find_product(ctx.flock.products(), &name);
+        let which = match fit.as_slice() {
+            [] => None,
+            [one] => Some(format!("is it {}? Choose it", one.label)),
+            many => Some(format!("{} of the cupboard fit; choose one", many.len())),
+        };
+        if let Some(which) = which {
+            let words = format!("'{name}' is not settled: {which}, or write the whole name");
+            return Err(("Product".into(), words));
+        }
+    }
     let day = fields::day_or_today(ctx, &t.on).map_err(at("Day"))?;
     let time = fields::time_of(&t.time).map_err(at("Time"))?;
     let period =
         |text: &str, label: &'static str| Withdrawal::parse(text).map_err(|e| (label.to_string(), e.0));
-    let by_rule = t.by_rule == Some(true) && ctx.flock.product(&t.product_name()).is_some();
+    let by_rule = t.by_rule == Some(true) && ctx.flock.product(&name).is_some();
     let dose = if by_rule {
         DoseDraft::ByRule
     } else {
         DoseDraft::Typed(fields::dose_of(&t.dose).map_err(at("Dose each"))?)
     };
     let draft = TreatmentDraft {
-        animals: t.animals.clone(),
+        animals: t.whom.animals.clone(),
         at: Moment { day, time },
-        product: t.product_name(),
+        product: name,
         batch: fields::some(&t.batch),
         dose,
         route: t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied()),
@@ -346,17 +340,18 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
             Ok(Intent::Write { checked: Box::new(checked), then: Then::Treated })
         }
         Err(refusals) => {
-            let first = refusals.first().map(|r| (label(r.field.name).to_string(), r.to_string()));
+            let first = refusals.first().map(|r| (label(r.field.name, by_rule).to_string(), r.to_string()));
             t.refusals = refusals;
             Err(first.unwrap_or_default())
         }
     }
 }
 
-fn label(field: &str) -> &'static str {
+fn label(field: &str, by_rule: bool) -> &'static str {
     match field {
         "tag" => "Animal",
         "on" => "Day",
+        "dose_ml" if by_rule => "Dose",
         "dose_ml" => "Dose each",
         "meat_days" => "Meat withdrawal",
         "milk_days" => "Milk withdrawal",

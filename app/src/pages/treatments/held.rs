@@ -1,12 +1,12 @@
 //! Who is under withdrawal now, and until when.
 
-use super::super::list::{By, List, Row, take_out};
+use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use crate::parts::{Field, Form};
-use hirsel_core::reckon::clearance::{Clear, Clearance, clearance};
-use hirsel_core::terms::{AnimalId, Day, norm};
+use hirsel_core::flock::natural;
+use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance};
+use hirsel_core::terms::{AnimalId, Day};
 
 /// The list, made once.
 #[derive(Debug, Default)]
@@ -16,6 +16,8 @@ pub(super) struct Held {
     table: TableState<AnimalId>,
 }
 
+const TABLE: &str = "Under withdrawal";
+
 pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
@@ -24,17 +26,16 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    let mut form = Form::new(ui, "held").label_width(60.0);
-    form.focus_once(ui, into, "Search");
-    form.field(ui, &Field::new("Search").width(260.0).example("tag or product"), search);
-    form.finish(ui);
+    let on = search_field(ui, TABLE, "tag, pen or product", into, search);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
     if held.made_for.as_ref() != Some(&wanted) {
         make(ctx, search, held);
         held.made_for = Some(wanted);
     }
     ui.horizontal(|ui| {
-        look::faint(ui, format!("{} animals are under withdrawal for meat or milk", held.list.rows.len()));
+        let n = held.list.rows.len();
+        let words = if n == 1 { "1 animal is".into() } else { format!("{n} animals are") };
+        look::faint(ui, format!("{words} under withdrawal for meat or milk"));
         let chosen = held.table.selected().iter().copied().collect::<Vec<_>>();
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treatment log of the chosen")).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen));
@@ -44,10 +45,12 @@ pub(super) fn view(
     });
     ui.add_space(space::XS);
     if held.list.rows.is_empty() {
-        look::paragraph(
-            ui,
-            "No animal is under withdrawal: meat and milk of all are clear, as far as the book knows.",
-        );
+        let words = if search.trim().is_empty() {
+            "No animal is under withdrawal: meat and milk of all are clear, as far as the book knows."
+        } else {
+            "No animal under withdrawal fits the search."
+        };
+        look::paragraph(ui, words);
         return;
     }
     let columns = [
@@ -57,7 +60,10 @@ pub(super) fn view(
         Column::new("Milk", 130.0),
         Column::new("Because of", 220.0).rest(),
     ];
-    for event in RecordTable::new("Under withdrawal", &columns).show(ui, &mut held.table, &held.list) {
+    if on {
+        into_table(ui, TABLE);
+    }
+    for event in RecordTable::new(TABLE, &columns).show(ui, &mut held.table, &held.list) {
         if let TableEvent::Opened(id) = event {
             out.push(Intent::Open(id));
         }
@@ -65,35 +71,48 @@ pub(super) fn view(
 }
 
 fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
-    let search = norm(search);
-    let mut rows: Vec<(Clearance, Row<AnimalId>)> = ctx
+    let mut rows: Vec<(Clearance, &str, Row<AnimalId>)> = ctx
         .flock
         .present()
         .filter_map(|f| {
             let c = clearance(f, ctx.today);
-            let fits = search.is_empty()
-                || norm(f.animal.tag()).contains(&search)
-                || norm(&c.because()).contains(&search);
-            (c.is_held(ctx.today) && fits).then(|| {
-                let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
-                let row = Row::new(f.animal.id)
-                    .tag(f.animal.tag())
-                    .text(ctx.detail(f))
-                    .cell(meat.0, meat.1, c.meat.clear.text())
-                    .cell(milk.0, milk.1, c.milk.clear.text())
-                    .text(c.because())
-                    .said(format!(
-                        "{}, {}, because of {}",
-                        f.animal.tag(),
-                        c.held_words(ctx.today),
-                        c.because()
-                    ));
-                (c, row)
-            })
+            if !c.is_held(ctx.today) {
+                return None;
+            }
+            let (tag, what, because) = (f.animal.tag(), ctx.detail(f), because(&c, ctx.today));
+            if !fits(search, [tag, &what, &because]) {
+                return None;
+            }
+            let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
+            let said = format!("{tag}, {}, because of {because}", c.held_words(ctx.today));
+            let row = Row::new(f.animal.id)
+                .tag(tag)
+                .text(what)
+                .cell(meat.0, meat.1, c.meat.clear.text())
+                .cell(milk.0, milk.1, c.milk.clear.text())
+                .text(because)
+                .said(said);
+            Some((c, tag, row))
         })
         .collect();
-    rows.sort_by_cached_key(|(c, r)| (order(c, ctx.today), r.plain[0].clone()));
-    held.list.set(rows.into_iter().map(|(_, r)| r).collect());
+    rows.sort_by(|(a, s, _), (b, t, _)| {
+        order(a, ctx.today).cmp(&order(b, ctx.today)).then_with(|| natural(s, t))
+    });
+    held.list.set(rows.into_iter().map(|(.., row)| row).collect());
+}
+
+/// What holds an animal back: one product, or one for meat and another for milk.
+fn because(c: &Clearance, today: Day) -> String {
+    let one = |s: &Side| {
+        let given = s.given.map(|d| format!(", {}", d.words())).unwrap_or_default();
+        (!s.clear.is_clear(today)).then(|| format!("{}{given}", s.product))
+    };
+    match (one(&c.meat), one(&c.milk)) {
+        (Some(_), Some(milk)) if c.meat.because == c.milk.because => milk,
+        (Some(meat), Some(milk)) => format!("meat: {meat}; milk: {milk}"),
+        (Some(one), None) | (None, Some(one)) => one,
+        (None, None) => String::new(),
+    }
 }
 
 /// Who is clear next comes first.
@@ -115,7 +134,8 @@ pub(in super::super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
     match clear {
         Clear::Free => (Cell::empty(), By::Nothing),
         Clear::From(d) if *d <= today => {
-            (Cell::text(format!("clear {}", d.short())).faint(), By::Number(d.since(today)))
+            let day = if today.since(*d) < 300 { d.short() } else { d.words() };
+            (Cell::text(format!("clear {day}")).faint(), By::Number(d.since(today)))
         }
         Clear::From(d) if d.since(today) < 300 => {
             (Cell::chip(Kind::Caution, d.short()), By::Number(d.since(today)))

@@ -1,12 +1,11 @@
 //! The log: every treatment, newest first.
 
-use super::super::list::{By, List, Row, take_out};
+use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use crate::parts::{Field, Form};
 use hirsel_core::flock::{AnimalFile, RecordRef, Treatment, natural};
-use hirsel_core::reckon::clearance::clear_after;
+use hirsel_core::reckon::clearance::{Clear, clear_after};
 use hirsel_core::terms::{AnimalId, Day, TreatmentId};
 
 /// The list, made once.
@@ -17,21 +16,24 @@ pub(super) struct Log {
     table: TableState<(AnimalId, TreatmentId)>,
 }
 
+/// What must be seen first stands first: at a small window the rest is scrolled to.
 const HEADS: [&str; 13] = [
     "on",
     "animal",
     "product",
-    "batch",
     "dose",
-    "reason",
-    "given_by",
     "meat_clear_on",
     "milk_clear_on",
     "remark",
+    "reason",
+    "batch",
     "route",
+    "given_by",
     "site",
     "prescribed_by",
 ];
+
+const TABLE: &str = "Treatment log";
 
 pub(super) fn view(
     ui: &mut egui::Ui,
@@ -41,17 +43,15 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    let mut form = Form::new(ui, "log").label_width(60.0);
-    form.focus_once(ui, into, "Search");
-    form.field(ui, &Field::new("Search").width(300.0).example("tag, product, batch, reason, person"), search);
-    form.finish(ui);
+    let on = search_field(ui, TABLE, "tag, product, batch, reason, person, day", into, search);
     let wanted = (ctx.flock.version(), ctx.today, search.clone());
     if log.made_for.as_ref() != Some(&wanted) {
         make(ctx, search, log);
         log.made_for = Some(wanted);
     }
     ui.horizontal(|ui| {
-        look::faint(ui, format!("{} treatments", log.list.rows.len()));
+        let n = log.list.rows.len();
+        look::faint(ui, if n == 1 { "1 treatment".into() } else { format!("{n} treatments") });
         let mut animals: Vec<AnimalId> = log.table.selected().iter().map(|(a, _)| *a).collect();
         animals.sort_unstable();
         animals.dedup();
@@ -63,89 +63,161 @@ pub(super) fn view(
     });
     ui.add_space(space::XS);
     if log.list.rows.is_empty() {
-        look::paragraph(ui, "No treatment fits. Treatments are written under Give.");
+        let words = if search.trim().is_empty() {
+            "No treatment yet: write the first one under Give, and it stands here with its clear days."
+        } else {
+            "No treatment fits the search."
+        };
+        look::paragraph(ui, words);
         return;
     }
     let columns = [
-        Column::new("Given on", 92.0),
-        Column::new("Animal", 78.0),
-        Column::new("Product", 150.0).rest(),
-        Column::new("Batch", 80.0),
-        Column::new("Dose", 62.0).right(),
-        Column::new("Reason", 96.0).rest(),
-        Column::new("Given by", 90.0),
-        Column::new("Meat clear", 92.0),
-        Column::new("Milk clear", 92.0),
-        Column::new("Remark", 74.0),
+        Column::new("Given on", 98.0),
+        Column::new("Animal", 90.0),
+        Column::new("Product", 140.0).rest(),
+        Column::new("Dose", 80.0).right(),
+        Column::new("Meat clear", 102.0),
+        Column::new("Milk clear", 102.0),
+        Column::new("Remark", 86.0),
+        Column::new("Reason", 110.0).rest(),
+        Column::new("Batch", 92.0),
+        Column::new("Route", 112.0),
+        Column::new("Given by", 120.0),
     ];
-    for event in RecordTable::new("Treatment log", &columns).show(ui, &mut log.table, &log.list) {
-        if let TableEvent::Opened((id, _)) = event {
-            out.push(Intent::Open(id));
+    // In a smaller window the last two are told below, for the row in hand.
+    let columns = if ui.available_width() > 1200.0 { &columns[..] } else { &columns[..9] };
+    let size = ui.available_size() - egui::vec2(0.0, IN_HAND);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        if on {
+            into_table(ui, TABLE);
+        }
+        for event in RecordTable::new(TABLE, columns).show(ui, &mut log.table, &log.list) {
+            if let TableEvent::Opened((id, _)) = event {
+                out.push(Intent::Open(id));
+            }
+        }
+    });
+    in_hand(ui, ctx, log.table.cursor());
+}
+
+/// Room for the row in hand, in words.
+const IN_HAND: f32 = 46.0;
+
+/// All that is known of the row in hand, uncut.
+fn in_hand(ui: &mut egui::Ui, ctx: &Ctx<'_>, cursor: Option<(AnimalId, TreatmentId)>) {
+    let found = cursor.and_then(|(animal, id)| {
+        let f = ctx.flock.file(animal)?;
+        Some((f, f.treatments.iter().find(|t| t.id == id)?))
+    });
+    let Some((f, t)) = found else {
+        look::faint(
+            ui,
+            "Arrows go from row to row: the row in hand is told here in full. Enter opens the animal.",
+        );
+        return;
+    };
+    ui.add(egui::Label::new(egui::RichText::new(whole(ctx, f, t)).small()).wrap());
+}
+
+/// `0134, 8 Apr 2026: drench X, batch B-9, 6.35 ml by mouth; reason: lame; given by Tam; meat clear …`.
+fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
+    let mut words = format!("{}, {}: {}", f.animal.title(), t.at.words(), t.product);
+    let mut add = |before: &str, what: Option<&str>| {
+        if let Some(what) = what {
+            words.push_str(before);
+            words.push_str(what);
+        }
+    };
+    add(", batch ", t.batch.as_deref());
+    add(", ", t.dose.map(|d| d.to_string()).as_deref());
+    add(", ", t.route.map(|r| r.words()));
+    add(", ", t.site.as_deref());
+    add("; reason: ", t.reason.as_deref());
+    add("; given by ", t.given_by.as_deref());
+    add("; prescribed by ", t.prescribed_by.as_deref());
+    match &t.struck {
+        Some(struck) => add("; struck out: ", Some(&struck.reason)),
+        None => {
+            add("; meat: ", Some(&clear_after(t.at, t.meat).words()));
+            add("; milk: ", Some(&clear_after(t.at, t.milk).words()));
         }
     }
+    let amended = ctx.flock.amendments(RecordRef::Treatment(t.id)).last();
+    add("; amended: ", amended.map(|a| a.reason.as_str()));
+    words
 }
 
 fn make(ctx: &Ctx<'_>, search: &str, log: &mut Log) {
-    let search = search.trim().to_lowercase();
-    let mut all: Vec<(&AnimalFile, &Treatment)> = ctx
+    let mut all: Vec<(&AnimalFile, &Treatment, &'static str)> = ctx
         .flock
         .files()
-        .flat_map(|f| f.treatments.iter().map(move |t| (f, t)))
-        .filter(|(f, t)| {
-            search.is_empty()
-                || [Some(f.animal.tag()), Some(&t.product), t.batch.as_deref(), t.reason.as_deref()]
-                    .into_iter()
-                    .chain([t.given_by.as_deref(), t.prescribed_by.as_deref(), f.animal.name.as_deref()])
-                    .flatten()
-                    .any(|w| w.to_lowercase().contains(&search))
-        })
+        .flat_map(|f| f.treatments.iter().map(move |t| (f, t, remark(ctx, t))))
+        .filter(|(f, t, remark)| fits_row(search, f, t, remark))
         .collect();
-    all.sort_by(|(a, s), (b, t)| t.at.cmp(&s.at).then_with(|| natural(a.animal.tag(), b.animal.tag())));
-    log.list.set(all.into_iter().map(|(f, t)| row(ctx, f, t)).collect());
+    all.sort_by(|(a, s, _), (b, t, _)| t.at.cmp(&s.at).then_with(|| natural(a.animal.tag(), b.animal.tag())));
+    log.list.set(all.into_iter().map(|(f, t, remark)| row(ctx, f, t, remark)).collect());
 }
 
-fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> Row<(AnimalId, TreatmentId)> {
+/// What became of a record.
+fn remark(ctx: &Ctx<'_>, t: &Treatment) -> &'static str {
+    if t.struck.is_some() {
+        "struck out"
+    } else if ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty() {
+        ""
+    } else {
+        "amended"
+    }
+}
+
+fn fits_row(search: &str, f: &AnimalFile, t: &Treatment, remark: &str) -> bool {
+    if search.trim().is_empty() {
+        return true;
+    }
+    let (on, iso) = (t.at.day.words(), t.at.day.to_string());
+    let known = [f.animal.tag(), &t.product, &on, &iso, remark, t.route.map_or("", |r| r.words())];
+    let written = [&f.animal.name, &t.batch, &t.reason, &t.given_by, &t.prescribed_by, &t.site];
+    fits(search, known.into_iter().chain(written.into_iter().filter_map(|w| w.as_deref())))
+}
+
+fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment, remark: &str) -> Row<(AnimalId, TreatmentId)> {
     let struck = t.struck.is_some();
-    let amended = !ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty();
-    let cell = |text: String| {
-        let c = Cell::text(text.clone());
-        let c = if struck { c.struck() } else { c };
-        (c, By::Text(text.clone()), text)
-    };
-    let mut row = Row::new((f.animal.id, t.id));
-    let on = t.at.day.words();
-    let c = Cell::text(on.clone());
-    row = row.cell(
-        if struck { c.struck() } else { c },
+    let cell = |text: &str| if struck { Cell::text(text).struck() } else { Cell::text(text) };
+    let word = |row: Row<_>, text: &str| row.cell(cell(text), By::Text(text.into()), text);
+    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
+    let mut row = Row::new((f.animal.id, t.id)).cell(
+        cell(&t.at.day.words()),
         By::Number(t.at.day.since(ctx.today)),
         t.at.day.to_string(),
     );
-    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
-    let words = [
-        f.animal.tag().to_string(),
-        t.product.clone(),
-        opt(&t.batch),
-        t.dose.map(|d| d.to_string()).unwrap_or_default(),
-        opt(&t.reason),
-        opt(&t.given_by),
-    ];
-    for w in words {
-        let (c, by, plain) = cell(w);
-        row = row.cell(c, by, plain);
+    for text in [f.animal.tag(), &t.product, &t.dose.map(|d| d.to_string()).unwrap_or_default()] {
+        row = word(row, text);
     }
     for period in [t.meat, t.milk] {
         let clear = clear_after(t.at, period);
-        let (c, by) = super::held::side(&clear, ctx.today);
-        let (c, by) = if struck { (Cell::empty(), By::Nothing) } else { (c, by) };
-        row = row.cell(c, by, if struck { String::new() } else { clear.text() });
+        let (cell, by) = if struck {
+            (Cell::empty(), By::Nothing)
+        } else {
+            (clear_cell(&clear, ctx.today), by(&clear, ctx))
+        };
+        row = row.cell(cell, by, if struck { String::new() } else { clear.text() });
     }
-    let remark = match (struck, amended) {
-        (true, _) => "struck out",
-        (false, true) => "amended",
-        _ => "",
-    };
-    row.cell(Cell::text(remark).faint(), By::Text(remark.into()), remark)
-        .hidden(t.route.map(|r| r.words().to_string()).unwrap_or_default())
-        .hidden(opt(&t.site))
-        .hidden(opt(&t.prescribed_by))
+    row = row.cell(Cell::text(remark).faint(), By::Text(remark.into()), remark);
+    let route = t.route.map(|r| r.words()).unwrap_or_default();
+    for text in [&opt(&t.reason), &opt(&t.batch), route, &opt(&t.given_by)] {
+        row = word(row, text);
+    }
+    row.hidden(opt(&t.site)).hidden(opt(&t.prescribed_by))
+}
+
+/// A clear day under its own head: with a mark while it is ahead, with its year once it is past.
+fn clear_cell(clear: &Clear, today: Day) -> Cell {
+    match clear {
+        Clear::From(d) if *d <= today => Cell::text(d.words()).faint(),
+        _ => super::held::side(clear, today).0,
+    }
+}
+
+fn by(clear: &Clear, ctx: &Ctx<'_>) -> By {
+    super::held::side(clear, ctx.today).1
 }

@@ -5,12 +5,13 @@ mod give;
 mod held;
 mod log;
 mod products;
+mod whom;
 
 pub(super) use held::side;
 
+use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -48,6 +49,10 @@ pub struct State {
     log: log::Log,
     #[serde(skip)]
     products: products::Products,
+    #[serde(skip)]
+    into: bool,
+    #[serde(skip)]
+    drawn: u64,
 }
 
 impl State {
@@ -60,7 +65,7 @@ impl State {
     /// The entry is written: the form is ready for the next, with the same product, day and giver.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         match self.part {
-            Part::Products => self.product = products::Typed::default(),
+            Part::Products => self.product.after(),
             _ => self.give.next(),
         }
     }
@@ -71,21 +76,17 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut out = Vec::new();
     ui.add_space(space::S);
     look::heading(ui, "Treatments");
-    let mut form = Form::new(ui, "treatments").label_width(60.0);
-    let mut part = Some(state.part);
-    form.choice(ui, &Choice::new("Show", &PARTS), &mut part);
-    // Enter goes on into the part that is shown.
-    let mut into = form.finish(ui) == FormEvent::Submitted;
-    state.part = part.unwrap_or_default();
-    if into && state.part == Part::Give {
-        state.give.wish_focus();
+    let turned = sections(ui, "treatments", &PARTS, &mut state.part);
+    if shown_anew(ui, &mut state.drawn) || turned {
+        state.into = true;
     }
     ui.add_space(space::S);
+    let into = &mut state.into;
     match state.part {
-        Part::Give => give::view(ui, ctx, &mut state.give, &mut state.doses, &mut out),
-        Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, &mut into, &mut out),
-        Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, &mut into, &mut out),
-        Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, &mut out),
+        Part::Give => give::view(ui, ctx, &mut state.give, &mut state.doses, into, &mut out),
+        Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, into, &mut out),
+        Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, into, &mut out),
+        Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, into, &mut out),
     }
     out
 }

@@ -4,7 +4,7 @@ use super::super::list::{List, Row, take_out};
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
-use crate::parts::{Choice, Field, Form, FormEvent};
+use crate::parts::{Choice, Field, Form, FormEvent, take_keyboard};
 use hirsel_core::entry::{self, ProductDraft, Refusal};
 use hirsel_core::flock::Product;
 use hirsel_core::terms::{DoseRule, ProductId, Route, Strength, Withdrawal};
@@ -25,8 +25,10 @@ pub(super) struct Typed {
     meat: String,
     milk: String,
     licensed: String,
+    /// The name of the product that was opened to be changed.
+    changing: Option<String>,
     #[serde(skip)]
-    focus: bool,
+    focus: Option<&'static str>,
     #[serde(skip)]
     refusals: Vec<Refusal>,
 }
@@ -41,32 +43,56 @@ pub(super) struct Products {
 
 const RULES: [(u8, &str); 3] = [(0, "ml for each kg"), (1, "ml for each head"), (2, "not written")];
 
+const TABLE: &str = "Products";
+
+impl Typed {
+    /// Written: after a new product another may follow, after a change the form is closed.
+    pub(super) fn after(&mut self) {
+        let another = self.changing.is_none();
+        *self = Self { open: another, focus: another.then_some(NAME), ..Self::default() };
+    }
+
+    fn new() -> Self {
+        Self { open: true, focus: Some(NAME), ..Self::default() }
+    }
+}
+
+const NAME: &str = "Name on the label";
+
 pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     t: &mut Typed,
     products: &mut Products,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     if products.made_for != Some(ctx.flock.version()) {
         products.made_for = Some(ctx.flock.version());
         products.list.set(ctx.flock.products().iter().map(row).collect());
     }
-    ui.horizontal(|ui| {
+    let id = RecordTable::new(TABLE, &[]).id(ui);
+    if std::mem::take(into) {
+        match t.open {
+            true => t.focus = Some(NAME),
+            false if products.list.rows.is_empty() => *t = Typed::new(),
+            false => take_keyboard(ui, id),
+        }
+    }
+    ui.horizontal_wrapped(|ui| {
         if look::primary(ui, "New product").clicked() {
-            *t = Typed { open: true, focus: true, ..Typed::default() };
+            *t = Typed::new();
         }
         let heads = ["product", "substance", "dose", "route", "meat", "milk", "licensed_for"];
         take_out(ui, "products", &heads, &products.list, &mut products.table, out);
-        look::faint(
-            ui,
-            "Generic names; dose and withdrawal as the label says. Enter opens one to change it.",
-        );
+        look::faint(ui, "Dose and withdrawal as the label says. Enter opens one to change it.");
     });
     if t.open {
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            form(ui, ctx, t, out);
+            if form(ui, ctx, t, out) {
+                take_keyboard(ui, id);
+            }
         });
     }
     ui.add_space(space::S);
@@ -83,8 +109,7 @@ pub(super) fn view(
         Column::new("Milk", 90.0),
         Column::new("Licensed for", 110.0),
     ];
-    for event in RecordTable::new("Products", &columns).single().show(ui, &mut products.table, &products.list)
-    {
+    for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut products.table, &products.list) {
         if let TableEvent::Opened(id) = event
             && let Some(p) = ctx.flock.products().iter().find(|p| p.id == id)
         {
@@ -126,55 +151,98 @@ impl Typed {
             meat: p.meat.text(),
             milk: p.milk.text(),
             licensed: p.licensed_for.clone().unwrap_or_default(),
-            focus: true,
+            changing: Some(p.name.clone()),
+            focus: Some(NAME),
             refusals: Vec::new(),
         }
     }
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
+/// Draws the form; tells whether it was closed.
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
     let mut go = false;
+    let mut closed = false;
     let room = (ui.ctx().content_rect().height() - 420.0).max(200.0);
     egui::ScrollArea::vertical().max_height(room).auto_shrink([false, true]).show(ui, |ui| {
         let mut form = Form::new(ui, "product").label_width(140.0);
-        form.focus_once(ui, &mut t.focus, "Name on the label");
-        let name = refusal_of(&t.refusals, "product", 0);
-        form.field(ui, &Field::new("Name on the label").width(320.0).refusal(name.as_deref()), &mut t.name);
-        form.field(ui, &Field::new("Active substance").width(240.0), &mut t.substance);
-        form.field(ui, &Field::new("Form").width(180.0).example("injection, drench, pour-on"), &mut t.form);
-        let number = |x: &str| number(x).map(|n| format!("{n} mg in each ml"));
-        let field = Field::new("Strength").width(110.0).unit("mg per ml").understand(&number);
-        form.field(ui, &field, &mut t.strength);
-        form.choice(ui, &Choice::new("Dose rule", &RULES), &mut t.rule);
-        if matches!(t.rule, Some(0 | 1)) {
-            form.dose(ui, "Dose", &mut t.dose, None);
+        if let Some(label) = t.focus {
+            let mut wish = true;
+            form.focus_once(ui, &mut wish, label);
+            t.focus = wish.then_some(label);
         }
-        let routes: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
-        form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
-        form.withdrawal(ui, "Meat withdrawal", &mut t.meat, None);
-        form.withdrawal(ui, "Milk withdrawal", &mut t.milk, None);
-        form.field(ui, &Field::new("Licensed for").width(180.0).example("sheep, cattle"), &mut t.licensed);
+        if ui.available_width() > 860.0 {
+            ui.columns(2, |c| {
+                if let [left, right] = c {
+                    what_it_is(left, ctx, t, &mut form);
+                    how_it_is_given(right, t, &mut form);
+                }
+            });
+        } else {
+            what_it_is(ui, ctx, t, &mut form);
+            how_it_is_given(ui, t, &mut form);
+        }
         go = form.finish(ui) == FormEvent::Submitted;
     });
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the product").clicked();
         if ui.button("Close").clicked() {
             t.open = false;
+            closed = true;
         }
         look::faint(ui, "An empty withdrawal is unknown: animals given it are not clear.");
     });
     if go {
-        match draft(t).and_then(|d| {
-            entry::products(vec![d], ctx.flock).map_err(|r| {
-                let first = r.first().map(ToString::to_string).unwrap_or_default();
-                t.refusals = r;
-                first
-            })
-        }) {
-            Ok(checked) => out.push(Intent::Write { checked: Box::new(checked), then: Then::Treated }),
-            Err(text) => out.push(Intent::Say(Kind::Refuse, text)),
+        match checked(ctx, t) {
+            Ok(intent) => out.push(intent),
+            Err((label, text)) => {
+                t.focus = Some(label);
+                out.push(Intent::Say(Kind::Refuse, text));
+            }
         }
     }
+    closed
+}
+
+fn what_it_is(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
+    let refusal = refusal_of(&t.refusals, "product", 0);
+    let name = t.name.trim().to_lowercase();
+    let same = t.changing.as_ref().is_some_and(|n| n.to_lowercase() == name);
+    let caution = match &t.changing {
+        _ if same || name.is_empty() => None,
+        _ if ctx.flock.product(&name).is_some() => Some("is in the cupboard: this changes it".to_string()),
+        Some(before) => Some(format!("a product of its own: {before} stays as it is")),
+        None => None,
+    };
+    let field = Field::new(NAME).width(250.0).refusal(refusal.as_deref()).caution(caution.as_deref());
+    form.field(ui, &field, &mut t.name);
+    form.field(ui, &Field::new("Active substance").width(220.0), &mut t.substance);
+    form.field(ui, &Field::new("Form").width(220.0).example("injection, drench, pour-on"), &mut t.form);
+    let read = |x: &str| number(x).map(|n| format!("{n} mg in each ml"));
+    let field = Field::new("Strength").width(110.0).unit("mg per ml").understand(&read);
+    form.field(ui, &field, &mut t.strength);
+    form.field(ui, &Field::new("Licensed for").width(180.0).example("sheep, cattle"), &mut t.licensed);
+}
+
+fn how_it_is_given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
+    form.choice(ui, &Choice::new("Dose rule", &RULES), &mut t.rule);
+    if matches!(t.rule, Some(0 | 1)) {
+        form.dose(ui, "Dose", &mut t.dose, None);
+    }
+    let routes: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
+    form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
+    form.withdrawal(ui, "Meat withdrawal", &mut t.meat, None);
+    form.withdrawal(ui, "Milk withdrawal", &mut t.milk, None);
+}
+
+fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
+    let draft = draft(t)?;
+    entry::products(vec![draft], ctx.flock)
+        .map(|checked| Intent::Write { checked: Box::new(checked), then: Then::Treated })
+        .map_err(|refusals| {
+            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
+            t.refusals = refusals;
+            (NAME, first)
+        })
 }
 
 fn number(text: &str) -> Result<f64, String> {
@@ -186,33 +254,40 @@ fn number(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("'{}' is no number: write it like 200 or 0.8", text.trim()))
 }
 
-fn draft(t: &Typed) -> Result<ProductDraft, String> {
-    let ul = |text: &str| -> Result<u32, String> {
-        let n = number(text.trim().trim_end_matches("ml"))?;
-        let ul = (n * 1000.0).round();
+/// The draft, or the field that is wrong and why.
+fn draft(t: &Typed) -> Result<ProductDraft, (&'static str, String)> {
+    let ul = || -> Result<u32, (&'static str, String)> {
+        let text = t.dose.trim();
+        let ul = match number(text.trim_end_matches("ml")) {
+            Ok(n) => (n * 1000.0).round(),
+            Err(e) => return Err(("Dose", if text.is_empty() { "how many ml?".into() } else { e })),
+        };
         if (1.0..=1_000_000.0).contains(&ul) {
             Ok(ul as u32)
         } else {
-            Err(format!("'{}' is no dose", text.trim()))
+            Err(("Dose", format!("'{text}' is no dose: write ml, more than 0 and at most 1000")))
         }
     };
-    let period = |text: &str| Withdrawal::parse(text).map_err(|e| e.0);
+    let period = |label: &'static str, text: &str| Withdrawal::parse(text).map_err(|e| (label, e.0));
+    let strength = fields::some(&t.strength)
+        .map(|s| {
+            let wrong = || format!("'{s}' is no strength: write mg in each ml, like 200 or 0.8");
+            number(&s).ok().and_then(Strength::from_mg_per_ml).ok_or_else(|| ("Strength", wrong()))
+        })
+        .transpose()?;
     Ok(ProductDraft {
         name: t.name.clone(),
         substance: fields::some(&t.substance),
         form: fields::some(&t.form),
-        strength: fields::some(&t.strength)
-            .map(|s| number(&s))
-            .transpose()?
-            .and_then(Strength::from_mg_per_ml),
+        strength,
         rule: match t.rule {
-            Some(0) => DoseRule::PerKg(ul(&t.dose)?),
-            Some(1) => DoseRule::PerHead(ul(&t.dose)?),
+            Some(0) => DoseRule::PerKg(ul()?),
+            Some(1) => DoseRule::PerHead(ul()?),
             _ => DoseRule::Typed,
         },
         route: t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied()),
-        meat: period(&t.meat)?,
-        milk: period(&t.milk)?,
+        meat: period("Meat withdrawal", &t.meat)?,
+        milk: period("Milk withdrawal", &t.milk)?,
         licensed_for: fields::some(&t.licensed),
     })
 }

@@ -2,6 +2,7 @@ use super::*;
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
 use crate::papers::fixture::{self, day, lambing_shed};
+use crate::terms::Minute;
 use proptest::prelude::*;
 
 fn all_forms() -> impl Iterator<Item = LambCardOptions> {
@@ -96,7 +97,38 @@ fn jobs_fall_due_by_the_clock_and_the_calendar() {
         assert_eq!(when(job, Some(born), None, None), exact);
         assert_eq!(when(job, None, None, None), bare);
     }
-    assert_eq!(when(LambJob::Castrate, Some(born), None, Some(7)), "30 Apr–6 May");
+    // The last day for a ring is the rule set's; without one the card leaves the end open.
+    assert_eq!(when(LambJob::Castrate, Some(born), None, rule_set("gb")), "30 Apr–6 May");
+    assert_eq!(when(LambJob::Dock, None, None, rule_set("ni")), "day 1 to 7");
+    assert_eq!(when(LambJob::Dock, Some(born), None, rule_set("us")), "from 30 Apr");
+    assert_eq!(when(LambJob::Creep, Some(born), None, rule_set("gb")), "6–13 May");
+}
+
+#[test]
+fn the_flocks_rules_stand_on_its_cards() {
+    let (mut flock, _, lambs) = lambing_shed();
+    let today = day("2026-04-16");
+    for set in crate::rules::rule_sets() {
+        let holding = crate::flock::Holding {
+            rules: set.id().into(),
+            sheet: "letter".into(),
+            ..flock.holding().clone()
+        };
+        flock.set_holding(holding);
+        let usual = LambCardOptions::for_flock(&flock);
+        assert_eq!((usual.sheet, usual.rules), (SheetSize::Letter, Some(set)));
+        for per_sheet in PerSheet::ALL {
+            let options = LambCardOptions { per_sheet, ..usual.clone() };
+            let paper = lamb_cards(&flock, &lambs, today, &options, &carry_on).unwrap();
+            picture(&format!("lamb-cards-{}-{}", set.id(), per_sheet.count()), &paper);
+            assert_inside(&paper, 5.0);
+            assert_eq!(paper.pages.len(), lambs.len().div_ceil(per_sheet.count()), "{}", set.id());
+            let said = set.ring_words().map(|words| bare(&words)).unwrap_or_default();
+            assert!(letters(&paper).contains(&said), "{said}");
+        }
+    }
+    flock.set_holding(crate::flock::Holding { rules: "atlantis".into(), ..Default::default() });
+    assert_eq!(LambCardOptions::for_flock(&flock), LambCardOptions::default());
 }
 
 #[test]

@@ -1,8 +1,11 @@
+use super::totals::used;
 use super::*;
 use crate::flock::Struck;
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
 use crate::papers::fixture::{self, day, lambing_shed};
+use crate::papers::sheet::Mark;
+use crate::terms::Dose;
 use crate::terms::{EntryId, IdentityKind, Minute, Moment, Sex};
 use proptest::prelude::*;
 
@@ -87,6 +90,40 @@ fn the_log_on_both_sheets() {
         }
         let last = paper.pages.len();
         assert!(words.contains(&format!("Page{last}of{last}")));
+    }
+}
+
+#[test]
+fn the_rules_stand_below_the_log() {
+    let mut flock = treated();
+    for set in crate::rules::rule_sets() {
+        flock.set_holding(Holding { rules: set.id().into(), ..flock.holding().clone() });
+        for sheet in SheetSize::ALL {
+            let options = TreatmentLogOptions { sheet, ..TreatmentLogOptions::default() };
+            let paper = treatment_log(&flock, None, day("2026-04-16"), &options, &carry_on).unwrap();
+            picture(&format!("log-{}-{}", set.id(), sheet.word()), &paper);
+            assert_inside(&paper, 8.0);
+            let words = letters(&paper);
+            assert!(words.contains(&bare(&rules::keeping(set))), "{}", set.id());
+            let standing: Vec<&Treatment> =
+                flock.files().flat_map(|f| &f.treatments).filter(|t| t.struck.is_none()).collect();
+            assert!(words.contains(&bare(&rules::asked(set, &standing))), "{}", set.id());
+            // The foot leaves room for the page's number.
+            for (i, page) in paper.pages.iter().enumerate() {
+                let ends = page.marks.iter().filter_map(|m| match m {
+                    Mark::Text { x_mm, size_pt, face, text, .. } if text.starts_with("Printed") => {
+                        Some(x_mm + text::width_mm(*face, *size_pt, text))
+                    }
+                    _ => None,
+                });
+                let number = page.marks.iter().find_map(|m| match m {
+                    Mark::Text { x_mm, text, .. } if text.starts_with("Page ") => Some(*x_mm),
+                    _ => None,
+                });
+                let right = ends.fold(0.0, f32::max);
+                assert!(right > 0.0 && right < number.unwrap() - 3.0, "{}, page {}", set.id(), i + 1);
+            }
+        }
     }
 }
 

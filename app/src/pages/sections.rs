@@ -1,0 +1,43 @@
+//! The parts of a page: a choice on top of it, turned from anywhere on the page as well.
+
+use crate::parts::{Choice, Form, FormEvent};
+use egui::{Key, Modifiers, Ui};
+
+/// Shows which part of a page is seen and lets another be chosen: with arrows or a letter on the choice, or with
+/// Ctrl+Page up and Ctrl+Page down anywhere. Tells whether the keyboard is to go into the part that is shown.
+pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &str)], at: &mut T) -> bool {
+    let turned = turn(ui, options, at);
+    let mut form = Form::new(ui, name).label_width(60.0);
+    let mut part = Some(*at);
+    form.choice(ui, &Choice::new("Show", options), &mut part);
+    *at = part.unwrap_or(*at);
+    form.finish(ui) == FormEvent::Submitted || turned
+}
+
+fn turn<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool {
+    if ui.memory(|m| m.top_modal_layer().is_some()) {
+        return false;
+    }
+    let key = |key| ui.input_mut(|i| i.consume_key(Modifiers::COMMAND, key));
+    let by = match (key(Key::PageUp), key(Key::PageDown)) {
+        (false, true) => 1,
+        (true, false) => options.len().saturating_sub(1),
+        _ => return false,
+    };
+    let here = options.iter().position(|(o, _)| o == at).unwrap_or(0);
+    match options.get((here + by) % options.len().max(1)) {
+        Some((next, _)) => {
+            *at = *next;
+            true
+        }
+        None => false,
+    }
+}
+
+/// Whether a page is drawn again after frames without it; `last` is its own count.
+pub fn shown_anew(ui: &Ui, last: &mut u64) -> bool {
+    let now = ui.ctx().cumulative_frame_nr();
+    let anew = *last == 0 || now > *last + 1;
+    *last = now;
+    anew
+}

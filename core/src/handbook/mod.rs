@@ -1,0 +1,41 @@
+//! The handbook: facts and bounds of sheep keeping, each with its source, read once from the tables in `resources/`.
+//!
+//! Knows numbers and their grounds; no flock, no files, no clock. A row nobody reads is refused when the table is read,
+//! so what is shipped is used.
+
+pub mod dosing;
+pub mod first_days;
+pub mod gestation;
+mod ground;
+pub mod growth;
+pub mod lambing;
+#[cfg(test)]
+mod tests;
+
+pub(crate) use ground::Marked;
+pub use ground::{Fact, Ground};
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use std::sync::LazyLock;
+
+/// The tables of `handbook.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Handbook {
+    gestation: gestation::Gestation,
+    lambing: lambing::Lambing,
+    growth: growth::Growth,
+    dosing: dosing::Dosing,
+}
+
+static HANDBOOK: LazyLock<Handbook> =
+    LazyLock::new(|| shipped("handbook.toml", include_str!("../../../resources/handbook.toml")));
+
+/// Reads a table that is part of the program.
+///
+/// # Panics
+/// When the table is broken. It was compiled in and the tests read it, so no keeper can meet that.
+pub(crate) fn shipped<T: DeserializeOwned>(name: &str, text: &str) -> T {
+    toml::from_str(text).unwrap_or_else(|e| panic!("resources/{name}: {e}"))
+}
