@@ -30,7 +30,8 @@ struct Words {
     given_by: String,
     vet: String,
     units: Option<bool>,
-    rules: Option<usize>,
+    /// Its id: places in the list may be others another year.
+    rules: String,
     letter: Option<bool>,
 }
 
@@ -44,12 +45,12 @@ impl Words {
             given_by: h.given_by.clone(),
             vet: h.vet.clone(),
             units: Some(h.units == Units::Imperial),
-            rules: rule_place(&h.rules),
+            rules: h.rules.clone(),
             letter: Some(h.sheet == "letter"),
         }
     }
 
-    fn holding(&self, before: &Holding) -> Holding {
+    fn holding(&self) -> Holding {
         Holding {
             flock: self.flock.trim().into(),
             keeper: self.keeper.trim().into(),
@@ -58,7 +59,7 @@ impl Words {
             given_by: self.given_by.trim().into(),
             vet: self.vet.trim().into(),
             units: if self.units == Some(true) { Units::Imperial } else { Units::Metric },
-            rules: self.rules.map_or_else(|| before.rules.clone(), rule_id),
+            rules: self.rules.clone(),
             sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
         }
     }
@@ -78,9 +79,8 @@ impl Typed {
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
-    let stands = ctx.flock.holding();
-    let stands_words = Words::of(stands);
-    t.follow(&stands_words);
+    let stands = Words::of(ctx.flock.holding());
+    t.follow(&stands);
     let mut form = Form::new(ui, "holding").label_width(150.0);
     form.focus_once(ui, into, "Name of the flock");
     let wrong = refusal_of(&t.refusals, "flock", 0);
@@ -97,9 +97,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     form.field(ui, &Field::new("Usual vet").width(260.0).example("who prescribes"), &mut w.vet);
     let units = [(false, "kilograms"), (true, "pounds and ounces")];
     form.choice(ui, &Choice::new("Weights in", &units), &mut w.units);
-    form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut w.rules);
+    let mut rules = rule_place(&w.rules);
+    if form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut rules).changed() {
+        w.rules = rules.map(rule_id).unwrap_or_default();
+    }
     form.choice(ui, &Choice::new("Sheet", &[(false, "A4"), (true, "Letter")]), &mut w.letter);
-    let changed = *w != stands_words;
+    let changed = *w != stands;
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::S);
     ui.horizontal(|ui| {
@@ -107,7 +110,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         go |= look::primary(ui, "Write it in").clicked();
         let back = ui.add_enabled(changed, egui::Button::new("As it stands"));
         if back.on_hover_text("Throws away what is typed here").clicked() {
-            t.fill(&stands_words);
+            t.fill(&stands);
         }
         if changed {
             look::word(ui, Kind::Caution, "changed, not yet written");
@@ -119,7 +122,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         "Name, keeper, holding number and address stand on the treatment log. The rules decide which days are shown as limits; the authority, the label and the vet decide.",
     );
     if go {
-        match entry::holding(t.now.holding(stands), ctx.flock) {
+        match entry::holding(t.now.holding(), ctx.flock) {
             Ok(checked) => out.push(Intent::Write { checked: Box::new(checked), then: Then::HoldingDone }),
             Err(refusals) => {
                 out.extend(refusals.first().map(|r| Intent::Say(Kind::Refuse, r.to_string())));
