@@ -104,11 +104,8 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
 /// A pen by any part of its name.
 fn pen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let pens = &state.asking.pens;
-    let typed = state.pen.text.trim().to_lowercase();
-    let known = typed.is_empty() || pens.iter().any(|(p, _)| p.to_lowercase() == typed);
-    let wrong = if pens.is_empty() { "no animal is in a pen" } else { "choose a pen from the list" };
-    let picker = Picker::new("Pen", ctx.flock.version()).width(220.0).example("any part of its name");
-    let picker = picker.caution((!known).then_some(wrong));
+    let example = if pens.is_empty() { "no animal is in a pen" } else { "any part of its name" };
+    let picker = Picker::new("Pen", ctx.flock.version()).width(220.0).example(example);
     form.picker(ui, &picker, &mut state.pen, |text| {
         let text = text.to_lowercase();
         (0u64..)

@@ -97,10 +97,10 @@ fn pages(ui: &mut egui::Ui, state: &mut State, laid: &Laid, paper: &Arc<Paper>) 
             look::faint(ui, if cards == 1 { "1 card".into() } else { format!("{cards} cards") });
         }
         let page = state.view.page;
-        if ui.add_enabled(page > 0, egui::Button::new("Page before")).clicked() {
+        if ui.add_enabled(page > 0, egui::Button::new("Back")).on_hover_text("Page up").clicked() {
             state.view.go = Some((page - 1, 0.0));
         }
-        if ui.add_enabled(page + 1 < n, egui::Button::new("Next page")).clicked() {
+        if ui.add_enabled(page + 1 < n, egui::Button::new("Next")).on_hover_text("Page down").clicked() {
             state.view.go = Some((page + 1, 0.0));
         }
         if ui.button("Smaller").on_hover_text("− in the preview").clicked() {
