@@ -25,6 +25,7 @@ pub fn themed<'a, S>(
         .with_size(size)
         .with_theme(theme)
         .with_step_dt(0.02) // quick enough for two clicks to be a double click
+        .with_max_steps(60) // threads wake the page while it settles; one that never settles still fails
         .with_context_setup(hirsel_app::look::apply)
         .renderer(Painter::default())
         .build_ui_state(view, state)
