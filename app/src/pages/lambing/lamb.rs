@@ -114,7 +114,7 @@ pub(super) fn view(
     if lamb.has_sex() && lamb.fate.is_none() {
         lamb.fate = Some(0);
     }
-    let wide = ui.available_width() > 620.0;
+    let wide = ui.available_width() > 590.0;
     if wide {
         form.set_label_width(100.0);
         ui.columns(2, |c| {
