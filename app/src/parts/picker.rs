@@ -206,6 +206,9 @@ impl Form {
             ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
             if response.gained_focus() {
                 response.scroll_to_me(None);
+                if !ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+                    super::field::select_all(ui, &response, &state.text);
+                }
             }
             if response.changed() {
                 state.chosen = None;
