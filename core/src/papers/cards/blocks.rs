@@ -55,6 +55,11 @@ impl Head {
     fn tag_size(&self, width: f32) -> f32 {
         text::fit_size(Face::SansStrong, &self.tag, width - self.code_width(), self.cap, 999.0)
     }
+
+    /// How far signs of the tag reach below its baseline, as the stroke of `0412/26-1` does: that much is kept free.
+    fn depth(&self, cap: f32) -> f32 {
+        if self.tag.contains(|c: char| "/gjpqyQ,;()".contains(c)) { 0.2 * cap } else { 0.0 }
+    }
 }
 
 /// Splits a long tag into what may be small and what must be large.
@@ -77,7 +82,7 @@ impl Block for Head {
         // Half the light border below; the gap to the next block is the other half.
         let code =
             self.code.as_ref().map_or(0.0, |code| self.code_side + 0.5 * code.quiet_mm(self.code_side));
-        (self.lead_height() + cap).max(code)
+        (self.lead_height() + cap + self.depth(cap)).max(code)
     }
 
     fn paint(&self, page: &mut Page, area: Area, _scale: f32) {
@@ -86,7 +91,7 @@ impl Block for Head {
         if !self.lead.is_empty() {
             page.text(area.x, area.y + self.lead_look.cap_mm(), self.lead_look, &self.lead);
         }
-        let bottom = area.bottom();
+        let bottom = area.bottom() - self.depth(text::cap_height_mm(Face::SansStrong, size));
         // A little to the left, so that the figure's stroke and not its side bearing stands on the edge.
         page.text(area.x - size * 0.012, bottom, look, &self.tag);
         if let Some(code) = &self.code {
