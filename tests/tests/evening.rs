@@ -349,3 +349,25 @@ fn pages_look_right() {
     enter(&mut h, &["0412"]);
     shot::check(&mut h, "leaf");
 }
+
+/// Two half-typed lambings put aside are both offered again, the last one first.
+#[test]
+fn no_lambing_put_aside_is_lost() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::joined_book(&folder);
+    let mut h = desk(&folder, book, day(TODAY));
+    for (ewe, weight) in [("0412", "4.1"), ("0417", "4.7"), ("0433", "")] {
+        ctrl(&mut h, Key::F);
+        enter(&mut h, &[ewe]);
+        h.get_by_role_and_label(Role::Button, "Write up a lambing").click();
+        h.run();
+        enter(&mut h, &["", "", "", "", "", "e"]);
+        type_in(&mut h, weight);
+    }
+    for weight in ["4.7", "4.1"] {
+        h.get_by_role_and_label(Role::Button, "Take it up again").click();
+        h.run();
+        let field = h.get_by_role_and_label(Role::TextInput, "Weight");
+        assert_eq!(field.value().as_deref(), Some(weight));
+    }
+}

@@ -86,19 +86,18 @@ pub struct Expected {
     pub window: DueWindow,
 }
 
+/// When a ewe is expected to lamb: her last joining, unless she has lambed since or its window is long past (30 days).
+pub fn expected_of(ewe: &AnimalFile, today: Day) -> Option<Expected> {
+    let j = ewe.joinings.iter().filter(|j| j.struck.is_none() && j.from <= today).max_by_key(|j| j.from)?;
+    let window = due(j.from, j.to);
+    let lambed = ewe.lambings_standing().any(|l| l.at.day.since(j.from) > 60);
+    let past = window.late.is_some_and(|l| today.since(l) > 30);
+    (!lambed && !past).then_some(Expected { ewe: ewe.animal.id, ram: j.ram, window })
+}
+
 /// Ewes of the flock that are joined, have not lambed since, and whose window is not long past (30 days), by due day.
 pub fn expected(flock: &Flock, today: Day) -> Vec<Expected> {
-    let mut all: Vec<Expected> = flock
-        .present()
-        .filter_map(|f| {
-            let j =
-                f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= today).max_by_key(|j| j.from)?;
-            let window = due(j.from, j.to);
-            let lambed = f.lambings_standing().any(|l| l.at.day.since(j.from) > 60);
-            let past = window.late.is_some_and(|l| today.since(l) > 30);
-            (!lambed && !past).then_some(Expected { ewe: f.animal.id, ram: j.ram, window })
-        })
-        .collect();
+    let mut all: Vec<Expected> = flock.present().filter_map(|f| expected_of(f, today)).collect();
     all.sort_by_key(|e| (e.window.due, e.ewe));
     all
 }

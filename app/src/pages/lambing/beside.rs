@@ -41,7 +41,7 @@ pub(super) fn view(
     if let Some(note) = &a.note {
         look::italic(ui, note);
     }
-    let due = gestation::expected(ctx.flock, ctx.today).into_iter().find(|e| e.ewe == a.id);
+    let due = gestation::expected_of(ewe, ctx.today).filter(|_| a.status.is_here());
     if let Some(e) = due {
         let late = e.window.late.map_or("later".to_string(), |d| d.words());
         look::faint(

@@ -8,8 +8,8 @@ use hirsel_core::reckon::gestation::{self, Fit};
 use hirsel_core::terms::{AnimalId, Ease, Sex};
 
 /// What the sire may be, in the order of the choice.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum SireChoice {
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+pub(crate) enum SireChoice {
     /// A ram whose joining fits.
     Ram(AnimalId),
     /// Another ram, typed.
@@ -43,7 +43,17 @@ pub(super) fn sires(ctx: &Ctx<'_>, state: &State) -> (Vec<SireChoice>, usize) {
     all.push(SireChoice::Other);
     all.push(SireChoice::Unknown);
     let proposed = if inside.is_empty() { all.len() - 1 } else { proposed.min(all.len() - 1) };
-    (all, proposed)
+    // What the keeper chose stays chosen when another day offers other rams.
+    match &state.typed.sire {
+        Some(chosen) => {
+            let at = all.iter().position(|s| s == chosen).unwrap_or_else(|| {
+                all.push(chosen.clone());
+                all.len() - 1
+            });
+            (all, at)
+        }
+        None => (all, proposed),
+    }
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
@@ -111,7 +121,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         ui.add_space(138.0);
         go |= look::primary(ui, "Write the lambing").clicked();
         if ui.button("Empty the form").clicked() {
-            state.aside = Some(Box::new(std::mem::take(&mut state.typed)));
+            state.aside.push(std::mem::take(&mut state.typed));
             state.focus = Some("Ewe".into());
         }
     });
@@ -142,11 +152,11 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form, re
         })
         .collect();
     let options: Vec<(u8, &str)> = (0u8..).zip(words.iter().map(String::as_str)).collect();
-    let mut value = Some(state.typed.sire.unwrap_or(proposed as u8).min(options.len() as u8 - 1));
+    let mut value = u8::try_from(proposed).ok();
     let shown = value;
     form.choice(ui, &Choice::new("Sire", &options).refusal(refusal), &mut value);
     if value != shown {
-        state.typed.sire = value;
+        state.typed.sire = value.and_then(|v| all.get(usize::from(v)).cloned());
     }
     let chosen = value.and_then(|v| all.get(usize::from(v)));
     if let Some(hint) = why(ctx, state, chosen) {

@@ -22,8 +22,8 @@ pub(crate) struct Typed {
     time: String,
     ease: Option<u8>,
     help: String,
-    /// none: as proposed; 0..: the proposed rams; then other, one of several, not known.
-    sire: Option<u8>,
+    /// As chosen; none: as proposed.
+    sire: Option<form::SireChoice>,
     ram: PickerState<AnimalId>,
     pen: String,
     note: String,
@@ -37,7 +37,7 @@ pub(crate) struct Typed {
 pub struct State {
     typed: Typed,
     /// A half-typed lambing of another ewe, put aside when this one was begun.
-    aside: Option<Box<Typed>>,
+    aside: Vec<Typed>,
     #[serde(skip)]
     refusals: Vec<Refusal>,
     #[serde(skip)]
@@ -61,7 +61,7 @@ impl State {
             return;
         }
         if self.typed.ewe.chosen().is_some() || !self.typed.lambs.iter().all(lamb::TypedLamb::is_empty) {
-            self.aside = Some(Box::new(std::mem::take(&mut self.typed)));
+            self.aside.push(std::mem::take(&mut self.typed));
         }
         self.typed = Typed::default();
         if let Some(found) = super::fields::found(ctx, ewe) {
@@ -133,18 +133,20 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
 
 /// What was just written, and its cards.
 fn done(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
-    if let Some(aside) = state.aside.take() {
+    if let Some(aside) = state.aside.pop() {
         let ewe = if aside.ewe.text.is_empty() { "another ewe".to_string() } else { aside.ewe.text.clone() };
         let mut back = false;
         look::banner(ui, look::Kind::Plain, &format!("A half-typed lambing of {ewe} was put aside"), |ui| {
             back = ui.button("Take it up again").clicked();
         });
         if back {
-            let now = std::mem::replace(&mut state.typed, *aside);
+            let now = std::mem::replace(&mut state.typed, aside);
             let empty = now.ewe.chosen().is_none() && now.lambs.iter().all(lamb::TypedLamb::is_empty);
-            state.aside = (!empty).then(|| Box::new(now));
+            if !empty {
+                state.aside.insert(0, now);
+            }
         } else {
-            state.aside = Some(aside);
+            state.aside.push(aside);
         }
     }
     if state.written.is_empty() {

@@ -46,8 +46,7 @@ fn draft(ctx: &Ctx<'_>, state: &State) -> Result<LambingDraft, (String, String)>
     let day = fields::day_or_today(ctx, &t.on).map_err(at("Day"))?;
     let time = fields::time_of(&t.time).map_err(at("Time"))?;
     let (all, proposed) = form::sires(ctx, state);
-    let at_sire = usize::from(t.sire.unwrap_or(proposed as u8)).min(all.len().saturating_sub(1));
-    let sire = match all.get(at_sire) {
+    let sire = match all.get(proposed) {
         Some(SireChoice::Ram(id)) => Sire::Known(*id),
         Some(SireChoice::OneOf(rams)) => Sire::OneOf(rams.clone()),
         Some(SireChoice::Other) => {
