@@ -113,6 +113,12 @@ proptest! {
     }
 }
 
+/// A walk that once went wrong: the second lambing of an entry gave a lamb put on the first its day of birth.
+#[test]
+fn a_birth_in_the_same_entry_is_heeded() {
+    walk(9_129_425_836_597_624_004, 3).unwrap_or_else(|e| panic!("{e}"));
+}
+
 /// Writes, undoes and redoes at will, beside the simplest picture of it: a list of states and a place in it.
 fn stroll(seed: u64, acts: &[u8]) -> Result<(), String> {
     let began = Day::today();

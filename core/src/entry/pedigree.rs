@@ -3,7 +3,7 @@
 use super::standing::nothing_before;
 use super::{AnimalDraft, Faults, Field, LambingDraft, Refused};
 use crate::flock::{Animal, Flock, Lambing, Sire};
-use crate::terms::{AnimalId, Born, Sex};
+use crate::terms::{AnimalId, Born, Rearing, Sex};
 use std::collections::{HashMap, HashSet};
 
 /// What the parent checks need to know of animals in the flock and in the entry together.
@@ -202,6 +202,7 @@ pub(super) fn known_lambs(faults: &mut Faults, flock: &Flock, drafts: &[LambingD
             nothing_before(&mut found, Field::row("lamb", *row), f, born, None);
         }
     }
+    born_in_time(&mut found, &view, drafts);
     loops(&mut found, &view, rows.iter().copied());
     for (row, id) in &rows {
         parents(&mut found, &view, *id, *row);
@@ -211,6 +212,27 @@ pub(super) fn known_lambs(faults: &mut Faults, flock: &Flock, drafts: &[LambingD
     }
     // Said beside the lamb: the form has no field for a dam.
     faults.take_renamed(found, |_| "lamb");
+}
+
+/// The entry itself gives some animals their day of birth: nobody may take part in a lambing of the same entry before it.
+fn born_in_time(faults: &mut Faults, view: &Pedigree<'_>, drafts: &[LambingDraft]) {
+    let mut row = 0;
+    for d in drafts {
+        let on = d.at.day;
+        let parents = std::iter::once(&d.ewe).chain(d.sire.possible());
+        let fosters = d.lambs.iter().filter_map(|l| match &l.rearing {
+            Rearing::Foster(ewe) => Some(ewe),
+            _ => None,
+        });
+        let there = parents.map(|id| (id, 1)).chain(d.foster_on.iter().chain(fosters).map(|id| (id, 0)));
+        for (id, least) in there {
+            let Some(f) = view.new.get(id) else { continue };
+            if let Some(born) = f.born.exact().filter(|b| on.since(*b) < least) {
+                faults.refuse(Field::row("lamb", row), Refused::BeforeBirth { tag: f.tag.into(), born, on });
+            }
+        }
+        row += d.lambs.len();
+    }
 }
 
 /// An amended lambing: its lambs follow in day of birth and sire where they held the old ones, so nothing may have
