@@ -279,8 +279,8 @@ pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> r
         .query_row([only], |r| r.get(0))
         .optional()?;
     match kind.as_deref() {
-        // Undo and redo may take an amendment away: read them anew.
-        Some("undo" | "redo" | "amend") => {
+        // Undo and redo may take an amendment away; a new tag renames the animal in the trail: read them anew.
+        Some("undo" | "redo" | "amend" | "retag") => {
             let all = amendments(db)?;
             flock.set_amendments(all);
             Ok(())
