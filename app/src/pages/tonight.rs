@@ -176,10 +176,10 @@ fn young(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
 
 fn due(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     let columns = [
-        Column::new("Ewe", 92.0),
-        Column::new("Due", 104.0),
-        Column::new("May lamb", 136.0),
-        Column::new("Ram", 80.0),
+        Column::new("Ewe", 76.0),
+        Column::new("Due", 98.0),
+        Column::new("May lamb", 130.0),
+        Column::new("Ram", 60.0),
         Column::new("Pen", 80.0).rest(),
     ];
     let nothing = "No ewe is due within two weeks.";
