@@ -6,7 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::reckon::clearance::{Clear, clearance};
 use hirsel_core::reckon::{gestation, life};
-use hirsel_core::terms::{AnimalId, Day, Fate, Sex, Status};
+use hirsel_core::terms::{AnimalId, Day, Fate, Sex, Status, counted};
 use serde::{Deserialize, Serialize};
 
 /// Days a lamb is watched from its birth.
@@ -55,7 +55,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
             empty(ui, &mut out);
             return;
         }
-        look::faint(ui, format!("{ewes} ewes, {rams} rams, {lambs} lambs in the flock"));
+        let [ewes, rams, lambs] =
+            [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+        look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
         ui.add_space(space::S);
         ui.horizontal_wrapped(|ui| {
             if look::primary(ui, "Write up a lambing").clicked() {
