@@ -9,6 +9,7 @@ pub mod exchange;
 pub mod flock;
 pub mod handbook;
 pub mod papers;
+pub mod plan;
 pub mod reckon;
 pub mod rules;
 pub mod terms;

@@ -1,10 +1,10 @@
 //! Castration and docking: until when a rubber ring may be used, and what must be left of a tail.
 
 use crate::handbook::{Ground, Marked};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// What is done to a lamb.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Procedure {
     /// Castration.

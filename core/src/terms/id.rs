@@ -57,6 +57,10 @@ ids! {
     MovementId,
     /// One keeper's note on one animal.
     RemarkId,
+    /// One tick, skip or putting-off of one job of one animal.
+    TickId,
+    /// One step of the care plan as the keeper changed it.
+    PlanStepId,
     /// One write in the journal.
     EntryId,
 }

@@ -15,7 +15,7 @@ pub(crate) use dose::thousandths;
 pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
-pub use scale::{BirthType, Ease, Fate, RearType, Rearing, Route, Sex, Status};
+pub use scale::{BirthType, Ease, Fate, MeantFor, RearType, Rearing, Route, Sex, Status};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 

@@ -29,6 +29,19 @@ macro_rules! words {
                 Err(Misread::new(format!("'{}' is not {}: write {}", text.trim(), $what, [$($word),+].join(", "))))
             }
         }
+
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+                to.serialize_str(self.word())
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+                let word: std::borrow::Cow<'de, str> = serde::Deserialize::deserialize(from)?;
+                Self::parse(&word).map_err(serde::de::Error::custom)
+            }
+        }
     };
 }
 
@@ -41,6 +54,24 @@ words! {
         Ram = "ram", "ram", "m", "male", "r";
         /// Castrated male.
         Wether = "wether", "wether", "w";
+    }
+}
+
+words! {
+    /// What an animal is meant for.
+    MeantFor, "a use", {
+        /// Kept to breed from: a ram lamb stays entire.
+        Breeding = "breeding", "breeding";
+        /// For the market.
+        Market = "market", "the market";
+        /// Not yet decided.
+        Undecided = "undecided", "not yet decided";
+    }
+}
+
+impl Default for MeantFor {
+    fn default() -> Self {
+        Self::Undecided
     }
 }
 

@@ -1,0 +1,174 @@
+//! The care plan: what is to be done for each kind of animal, when, for whom, and what completes it.
+//!
+//! Shipped as data (`resources/care/`) and changed by the keeper step by step, for every season or for one. Knows no
+//! flock, no files and no clock: [`crate::reckon::due`] makes jobs of it.
+
+mod span;
+mod step;
+#[cfg(test)]
+mod tests;
+
+pub use span::Span;
+pub use step::{Anchor, DoneBy, RearedBy, Repeat, Step, Times, Variant, When, Whom};
+
+use crate::handbook::shipped;
+use crate::terms::{Misread, PlanStepId};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock};
+
+/// A step as the keeper changed or added it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanStep {
+    /// Its id.
+    pub id: PlanStepId,
+    /// Only for anchors of this year; none is for every year.
+    pub season: Option<i32>,
+    /// The whole step as it is to be.
+    pub step: Step,
+}
+
+/// The steps as they stand: shipped, with the keeper's changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plan {
+    base: Arc<[Arc<Step>]>,
+    seasons: BTreeMap<i32, Arc<[Arc<Step>]>>,
+    changes: Vec<PlanStep>,
+}
+
+impl Default for Plan {
+    fn default() -> Self {
+        Self { base: Arc::clone(&SHIPPED), seasons: BTreeMap::new(), changes: Vec::new() }
+    }
+}
+
+impl Plan {
+    /// The shipped plan with these changes.
+    pub fn with(changes: Vec<PlanStep>) -> Self {
+        let base = merged(&SHIPPED, changes.iter().filter(|c| c.season.is_none()));
+        let mut years: Vec<i32> = changes.iter().filter_map(|c| c.season).collect();
+        years.sort_unstable();
+        years.dedup();
+        let seasons = years
+            .into_iter()
+            .map(|year| (year, merged(&base, changes.iter().filter(|c| c.season == Some(year)))))
+            .collect();
+        Self { base, seasons, changes }
+    }
+
+    /// Every step for anchors of a year, those that are off included, in order.
+    pub fn steps(&self, season: i32) -> &[Arc<Step>] {
+        self.seasons.get(&season).unwrap_or(&self.base)
+    }
+
+    /// A step of a year by its key.
+    pub fn step(&self, season: i32, key: &str) -> Option<&Arc<Step>> {
+        self.steps(season).iter().find(|s| s.key == key)
+    }
+
+    /// Every step of every year.
+    pub fn all(&self) -> impl Iterator<Item = &Arc<Step>> {
+        self.base.iter().chain(self.seasons.values().flat_map(|s| s.iter()))
+    }
+
+    /// What the keeper changed.
+    pub fn changes(&self) -> &[PlanStep] {
+        &self.changes
+    }
+
+    /// The keeper's change of a step for one year, or for every year.
+    pub fn change(&self, season: Option<i32>, key: &str) -> Option<&PlanStep> {
+        self.changes.iter().find(|c| c.season == season && c.step.key == key)
+    }
+}
+
+/// The steps with some replaced, and those of the keeper's own at the end.
+fn merged<'a>(steps: &Arc<[Arc<Step>]>, changes: impl Iterator<Item = &'a PlanStep>) -> Arc<[Arc<Step>]> {
+    let mut all: Vec<Arc<Step>> = steps.to_vec();
+    let mut any = false;
+    for c in changes {
+        any = true;
+        let step = Arc::new(c.step.clone());
+        match all.iter_mut().find(|s| s.key == step.key) {
+            Some(s) => *s = step,
+            None => all.push(step),
+        }
+    }
+    if any { all.into() } else { Arc::clone(steps) }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    version: u32,
+    step: Vec<Step>,
+}
+
+static FILES: LazyLock<[File; 3]> = LazyLock::new(|| {
+    [
+        shipped("care/lamb.toml", include_str!("../../../resources/care/lamb.toml")),
+        shipped("care/ewe.toml", include_str!("../../../resources/care/ewe.toml")),
+        shipped("care/ram.toml", include_str!("../../../resources/care/ram.toml")),
+    ]
+});
+
+static SHIPPED: LazyLock<Arc<[Arc<Step>]>> =
+    LazyLock::new(|| FILES.iter().flat_map(|f| f.step.iter()).map(|s| Arc::new(s.clone())).collect());
+
+/// The steps as they are shipped.
+pub fn shipped_steps() -> &'static [Arc<Step>] {
+    &SHIPPED
+}
+
+/// The version of the shipped plans: the highest of the three.
+pub fn shipped_version() -> u32 {
+    FILES.iter().map(|f| f.version).max().unwrap_or_default()
+}
+
+static KINDS: LazyLock<BTreeMap<String, Vec<String>>> =
+    LazyLock::new(|| shipped("care/kinds.toml", include_str!("../../../resources/care/kinds.toml")));
+
+/// The kinds of treatment a step can ask for.
+pub fn kinds() -> impl Iterator<Item = &'static str> {
+    KINDS.keys().map(String::as_str)
+}
+
+/// Whether a treatment is of a kind, by the words of its product, its substance and its reason. The empty kind is any.
+pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> bool {
+    if kind.is_empty() {
+        return true;
+    }
+    let Some(sought) = KINDS.get(kind) else { return false };
+    words.into_iter().any(|w| {
+        let w = w.to_lowercase();
+        sought.iter().any(|s| w.contains(s.as_str()))
+    })
+}
+
+/// Checks a keeper's step against the rest of the plan.
+///
+/// # Errors
+/// A step it follows does not exist, or it is counted from itself.
+pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
+    if let Anchor::After(keys) = &step.anchor {
+        for key in keys {
+            if *key == step.key {
+                return Err(Misread::new(format!("the step '{key}' cannot be counted from itself")));
+            }
+            let Some(before) = plan.base.iter().find(|s| s.key == *key) else {
+                return Err(Misread::new(format!("there is no step '{key}' to count from")));
+            };
+            if matches!(&before.anchor, Anchor::After(up) if up.contains(&step.key)) {
+                return Err(Misread::new(format!("'{key}' and '{}' are counted from each other", step.key)));
+            }
+        }
+    }
+    if let DoneBy::Treatment(kind) = &step.done_by
+        && !kind.is_empty()
+        && !KINDS.contains_key(kind)
+    {
+        let known: Vec<&str> = kinds().collect();
+        return Err(Misread::new(format!("'{kind}' is no kind of treatment: write {}", known.join(", "))));
+    }
+    Ok(())
+}
