@@ -189,6 +189,7 @@ fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<(
         RecordRef::PenMove(id) => ("pen_move", id.bytes()),
         RecordRef::Movement(id) => ("movement", id.bytes()),
         RecordRef::Remark(id) => ("remark", id.bytes()),
+        RecordRef::Tick(id) => ("tick", id.bytes()),
         RecordRef::Animal(_) | RecordRef::Product(_) => return Ok(()),
     };
     run(

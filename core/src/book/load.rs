@@ -56,6 +56,7 @@ fn read(db: &Connection, one: Option<AnimalId>) -> Result<Vec<AnimalFile>> {
             pen_moves: Vec::new(),
             movements: Vec::new(),
             remarks: Vec::new(),
+            ticks: Vec::new(),
             offspring: Vec::new(),
         });
         Ok(())

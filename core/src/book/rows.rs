@@ -6,8 +6,8 @@ use crate::flock::{
 };
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, Fate, IdentityId, IdentityKind, JoiningId,
-    LambingId, Minute, Misread, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId, Route,
-    Sex, Status, Strength, Tag, TreatmentId, Units, WeighingId, Weight, Withdrawal,
+    LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing,
+    RemarkId, Route, Sex, Status, Strength, Tag, TreatmentId, Units, WeighingId, Weight, Withdrawal,
 };
 use rusqlite::types::Type;
 use rusqlite::{Connection, OptionalExtension as _, Row};
@@ -93,6 +93,7 @@ pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
         status: read(r, 17, Status::parse)?,
         status_on: day_opt(r, 18)?,
         status_reason: r.get(19)?,
+        meant_for: MeantFor::Undecided,
     })
 }
 

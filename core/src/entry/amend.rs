@@ -176,6 +176,7 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
             f.movements.iter().find(|r| r.id == id).map(|r| ("standing", r.struck.is_some()))
         }
         RecordRef::Remark(id) => f.remarks.iter().find(|r| r.id == id).map(|r| ("note", r.struck.is_some())),
+        RecordRef::Tick(id) => f.ticks.iter().find(|t| t.id == id).map(|t| ("tick", t.struck.is_some())),
         RecordRef::Animal(_) | RecordRef::Product(_) => None,
     });
     match found {

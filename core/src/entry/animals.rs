@@ -4,8 +4,8 @@ use super::pedigree::{Pedigree, loops, parents};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{Animal, Ended, Flock, Identity, Movement, Sire};
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MovementId, RearType,
-    Rearing, Sex, Status, Tag, Weight, norm,
+    AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MeantFor, MovementId,
+    RearType, Rearing, Sex, Status, Tag, Weight, norm,
 };
 use std::collections::HashSet;
 
@@ -66,6 +66,8 @@ pub struct AnimalDraft {
     pub status_on: Option<Day>,
     /// Why.
     pub status_reason: Option<String>,
+    /// What it is meant for.
+    pub meant_for: MeantFor,
 }
 
 impl AnimalDraft {
@@ -93,6 +95,7 @@ impl AnimalDraft {
             status: Status::Present,
             status_on: None,
             status_reason: None,
+            meant_for: MeantFor::default(),
         }
     }
 
@@ -138,6 +141,7 @@ impl AnimalDraft {
             status: self.status,
             status_on: self.status_on,
             status_reason: words(&self.status_reason),
+            meant_for: self.meant_for,
         }
     }
 }

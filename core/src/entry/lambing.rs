@@ -8,7 +8,7 @@ use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement
 use crate::handbook::lambing as bounds;
 use crate::reckon::gestation;
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Ease, Fate, IdentityId, IdentityKind, LambingId, Moment,
+    AnimalId, BirthType, Born, Breed, Day, Ease, Fate, IdentityId, IdentityKind, LambingId, MeantFor, Moment,
     MovementId, PenMoveId, Rearing, Sex, Status, Tag,
 };
 use std::collections::HashSet;
@@ -313,6 +313,7 @@ fn add_lamb(
             status,
             status_on,
             status_reason: reason.clone(),
+            meant_for: MeantFor::default(),
         }
     });
     if known.is_some() {

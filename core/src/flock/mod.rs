@@ -8,6 +8,7 @@ mod shelf;
 pub use find::Found;
 pub use record::*;
 
+use crate::plan::Plan;
 use crate::terms::{AnimalId, IdentityKind, Status, norm};
 use rapidhash::RapidHashMap;
 use shelf::Shelf;
@@ -22,6 +23,7 @@ pub struct Flock {
     products: Arc<Vec<Product>>,
     amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
     holding: Arc<Holding>,
+    plan: Arc<Plan>,
     version: u64,
 }
 
@@ -34,6 +36,11 @@ impl Flock {
     /// Who keeps it.
     pub fn holding(&self) -> &Holding {
         &self.holding
+    }
+
+    /// The care plan as the keeper has it.
+    pub fn plan(&self) -> &Arc<Plan> {
+        &self.plan
     }
 
     /// How many animals the book knows, ancestors outside included.
@@ -183,6 +190,10 @@ impl Flock {
 
     pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {
         self.amendments = Arc::new(all);
+    }
+
+    pub(crate) fn set_plan(&mut self, plan: Plan) {
+        self.plan = Arc::new(plan);
     }
 
     pub(crate) fn set_version(&mut self, version: u64) {

@@ -2,8 +2,8 @@
 
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, EntryId, Fate, IdentityId, IdentityKind,
-    JoiningId, LambingId, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId, Route, Sex,
-    Status, Strength, Tag, TreatmentId, WeighingId, Weight, Withdrawal,
+    JoiningId, LambingId, MeantFor, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing, RemarkId,
+    Route, Sex, Status, Strength, Tag, TickId, TreatmentId, WeighingId, Weight, Withdrawal,
 };
 
 /// Why and when a record was struck out; it stays readable.
@@ -109,6 +109,8 @@ pub struct Animal {
     pub pen: Option<String>,
     /// The keeper's standing note.
     pub note: Option<String>,
+    /// What it is meant for.
+    pub meant_for: MeantFor,
     /// Its standing in the flock.
     pub status: Status,
     /// Since when.
@@ -323,6 +325,40 @@ pub struct Remark {
     pub struck: Option<Struck>,
 }
 
+/// What became of a job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Outcome {
+    /// It was done.
+    Done,
+    /// It is not to be done.
+    Skipped,
+    /// It is put off until this day.
+    PutOff(Day),
+}
+
+/// A job of the care plan ticked off, skipped or put off for one animal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tick {
+    /// Its id.
+    pub id: TickId,
+    /// The animal.
+    pub animal: AnimalId,
+    /// Key of the step.
+    pub step: String,
+    /// The day the step's times were counted from when it was ticked.
+    pub anchor: Day,
+    /// Which time, of a step done again and again; 0 is the first.
+    pub round: u16,
+    /// What became of it.
+    pub outcome: Outcome,
+    /// When.
+    pub at: Moment,
+    /// What was seen, or why it was skipped or put off.
+    pub note: Option<String>,
+    /// Struck out.
+    pub struck: Option<Struck>,
+}
+
 /// A product of the medicine cupboard.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Product {
@@ -369,6 +405,8 @@ pub struct Holding {
     pub rules: String,
     /// a4 or letter.
     pub sheet: String,
+    /// Month and day the rams go in, `11-05`; empty is taken from the joinings of the year before.
+    pub joining_day: String,
 }
 
 /// A record that can be opened, amended or struck out.
@@ -390,6 +428,8 @@ pub enum RecordRef {
     Movement(MovementId),
     /// A note.
     Remark(RemarkId),
+    /// A job ticked off.
+    Tick(TickId),
     /// A product.
     Product(ProductId),
 }
@@ -430,6 +470,8 @@ pub struct AnimalFile {
     pub movements: Vec<Movement>,
     /// Notes.
     pub remarks: Vec<Remark>,
+    /// Jobs ticked, skipped or put off.
+    pub ticks: Vec<Tick>,
     /// Lambs of which this is the birth dam, genetic dam or known or possible sire.
     pub offspring: Vec<AnimalId>,
 }
@@ -457,7 +499,8 @@ impl AnimalFile {
             .chain(self.treatments_standing().map(|r| r.at.day))
             .chain(self.lambings_standing().map(|r| r.at.day))
             .chain(self.joinings.iter().filter(|r| r.struck.is_none()).map(|r| r.from))
-            .chain(self.remarks.iter().filter(|r| r.struck.is_none()).map(|r| r.on));
+            .chain(self.remarks.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
+            .chain(self.ticks_standing().map(|t| t.at.day));
         let moved = (self.pen_moves.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.movements.iter().filter(|r| r.struck.is_none()).map(|r| r.on));
         seen.map(|on| (on, false)).chain(moved.map(|on| (on, true)))
@@ -466,6 +509,11 @@ impl AnimalFile {
     /// Lambings that stand.
     pub fn lambings_standing(&self) -> impl DoubleEndedIterator<Item = &Lambing> {
         self.lambings.iter().filter(|l| l.struck.is_none())
+    }
+
+    /// Ticks that stand.
+    pub fn ticks_standing(&self) -> impl DoubleEndedIterator<Item = &Tick> {
+        self.ticks.iter().filter(|t| t.struck.is_none())
     }
 
     /// Treatments that stand.

@@ -33,6 +33,7 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         status: Status::Present,
         status_on: None,
         status_reason: None,
+        meant_for: Default::default(),
     };
     AnimalFile {
         animal,
@@ -44,6 +45,7 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         pen_moves: Vec::new(),
         movements: Vec::new(),
         remarks: Vec::new(),
+        ticks: Vec::new(),
         offspring: Vec::new(),
     }
 }

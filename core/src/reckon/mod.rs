@@ -1,6 +1,7 @@
 //! The computations: pure, deterministic functions of a flock and a day. No clock, no files.
 
 pub mod clearance;
+pub mod due;
 pub mod figures;
 pub mod gestation;
 pub mod growth;

@@ -1,0 +1,71 @@
+//! Why a job stands where it stands, in words.
+
+use super::{Job, State};
+use crate::plan::Anchor;
+use crate::terms::{Day, Moment, counted};
+
+impl Job {
+    /// Why it is due: 'born 12 Mar, 4 weeks today'.
+    pub fn why(&self, today: Day) -> String {
+        let on = self.anchor.day;
+        let (ago, ahead) = (today.since(on), on.since(today));
+        let mut said = match &self.step.anchor {
+            Anchor::Birth if ago == 0 => {
+                self.anchor.time.map_or("born today".into(), |t| format!("born today, {t}"))
+            }
+            Anchor::Birth => format!("born {}, {} today", on.short(), age(ago)),
+            Anchor::Season if ahead >= 0 => format!("rams go in {}, {}", on.short(), within(ahead)),
+            Anchor::Season => format!("rams went in {}", on.short()),
+            Anchor::Joining => format!("joined {}, {} ago", on.short(), age(ago)),
+            Anchor::Due if ahead >= 0 => format!("may lamb from {}, {}", on.short(), within(ahead)),
+            Anchor::Due => format!("was due {}", on.short()),
+            Anchor::LastDue if ahead >= 0 => format!("last day to lamb {}, {}", on.short(), within(ahead)),
+            Anchor::LastDue => format!("last day to lamb was {}, {} ago", on.short(), age(ago)),
+            Anchor::Lambing => format!("lambed {}, {} ago", on.short(), age(ago)),
+            Anchor::Weaning => format!("weaned {}, {} ago", on.short(), age(ago)),
+            Anchor::After(_) => format!("the one before on {}, {} ago", on.short(), age(ago)),
+        };
+        if let Some((until, reason)) = &self.put_off {
+            said.push_str(&format!("; put off to {}", until.short()));
+            if !reason.is_empty() {
+                said.push_str(&format!(": {reason}"));
+            }
+        }
+        match &self.state {
+            State::Overdue => {
+                if let Some(late) = self.late {
+                    said.push_str(&format!("; last day was {}", late.day.short()));
+                }
+            }
+            State::Skipped { reason, .. } if !reason.is_empty() => said.push_str(&format!("; {reason}")),
+            _ => {}
+        }
+        said
+    }
+
+    /// When it is to be done: 'by 10:55', '12 to 16 Mar', 'from 12 Mar'.
+    pub fn when(&self) -> String {
+        let clock = |m: Moment| m.time.filter(|_| m.day == self.anchor.day || self.due.day == m.day);
+        match (clock(self.due), self.late) {
+            (Some(time), Some(late)) if late.day.since(self.due.day) <= 1 => {
+                format!("{} {time}", self.due.day.short())
+            }
+            (_, Some(late)) if late.day == self.due.day => self.due.day.short(),
+            (_, Some(late)) => format!("{} to {}", self.due.day.short(), late.day.short()),
+            (_, None) => format!("from {}", self.due.day.short()),
+        }
+    }
+}
+
+/// `3 days`, `4 weeks`: weeks where they are whole and more than one.
+fn age(days: i64) -> String {
+    let n = usize::try_from(days.max(0)).unwrap_or_default();
+    if n >= 14 && n.is_multiple_of(7) { counted(n / 7, "week") } else { counted(n, "day") }
+}
+
+fn within(days: i64) -> String {
+    match days {
+        0 => "today".into(),
+        n => format!("in {}", age(n)),
+    }
+}
