@@ -1,8 +1,8 @@
 //! Entries to rows. Only this file, `put` and `undo` write into a book's tables.
 
 use super::put::{
-    put_animal, put_birth, put_identities, put_joining, put_lambing, put_movement, put_pen_move, put_product,
-    put_remark, put_treatment, put_weighing, run,
+    put_animal, put_birth, put_identities, put_joining, put_lambing, put_movement, put_pen_move,
+    put_plan_step, put_product, put_remark, put_tick, put_treatment, put_weighing, run,
 };
 use crate::entry::{Amended, Entry, NewLambing};
 use crate::flock::RecordRef;
@@ -26,6 +26,9 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::PenMoves(_) => "pen",
         Entry::Movements(_) => "standing",
         Entry::Remarks(_) => "note",
+        Entry::Ticks { .. } => "job",
+        Entry::Parted(_) => "joining",
+        Entry::Plan { .. } => "plan",
         Entry::Strike { .. } => "strike",
         Entry::Holding(_) => "setting",
     }
@@ -54,6 +57,15 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
             settle_standing(db, m.animal)
         }),
         Entry::Remarks(all) => all.iter().try_for_each(|r| put_remark(db, r, true)),
+        Entry::Ticks { ticks, castrated } => {
+            ticks.iter().try_for_each(|t| put_tick(db, t, true))?;
+            castrated.iter().try_for_each(|a| run(db, "update animal set sex = 'wether' where id = ?1", [a.bytes()]))
+        }
+        Entry::Parted(all) => all.iter().try_for_each(|j| put_joining(db, j, false)),
+        Entry::Plan { put, drop } => {
+            put.iter().try_for_each(|s| put_plan_step(db, s))?;
+            drop.iter().try_for_each(|id| run(db, "delete from plan_step where id = ?1", [id.bytes()]))
+        }
         Entry::Amend(new) => amend(db, new),
         Entry::Strike { record, on, reason } => strike(db, *record, *on, reason),
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {

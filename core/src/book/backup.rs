@@ -69,6 +69,23 @@ fn copy_for(db: &Connection, to: &Path, named: &Path) -> Result<(), Failed> {
     done
 }
 
+/// Keeps a copy under a name of its own before the book is changed for good. It is never thinned out.
+///
+/// # Errors
+/// The copy could not be written.
+pub(super) fn keep_before(db: &Connection, book: &Path, what: &str) -> Result<PathBuf, Failed> {
+    let folder = folder(book);
+    std::fs::create_dir_all(&folder).map_err(|e| Failed::io(&folder, &e))?;
+    let name = |n: u32| if n == 1 { format!("{what}.hirsel") } else { format!("{what} {n}.hirsel") };
+    let mut n = 1;
+    while folder.join(name(n)).exists() {
+        n += 1;
+    }
+    let to = folder.join(name(n));
+    copy(db, &to)?;
+    Ok(to)
+}
+
 /// Keeps today's copy if something was written since the last one, and thins the old ones. A copy that cannot be
 /// made does not keep the keeper from the book: the page of copies tells how old the last one is.
 pub(super) fn keep_on_opening(db: &Connection, book: &Path, today: Day) {
@@ -127,19 +144,19 @@ fn thinned(all: &[BackupFile], today: Day) -> Vec<BackupFile> {
 /// # Errors
 /// The copy is no whole book, the book is open elsewhere, or a file could not be written.
 pub fn restore(from: &Path, to: &Path) -> Result<(), Failed> {
-    let copy_of = super::Book::open_plain(from)?; // whole, ours, not newer
+    let (copy_of, _) = super::vetted(from)?; // whole, ours, not newer; an older one stays as it is
     if to.exists() {
         refuse_if_open(to)?;
     }
     // The new book is whole before the old one leaves its place: a full disk must not cost the book.
     let fresh = sibling(to, ".restoring");
-    copy_for(&copy_of.db, &fresh, to)?;
+    copy_for(&copy_of, &fresh, to)?;
     let placed = put_in_place(&fresh, to).map_err(|e| Failed::io(to, &e));
     if placed.is_err() {
         let _ = std::fs::remove_file(&fresh);
     }
     placed?;
-    copy_of.close()
+    super::fold(copy_of, from)
 }
 
 fn put_in_place(fresh: &Path, to: &Path) -> std::io::Result<()> {

@@ -147,6 +147,7 @@ pub(super) struct Moved {
     pub animals: BTreeSet<AnimalId>,
     pub products: bool,
     pub settings: bool,
+    pub plan: bool,
 }
 
 /// Which columns of which tables name an animal: read from the foreign keys.
@@ -182,6 +183,7 @@ impl References {
             match table.as_str() {
                 "product" => moved.products = true,
                 "setting" => moved.settings = true,
+                "plan_step" => moved.plan = true,
                 _ => {}
             }
             let whole = old.is_none() || new.is_none();

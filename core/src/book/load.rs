@@ -2,6 +2,7 @@
 
 use super::rows;
 use crate::flock::{AnimalFile, Flock, Holding, Product, Sire};
+use crate::plan::Plan;
 use crate::terms::{AnimalId, LambingId};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
@@ -101,6 +102,7 @@ fn read(db: &Connection, one: Option<AnimalId>) -> Result<Vec<AnimalFile>> {
         f.pen_moves.sort_by_key(|p| (p.on, p.id));
         f.movements.sort_by_key(|m| (m.on, m.id));
         f.remarks.sort_by_key(|n| (n.on, n.id));
+        f.ticks.sort_by_key(|t| (t.at, t.id));
     }
     Ok(all.files)
 }
@@ -146,6 +148,7 @@ fn events(db: &Connection, one: Option<AnimalId>, all: &mut Files) -> Result<()>
     take!("pen_move", rows::PEN_MOVE, "animal", rows::pen_move, pen_moves);
     take!("movement", rows::MOVEMENT, "animal", rows::movement, movements);
     take!("remark", rows::REMARK, "animal", rows::remark, remarks);
+    take!("tick", rows::TICK, "animal", rows::tick, ticks);
     Ok(())
 }
 
@@ -182,6 +185,7 @@ pub(super) fn everything(db: &Connection, flock: &mut Flock) -> Result<()> {
     }
     flock.set_products(products(db)?);
     flock.set_holding(holding(db)?);
+    flock.set_plan(plan(db)?);
     flock.set_amendments(super::journal::amendments(db)?);
     Ok(())
 }
@@ -196,6 +200,14 @@ pub(super) fn products(db: &Connection) -> Result<Vec<Product>> {
     db.prepare_cached(&format!("select {} from product order by name", rows::PRODUCT))?
         .query_map([], rows::product)?
         .collect()
+}
+
+/// The care plan with the keeper's changes.
+pub(super) fn plan(db: &Connection) -> Result<Plan> {
+    let mut statement =
+        db.prepare_cached(&format!("select {} from plan_step order by id", rows::PLAN_STEP))?;
+    let changes = statement.query_map([], rows::plan_step)?.collect::<Result<Vec<_>>>()?;
+    Ok(Plan::with(changes))
 }
 
 /// Who keeps the flock.

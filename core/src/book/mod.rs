@@ -10,6 +10,7 @@ mod check;
 mod failed;
 mod journal;
 mod load;
+mod migrate;
 mod order;
 mod put;
 mod rows;
@@ -31,8 +32,7 @@ use std::time::Duration;
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
-const FORMAT: u32 = 1;
-const SCHEMA: &str = include_str!("schema.sql");
+const FORMAT: u32 = 2;
 
 /// What a write did.
 #[derive(Debug, Clone)]
@@ -83,10 +83,7 @@ impl Book {
     fn fill(path: &Path, holding: Holding) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
         let db = connect(path)?;
-        db.execute_batch(&format!(
-            "begin immediate; {SCHEMA} pragma application_id = {APPLICATION_ID}; pragma user_version = {FORMAT}; commit;"
-        ))
-        .map_err(sql)?;
+        migrate::lay_out(&db).map_err(sql)?;
         let mut book = Self::ready(db, path)?;
         book.write(Sure {
             entry: crate::entry::Entry::Holding(holding),
@@ -112,22 +109,8 @@ impl Book {
     /// # Errors
     /// As [`Book::open`].
     pub fn open_plain(path: &Path) -> Result<Self, Failed> {
-        let meta = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?;
-        if !meta.is_file() {
-            return Err(Failed::NotABook(path.to_path_buf()));
-        }
-        header(path, meta.len())?;
-        let db = connect(path)?;
-        let sql = |e: rusqlite::Error| Failed::sql(path, &e);
-        let id: i32 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(sql)?;
-        if id != APPLICATION_ID {
-            return Err(Failed::NotABook(path.to_path_buf()));
-        }
-        let found: u32 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(sql)?;
-        if found > FORMAT {
-            return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
-        }
-        check::quick(&db, path)?;
+        let (db, found) = vetted(path)?;
+        migrate::bring_up(&db, path, found)?;
         Self::ready(db, path)
     }
 
@@ -231,12 +214,37 @@ impl Book {
     /// # Errors
     /// The last fold could not be written; the book is whole all the same.
     pub fn close(self) -> Result<(), Failed> {
-        let path = self.path.clone();
-        let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
-        self.db.pragma_update(None, "wal_checkpoint", "truncate").map_err(sql)?;
-        self.db.pragma_update(None, "journal_mode", "delete").map_err(sql)?;
-        self.db.close().map_err(|(_, e)| Failed::sql(&path, &e))
+        fold(self.db, &self.path)
     }
+}
+
+/// A file that is a book of ours, whole and of a known format, with its format.
+fn vetted(path: &Path) -> Result<(Connection, u32), Failed> {
+    let meta = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?;
+    if !meta.is_file() {
+        return Err(Failed::NotABook(path.to_path_buf()));
+    }
+    header(path, meta.len())?;
+    let db = connect(path)?;
+    let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+    let id: i32 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(sql)?;
+    if id != APPLICATION_ID {
+        return Err(Failed::NotABook(path.to_path_buf()));
+    }
+    let found: u32 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(sql)?;
+    if found > FORMAT {
+        return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
+    }
+    check::quick(&db, path)?;
+    Ok((db, found))
+}
+
+/// Folds the log into the one file and closes it.
+fn fold(db: Connection, path: &Path) -> Result<(), Failed> {
+    let sql = |e: rusqlite::Error| Failed::sql(path, &e);
+    db.pragma_update(None, "wal_checkpoint", "truncate").map_err(sql)?;
+    db.pragma_update(None, "journal_mode", "delete").map_err(sql)?;
+    db.close().map_err(|(_, e)| Failed::sql(path, &e))
 }
 
 /// The flock with what a write moved read anew. Many moved animals are read with the whole book, which is quicker.
@@ -265,6 +273,9 @@ fn refreshed(
     }
     if moved.settings {
         flock.set_holding(load::holding(db)?);
+    }
+    if moved.plan {
+        flock.set_plan(load::plan(db)?);
     }
     journal::add_amendments(db, &mut flock, seq)?;
     flock.set_version(version);

@@ -1,10 +1,11 @@
 //! Records to rows: one function for each table, for a new row or new values of an old one.
 
 use crate::flock::{
-    Animal, Birth, Ended, Identity, Joining, Lambing, Movement, PenMove, Product, Remark, Sire, Struck,
-    Treatment, Weighing,
+    Animal, Birth, Ended, Identity, Joining, Lambing, Movement, Outcome, PenMove, Product, Remark, Sire,
+    Struck, Tick, Treatment, Weighing,
 };
-use crate::terms::{AnimalId, Day, Dose, DoseRule, Rearing};
+use crate::plan::PlanStep;
+use crate::terms::{AnimalId, Day, Dose, DoseRule, MeantFor, Rearing};
 use rusqlite::{Connection, params};
 
 type Result<T> = rusqlite::Result<T>;
@@ -66,6 +67,7 @@ pub(super) fn put_animal(db: &Connection, a: &Animal, new: bool) -> Result<()> {
             "status",
             "status_on",
             "status_reason",
+            "meant_for",
         ],
         new,
         params![
@@ -89,6 +91,7 @@ pub(super) fn put_animal(db: &Connection, a: &Animal, new: bool) -> Result<()> {
             a.status.word(),
             text(a.status_on),
             a.status_reason,
+            (a.meant_for != MeantFor::Undecided).then(|| a.meant_for.word()),
         ],
     )?;
     put_possible_sires(db, a)?;
@@ -321,6 +324,57 @@ pub(super) fn put_remark(db: &Connection, r: &Remark, new: bool) -> Result<()> {
         &["id", "animal", "on_day", "text", "struck", "struck_on"],
         new,
         params![r.id.bytes(), r.animal.bytes(), r.on.to_string(), r.text, why, when],
+    )
+}
+
+pub(super) fn put_tick(db: &Connection, t: &Tick, new: bool) -> Result<()> {
+    let (why, when) = struck(&t.struck);
+    let (outcome, until) = match t.outcome {
+        Outcome::Done => ("done", None),
+        Outcome::Skipped => ("skipped", None),
+        Outcome::PutOff(until) => ("put off", Some(until.to_string())),
+    };
+    put(
+        db,
+        "tick",
+        &[
+            "id",
+            "animal",
+            "step",
+            "anchor_on",
+            "round",
+            "outcome",
+            "until_on",
+            "on_day",
+            "at_time",
+            "note",
+            "struck",
+            "struck_on",
+        ],
+        new,
+        params![
+            t.id.bytes(),
+            t.animal.bytes(),
+            t.step,
+            t.anchor.to_string(),
+            t.round,
+            outcome,
+            until,
+            t.at.day.to_string(),
+            t.at.time.map(|m| m.to_string()),
+            t.note,
+            why,
+            when
+        ],
+    )
+}
+
+pub(super) fn put_plan_step(db: &Connection, s: &PlanStep) -> Result<()> {
+    run(
+        db,
+        "insert into plan_step (id, season, step, toml) values (?1, ?2, ?3, ?4)
+         on conflict (id) do update set season = ?2, step = ?3, toml = ?4 where toml is not ?4",
+        params![s.id.bytes(), s.season, s.step.key, s.step.to_toml()],
     )
 }
 

@@ -1,13 +1,15 @@
 //! Rows to records and back: how each record lies in its table.
 
 use crate::flock::{
-    Animal, Birth, Ended, Holding, Identity, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark,
-    Sire, Struck, Treatment, Weighing,
+    Animal, Birth, Ended, Holding, Identity, Joining, Lambing, Movement, Outcome, PenMove, Product,
+    RecordRef, Remark, Sire, Struck, Tick, Treatment, Weighing,
 };
+use crate::plan::{PlanStep, Step};
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, Fate, IdentityId, IdentityKind, JoiningId,
-    LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, ProductId, RearType, Rearing,
-    RemarkId, Route, Sex, Status, Strength, Tag, TreatmentId, Units, WeighingId, Weight, Withdrawal,
+    LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, PlanStepId, ProductId, RearType,
+    Rearing, RemarkId, Route, Sex, Status, Strength, Tag, TickId, TreatmentId, Units, WeighingId, Weight,
+    Withdrawal,
 };
 use rusqlite::types::Type;
 use rusqlite::{Connection, OptionalExtension as _, Row};
@@ -61,7 +63,7 @@ fn animal_opt(r: &Row<'_>, i: usize) -> Result<Option<AnimalId>> {
     Ok(r.get::<_, Option<[u8; 16]>>(i)?.map(AnimalId::from_bytes))
 }
 
-pub(super) const ANIMAL: &str = "id, name, sex, breed, born, dam, sire, genetic_dam, rearing, foster, birth_type, rear_type, birth_weight_g, colour, marks, pen, note, status, status_on, status_reason";
+pub(super) const ANIMAL: &str = "id, name, sex, breed, born, dam, sire, genetic_dam, rearing, foster, birth_type, rear_type, birth_weight_g, colour, marks, pen, note, status, status_on, status_reason, meant_for";
 
 pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
     let rearing = match r.get_ref(8)?.as_str()? {
@@ -93,7 +95,7 @@ pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
         status: read(r, 17, Status::parse)?,
         status_on: day_opt(r, 18)?,
         status_reason: r.get(19)?,
-        meant_for: MeantFor::Undecided,
+        meant_for: read_opt(r, 20, MeantFor::parse)?.unwrap_or_default(),
     })
 }
 
@@ -243,6 +245,41 @@ pub(super) fn remark(r: &Row<'_>) -> Result<(AnimalId, Remark)> {
     Ok((animal, Remark { id, animal, on: day(r, 2)?, text: r.get(3)?, struck: struck(r, 4)? }))
 }
 
+pub(super) const TICK: &str =
+    "id, animal, step, anchor_on, round, outcome, until_on, on_day, at_time, note, struck, struck_on";
+
+pub(super) fn tick(r: &Row<'_>) -> Result<(AnimalId, Tick)> {
+    let animal = AnimalId::from_bytes(id(r, 1)?);
+    let outcome = match (r.get_ref(5)?.as_str()?, day_opt(r, 6)?) {
+        ("done", _) => Outcome::Done,
+        ("skipped", _) => Outcome::Skipped,
+        ("put off", Some(until)) => Outcome::PutOff(until),
+        (other, _) => return Err(odd(5, other)),
+    };
+    let tick = Tick {
+        id: TickId::from_bytes(id(r, 0)?),
+        animal,
+        step: r.get(2)?,
+        anchor: day(r, 3)?,
+        round: r.get(4)?,
+        outcome,
+        at: moment(r, 7)?,
+        note: r.get(9)?,
+        struck: struck(r, 10)?,
+    };
+    Ok((animal, tick))
+}
+
+pub(super) const PLAN_STEP: &str = "id, season, toml";
+
+pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
+    Ok(PlanStep {
+        id: PlanStepId::from_bytes(id(r, 0)?),
+        season: r.get(1)?,
+        step: read(r, 2, Step::from_toml)?,
+    })
+}
+
 pub(super) const PRODUCT: &str =
     "id, name, substance, form, ug_per_ml, rule, rule_ul, route, meat, milk, licensed_for";
 
@@ -267,7 +304,7 @@ pub(super) fn product(r: &Row<'_>) -> Result<Product> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 9] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 10] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -278,6 +315,7 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 9] {
         ("units", h.units.word().to_string()),
         ("rules", h.rules.clone()),
         ("sheet", h.sheet.clone()),
+        ("joining_day", h.joining_day.clone()),
     ]
 }
 
@@ -293,6 +331,7 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "units" => h.units = Units::parse(&value).unwrap_or_default(),
         "rules" => h.rules = value,
         "sheet" => h.sheet = value,
+        "joining_day" => h.joining_day = value,
         _ => {}
     }
 }
@@ -309,6 +348,7 @@ pub(super) fn record(table: &str, key: &str) -> Option<RecordRef> {
         "pen_move" => RecordRef::PenMove(PenMoveId::from_bytes(bytes)),
         "movement" => RecordRef::Movement(MovementId::from_bytes(bytes)),
         "remark" => RecordRef::Remark(RemarkId::from_bytes(bytes)),
+        "tick" => RecordRef::Tick(TickId::from_bytes(bytes)),
         _ => return None,
     })
 }
@@ -334,6 +374,8 @@ pub(super) fn field_words(column: &str) -> &str {
         "birth_type" => "born as",
         "rear_type" => "reared as",
         "foster" => "foster ewe",
+        "meant_for" => "meant for",
+        "until_on" => "put off until",
         other => other,
     }
 }

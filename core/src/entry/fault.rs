@@ -335,6 +335,27 @@ pub enum Unusual {
         /// The product.
         product: String,
     },
+    /// A job done before its time.
+    #[error("{job} of {tag} is not to be done before {}: is the day right?", .earliest.words())]
+    TooSoon {
+        /// The animal.
+        tag: String,
+        /// The job.
+        job: String,
+        /// Its first day.
+        earliest: Day,
+    },
+    /// A ring after the last day the rules of the place give.
+    #[error(
+        "{tag}: rings may be used until {} by the rules of this book; after that ask the vet. The law of the place decides",
+        .last.words()
+    )]
+    AfterRings {
+        /// The animal.
+        tag: String,
+        /// The last day.
+        last: Day,
+    },
     /// A test number.
     #[error("{0} is a number for testing readers (999), not an official one")]
     TestNumber(String),

@@ -8,6 +8,7 @@ mod animals;
 mod care;
 mod dose;
 mod fault;
+mod job;
 mod lamb;
 mod lambing;
 mod pedigree;
@@ -20,15 +21,17 @@ pub use care::{
     weighings,
 };
 pub use fault::{Faults, Field, Question, Refusal, Refused, Unusual};
+pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{
-    Animal, Birth, Holding, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark, Treatment,
+    Animal, Birth, Holding, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark, Tick, Treatment,
     Weighing,
 };
-use crate::terms::{AnimalId, Day, Misread};
+use crate::plan::PlanStep;
+use crate::terms::{AnimalId, Day, Misread, PlanStepId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,6 +94,22 @@ pub enum Entry {
     Movements(Vec<Movement>),
     /// Notes.
     Remarks(Vec<Remark>),
+    /// Jobs ticked, skipped or put off.
+    Ticks {
+        /// The ticks.
+        ticks: Vec<Tick>,
+        /// Rams that are wethers from now on.
+        castrated: Vec<AnimalId>,
+    },
+    /// Joinings with their last day.
+    Parted(Vec<Joining>),
+    /// Steps of the care plan, changed, added or as shipped again.
+    Plan {
+        /// Changed or added.
+        put: Vec<PlanStep>,
+        /// Changes taken back.
+        drop: Vec<PlanStepId>,
+    },
     /// A record with new values.
     Amend(Amended),
     /// A record struck out.
