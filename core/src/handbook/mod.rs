@@ -32,6 +32,14 @@ struct Handbook {
 static HANDBOOK: LazyLock<Handbook> =
     LazyLock::new(|| shipped("handbook.toml", include_str!("../../../resources/handbook.toml")));
 
+/// A row that the program needs of a table it was shipped with.
+///
+/// # Panics
+/// When the row is not there. The tests read every such row, so no keeper can meet that.
+pub(crate) fn needed<T>(what: &str, row: Option<T>) -> T {
+    row.unwrap_or_else(|| panic!("resources: {what} is not there"))
+}
+
 /// Reads a table that is part of the program.
 ///
 /// # Panics

@@ -10,7 +10,7 @@ mod cards;
 #[cfg(test)]
 mod check;
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 pub mod flow;
 mod lamb_cards;
 mod list;

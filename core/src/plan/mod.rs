@@ -100,8 +100,25 @@ fn merged<'a>(steps: &Arc<[Arc<Step>]>, changes: impl Iterator<Item = &'a PlanSt
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
-    version: u32,
+    plan: Head,
     step: Vec<Step>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Head {
+    version: u32,
+    source: String,
+}
+
+/// A kind of treatment a step can ask for.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Kind {
+    /// Words looked for in product, substance and reason.
+    pub words: Vec<String>,
+    /// What the words stand on.
+    pub source: String,
 }
 
 static FILES: LazyLock<[File; 3]> = LazyLock::new(|| {
@@ -120,17 +137,18 @@ pub fn shipped_steps() -> &'static [Arc<Step>] {
     &SHIPPED
 }
 
-/// The version of the shipped plans: the highest of the three.
-pub fn shipped_version() -> u32 {
-    FILES.iter().map(|f| f.version).max().unwrap_or_default()
+/// The version of the shipped plans, the highest of the three, and what they stand on as a whole.
+pub fn shipped_version() -> (u32, &'static str) {
+    let newest = FILES.iter().max_by_key(|f| f.plan.version);
+    newest.map_or((0, ""), |f| (f.plan.version, f.plan.source.as_str()))
 }
 
-static KINDS: LazyLock<BTreeMap<String, Vec<String>>> =
+static KINDS: LazyLock<BTreeMap<String, Kind>> =
     LazyLock::new(|| shipped("care/kinds.toml", include_str!("../../../resources/care/kinds.toml")));
 
-/// The kinds of treatment a step can ask for.
-pub fn kinds() -> impl Iterator<Item = &'static str> {
-    KINDS.keys().map(String::as_str)
+/// The kinds of treatment a step can ask for, by name.
+pub fn kinds() -> impl Iterator<Item = (&'static str, &'static Kind)> {
+    KINDS.iter().map(|(name, kind)| (name.as_str(), kind))
 }
 
 /// Whether a treatment is of a kind, by the words of its product, its substance and its reason. The empty kind is any.
@@ -141,7 +159,7 @@ pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> b
     let Some(sought) = KINDS.get(kind) else { return false };
     words.into_iter().any(|w| {
         let w = w.to_lowercase();
-        sought.iter().any(|s| w.contains(s.as_str()))
+        sought.words.iter().any(|s| w.contains(s.as_str()))
     })
 }
 
@@ -167,7 +185,7 @@ pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
         && !kind.is_empty()
         && !KINDS.contains_key(kind)
     {
-        let known: Vec<&str> = kinds().collect();
+        let known: Vec<&str> = kinds().map(|(name, _)| name).collect();
         return Err(Misread::new(format!("'{kind}' is no kind of treatment: write {}", known.join(", "))));
     }
     Ok(())

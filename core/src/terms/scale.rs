@@ -59,19 +59,15 @@ words! {
 
 words! {
     /// What an animal is meant for.
+    #[derive(Default)]
     MeantFor, "a use", {
         /// Kept to breed from: a ram lamb stays entire.
         Breeding = "breeding", "breeding";
         /// For the market.
         Market = "market", "the market";
         /// Not yet decided.
+        #[default]
         Undecided = "undecided", "not yet decided";
-    }
-}
-
-impl Default for MeantFor {
-    fn default() -> Self {
-        Self::Undecided
     }
 }
 

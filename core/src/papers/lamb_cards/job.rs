@@ -74,19 +74,7 @@ impl LambJob {
 
     /// When it is to be done.
     pub(super) fn times(self) -> &'static Times {
-        let days = first_days();
-        match self {
-            LambJob::Navel => &days.navel,
-            LambJob::NavelAgain => &days.navel_again,
-            LambJob::Suck => &days.suck,
-            LambJob::WeighAgain => &days.weigh_again,
-            LambJob::Tag => &days.tag,
-            LambJob::Eyelids => &days.eyelids,
-            LambJob::Dock => &days.dock,
-            LambJob::Castrate => &days.castrate,
-            LambJob::TurnOut => &days.turn_out,
-            LambJob::Creep => &days.creep,
-        }
+        &first_days()[self as usize]
     }
 
     /// Last day after birth (day 0) for it, where the law sets one.
