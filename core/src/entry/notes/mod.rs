@@ -1,0 +1,142 @@
+//! Barn notes: a line of plain trade English read into drafts of entries, and drafts said back as such a line.
+//!
+//! The grammar stands in `resources/notes.toml`. A line is parted into clauses, each about some animals; whatever a
+//! clause holds that is not understood becomes a note on them, so nothing typed is lost. Where a clause can mean several
+//! things, several readings are given, never one of them guessed.
+
+mod clause;
+mod lambing;
+mod lex;
+mod say;
+mod subject;
+#[cfg(test)]
+mod tests;
+mod treatment;
+mod when;
+mod words;
+
+pub use say::say;
+pub use words::{Example, Form, Words, forms};
+
+use super::{
+    Check, JoiningDraft, LambingDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
+    TreatmentDraft, WeighingDraft,
+};
+use crate::flock::{Animal, Flock};
+use crate::terms::Day;
+use std::ops::Range;
+
+/// What a reading writes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Draft {
+    /// A lambing.
+    Lambing(Box<LambingDraft>),
+    /// A treatment of one or many.
+    Treatment(Box<TreatmentDraft>),
+    /// A move to a pen.
+    PenMove(PenMoveDraft),
+    /// Weighings.
+    Weighings(Vec<WeighingDraft>),
+    /// A change of standing.
+    Standing(StandingDraft),
+    /// A tag lost, put on or both.
+    Retag(Retag),
+    /// A joining.
+    Joining(JoiningDraft),
+    /// Jobs ticked.
+    Ticks(TickDraft),
+    /// New facts of an animal: who rears it.
+    Edit(Box<Animal>),
+    /// A note.
+    Remark(RemarkDraft),
+}
+
+impl Draft {
+    /// The checks of the entry it makes.
+    ///
+    /// # Errors
+    /// Every refusal.
+    pub fn check(&self, flock: &Flock, today: Day) -> Check {
+        match self.clone() {
+            Self::Lambing(d) => super::lambing(*d, flock, today),
+            Self::Treatment(d) => super::treatments(vec![*d], flock, today),
+            Self::PenMove(d) => super::pen_move(d, flock, today),
+            Self::Weighings(d) => super::weighings(d, flock, today),
+            Self::Standing(d) => super::standing(d, flock, today),
+            Self::Retag(d) => super::retag(d, flock, today),
+            Self::Joining(d) => super::joinings(vec![d], flock, today),
+            Self::Ticks(d) => super::ticks(d, flock, today),
+            Self::Edit(a) => super::edit_animal(*a, None, flock, today),
+            Self::Remark(d) => super::remark(d, flock, today),
+        }
+    }
+}
+
+/// Something missing or doubtful, at its place in the line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// Where, in bytes of the line.
+    pub span: Range<usize>,
+    /// What.
+    pub says: String,
+}
+
+/// One way to understand a piece of a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// What it writes; none while something is missing.
+    pub draft: Option<Draft>,
+    /// The same as a sentence that would be read the same way.
+    pub sentence: String,
+    /// What is missing or doubtful.
+    pub doubts: Vec<Doubt>,
+}
+
+/// A piece of a line that makes one entry.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// Where it stands, in bytes of the line.
+    pub span: Range<usize>,
+    /// The ways to understand it, the likeliest first; never none.
+    pub readings: Vec<Reading>,
+}
+
+/// A line as it was understood.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Understood {
+    /// Its pieces in order.
+    pub pieces: Vec<Piece>,
+    /// What belongs to no animal and so can be no entry.
+    pub lost: Vec<Doubt>,
+}
+
+impl Understood {
+    /// Every piece has one reading, nothing is missing.
+    pub fn is_plain(&self) -> bool {
+        self.lost.is_empty() && self.pieces.iter().all(|p| matches!(p.readings.as_slice(), [one] if one.draft.is_some()))
+    }
+}
+
+/// Longest line that is read; what is longer is refused whole.
+pub const LONGEST_LINE: usize = 2_000;
+
+/// Reads one line of notes, written on a day about that day unless it says another.
+pub fn read(line: &str, flock: &Flock, words: &Words, day: Day) -> Understood {
+    if line.len() > LONGEST_LINE {
+        let says = format!("a line may have {LONGEST_LINE} letters: part it into several");
+        return Understood { pieces: Vec::new(), lost: vec![Doubt { span: 0..line.len(), says }] };
+    }
+    let tokens = lex::cut(line);
+    let mut read = Understood::default();
+    let mut at = when::When { day, time: None };
+    let mut about: Vec<crate::terms::AnimalId> = Vec::new();
+    for tokens in tokens.split(|t| t.kind == lex::Kind::Stop) {
+        let tokens = when::take(tokens, day, &mut at);
+        if !tokens.is_empty() {
+            clause::read(clause::Scene { line, flock, words, today: day, at }, &tokens, &mut about, &mut read);
+        }
+        // The hour belongs to its own clause, the day to the line.
+        at.time = None;
+    }
+    read
+}

@@ -1,0 +1,383 @@
+//! What the words of a note can mean: the grammar's own words, and those of the flock: tags, names, pens, products.
+
+use super::lex::{Kind, Token};
+use crate::flock::{Flock, Product};
+use crate::handbook::shipped;
+use crate::plan::Plan;
+use crate::terms::{AnimalId, Ease, Route, Sex, Status, norm};
+use rapidhash::RapidHashMap;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+/// What a word or a few words of the grammar say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Sense {
+    Litter(u8),
+    Lambed,
+    Sex(Sex),
+    BornDead,
+    Died,
+    Alive,
+    Sucked,
+    NotSucked,
+    Dipped,
+    NotDipped,
+    Takes,
+    NoSire,
+    Or,
+    Tube,
+    Bottle,
+    Foster,
+    All,
+    One,
+    Ease(Ease),
+    By,
+    To,
+    Out,
+    Weighed,
+    Gave,
+    Batch,
+    For,
+    Meat,
+    Milk,
+    Prescribed,
+    Site,
+    Route(Route),
+    Left(Status),
+    Back,
+    LostTag,
+    NewTag,
+    Tag,
+    Joined,
+    RamOut,
+    Pen,
+    Lambs,
+    GrownEwes,
+    But,
+    And,
+    Note,
+    Help,
+    Colour,
+    On,
+    At,
+    Filler,
+}
+
+impl Sense {
+    fn of(word: &str) -> Option<Self> {
+        let n = |text: &str| text.trim().parse::<u8>().ok();
+        Some(match word.split_once(' ').unwrap_or((word, "")) {
+            ("litter", k) => Self::Litter(n(k)?),
+            ("sex", s) => Self::Sex(Sex::parse(s).ok()?),
+            ("ease", e) => Self::Ease(Ease::parse(e).ok()?),
+            ("route", r) => Self::Route(Route::parse(r).ok()?),
+            _ => match word {
+                "lambed" => Self::Lambed,
+                "born dead" => Self::BornDead,
+                "died" => Self::Died,
+                "alive" => Self::Alive,
+                "sucked" => Self::Sucked,
+                "not sucked" => Self::NotSucked,
+                "dipped" => Self::Dipped,
+                "not dipped" => Self::NotDipped,
+                "takes" => Self::Takes,
+                "no sire" => Self::NoSire,
+                "or" => Self::Or,
+                "tube" => Self::Tube,
+                "bottle" => Self::Bottle,
+                "foster" => Self::Foster,
+                "all" => Self::All,
+                "one" => Self::One,
+                "by" => Self::By,
+                "to" => Self::To,
+                "out" => Self::Out,
+                "weighed" => Self::Weighed,
+                "gave" => Self::Gave,
+                "batch" => Self::Batch,
+                "for" => Self::For,
+                "meat" => Self::Meat,
+                "milk" => Self::Milk,
+                "prescribed" => Self::Prescribed,
+                "site" => Self::Site,
+                "sold" => Self::Left(Status::Sold),
+                "culled" => Self::Left(Status::Culled),
+                "missing" => Self::Left(Status::Missing),
+                "lent" => Self::Left(Status::Lent),
+                "back" => Self::Back,
+                "lost tag" => Self::LostTag,
+                "new tag" => Self::NewTag,
+                "tag" => Self::Tag,
+                "joined" => Self::Joined,
+                "ram out" => Self::RamOut,
+                "pen" => Self::Pen,
+                "lambs" => Self::Lambs,
+                "grown ewes" => Self::GrownEwes,
+                "but" => Self::But,
+                "and" => Self::And,
+                "note" => Self::Note,
+                "help" => Self::Help,
+                "colour" => Self::Colour,
+                "on" => Self::On,
+                "at" => Self::At,
+                "filler" => Self::Filler,
+                _ => return None,
+            },
+        })
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Grammar {
+    word: Vec<WordRow>,
+    tick: Vec<TickRow>,
+    form: Vec<Form>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WordRow {
+    sense: String,
+    words: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TickRow {
+    step: String,
+    words: Vec<String>,
+}
+
+/// A form of note, for the help page.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Form {
+    /// What is written so.
+    pub name: String,
+    /// How it is written.
+    pub how: String,
+    /// Notes and what they mean.
+    pub example: Vec<Example>,
+}
+
+/// A note and what it means.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Example {
+    /// As it is typed.
+    pub note: String,
+    /// The sentence it is understood as.
+    pub means: String,
+}
+
+static GRAMMAR: LazyLock<Grammar> =
+    LazyLock::new(|| shipped("notes.toml", include_str!("../../../../resources/notes.toml")));
+
+/// Phrases of each first word, longest first.
+static PHRASES: LazyLock<RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>> = LazyLock::new(|| {
+    let mut all: RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>> = RapidHashMap::default();
+    for row in &GRAMMAR.word {
+        let Some(sense) = Sense::of(&row.sense) else { continue };
+        for phrase in &row.words {
+            let words: Vec<&str> = phrase.split(' ').collect();
+            if let Some(first) = words.first() {
+                all.entry(first).or_default().push((words, sense));
+            }
+        }
+    }
+    all.values_mut().for_each(|list| list.sort_by_key(|(words, _)| std::cmp::Reverse(words.len())));
+    all
+});
+
+/// The forms a note can have, with examples.
+pub fn forms() -> &'static [Form] {
+    &GRAMMAR.form
+}
+
+/// Senses named in the grammar that the reader does not know: none, as the tests see.
+#[cfg(test)]
+pub(super) fn unknown_senses() -> Vec<&'static str> {
+    GRAMMAR.word.iter().map(|w| w.sense.as_str()).filter(|s| Sense::of(s).is_none()).collect()
+}
+
+/// Every sense the tokens can begin with, longest phrase first, each with how many tokens it takes.
+pub(super) fn senses(tokens: &[Token]) -> impl Iterator<Item = (Sense, usize)> {
+    let list = tokens.first().filter(|t| t.is_word()).and_then(|t| PHRASES.get(t.low.as_str()));
+    list.into_iter().flatten().filter(|(words, _)| starts_with(tokens, words)).map(|(words, s)| (*s, words.len()))
+}
+
+fn starts_with(tokens: &[Token], words: &[&str]) -> bool {
+    tokens.len() >= words.len()
+        && words.iter().zip(tokens).all(|(w, t)| t.kind == Kind::Word && t.low == *w)
+}
+
+/// The words of a flock: made once for each version of it.
+#[derive(Debug, Clone, Default)]
+pub struct Words {
+    version: u64,
+    names: RapidHashMap<String, Option<AnimalId>>,
+    pens: RapidHashMap<String, String>,
+    products: Vec<(Vec<String>, Vec<String>, String)>,
+    ticks: BTreeMap<String, String>,
+}
+
+/// Longest pen name, product name and animal name that is looked for, in words.
+const LONGEST: usize = 6;
+
+impl Words {
+    /// Looks through the flock for names, pens, products and the plan's own words.
+    pub fn of(flock: &Flock) -> Self {
+        let mut names: RapidHashMap<String, Option<AnimalId>> = RapidHashMap::default();
+        let mut pens: RapidHashMap<String, String> = RapidHashMap::default();
+        for f in flock.present() {
+            if let Some(name) = &f.animal.name {
+                // A name two animals bear names neither.
+                names.entry(name.to_lowercase()).and_modify(|id| *id = None).or_insert(Some(f.animal.id));
+            }
+            let moved = f.pen_moves.iter().filter_map(|p| p.pen.as_ref());
+            for pen in f.animal.pen.iter().chain(moved) {
+                if !pens.contains_key(pen) {
+                    pens.insert(pen.to_lowercase(), pen.clone());
+                }
+            }
+        }
+        let cut = |text: &str| -> Vec<String> {
+            text.to_lowercase().split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).map(String::from).collect()
+        };
+        let product = |p: &Product| (cut(&p.name), cut(p.substance.as_deref().unwrap_or_default()), p.name.clone());
+        Self {
+            version: flock.version(),
+            names,
+            pens,
+            products: flock.products().iter().map(product).collect(),
+            ticks: ticks(flock.plan()),
+        }
+    }
+
+    /// The version of the flock they were made for.
+    pub fn version(&self) -> u64 {
+        self.version
+    }
+
+    /// A pen of the flock at the start of the tokens: its name, or 'pen' and its name.
+    pub(super) fn pen(&self, tokens: &[Token]) -> Option<(String, usize)> {
+        let find = |text: &str| self.pens.get(text).cloned();
+        for n in (1..=LONGEST.min(tokens.len())).rev() {
+            let Some(text) = joined(&tokens[..n]) else { continue };
+            if let Some(pen) = find(&text) {
+                return Some((pen, n));
+            }
+            // 'pen 3' may be called '3', and '3' may be called 'Pen 3' or 'Jug 3' only by that name.
+            if let Some(short) = text.strip_prefix("pen ")
+                && let Some(pen) = find(short)
+            {
+                return Some((pen, n));
+            }
+        }
+        None
+    }
+
+    /// A name borne by one animal of the flock.
+    pub(super) fn name(&self, tokens: &[Token]) -> Option<(AnimalId, usize)> {
+        (1..=LONGEST.min(tokens.len())).rev().find_map(|n| {
+            let text = joined(&tokens[..n])?;
+            Some((self.names.get(&text).copied().flatten()?, n))
+        })
+    }
+
+    /// Products of the cupboard that the tokens may mean, those with most words in common; and how many tokens.
+    pub(super) fn products(&self, tokens: &[Token]) -> (Vec<String>, usize) {
+        if let Some(t) = tokens.first().filter(|t| t.kind == Kind::Quoted) {
+            let exact = self.products.iter().find(|(_, _, name)| name.to_lowercase() == t.low);
+            return exact.map_or((Vec::new(), 0), |(_, _, name)| (vec![name.clone()], 1));
+        }
+        let mut best: (Vec<String>, usize) = (Vec::new(), 0);
+        for (name, substance, whole) in &self.products {
+            let n = in_common(tokens, name).max(in_common(tokens, substance));
+            match n.cmp(&best.1) {
+                std::cmp::Ordering::Greater => best = (vec![whole.clone()], n),
+                std::cmp::Ordering::Equal if n > 0 => best.0.push(whole.clone()),
+                _ => {}
+            }
+        }
+        best
+    }
+
+    /// A step of the plan that the tokens tick.
+    pub(super) fn tick(&self, tokens: &[Token]) -> Option<(String, usize)> {
+        (1..=LONGEST.min(tokens.len())).rev().find_map(|n| {
+            let text = joined(&tokens[..n])?;
+            Some((self.ticks.get(&text)?.clone(), n))
+        })
+    }
+}
+
+/// The plan's short words and those of the grammar; words that two steps share name neither.
+fn ticks(plan: &Plan) -> BTreeMap<String, String> {
+    let mut all: BTreeMap<String, String> = BTreeMap::new();
+    let mut twice: Vec<String> = Vec::new();
+    let shorts = plan.all().map(|s| (s.short.to_lowercase().replace(',', ""), s.key.clone()));
+    let own = GRAMMAR.tick.iter().flat_map(|t| t.words.iter().map(|w| (w.clone(), t.step.clone())));
+    for (words, key) in shorts {
+        match all.get(&words) {
+            Some(other) if *other != key => twice.push(words),
+            _ => {
+                all.insert(words, key);
+            }
+        }
+    }
+    twice.iter().for_each(|w| {
+        all.remove(w);
+    });
+    all.extend(own);
+    // A step's key is how a sentence says it.
+    all.extend(plan.all().map(|s| (s.key.clone(), s.key.clone())));
+    all
+}
+
+fn joined(tokens: &[Token]) -> Option<String> {
+    if tokens.iter().any(|t| !matches!(t.kind, Kind::Word)) {
+        return (tokens.len() == 1 && tokens[0].kind == Kind::Quoted).then(|| tokens[0].low.clone());
+    }
+    Some(tokens.iter().map(|t| t.low.as_str()).collect::<Vec<_>>().join(" "))
+}
+
+/// How many tokens from the first name a product whose words these are: each is a word of it, or the beginning of one
+/// by four letters or more. The first must not be a number or a word of the grammar.
+fn in_common(tokens: &[Token], words: &[String]) -> usize {
+    let fits = |t: &Token| {
+        t.is_word()
+            && words.iter().any(|w| w == &t.low || (t.low.chars().count() >= 4 && w.starts_with(t.low.as_str())))
+    };
+    match tokens.first() {
+        Some(t) if fits(t) && t.number().is_none() && senses(tokens).next().is_none() && t.low.len() > 2 => {
+            // '2 ml' after the name is the dose, not a strength, unless the name goes on with it.
+            let run = tokens.iter().take_while(|t| fits(t)).count();
+            let trail = tokens[..run].iter().rev().take_while(|t| t.number().is_some()).count();
+            run - trail
+        }
+        _ => 0,
+    }
+}
+
+/// An animal that wears the tag of the first tokens: one token, or up to three as of `UK 0123456 00412`.
+pub(super) fn tagged(flock: &Flock, tokens: &[Token]) -> Option<(AnimalId, usize)> {
+    for n in (1..=3.min(tokens.len())).rev() {
+        if tokens[..n].iter().any(|t| !t.is_word() && !(n == 1 && t.kind == Kind::Quoted)) {
+            continue;
+        }
+        let text: String = tokens[..n].iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+        if norm(&text).is_empty() {
+            continue;
+        }
+        // Tags are compared without stops: '12.4' is a weight, not the animal 124.
+        let decimal = text.contains('.') && tokens[0].number().is_some();
+        if let Some(id) = flock.by_tag(&text)
+            && (!decimal || flock.tag(id).contains('.'))
+        {
+            return Some((id, n));
+        }
+    }
+    None
+}
