@@ -200,7 +200,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         ui.horizontal(|ui| {
             ui.add_space(138.0);
             let ink = look::tokens(ui).faint;
-            ui.add(egui::Label::new(egui::RichText::new(hint).color(ink)).wrap());
+            ui.add(egui::Label::new(egui::RichText::new(hint).small().color(ink)).wrap());
         });
     }
     if chosen == Some(&SireChoice::Other) {

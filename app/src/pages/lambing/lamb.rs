@@ -37,12 +37,24 @@ pub(super) fn view(
         lamb.fate = Some(0);
     }
     form.set_part(part(n));
-    if ui.available_width() > 590.0 {
-        form.set_label_width(100.0);
-        ui.columns(2, |c| {
-            if let [left, right] = c {
-                first(left, ctx, form, lamb, live);
-                second(right, ctx, form, lamb, live);
+    let width = ui.available_width();
+    if width > 590.0 {
+        // The right side has the longer words.
+        let (gap, left) = (space::M, (width * 0.45).min(320.0));
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = gap;
+            for side in [left, width - left - gap] {
+                ui.vertical(|ui| {
+                    ui.set_width(side);
+                    ui.spacing_mut().item_spacing.x = space::S;
+                    if side == left {
+                        form.set_label_width(68.0);
+                        first(ui, ctx, form, lamb, live);
+                    } else {
+                        form.set_label_width(96.0);
+                        second(ui, ctx, form, lamb, live);
+                    }
+                });
             }
         });
     } else {

@@ -130,7 +130,7 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
 /// What was put aside, and what was just written with its cards.
 fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     if let Some(aside) = state.aside.last() {
-        let words = format!("A half-typed lambing of {} was put aside", aside.words());
+        let words = aside.put_aside_words();
         let (mut back, mut away) = (false, false);
         look::banner(ui, look::Kind::Plain, &words, |ui| {
             ui.horizontal(|ui| {

@@ -107,13 +107,13 @@ impl Typed {
             || !self.lambs.iter().all(TypedLamb::is_empty)
     }
 
-    /// What is typed in a few words, to know it again: `0412, 2 lambs`.
-    pub(super) fn words(&self) -> String {
+    /// That it was put aside, with enough to know it again.
+    pub(super) fn put_aside_words(&self) -> String {
         let ewe = if self.ewe.text.trim().is_empty() { "a ewe not yet named" } else { self.ewe.text.trim() };
         match self.lambs.iter().filter(|l| !l.is_empty()).count() {
-            0 => ewe.to_string(),
-            1 => format!("{ewe}, 1 lamb"),
-            n => format!("{ewe}, {n} lambs"),
+            0 => format!("A half-typed lambing of {ewe} was put aside"),
+            1 => format!("A half-typed lambing of {ewe} was put aside, with 1 lamb"),
+            n => format!("A half-typed lambing of {ewe} was put aside, with {n} lambs"),
         }
     }
 
