@@ -8,8 +8,10 @@ mod apply;
 mod backup;
 mod check;
 mod failed;
+mod gather;
 mod journal;
 mod load;
+mod opening;
 mod order;
 mod put;
 mod rows;
@@ -87,7 +89,8 @@ impl Book {
             "begin immediate; {SCHEMA} pragma application_id = {APPLICATION_ID}; pragma user_version = {FORMAT}; commit;"
         ))
         .map_err(sql)?;
-        let mut book = Self::ready(db, path)?;
+        let flock = load::everything(&db).map_err(sql)?;
+        let mut book = Self::ready(db, path, flock)?;
         book.write(Sure {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
@@ -127,17 +130,15 @@ impl Book {
         if found > FORMAT {
             return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
         }
-        check::quick(&db, path)?;
-        Self::ready(db, path)
+        let flock = opening::read_and_check(&db, path)?;
+        Self::ready(db, path, flock)
     }
 
-    fn ready(db: Connection, path: &Path) -> Result<Self, Failed> {
+    fn ready(db: Connection, path: &Path, mut flock: Flock) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
         db.set_prepared_statement_cache_capacity(128);
         journal::install(&db).map_err(sql)?;
         let refs = journal::References::read(&db).map_err(sql)?;
-        let mut flock = Flock::default();
-        load::everything(&db, &mut flock).map_err(sql)?;
         flock.set_version(1);
         let who =
             std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
@@ -248,8 +249,7 @@ fn refreshed(
 ) -> rusqlite::Result<(Flock, Vec<AnimalId>)> {
     let version = before.version() + 1;
     if moved.animals.len() > 400 + before.len() / 20 {
-        let mut flock = Flock::default();
-        load::everything(db, &mut flock)?;
+        let mut flock = load::everything(db)?;
         flock.set_version(version);
         return Ok((flock, Vec::new()));
     }

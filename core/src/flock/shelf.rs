@@ -13,6 +13,19 @@ pub(crate) struct Shelf {
 }
 
 impl Shelf {
+    /// A shelf of these files, in this order from place 0.
+    pub(crate) fn of(mut files: impl Iterator<Item = AnimalFile>) -> Self {
+        let mut blocks = Vec::new();
+        loop {
+            let mut block = Vec::with_capacity(BLOCK);
+            block.extend(files.by_ref().take(BLOCK).map(Some));
+            if block.is_empty() {
+                return Self { blocks };
+            }
+            blocks.push(Arc::new(block));
+        }
+    }
+
     pub(crate) fn get(&self, place: u32) -> Option<&AnimalFile> {
         let place = place as usize;
         self.blocks.get(place / BLOCK)?.get(place % BLOCK)?.as_ref()
