@@ -15,7 +15,7 @@ pub struct Report {
     pub whole: bool,
 }
 
-fn damaged(path: &Path, what: impl Into<String>) -> Failed {
+pub(super) fn damaged(path: &Path, what: impl Into<String>) -> Failed {
     Failed::Damaged { path: path.to_path_buf(), what: what.into(), backups: backup::folder(path) }
 }
 

@@ -1,11 +1,12 @@
 //! Opening a book: its tables are read and looked over at the same time, on as many threads as the machine runs
 //! at once.
 //!
-//! The book's own connection holds the lock that keeps every other program out. While it does and writes
-//! nothing, the file cannot change, so that connections which take no lock of their own (`immutable`) may read it
-//! beside one another. They read the file alone and not the log beside it; so the log is folded in first.
+//! The book's own connection holds the lock that keeps every other program out. While it writes nothing, the file
+//! cannot change, so that connections which take no lock of their own (`immutable`) may read it beside one another.
+//! They read the file alone and not the log beside it; so the log is folded in first.
 
 use super::gather::{Gathered, STEPS};
+use super::look::Look;
 use super::{Failed, check, load};
 use crate::flock::Flock;
 use rusqlite::{Connection, OpenFlags};
@@ -13,23 +14,28 @@ use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
-/// More threads than this gain nothing: the longest step takes as long as all the others on two more.
+/// More threads than this gain nothing: the longest steps take as long as all the others on three more.
 const MOST: usize = 4;
 
-/// Reads the whole flock and looks over the tables.
+/// Reads the whole flock and looks over every table; with `later`, over the journal's only after this returns.
 ///
 /// # Errors
 /// The file is damaged or could not be read.
-pub(super) fn read_and_check(db: &Connection, path: &Path) -> Result<Flock, Failed> {
+pub(super) fn read_and_check(db: &Connection, path: &Path, later: bool) -> Result<(Flock, Look), Failed> {
     let tables = check::tables(db, path)?;
     let threads = std::thread::available_parallelism().map_or(1, usize::from).clamp(2, MOST);
-    match readers(db, path, threads) {
-        Some(readers) => beside_one_another(readers, path, &tables),
-        None => {
-            tables.iter().try_for_each(|t| check::quick(db, path, t))?;
-            load::everything(db).map_err(|e| Failed::sql(path, &e))
-        }
-    }
+    let Some(mut readers) = readers(db, path, threads) else {
+        tables.iter().try_for_each(|t| check::quick(db, path, t))?;
+        return Ok((load::everything(db).map_err(|e| Failed::sql(path, &e))?, Look::default()));
+    };
+    let (journal, now): (Vec<_>, Vec<_>) =
+        tables.into_iter().partition(|t| later && t.starts_with("journal_"));
+    let flock = beside_one_another(&mut readers, path, &now)?;
+    let look = match readers.pop() {
+        Some(reader) if later => Look::start(reader, path, journal),
+        _ => Look::default(),
+    };
+    Ok((flock, look))
 }
 
 /// Connections that read the file without a lock; none if some of the book is still in its log.
@@ -45,13 +51,17 @@ fn readers(db: &Connection, path: &Path, n: usize) -> Option<Vec<Connection>> {
     (0..n).map(|_| Connection::open_with_flags(&uri, flags).ok()).collect()
 }
 
+/// The file's name as SQLite takes it with a wish behind it; none if it cannot be written so.
 fn uri(path: &Path) -> Option<String> {
-    let mut uri = String::from(if path.is_absolute() { "file://" } else { "file:" });
-    for c in path.to_str()?.chars() {
+    let path = path.to_str()?;
+    let mut uri = String::from(if path.starts_with('/') { "file://" } else { "file:" });
+    for c in path.chars() {
         match c {
             '%' => uri.push_str("%25"),
             '?' => uri.push_str("%3f"),
             '#' => uri.push_str("%23"),
+            // A drive's letter, `C:\`, is a path of its own there.
+            '\\' if cfg!(windows) => uri.push('/'),
             c => uri.push(c),
         }
     }
@@ -59,42 +69,46 @@ fn uri(path: &Path) -> Option<String> {
     Some(uri)
 }
 
-fn beside_one_another(mut readers: Vec<Connection>, path: &Path, tables: &[String]) -> Result<Flock, Failed> {
-    let Some(own) = readers.pop() else { return Ok(Flock::default()) };
+fn beside_one_another(readers: &mut [Connection], path: &Path, tables: &[String]) -> Result<Flock, Failed> {
     let (steps, checks) = (Next::of(&STEPS), Next::of(tables));
     let (sender, parts) = mpsc::channel();
+    let Some((own, others)) = readers.split_first_mut() else { return Ok(Flock::default()) };
     std::thread::scope(|scope| {
-        let helpers: Vec<_> = readers
-            .into_iter()
+        let helpers: Vec<_> = others
+            .iter_mut()
             .map(|db| {
                 let (sender, steps, checks) = (sender.clone(), &steps, &checks);
                 scope.spawn(move || {
-                    checks.each(|t| check::quick(&db, path, t))?;
+                    // The longest look first, so that it is not what all wait for at the end.
+                    checks.one(|t| check::quick(db, path, t))?;
                     steps.each(|step| {
-                        let _ = sender.send(step(&db));
+                        let _ = sender.send(step(db));
                         Ok(())
-                    })
+                    })?;
+                    drop(sender);
+                    checks.each(|t| check::quick(db, path, t))
                 })
             })
             .collect();
-        let read = steps.each(|step| {
-            let _ = sender.send(step(&own));
+        let mut read = steps.each(|step| {
+            let _ = sender.send(step(own));
             Ok(())
         });
         drop(sender);
-        let read = read.and_then(|()| {
-            let mut all = Gathered::default();
-            for part in parts.iter().take(STEPS.len()) {
-                all.take(part.map_err(|e| Failed::sql(path, &e))?);
+        let mut all = Gathered::default();
+        for part in parts {
+            match part {
+                Ok(part) => all.take(part),
+                Err(e) => read = Err(Failed::sql(path, &e)),
             }
-            Ok(all.flock())
-        });
-        // What the check says of a damaged file comes before what the reading stumbled over.
-        checks.each(|t| check::quick(&own, path, t))?;
+        }
+        let flock = read.map(|()| all.flock());
+        // What the look finds in a damaged file comes before what the reading stumbled over.
+        checks.each(|t| check::quick(own, path, t))?;
         for helper in helpers {
             helper.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
         }
-        read
+        flock
     })
 }
 
@@ -109,10 +123,33 @@ impl<'a, T> Next<'a, T> {
         Self { all, at: AtomicUsize::new(0) }
     }
 
+    /// Does the next, if there is one.
+    fn one(&self, work: impl FnOnce(&T) -> Result<(), Failed>) -> Result<(), Failed> {
+        self.all.get(self.at.fetch_add(1, Ordering::Relaxed)).map_or(Ok(()), work)
+    }
+
+    /// Does all that are left.
     fn each(&self, mut work: impl FnMut(&T) -> Result<(), Failed>) -> Result<(), Failed> {
         while let Some(one) = self.all.get(self.at.fetch_add(1, Ordering::Relaxed)) {
             work(one)?;
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_with_marks_of_their_own_are_read() {
+        let dir = tempfile::tempdir().unwrap();
+        for name in ["plain.db", "50% of the flock?.db", "two #1 a&b=c.db", "Schäfer Ünal.db"] {
+            let path = dir.path().join(name);
+            let db = Connection::open(&path).unwrap();
+            db.execute_batch("create table t (x); insert into t values (7);").unwrap();
+            let reader = readers(&db, &path, 1).unwrap().pop().unwrap();
+            assert_eq!(reader.query_row("select x from t", [], |r| r.get::<_, i64>(0)), Ok(7), "{name}");
+        }
     }
 }
