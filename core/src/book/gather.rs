@@ -1,125 +1,210 @@
 //! Reading the whole book into a flock. Each table is read in the order it lies in, on whichever connection is
-//! free, and the rows are brought to their animals afterwards: no join and no sorting in the database.
+//! free, and its rows are put into the lists of their animals: no join and no sorting in the database.
 
 use super::{journal, load, rows};
 use crate::flock::{
-    Amendment, Animal, AnimalFile, Birth, Flock, Holding, Identity, Joining, Lambing, Marks, Movement,
-    PenMove, Places, Product, RecordRef, Remark, Sire, Treatment, Weighing,
+    Amendment, AnimalFile, Birth, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove,
+    Places, Product, RecordRef, Remark, Shelf, Sire, Treatment, Weighing,
 };
 use crate::terms::{AnimalId, LambingId};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
+use std::sync::Arc;
 
 type Result<T> = rusqlite::Result<T>;
-/// Records and the animals they are of, in order of the records' ids.
-type Pile<T> = Vec<(AnimalId, T)>;
+/// Records of each animal, by its place, in order of the records' ids.
+type Lists<T> = Vec<Vec<T>>;
 /// One step of the reading.
-pub(super) type Step = fn(&Connection) -> Result<Part>;
+pub(super) type Step = fn(&Connection, &Places) -> Result<Part>;
 
 /// What one step read.
 pub(super) enum Part {
-    Animals(Vec<Animal>),
-    Identities(Pile<(i64, Identity)>, Marks),
-    /// Lambs and the rams that may be their sires, with the rams' places.
-    PossibleSires(Pile<(i64, AnimalId)>),
-    Lambings(Pile<Lambing>, Pile<Birth>),
-    Joinings(Pile<Joining>),
-    Weighings(Pile<Weighing>),
-    Treatments(Pile<Treatment>),
-    Moves(Pile<PenMove>, Pile<Movement>),
-    Remarks(Pile<Remark>),
+    Identities(Lists<Identity>, Marks),
+    /// The rams that may be a lamb's sires, with their places among each other.
+    PossibleSires(Lists<(i64, AnimalId)>),
+    Lambings(Lists<Lambing>, Vec<Option<Birth>>),
+    Joinings(Lists<Joining>),
+    Weighings(Lists<Weighing>),
+    Treatments(Lists<Treatment>),
+    Moves(Lists<PenMove>, Lists<Movement>),
+    Remarks(Lists<Remark>),
     Rest(Vec<Product>, Holding, RapidHashMap<RecordRef, Vec<Amendment>>),
 }
 
 /// Every step, those that take longest first.
-pub(super) const STEPS: [Step; 10] = [
-    |db| records(db, "animal", rows::ANIMAL, rows::animal).map(Part::Animals),
-    |db| records(db, "treatment", rows::TREATMENT, rows::treatment).map(Part::Treatments),
+pub(super) const STEPS: [Step; 9] = [
+    |db, at| lists(db, at, "treatment", rows::TREATMENT, rows::treatment).map(Part::Treatments),
     identities,
-    |db| records(db, "weighing", rows::WEIGHING, rows::weighing).map(Part::Weighings),
+    |db, at| lists(db, at, "weighing", rows::WEIGHING, rows::weighing).map(Part::Weighings),
     lambings,
-    |db| {
-        let pens = records(db, "pen_move", rows::PEN_MOVE, rows::pen_move)?;
-        Ok(Part::Moves(pens, records(db, "movement", rows::MOVEMENT, rows::movement)?))
+    |db, at| {
+        let pens = lists(db, at, "pen_move", rows::PEN_MOVE, rows::pen_move)?;
+        Ok(Part::Moves(pens, lists(db, at, "movement", rows::MOVEMENT, rows::movement)?))
     },
-    |db| records(db, "joining", rows::JOINING, rows::joining).map(Part::Joinings),
-    |db| records(db, "remark", rows::REMARK, rows::remark).map(Part::Remarks),
-    |db| {
+    |db, at| lists(db, at, "joining", rows::JOINING, rows::joining).map(Part::Joinings),
+    |db, at| lists(db, at, "remark", rows::REMARK, rows::remark).map(Part::Remarks),
+    |db, at| {
         let sire = |r: &Row<'_>| Ok((rows::animal_id(r, 0)?, (r.get(2)?, rows::animal_id(r, 1)?)));
-        records(db, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
+        lists(db, at, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
     },
-    |db| Ok(Part::Rest(load::products(db)?, load::holding(db)?, journal::amendments(db)?)),
+    |db, _| Ok(Part::Rest(load::products(db)?, load::holding(db)?, journal::amendments(db)?)),
 ];
 
 /// All rows of a table, in the order of its key.
-fn records<T>(
+fn each(
     db: &Connection,
     table: &str,
     columns: &str,
-    read: impl Fn(&Row<'_>) -> Result<T>,
-) -> Result<Vec<T>> {
+    mut row: impl FnMut(&Row<'_>) -> Result<()>,
+) -> Result<()> {
     // Over the table itself: an index would give another order.
     let mut statement = db.prepare(&format!("select {columns} from {table} not indexed"))?;
     let mut rows = statement.query([])?;
-    let mut all = Vec::new();
     while let Some(r) = rows.next()? {
-        all.push(read(r)?);
+        row(r)?;
     }
-    Ok(all)
+    Ok(())
 }
 
-fn identities(db: &Connection) -> Result<Part> {
-    let columns = format!("{}, place", rows::IDENTITY);
-    let pile = records(db, "identity", &columns, |r| {
-        let (animal, identity) = rows::identity(r)?;
-        Ok((animal, (r.get(7)?, identity)))
+/// Every animal's file with its standing facts alone, and where it stands: read before all else.
+pub(super) fn animals(db: &Connection) -> Result<(Shelf, Places)> {
+    let (mut files, mut at) = (Shelf::default(), Places::default());
+    each(db, "animal", rows::ANIMAL, |r| {
+        let animal = rows::animal(r)?;
+        let id = animal.id;
+        at.insert(id, files.push(AnimalFile::of(animal)));
+        Ok(())
     })?;
-    let mut marks = Marks::with_capacity_and_hasher(pile.len(), Default::default());
-    marks.extend(
-        pile.iter().filter(|(_, (_, i))| i.ended.is_none()).map(|(id, (_, i))| ((i.kind, i.tag.norm()), *id)),
-    );
-    Ok(Part::Identities(pile, marks))
+    Ok((files, at))
+}
+
+/// Records as they are read, in chunks: one long row of them would be moved about while it grows.
+struct Pile<T> {
+    chunks: Vec<Vec<(u32, T)>>,
+    counts: Vec<u32>,
+}
+
+impl<T> Pile<T> {
+    /// Records in a chunk. Chunks are small enough that the memory of one is soon used again.
+    const CHUNK: usize = 1 + 64 * 1024 / size_of::<(u32, T)>();
+
+    fn of(at: &Places) -> Self {
+        Self { chunks: Vec::new(), counts: vec![0; at.len()] }
+    }
+
+    /// Adds a record of an animal that is there.
+    fn add(&mut self, at: &Places, animal: AnimalId, record: T) {
+        let Some(place) = at.get(&animal) else { return };
+        self.counts[*place as usize] += 1;
+        match self.chunks.last_mut() {
+            Some(last) if last.len() < Self::CHUNK => last.push((*place, record)),
+            _ => {
+                let mut chunk = Vec::with_capacity(Self::CHUNK);
+                chunk.push((*place, record));
+                self.chunks.push(chunk);
+            }
+        }
+    }
+
+    /// The list of each animal, as long as it needs to be.
+    fn lists(self) -> Lists<T> {
+        let mut lists: Lists<T> = self.counts.iter().map(|n| Vec::with_capacity(*n as usize)).collect();
+        for (place, record) in self.chunks.into_iter().flatten() {
+            lists[place as usize].push(record);
+        }
+        lists
+    }
+}
+
+fn lists<T>(
+    db: &Connection,
+    at: &Places,
+    table: &str,
+    columns: &str,
+    read: impl Fn(&Row<'_>) -> Result<(AnimalId, T)>,
+) -> Result<Lists<T>> {
+    let mut all = Pile::of(at);
+    each(db, table, columns, |r| {
+        let (animal, record) = read(r)?;
+        all.add(at, animal, record);
+        Ok(())
+    })?;
+    Ok(all.lists())
+}
+
+fn identities(db: &Connection, at: &Places) -> Result<Part> {
+    let mut marks = Marks::with_capacity_and_hasher(at.len() * 2, Default::default());
+    let mut all = Pile::of(at);
+    let mut last = vec![i64::MIN; at.len()];
+    let mut out_of_order = Vec::new();
+    each(db, "identity", &format!("{}, place", rows::IDENTITY), |r| {
+        let (animal, identity) = rows::identity(r)?;
+        if identity.ended.is_none() {
+            marks.insert((identity.kind, identity.tag.norm()), animal);
+        }
+        if let Some(at) = at.get(&animal) {
+            let place: i64 = r.get(7)?;
+            if std::mem::replace(&mut last[*at as usize], place) > place {
+                out_of_order.push((animal, *at));
+            }
+        }
+        all.add(at, animal, identity);
+        Ok(())
+    })?;
+    let mut lists = all.lists();
+    for (animal, at) in out_of_order {
+        lists[at as usize] = load::identities(db, animal)?;
+    }
+    Ok(Part::Identities(lists, marks))
 }
 
 /// Lambings and the births of their lambs.
-fn lambings(db: &Connection) -> Result<Part> {
-    let mut lambings = records(db, "lambing", rows::LAMBING, rows::lambing)?;
-    let mut at: RapidHashMap<LambingId, u32> = RapidHashMap::default();
-    at.extend(lambings.iter().zip(0..).map(|((_, l), i)| (l.id, i)));
-    let mut births: Pile<Birth> = Vec::new();
+fn lambings(db: &Connection, at: &Places) -> Result<Part> {
+    let mut all: Vec<(AnimalId, Lambing)> = Vec::new();
+    each(db, "lambing", rows::LAMBING, |r| {
+        all.push(rows::lambing(r)?);
+        Ok(())
+    })?;
+    let mut nth: RapidHashMap<LambingId, u32> = RapidHashMap::default();
+    nth.extend(all.iter().zip(0..).map(|((_, l), i)| (l.id, i)));
+    let mut births: Vec<Option<Birth>> = vec![None; at.len()];
     let mut lambs: Vec<(u32, u8, AnimalId)> = Vec::new();
-    records(db, "birth", rows::BIRTH, |r| {
-        Ok((rows::animal_id(r, 0)?, rows::birth(r, |l| at.get(&l).map(|i| lambings[*i as usize].0))?))
-    })?
-    .into_iter()
-    .for_each(|(lamb, birth)| {
-        if let Some(birth) = birth {
-            lambs.extend(at.get(&birth.lambing).map(|i| (*i, birth.order, lamb)));
-            births.push((lamb, birth));
+    each(db, "birth", rows::BIRTH, |r| {
+        let lamb = rows::animal_id(r, 0)?;
+        let mut of = None;
+        let birth = rows::birth(r, |lambing| {
+            of = nth.get(&lambing).copied();
+            of.map(|i| all[i as usize].0)
+        })?;
+        lambs.extend(of.zip(birth.as_ref()).map(|(i, b)| (i, b.order, lamb)));
+        if let Some(place) = at.get(&lamb) {
+            births[*place as usize] = birth;
         }
-    });
+        Ok(())
+    })?;
     lambs.sort();
-    for all in lambs.chunk_by(|a, b| a.0 == b.0) {
-        lambings[all[0].0 as usize].1.lambs = all.iter().map(|(.., lamb)| *lamb).collect();
+    for litter in lambs.chunk_by(|a, b| a.0 == b.0) {
+        all[litter[0].0 as usize].1.lambs = litter.iter().map(|(.., lamb)| *lamb).collect();
     }
-    Ok(Part::Lambings(lambings, births))
+    let mut pile = Pile::of(at);
+    all.into_iter().for_each(|(ewe, lambing)| pile.add(at, ewe, lambing));
+    Ok(Part::Lambings(pile.lists(), births))
 }
 
 /// Everything read so far.
 #[derive(Default)]
 pub(super) struct Gathered {
-    animals: Vec<Animal>,
-    identities: Pile<(i64, Identity)>,
+    identities: Lists<Identity>,
     marks: Marks,
-    possible_sires: Pile<(i64, AnimalId)>,
-    lambings: Pile<Lambing>,
-    births: Pile<Birth>,
-    joinings: Pile<Joining>,
-    weighings: Pile<Weighing>,
-    treatments: Pile<Treatment>,
-    pen_moves: Pile<PenMove>,
-    movements: Pile<Movement>,
-    remarks: Pile<Remark>,
+    possible_sires: Lists<(i64, AnimalId)>,
+    lambings: Lists<Lambing>,
+    births: Vec<Option<Birth>>,
+    joinings: Lists<Joining>,
+    weighings: Lists<Weighing>,
+    treatments: Lists<Treatment>,
+    pen_moves: Lists<PenMove>,
+    movements: Lists<Movement>,
+    remarks: Lists<Remark>,
     products: Vec<Product>,
     holding: Holding,
     amendments: RapidHashMap<RecordRef, Vec<Amendment>>,
@@ -128,7 +213,6 @@ pub(super) struct Gathered {
 impl Gathered {
     pub(super) fn take(&mut self, part: Part) {
         match part {
-            Part::Animals(all) => self.animals = all,
             Part::Identities(all, marks) => (self.identities, self.marks) = (all, marks),
             Part::PossibleSires(all) => self.possible_sires = all,
             Part::Lambings(all, births) => (self.lambings, self.births) = (all, births),
@@ -143,47 +227,38 @@ impl Gathered {
         }
     }
 
-    /// Brings every record to its animal.
-    pub(super) fn flock(mut self) -> Flock {
-        let mut at = Places::with_capacity_and_hasher(self.animals.len(), Default::default());
-        at.extend(self.animals.iter().zip(0..).map(|(a, i)| (a.id, i)));
-        let at = At(at);
-        for (lamb, mut rams) in at.share_out(self.possible_sires).into_iter().enumerate() {
+    /// Puts every animal's file together.
+    pub(super) fn flock(self, mut files: Shelf, at: Arc<Places>) -> Flock {
+        for (file, mut rams) in files.iter_mut().zip(self.possible_sires) {
             if !rams.is_empty() {
                 rams.sort_by_key(|(place, _)| *place);
-                self.animals[lamb].sire = Sire::OneOf(rams.into_iter().map(|(_, ram)| ram).collect());
+                file.animal.sire = Sire::OneOf(rams.into_iter().map(|(_, ram)| ram).collect());
             }
         }
-        let mut offspring = at.offspring(&self.animals).into_iter();
-        let mut identities = at.share_out(self.identities).into_iter();
-        let mut births = at.share_out(self.births).into_iter();
-        let mut lambings = at.share_out(self.lambings).into_iter();
-        let mut joinings = at.share_out(self.joinings).into_iter();
-        let mut weighings = at.share_out(self.weighings).into_iter();
-        let mut treatments = at.share_out(self.treatments).into_iter();
-        let mut pen_moves = at.share_out(self.pen_moves).into_iter();
-        let mut movements = at.share_out(self.movements).into_iter();
-        let mut remarks = at.share_out(self.remarks).into_iter();
-        let files = self.animals.into_iter().map(|mut animal| {
-            let mut marks = identities.next().unwrap_or_default();
-            marks.sort_by_key(|(place, _)| *place);
-            animal.identities = marks.into_iter().map(|(_, identity)| identity).collect();
-            let mut file = AnimalFile {
-                animal,
-                birth: births.next().unwrap_or_default().pop(),
-                lambings: lambings.next().unwrap_or_default(),
-                joinings: joinings.next().unwrap_or_default(),
-                weighings: weighings.next().unwrap_or_default(),
-                treatments: treatments.next().unwrap_or_default(),
-                pen_moves: pen_moves.next().unwrap_or_default(),
-                movements: movements.next().unwrap_or_default(),
-                remarks: remarks.next().unwrap_or_default(),
-                offspring: offspring.next().unwrap_or_default(),
-            };
-            load::in_order(&mut file);
-            file
-        });
-        let mut flock = Flock::of(files, at.0, self.marks);
+        let mut offspring = offspring(&files, &at).into_iter();
+        let mut identities = self.identities.into_iter();
+        let mut births = self.births.into_iter();
+        let mut lambings = self.lambings.into_iter();
+        let mut joinings = self.joinings.into_iter();
+        let mut weighings = self.weighings.into_iter();
+        let mut treatments = self.treatments.into_iter();
+        let mut pen_moves = self.pen_moves.into_iter();
+        let mut movements = self.movements.into_iter();
+        let mut remarks = self.remarks.into_iter();
+        for file in files.iter_mut() {
+            file.animal.identities = identities.next().unwrap_or_default();
+            file.birth = births.next().flatten();
+            file.lambings = lambings.next().unwrap_or_default();
+            file.joinings = joinings.next().unwrap_or_default();
+            file.weighings = weighings.next().unwrap_or_default();
+            file.treatments = treatments.next().unwrap_or_default();
+            file.pen_moves = pen_moves.next().unwrap_or_default();
+            file.movements = movements.next().unwrap_or_default();
+            file.remarks = remarks.next().unwrap_or_default();
+            file.offspring = offspring.next().unwrap_or_default();
+            load::in_order(file);
+        }
+        let mut flock = Flock::of(files, at, self.marks);
         flock.set_products(self.products);
         flock.set_holding(self.holding);
         flock.set_amendments(self.amendments);
@@ -191,39 +266,16 @@ impl Gathered {
     }
 }
 
-/// Where each animal stands in the order of ids.
-struct At(Places);
-
-impl At {
-    /// Records by the place of their animal, in the order given, each list as long as it needs to be.
-    fn share_out<T>(&self, pile: Pile<T>) -> Vec<Vec<T>> {
-        let mut lists: Vec<Vec<T>> = Vec::with_capacity(self.0.len());
-        if pile.is_empty() {
-            lists.resize_with(self.0.len(), Vec::new);
-            return lists;
+/// Lambs of each parent, in order of id, which is the order they were written in.
+fn offspring(files: &Shelf, at: &Places) -> Lists<AnimalId> {
+    let mut pile = Pile::of(at);
+    for a in files.iter().map(|f| &f.animal) {
+        for parent in [a.dam, a.genetic_dam].into_iter().flatten().chain(a.sire.possible().iter().copied()) {
+            pile.add(at, parent, a.id);
         }
-        let places: Vec<Option<u32>> = pile.iter().map(|(id, _)| self.0.get(id).copied()).collect();
-        let mut counts = vec![0usize; self.0.len()];
-        places.iter().flatten().for_each(|p| counts[*p as usize] += 1);
-        lists.extend(counts.into_iter().map(Vec::with_capacity));
-        for (place, (_, record)) in places.into_iter().zip(pile) {
-            if let Some(place) = place {
-                lists[place as usize].push(record);
-            }
-        }
-        lists
     }
-
-    /// Lambs of each parent, in order of id, which is the order they were written in.
-    fn offspring(&self, animals: &[Animal]) -> Vec<Vec<AnimalId>> {
-        let mut pile = Vec::with_capacity(animals.len() * 2);
-        for a in animals {
-            let dams = [a.dam, a.genetic_dam.filter(|d| Some(*d) != a.dam)];
-            let sires = a.sire.possible().iter().filter(|s| !dams.contains(&Some(**s)));
-            pile.extend(dams.into_iter().flatten().chain(sires.copied()).map(|parent| (parent, a.id)));
-        }
-        let mut lists = self.share_out(pile);
-        lists.iter_mut().for_each(Vec::dedup);
-        lists
-    }
+    let mut lists = pile.lists();
+    // A lamb may have one parent twice over.
+    lists.iter_mut().for_each(Vec::dedup);
+    lists
 }

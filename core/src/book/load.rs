@@ -1,7 +1,7 @@
 //! Reading one animal's file after a write, and what is read alike then and on opening.
 
 use super::{gather, rows};
-use crate::flock::{AnimalFile, Flock, Holding, Product, Sire};
+use crate::flock::{AnimalFile, Flock, Holding, Identity, Product, Sire};
 use crate::terms::{AnimalId, LambingId};
 use rusqlite::{Connection, Row};
 
@@ -30,28 +30,9 @@ pub(super) fn one(db: &Connection, id: AnimalId) -> Result<Option<AnimalFile>> {
         Ok(())
     })?;
     let Some(animal) = read else { return Ok(None) };
-    let mut file = AnimalFile {
-        animal,
-        birth: None,
-        lambings: Vec::new(),
-        joinings: Vec::new(),
-        weighings: Vec::new(),
-        treatments: Vec::new(),
-        pen_moves: Vec::new(),
-        movements: Vec::new(),
-        remarks: Vec::new(),
-        offspring: Vec::new(),
-    };
+    let mut file = AnimalFile::of(animal);
     let f = &mut file;
-    each(
-        db,
-        &format!("select {} from identity where animal = ?1 order by place, id", rows::IDENTITY),
-        id,
-        |r| {
-            f.animal.identities.push(rows::identity(r)?.1);
-            Ok(())
-        },
-    )?;
+    f.animal.identities = identities(db, id)?;
     let mut rams = Vec::new();
     each(db, "select ram from possible_sire where animal = ?1 order by place, id", id, |r| {
         rams.push(rows::animal_id(r, 0)?);
@@ -64,6 +45,21 @@ pub(super) fn one(db: &Connection, id: AnimalId) -> Result<Option<AnimalFile>> {
     offspring(db, f)?;
     in_order(f);
     Ok(Some(file))
+}
+
+/// Every mark of an animal.
+pub(super) fn identities(db: &Connection, id: AnimalId) -> Result<Vec<Identity>> {
+    let mut all = Vec::new();
+    each(
+        db,
+        &format!("select {} from identity where animal = ?1 order by place, id", rows::IDENTITY),
+        id,
+        |r| {
+            all.push(rows::identity(r)?.1);
+            Ok(())
+        },
+    )?;
+    Ok(all)
 }
 
 fn events(db: &Connection, f: &mut AnimalFile) -> Result<()> {
@@ -133,11 +129,12 @@ pub(super) fn in_order(f: &mut AnimalFile) {
 
 /// The whole flock, read over this one connection.
 pub(super) fn everything(db: &Connection) -> Result<Flock> {
+    let (files, at) = gather::animals(db)?;
     let mut all = gather::Gathered::default();
     for step in gather::STEPS {
-        all.take(step(db)?);
+        all.take(step(db, &at)?);
     }
-    Ok(all.flock())
+    Ok(all.flock(files, at.into()))
 }
 
 /// The cupboard's products.

@@ -5,14 +5,14 @@
 //! cannot change, so that connections which take no lock of their own (`immutable`) may read it beside one another.
 //! They read the file alone and not the log beside it; so the log is folded in first.
 
-use super::gather::{Gathered, STEPS};
+use super::gather::{Gathered, STEPS, animals};
 use super::look::Look;
 use super::{Failed, check, load};
-use crate::flock::Flock;
+use crate::flock::{Flock, Places, Shelf};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc;
+use std::sync::{Arc, OnceLock, mpsc};
 
 /// More threads than this gain nothing: the longest steps take as long as all the others on three more.
 const MOST: usize = 4;
@@ -73,27 +73,42 @@ fn beside_one_another(readers: &mut [Connection], path: &Path, tables: &[String]
     let (steps, checks) = (Next::of(&STEPS), Next::of(tables));
     let (sender, parts) = mpsc::channel();
     let Some((own, others)) = readers.split_first_mut() else { return Ok(Flock::default()) };
+    let at: OnceLock<Option<Arc<Places>>> = OnceLock::new();
     std::thread::scope(|scope| {
         let helpers: Vec<_> = others
             .iter_mut()
             .map(|db| {
-                let (sender, steps, checks) = (sender.clone(), &steps, &checks);
+                let (sender, steps, checks, at) = (sender.clone(), &steps, &checks, &at);
                 scope.spawn(move || {
-                    // The longest look first, so that it is not what all wait for at the end.
-                    checks.one(|t| check::quick(db, path, t))?;
-                    steps.each(|step| {
-                        let _ = sender.send(step(db));
-                        Ok(())
-                    })?;
+                    // What the steps need is not there yet: time to look.
+                    while at.get().is_none() && checks.one(|t| check::quick(db, path, t))? {}
+                    if let Some(at) = at.wait() {
+                        steps.each(|step| {
+                            let _ = sender.send(step(db, at));
+                            Ok(())
+                        })?;
+                    }
                     drop(sender);
                     checks.each(|t| check::quick(db, path, t))
                 })
             })
             .collect();
-        let mut read = steps.each(|step| {
-            let _ = sender.send(step(own));
-            Ok(())
-        });
+        let (files, mut read) = match animals(own) {
+            Ok((files, places)) => {
+                let places = at.get_or_init(|| Some(Arc::new(places)));
+                if let Some(at) = places {
+                    steps.each(|step| {
+                        let _ = sender.send(step(own, at));
+                        Ok(())
+                    })?;
+                }
+                (files, Ok(()))
+            }
+            Err(e) => {
+                at.get_or_init(|| None);
+                (Shelf::default(), Err(Failed::sql(path, &e)))
+            }
+        };
         drop(sender);
         let mut all = Gathered::default();
         for part in parts {
@@ -102,7 +117,7 @@ fn beside_one_another(readers: &mut [Connection], path: &Path, tables: &[String]
                 Err(e) => read = Err(Failed::sql(path, &e)),
             }
         }
-        let flock = read.map(|()| all.flock());
+        let flock = read.map(|()| all.flock(files, at.get().cloned().flatten().unwrap_or_default()));
         // What the look finds in a damaged file comes before what the reading stumbled over.
         checks.each(|t| check::quick(own, path, t))?;
         for helper in helpers {
@@ -123,16 +138,17 @@ impl<'a, T> Next<'a, T> {
         Self { all, at: AtomicUsize::new(0) }
     }
 
-    /// Does the next, if there is one.
-    fn one(&self, work: impl FnOnce(&T) -> Result<(), Failed>) -> Result<(), Failed> {
-        self.all.get(self.at.fetch_add(1, Ordering::Relaxed)).map_or(Ok(()), work)
+    /// Does the next; false if there is none.
+    fn one(&self, work: impl FnOnce(&T) -> Result<(), Failed>) -> Result<bool, Failed> {
+        match self.all.get(self.at.fetch_add(1, Ordering::Relaxed)) {
+            Some(one) => work(one).map(|()| true),
+            None => Ok(false),
+        }
     }
 
     /// Does all that are left.
     fn each(&self, mut work: impl FnMut(&T) -> Result<(), Failed>) -> Result<(), Failed> {
-        while let Some(one) = self.all.get(self.at.fetch_add(1, Ordering::Relaxed)) {
-            work(one)?;
-        }
+        while self.one(&mut work)? {}
         Ok(())
     }
 }

@@ -10,7 +10,7 @@ pub use record::*;
 
 use crate::terms::{AnimalId, IdentityKind, Status, norm};
 use rapidhash::RapidHashMap;
-use shelf::Shelf;
+pub(crate) use shelf::Shelf;
 use std::sync::Arc;
 
 /// Places of the files by animal.
@@ -139,10 +139,9 @@ impl Flock {
 
     // --- building, for `book` only -------------------------------------------------------------
 
-    /// A flock of these files, in this order, with all the marks their animals wear and their places in that order.
-    pub(crate) fn of(files: impl Iterator<Item = AnimalFile>, places: Places, marks: Marks) -> Self {
-        let shelf = Shelf::of(files);
-        Self { shelf, places: Arc::new(places), marks: Arc::new(marks), ..Self::default() }
+    /// A flock of these files, their places and all the marks their animals wear.
+    pub(crate) fn of(shelf: Shelf, places: Arc<Places>, marks: Marks) -> Self {
+        Self { shelf, places, marks: Arc::new(marks), ..Self::default() }
     }
 
     pub(crate) fn put(&mut self, file: AnimalFile) {

@@ -13,19 +13,6 @@ pub(crate) struct Shelf {
 }
 
 impl Shelf {
-    /// A shelf of these files, in this order from place 0.
-    pub(crate) fn of(mut files: impl Iterator<Item = AnimalFile>) -> Self {
-        let mut blocks = Vec::new();
-        loop {
-            let mut block = Vec::with_capacity(BLOCK);
-            block.extend(files.by_ref().take(BLOCK).map(Some));
-            if block.is_empty() {
-                return Self { blocks };
-            }
-            blocks.push(Arc::new(block));
-        }
-    }
-
     pub(crate) fn get(&self, place: u32) -> Option<&AnimalFile> {
         let place = place as usize;
         self.blocks.get(place / BLOCK)?.get(place % BLOCK)?.as_ref()
@@ -48,6 +35,11 @@ impl Shelf {
         {
             *slot = file;
         }
+    }
+
+    /// Every file of a shelf that no other version of the flock shares yet.
+    pub(crate) fn iter_mut(&mut self) -> impl Iterator<Item = &mut AnimalFile> {
+        self.blocks.iter_mut().filter_map(Arc::get_mut).flatten().flatten()
     }
 
     pub(crate) fn iter(&self) -> impl Iterator<Item = &AnimalFile> {
