@@ -9,6 +9,7 @@ use crate::flock::{
 use crate::terms::{AnimalId, LambingId};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 type Result<T> = rusqlite::Result<T>;
@@ -68,52 +69,68 @@ fn each(
 
 /// Every animal's file with its standing facts alone, and where it stands: read before all else.
 pub(super) fn animals(db: &Connection) -> Result<(Shelf, Places)> {
-    let (mut files, mut at) = (Shelf::default(), Places::default());
+    let (mut files, mut n) = (Shelf::default(), 0);
     each(db, "animal", rows::ANIMAL, |r| {
-        let animal = rows::animal(r)?;
-        let id = animal.id;
-        at.insert(id, files.push(AnimalFile::of(animal)));
+        files.push(AnimalFile::of(rows::animal(r)?));
+        n += 1;
         Ok(())
     })?;
+    let mut at = Places::with_capacity_and_hasher(n, Default::default());
+    at.extend(files.iter().zip(0..).map(|(f, place)| (f.animal.id, place)));
     Ok((files, at))
 }
 
-/// Records as they are read, in chunks: one long row of them would be moved about while it grows.
-struct Pile<T> {
-    chunks: Vec<Vec<(u32, T)>>,
-    counts: Vec<u32>,
-}
+/// Records as they are read, in chunks: one long row of them would be moved about while it grows. Their animals are
+/// looked up afterwards, all at once, which is quicker than between two rows of the database.
+struct Pile<T>(Vec<Vec<(AnimalId, T)>>);
 
 impl<T> Pile<T> {
     /// Records in a chunk. Chunks are small enough that the memory of one is soon used again.
-    const CHUNK: usize = 1 + 64 * 1024 / size_of::<(u32, T)>();
+    const CHUNK: usize = 1 + 64 * 1024 / size_of::<(AnimalId, T)>();
 
-    fn of(at: &Places) -> Self {
-        Self { chunks: Vec::new(), counts: vec![0; at.len()] }
-    }
-
-    /// Adds a record of an animal that is there.
-    fn add(&mut self, at: &Places, animal: AnimalId, record: T) {
-        let Some(place) = at.get(&animal) else { return };
-        self.counts[*place as usize] += 1;
-        match self.chunks.last_mut() {
-            Some(last) if last.len() < Self::CHUNK => last.push((*place, record)),
+    fn add(&mut self, animal: AnimalId, record: T) {
+        match self.0.last_mut() {
+            Some(last) if last.len() < Self::CHUNK => last.push((animal, record)),
             _ => {
                 let mut chunk = Vec::with_capacity(Self::CHUNK);
-                chunk.push((*place, record));
-                self.chunks.push(chunk);
+                chunk.push((animal, record));
+                self.0.push(chunk);
             }
         }
     }
 
-    /// The list of each animal, as long as it needs to be.
-    fn lists(self) -> Lists<T> {
-        let mut lists: Lists<T> = self.counts.iter().map(|n| Vec::with_capacity(*n as usize)).collect();
-        for (place, record) in self.chunks.into_iter().flatten() {
-            lists[place as usize].push(record);
+    fn iter(&self) -> impl Iterator<Item = &(AnimalId, T)> {
+        self.0.iter().flatten()
+    }
+
+    /// The list of each animal, as long as it needs to be, of what `each` makes of the records.
+    fn lists<U>(self, at: &Places, mut each: impl FnMut(u32, T) -> U) -> Lists<U> {
+        let mut counts = vec![0u32; at.len()];
+        let places: Vec<Option<u32>> = self.iter().map(|(id, _)| at.get(id).copied()).collect();
+        places.iter().flatten().for_each(|p| counts[*p as usize] += 1);
+        let mut lists: Lists<U> = counts.into_iter().map(|n| Vec::with_capacity(n as usize)).collect();
+        for (place, (_, record)) in places.into_iter().zip(self.0.into_iter().flatten()) {
+            if let Some(place) = place {
+                lists[place as usize].push(each(place, record));
+            }
         }
         lists
     }
+}
+
+fn pile<T>(
+    db: &Connection,
+    table: &str,
+    columns: &str,
+    read: impl Fn(&Row<'_>) -> Result<(AnimalId, T)>,
+) -> Result<Pile<T>> {
+    let mut all = Pile(Vec::new());
+    each(db, table, columns, |r| {
+        let (animal, record) = read(r)?;
+        all.add(animal, record);
+        Ok(())
+    })?;
+    Ok(all)
 }
 
 fn lists<T>(
@@ -123,37 +140,27 @@ fn lists<T>(
     columns: &str,
     read: impl Fn(&Row<'_>) -> Result<(AnimalId, T)>,
 ) -> Result<Lists<T>> {
-    let mut all = Pile::of(at);
-    each(db, table, columns, |r| {
-        let (animal, record) = read(r)?;
-        all.add(at, animal, record);
-        Ok(())
-    })?;
-    Ok(all.lists())
+    Ok(pile(db, table, columns, read)?.lists(at, |_, record| record))
 }
 
 fn identities(db: &Connection, at: &Places) -> Result<Part> {
-    let mut marks = Marks::with_capacity_and_hasher(at.len() * 2, Default::default());
-    let mut all = Pile::of(at);
-    let mut last = vec![i64::MIN; at.len()];
-    let mut out_of_order = Vec::new();
-    each(db, "identity", &format!("{}, place", rows::IDENTITY), |r| {
+    let all = pile(db, "identity", &format!("{}, place", rows::IDENTITY), |r| {
         let (animal, identity) = rows::identity(r)?;
-        if identity.ended.is_none() {
-            marks.insert((identity.kind, identity.tag.norm()), animal);
-        }
-        if let Some(at) = at.get(&animal) {
-            let place: i64 = r.get(7)?;
-            if std::mem::replace(&mut last[*at as usize], place) > place {
-                out_of_order.push((animal, *at));
-            }
-        }
-        all.add(at, animal, identity);
-        Ok(())
+        Ok((animal, (r.get::<_, i64>(7)?, identity)))
     })?;
-    let mut lists = all.lists();
-    for (animal, at) in out_of_order {
-        lists[at as usize] = load::identities(db, animal)?;
+    let worn = all.iter().filter(|(_, (_, i))| i.ended.is_none());
+    let mut marks = Marks::with_capacity_and_hasher(at.len() * 2, Default::default());
+    marks.extend(worn.map(|(id, (_, i))| ((i.kind, i.tag.norm()), *id)));
+    let mut last = vec![i64::MIN; at.len()];
+    let mut out_of_order = BTreeSet::new();
+    let mut lists = all.lists(at, |at, (place, identity)| {
+        if std::mem::replace(&mut last[at as usize], place) > place {
+            out_of_order.insert(at);
+        }
+        identity
+    });
+    for (id, at) in at.iter().filter(|(_, at)| out_of_order.contains(at)) {
+        lists[*at as usize] = load::identities(db, *id)?;
     }
     Ok(Part::Identities(lists, marks))
 }
@@ -186,9 +193,7 @@ fn lambings(db: &Connection, at: &Places) -> Result<Part> {
     for litter in lambs.chunk_by(|a, b| a.0 == b.0) {
         all[litter[0].0 as usize].1.lambs = litter.iter().map(|(.., lamb)| *lamb).collect();
     }
-    let mut pile = Pile::of(at);
-    all.into_iter().for_each(|(ewe, lambing)| pile.add(at, ewe, lambing));
-    Ok(Part::Lambings(pile.lists(), births))
+    Ok(Part::Lambings(Pile(vec![all]).lists(at, |_, lambing| lambing), births))
 }
 
 /// Everything read so far.
@@ -268,13 +273,13 @@ impl Gathered {
 
 /// Lambs of each parent, in order of id, which is the order they were written in.
 fn offspring(files: &Shelf, at: &Places) -> Lists<AnimalId> {
-    let mut pile = Pile::of(at);
+    let mut pile = Pile(Vec::new());
     for a in files.iter().map(|f| &f.animal) {
         for parent in [a.dam, a.genetic_dam].into_iter().flatten().chain(a.sire.possible().iter().copied()) {
-            pile.add(at, parent, a.id);
+            pile.add(parent, a.id);
         }
     }
-    let mut lists = pile.lists();
+    let mut lists = pile.lists(at, |_, lamb| lamb);
     // A lamb may have one parent twice over.
     lists.iter_mut().for_each(Vec::dedup);
     lists
