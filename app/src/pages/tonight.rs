@@ -6,7 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::reckon::clearance::{Clear, clearance};
 use hirsel_core::reckon::{gestation, life};
-use hirsel_core::terms::{AnimalId, Day, Fate, Sex, Status};
+use hirsel_core::terms::{AnimalId, Day, Fate, Sex, Status, counted};
 use serde::{Deserialize, Serialize};
 
 /// Days a lamb is watched from its birth.
@@ -55,7 +55,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
             empty(ui, &mut out);
             return;
         }
-        look::faint(ui, format!("{ewes} ewes, {rams} rams, {lambs} lambs in the flock"));
+        let [ewes, rams, lambs] =
+            [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+        look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
         ui.add_space(space::S);
         ui.horizontal_wrapped(|ui| {
             if look::primary(ui, "Write up a lambing").clicked() {
@@ -176,10 +178,10 @@ fn young(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
 
 fn due(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     let columns = [
-        Column::new("Ewe", 92.0),
-        Column::new("Due", 104.0),
-        Column::new("May lamb", 136.0),
-        Column::new("Ram", 80.0),
+        Column::new("Ewe", 76.0),
+        Column::new("Due", 98.0),
+        Column::new("May lamb", 130.0),
+        Column::new("Ram", 60.0),
         Column::new("Pen", 80.0).rest(),
     ];
     let nothing = "No ewe is due within two weeks.";

@@ -13,7 +13,7 @@ use super::{PaperFailed, Watch, text, who};
 use crate::flock::{Amendment, AnimalFile, Flock, Holding, RecordRef, Treatment, natural};
 use crate::reckon::clearance::{Clear, clear_after};
 use crate::rules::{RuleSet, rule_set};
-use crate::terms::{AnimalId, Day, Withdrawal};
+use crate::terms::{AnimalId, Day, Withdrawal, counted};
 use totals::totals;
 
 /// Left, top, right and bottom margins in millimetres.
@@ -120,10 +120,6 @@ fn summary(lines: &[Line<'_>]) -> String {
         words.push_str(&format!("; {} struck out", counted(struck, "line")));
     }
     words + "."
-}
-
-fn counted(n: usize, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 fn table() -> Table {

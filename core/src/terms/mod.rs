@@ -19,6 +19,11 @@ pub use scale::{BirthType, Ease, Fate, RearType, Rearing, Route, Sex, Status};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 
+/// `1 lamb`, `3 lambs`.
+pub fn counted(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
 /// Why a typed word could not be understood: a sentence that says what is wrong and what to do.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]

@@ -54,6 +54,10 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
     };
     let born = match a.born {
         Born::Unknown => String::new(),
+        // An estimate is good to the month; the leaf has it in full.
+        Born::About(day) => {
+            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| format!("about {m}"))
+        }
         other => other.words(),
     };
     let weight = f.last_weight(ctx.today).map(|(_, w)| w);
@@ -94,7 +98,8 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
     let c = clearance(f, ctx.today);
     if c.is_held(ctx.today) {
         let words = c.held_words(ctx.today);
-        return (Cell::chip(Kind::Caution, words.clone()), words);
+        // The chip is narrow: 'meat 22 Dec, milk 1 Dec'.
+        return (Cell::chip(Kind::Caution, words.replace(" clear ", " ")), words);
     }
     let words = match a.rearing {
         Rearing::Bottle if a.is_lamb(ctx.today) => "on the bottle".to_string(),

@@ -120,12 +120,12 @@ fn columns() -> [Column; 9] {
         Column::new("Tag", 92.0),
         Column::new("Name", 92.0).rest(),
         Column::new("Sex", 60.0),
-        Column::new("Born", 96.0),
+        Column::new("Born", 112.0),
         Column::new("Dam", 80.0),
         Column::new("Sire", 80.0),
-        Column::new("Pen", 84.0).rest(),
+        Column::new("Pen", 108.0),
         Column::new("Weight", 70.0).right(),
-        Column::new("State", 116.0).rest(),
+        Column::new("State", 150.0).rest(),
     ]
 }
 
@@ -164,8 +164,6 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if button(ui, "Treatment log") {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen.clone()));
         }
-        let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
-        take_out(ui, "flock", &heads, &state.list, &mut state.table, out);
     });
     let n = state.table.selected().len();
     let hidden = state.table.hidden_selected();
@@ -180,6 +178,9 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if n > 0 && ui.small_button("Choose none").clicked() {
             state.table.clear_selection();
         }
+        ui.add_space(space::S);
+        let heads = ["tag", "name", "sex", "born", "dam", "sire", "pen", "weight", "state"];
+        take_out(ui, "flock", &heads, &state.list, &mut state.table, out);
     });
 }
 

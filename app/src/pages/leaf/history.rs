@@ -7,7 +7,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::reckon::figures::{self, EweFigures, Mean};
 use hirsel_core::reckon::growth::{gains, sixty_day};
-use hirsel_core::terms::{Day, LambingId, Sex, Units, Weight};
+use hirsel_core::terms::{Day, LambingId, Sex, Units, Weight, counted};
 use std::collections::BTreeMap;
 
 /// Made once for a version of the flock.
@@ -186,7 +186,9 @@ impl Figures {
         let per = |n: u32| format!("{n} ({:.2} a lambing)", f64::from(n) / f64::from(f.lambings));
         let young = self.young();
         let reared = if young > 0 { format!("{}, and {young} still young", f.reared) } else { per(f.reared) };
-        let own = |m: Mean| m.mean().map(|w| format!("{} ({})", w.show(ctx.units()), count(m.n, "lamb")));
+        let own = |m: Mean| {
+            m.mean().map(|w| format!("{} ({})", w.show(ctx.units()), counted(m.n as usize, "lamb")))
+        };
         let beside = |own: Mean, flock: Option<Weight>| {
             let (own, flock) = (own.mean()?, flock?);
             let more = own.grams() - flock.grams();
@@ -227,11 +229,6 @@ impl Figures {
             look::faint(ui, "Flock: mean of all lambs born in the same years.");
         }
     }
-}
-
-/// `1 lamb`, `3 lambs`.
-fn count(n: u32, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
