@@ -8,8 +8,11 @@ mod apply;
 mod backup;
 mod check;
 mod failed;
+mod gather;
 mod journal;
 mod load;
+mod look;
+mod opening;
 mod order;
 mod put;
 mod rows;
@@ -32,6 +35,8 @@ use std::time::Duration;
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
 const FORMAT: u32 = 1;
+/// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
+const LARGE: u64 = 64 << 20;
 const SCHEMA: &str = include_str!("schema.sql");
 
 /// What a write did.
@@ -49,6 +54,8 @@ pub struct Written {
 
 /// An open book. Only one program has it open at a time.
 pub struct Book {
+    // Before the connection: the look must end while the file is still locked.
+    look: look::Look,
     db: Connection,
     path: PathBuf,
     flock: Arc<Flock>,
@@ -87,7 +94,8 @@ impl Book {
             "begin immediate; {SCHEMA} pragma application_id = {APPLICATION_ID}; pragma user_version = {FORMAT}; commit;"
         ))
         .map_err(sql)?;
-        let mut book = Self::ready(db, path)?;
+        let flock = load::everything(&db).map_err(sql)?;
+        let mut book = Self::ready(db, path, flock, look::Look::default())?;
         book.write(Sure {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
@@ -103,7 +111,10 @@ impl Book {
     /// Every way in which a file is not a usable book, told apart.
     pub fn open(path: &Path) -> Result<Self, Failed> {
         let book = Self::open_plain(path)?;
-        backup::keep_on_opening(&book.db, path, Day::today());
+        if backup::is_due(&book.db, path) {
+            book.soundness()?;
+            backup::keep_on_opening(&book.db, path, Day::today());
+        }
         Ok(book)
     }
 
@@ -112,6 +123,10 @@ impl Book {
     /// # Errors
     /// As [`Book::open`].
     pub fn open_plain(path: &Path) -> Result<Self, Failed> {
+        Self::open_sized(path, LARGE)
+    }
+
+    fn open_sized(path: &Path, large: u64) -> Result<Self, Failed> {
         let meta = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?;
         if !meta.is_file() {
             return Err(Failed::NotABook(path.to_path_buf()));
@@ -127,21 +142,33 @@ impl Book {
         if found > FORMAT {
             return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
         }
-        check::quick(&db, path)?;
-        Self::ready(db, path)
+        let (flock, look) = opening::read_and_check(&db, path, meta.len() > large)?;
+        Self::ready(db, path, flock, look)
     }
 
-    fn ready(db: Connection, path: &Path) -> Result<Self, Failed> {
+    fn ready(db: Connection, path: &Path, mut flock: Flock, look: look::Look) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
         db.set_prepared_statement_cache_capacity(128);
         journal::install(&db).map_err(sql)?;
         let refs = journal::References::read(&db).map_err(sql)?;
-        let mut flock = Flock::default();
-        load::everything(&db, &mut flock).map_err(sql)?;
         flock.set_version(1);
         let who =
             std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
-        Ok(Self { db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+        Ok(Self { look, db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+    }
+
+    /// The journal is still being looked over: a write would wait for it. Only a large book is opened before that
+    /// is done.
+    pub fn is_being_looked_over(&self) -> bool {
+        self.look.is_going()
+    }
+
+    /// Waits until the whole book is looked over. Every write and copy asks this first.
+    ///
+    /// # Errors
+    /// [`Failed::Damaged`]: nothing can be written to it.
+    pub fn soundness(&self) -> Result<(), Failed> {
+        self.look.end(&self.path)
     }
 
     /// Where the book lies.
@@ -196,6 +223,7 @@ impl Book {
         line: &journal::Line<'_>,
         change: impl FnOnce(&Connection) -> rusqlite::Result<()>,
     ) -> Result<Written, Failed> {
+        self.soundness()?;
         let path = self.path.clone();
         let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
         let tx = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate).map_err(sql)?;
@@ -223,6 +251,7 @@ impl Book {
     /// # Errors
     /// The copy could not be written.
     pub fn backup(&self, to: &Path) -> Result<(), Failed> {
+        self.soundness()?;
         backup::copy(&self.db, to)
     }
 
@@ -231,7 +260,8 @@ impl Book {
     /// # Errors
     /// The last fold could not be written; the book is whole all the same.
     pub fn close(self) -> Result<(), Failed> {
-        let path = self.path.clone();
+        drop(self.look);
+        let path = self.path;
         let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
         self.db.pragma_update(None, "wal_checkpoint", "truncate").map_err(sql)?;
         self.db.pragma_update(None, "journal_mode", "delete").map_err(sql)?;
@@ -248,8 +278,7 @@ fn refreshed(
 ) -> rusqlite::Result<(Flock, Vec<AnimalId>)> {
     let version = before.version() + 1;
     if moved.animals.len() > 400 + before.len() / 20 {
-        let mut flock = Flock::default();
-        load::everything(db, &mut flock)?;
+        let mut flock = load::everything(db)?;
         flock.set_version(version);
         return Ok((flock, Vec::new()));
     }
