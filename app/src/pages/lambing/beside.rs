@@ -7,7 +7,7 @@ use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::{figures, gestation};
-use hirsel_core::terms::{AnimalId, LambingId, Units, Weight};
+use hirsel_core::terms::{AnimalId, LambingId, Weight};
 
 /// Her past lambings, made once.
 #[derive(Debug, Default)]
@@ -19,6 +19,8 @@ pub(super) struct Beside {
     young: bool,
     /// Widths of the columns of weights.
     wide: [f32; 2],
+    /// Width of the numbers of lambs.
+    reared: f32,
     table: TableState<LambingId>,
 }
 
@@ -63,15 +65,12 @@ pub(super) fn view(
     if beside.list.rows.is_empty() {
         look::faint(ui, "None written down: her first, as far as the book knows.");
     } else {
-        let metric = ctx.units() == Units::Metric;
         let columns = [
-            Column::new("Year", 50.0),
-            Column::new("Ram", 46.0).rest(),
-            Column::new("Born", 40.0).right(),
-            Column::new("Alive", 42.0).right(),
-            Column::new("Reared", 54.0).right(),
-            Column::new(if metric { "Birth, kg" } else { "Birth weights" }, beside.wide[0]).rest(),
-            Column::new(if metric { "60 days, kg" } else { "At 60 days" }, beside.wide[1]).rest(),
+            Column::new("Year", 52.0),
+            Column::new("Reared", beside.reared),
+            Column::new("Birth", beside.wide[0]).rest(),
+            Column::new("60 days", beside.wide[1]).rest(),
+            Column::new("Ram", 48.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(beside.list.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -84,7 +83,10 @@ pub(super) fn view(
             }
         });
         if beside.young {
-            look::faint(ui, "Reared: so many to 60 days + so many still young.");
+            look::faint(ui, "Reared: so many to 60 days + so many still young, of those born.");
+        }
+        if ctx.units() == hirsel_core::terms::Units::Metric {
+            look::faint(ui, "Weights in kg.");
         }
         for (year, note) in &beside.notes {
             ui.horizontal_wrapped(|ui| {
@@ -103,6 +105,7 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
     let units = ctx.units();
     let mut rows = Vec::new();
     let mut longest = [0; 2];
+    let mut any_young = false;
     beside.young = false;
     beside.notes.clear();
     for l in ewe.lambings_standing().rev() {
@@ -116,15 +119,15 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
         beside.young |= r.growing > 0;
         let reared =
             if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
+        let reared = format!("{reared} of {}", r.born);
+        any_young |= r.growing > 0;
         rows.push(
             Row::new(l.id)
                 .number(r.on.year().to_string(), Some(r.on.since(ctx.today)))
-                .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default())
-                .number(r.born.to_string(), Some(r.born.into()))
-                .number(r.alive.to_string(), Some(r.alive.into()))
                 .number(reared, Some(r.reared.into()))
                 .text(birth)
-                .text(sixty),
+                .text(sixty)
+                .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default()),
         );
         let mut told = Vec::new();
         if let Some(e) = r.ease.filter(|e| *e > hirsel_core::terms::Ease::Unassisted) {
@@ -136,6 +139,7 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
         }
     }
     // As wide as the longest, so that nothing is cut; a line of very many is read by pointing at it.
-    beside.wide = longest.map(|n| (n as f32 * 8.0 + 8.0).clamp(76.0, 170.0));
+    beside.wide = longest.map(|n| (n as f32 * 7.0 + 18.0).clamp(70.0, 170.0));
+    beside.reared = if any_young { 96.0 } else { 72.0 };
     beside.list.set(rows);
 }

@@ -120,7 +120,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     look::faint(ui, "Ctrl+Enter writes. An empty lamb is left out.");
     ui.add_space(space::L);
     if go {
-        match state.live.write(ctx, state.typed.read(ctx)) {
+        match state.live.finished(ctx, state.typed.read(ctx)) {
             Ok(intent) => out.push(intent),
             Err(wrong) => {
                 out.push(Intent::Say(Kind::Refuse, wrong.said()));

@@ -125,7 +125,7 @@ impl Live {
     }
 
     /// The lambing as an intent, or the first field that is wrong.
-    pub(super) fn write(&mut self, ctx: &Ctx<'_>, read: Read) -> Result<Intent, Wrong> {
+    pub(super) fn finished(&mut self, ctx: &Ctx<'_>, read: Read) -> Result<Intent, Wrong> {
         self.tried = true;
         if let Some(first) = read.wrong.into_iter().next() {
             return Err(first);
