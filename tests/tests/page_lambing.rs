@@ -1,13 +1,13 @@
 //! The page of lambings: what is odd or wrong shows beside its field, the banner, the shed, past lambings.
 
-use egui::Key;
+use egui::{Key, Role};
 use egui_kittest::Harness;
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
 use hirsel_core::entry::{self, LambDraft, LambingDraft, WeighingDraft};
 use hirsel_core::flock::{Flock, Sire};
 use hirsel_core::terms::{AnimalId, Moment, Sex, Tag, Weight};
-use hirsel_tests::flocks::{self, ctrl, day, desk, enter, says, type_in, write};
+use hirsel_tests::flocks::{self, ctrl, day, desk, enter, has_keyboard, says, type_in, write};
 use std::sync::Arc;
 
 const TODAY: &str = "2026-04-10";
@@ -109,4 +109,15 @@ fn the_shed_and_her_past_lambings_stand_beside_the_form() {
     enter(&mut h, &["0412"]);
     assert!(says(&h, "Past lambings (1)"));
     assert!(says(&h, "19.7"), "the weight carried to 60 days stands in her row");
+}
+
+#[test]
+fn coming_back_to_the_page_gives_the_keyboard_to_the_ewe() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::shed_book(&folder);
+    let mut h = page(&folder, book);
+    enter(&mut h, &["0412"]);
+    ctrl(&mut h, Key::Num1);
+    ctrl(&mut h, Key::Num3);
+    assert!(has_keyboard(&h, Role::TextInput, "Ewe"));
 }

@@ -34,7 +34,7 @@ pub struct State {
     #[serde(skip)]
     beside: beside::Beside,
     #[serde(skip)]
-    shown: bool,
+    seen_in: Option<u64>,
 }
 
 /// The lambing just written, for as long as it is the last thing written.
@@ -82,11 +82,12 @@ impl State {
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut out = Vec::new();
-    if !state.shown {
-        state.shown = true;
-        if state.focus.is_none() {
-            state.focus = Some("Ewe".into());
-        }
+    // Coming to the page gives the keyboard to its first field, unless a field of it was asked for.
+    let pass = ui.ctx().cumulative_pass_nr();
+    let came = state.seen_in.is_none_or(|before| pass > before + 1);
+    state.seen_in = Some(pass);
+    if came && state.focus.is_none() {
+        state.focus = Some("Ewe".into());
     }
     let typed = &mut state.typed;
     let begun = typed.is_begun();
