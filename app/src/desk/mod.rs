@@ -79,6 +79,8 @@ struct OpenBook {
     redo: Option<String>,
     ask: Option<Ask>,
     trouble: Option<String>,
+    /// The book was looked over to its end, and what it showed was told.
+    sound: bool,
     find: PickerState<AnimalId>,
     find_wanted: bool,
     printing: printing::Printing,
@@ -110,6 +112,7 @@ impl OpenBook {
             redo: None,
             ask: None,
             trouble: None,
+            sound: false,
             find: PickerState::default(),
             find_wanted: false,
             printing: printing::Printing::default(),
@@ -136,6 +139,21 @@ impl OpenBook {
         self.copies = hirsel_core::book::backups(&self.path);
         self.undo = self.book.undoable();
         self.redo = self.book.redoable();
+    }
+
+    /// Tells when a large book, looked over whole after it was opened, turns out damaged.
+    fn keep_looking(&mut self, ctx: &egui::Context) {
+        if self.sound {
+            return;
+        }
+        if self.book.is_being_looked_over() {
+            ctx.request_repaint_after(std::time::Duration::from_millis(100));
+            return;
+        }
+        self.sound = true;
+        if let Err(e) = self.book.soundness() {
+            self.trouble = Some(e.to_string());
+        }
     }
 
     /// Flock means for this version: at once for a small flock, on a thread for a large one.
@@ -270,6 +288,7 @@ impl Desk {
             }
             Stage::Open(open) => {
                 open.keep_means(ui.ctx());
+                open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);
                 let intents = page_panel(ui).show(ui, |ui| pages.view(ui, &ctx)).inner;

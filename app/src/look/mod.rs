@@ -15,5 +15,5 @@ pub use style::apply;
 pub use tokens::{Tokens, of, size, space, tokens};
 pub use words::{
     Kind, banner, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic, paragraph,
-    primary, refusal, strong, subheading, word,
+    primary, refusal, sentence, strong, subheading, word,
 };

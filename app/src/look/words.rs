@@ -104,10 +104,15 @@ pub fn word(ui: &mut Ui, kind: Kind, text: &str) -> Response {
     ui.label(RichText::new(format!("{}{text}", kind.mark())).color(ink))
 }
 
+/// The same for more than a few words: it wraps.
+pub fn sentence(ui: &mut Ui, kind: Kind, text: &str) -> Response {
+    let ink = kind.colours(tokens(ui)).0;
+    ui.add(Label::new(RichText::new(format!("{}{text}", kind.mark())).color(ink)).wrap())
+}
+
 /// What is wrong, in the ink of refusals and with its mark. It stands beside its field.
 pub fn refusal(ui: &mut Ui, text: &str) -> Response {
-    let ink = Kind::Refuse.colours(tokens(ui)).0;
-    ui.add(Label::new(RichText::new(format!("{}{text}", Kind::Refuse.mark())).color(ink)).wrap())
+    sentence(ui, Kind::Refuse, text)
 }
 
 /// A small word on its own ground: `chip(ui, Kind::Caution, "under withdrawal")`.

@@ -88,6 +88,18 @@ impl Form {
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
+        self.day_with(ui, ctx, label, text, (refusal, None))
+    }
+
+    /// A day with a refusal and a caution beside it.
+    pub fn day_with(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        text: &mut String,
+        (refusal, caution): (Option<&str>, Option<&str>),
+    ) -> FieldOutput {
         let today = ctx.today;
         let read = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
         let nudge = |t: &str, n: i32| {
@@ -96,7 +108,7 @@ impl Form {
         };
         let field =
             Field::new(label).width(120.0).example("today").understand(&read).nudge(&nudge).refusal(refusal);
-        self.field(ui, &field, text)
+        self.field(ui, &field.caution(caution), text)
     }
 
     /// A time of day; may be left empty.
@@ -114,17 +126,26 @@ impl Form {
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
+        self.weight_with(ui, ctx, label, text, (refusal, None))
+    }
+
+    /// A weight with a refusal and a caution beside it.
+    pub fn weight_with(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        text: &mut String,
+        (refusal, caution): (Option<&str>, Option<&str>),
+    ) -> FieldOutput {
         let units = ctx.units();
         let read = |t: &str| Weight::parse(t, units).map(|w| w.show(units)).map_err(|e| e.0);
         let example = match units {
             hirsel_core::terms::Units::Metric => "4.2",
             hirsel_core::terms::Units::Imperial => "9 lb 4 oz",
         };
-        self.field(
-            ui,
-            &Field::new(label).width(110.0).example(example).understand(&read).refusal(refusal),
-            text,
-        )
+        let field = Field::new(label).width(110.0).example(example).understand(&read).refusal(refusal);
+        self.field(ui, &field.caution(caution), text)
     }
 
     /// A dose: millilitres unless another unit is written.
@@ -181,6 +202,21 @@ impl Form {
         let picker = Picker::new(label, ctx.flock.version()).refusal(refusal);
         self.picker(ui, &picker, state, |t| ctx.find(t, &keep))
     }
+
+    /// An animal of a kind. One of another kind is found as well when its tag is typed in full or nothing else fits,
+    /// so that it can be refused by name.
+    pub fn animal_of(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        state: &mut PickerState<AnimalId>,
+        (refusal, caution): (Option<&str>, Option<&str>),
+        wanted: impl Fn(&AnimalFile) -> bool,
+    ) -> Response {
+        let picker = Picker::new(label, ctx.flock.version()).refusal(refusal).caution(caution);
+        self.picker(ui, &picker, state, |t| find_of(ctx, t, &wanted))
+    }
 }
 
 /// What a picker holds: nothing, an animal, or a text that is not settled.
@@ -193,6 +229,24 @@ pub fn picked(ctx: &Ctx<'_>, state: &PickerState<AnimalId>, what: &str) -> Resul
         None if state.text.trim().is_empty() => Ok(None),
         None => Err(format!("{what} '{}' is not settled: choose one from the list", state.text.trim())),
     }
+}
+
+/// Animals of a kind by any part of a tag or name; before them one of another kind that wears just this tag, and
+/// those of any kind if there are none.
+fn find_of(
+    ctx: &Ctx<'_>,
+    text: &str,
+    wanted: impl Fn(&AnimalFile) -> bool,
+) -> Vec<crate::parts::Found<AnimalId>> {
+    let mut found = ctx.find(text, &wanted);
+    if found.is_empty() {
+        return ctx.find(text, |_| true);
+    }
+    let exact = ctx.flock.by_tag(text).and_then(|id| ctx.flock.file(id));
+    if let Some(other) = exact.filter(|f| !wanted(f)) {
+        found.splice(0..0, self::found(ctx, other.animal.id));
+    }
+    found
 }
 
 /// The picker's entry for a known animal.

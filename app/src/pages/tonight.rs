@@ -206,7 +206,7 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
                 Sex::Wether => {}
             }
             let c = clearance(f, today);
-            if c.is_held(today) {
+            if c.waits(today) {
                 let side = |clear: &Clear| {
                     let kind = if clear.is_clear(today) { None } else { Some(Kind::Caution) };
                     let (text, by) = match clear {

@@ -17,12 +17,13 @@ pub struct Choice<'a, T> {
     options: &'a [(T, &'a str)],
     optional: bool,
     refusal: Option<&'a str>,
+    caution: Option<&'a str>,
 }
 
 impl<'a, T: Copy + PartialEq> Choice<'a, T> {
     /// What is asked, and the words to choose from.
     pub fn new(label: &'a str, options: &'a [(T, &'a str)]) -> Self {
-        Self { label, options, optional: false, refusal: None }
+        Self { label, options, optional: false, refusal: None, caution: None }
     }
 
     /// It may be left open: Backspace, or a click on the word chosen, takes the choice back.
@@ -36,6 +37,13 @@ impl<'a, T: Copy + PartialEq> Choice<'a, T> {
     #[must_use]
     pub fn refusal(mut self, text: Option<&'a str>) -> Self {
         self.refusal = text;
+        self
+    }
+
+    /// What is odd about it, if anything.
+    #[must_use]
+    pub fn caution(mut self, text: Option<&'a str>) -> Self {
+        self.caution = text;
         self
     }
 }
@@ -55,7 +63,9 @@ impl Form {
         }
         let before = *value;
         keys(ui, id, choice, value);
-        self.row(ui, choice.label, |ui, label| {
+        let name = self.name(choice.label);
+        let mut under = None;
+        let out = self.row(ui, choice.label, |ui, label| {
             let mut whole = Rect::NOTHING;
             let mut chosen = None;
             let mut clicked = false;
@@ -76,7 +86,7 @@ impl Form {
                 }
             });
             let mut response = ui.interact(whole, id, Sense::focusable_noninteractive());
-            response.widget_info(|| WidgetInfo::labeled(Role::RadioGroup, true, choice.label));
+            response.widget_info(|| WidgetInfo::labeled(Role::RadioGroup, true, &name));
             if before != *value {
                 response.mark_changed();
             }
@@ -90,10 +100,16 @@ impl Form {
             if response.gained_focus() {
                 response.scroll_to_me(None);
             }
-            let what = choice.refusal.map_or(Beside::Nothing, Beside::Refusal);
-            beside(ui, &response, &what);
+            let what = match (choice.refusal, choice.caution) {
+                (Some(refusal), _) => Beside::Refusal(refusal),
+                (None, Some(caution)) => Beside::Caution(caution),
+                (None, None) => Beside::Nothing,
+            };
+            under = beside(ui, &response, &what);
             response
-        })
+        });
+        self.under(ui, under);
+        out
     }
 }
 

@@ -122,7 +122,8 @@ impl Form {
         } else if let Some(step) = step {
             self.go(id, step);
         }
-        self.row(ui, field.label, |ui, label| {
+        let mut under = None;
+        let out = self.row(ui, field.label, |ui, label| {
             let edit = if field.lines > 1 { TextEdit::multiline(text) } else { TextEdit::singleline(text) };
             let mut response = ui
                 .add(
@@ -157,9 +158,11 @@ impl Form {
                 (Some(Ok(understood)), ..) => Beside::Hint(understood),
                 (None, ..) => Beside::Nothing,
             };
-            beside(ui, &response, &what);
+            under = beside(ui, &response, &what);
             FieldOutput { left: response.lost_focus(), response }
-        })
+        });
+        self.under(ui, under);
+        out
     }
 }
 

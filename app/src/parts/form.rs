@@ -23,6 +23,7 @@ pub struct Form {
     order: Vec<Id>,
     step: Option<(Id, Step)>,
     label_width: f32,
+    part: String,
 }
 
 /// Where Enter leads.
@@ -36,7 +37,13 @@ pub(super) enum Step {
 impl Form {
     /// `name` tells two forms of one page apart.
     pub fn new(ui: &Ui, name: &str) -> Self {
-        Self { id: ui.make_persistent_id(("form", name)), order: Vec::new(), step: None, label_width: 130.0 }
+        Self {
+            id: ui.make_persistent_id(("form", name)),
+            order: Vec::new(),
+            step: None,
+            label_width: 130.0,
+            part: String::new(),
+        }
     }
 
     /// The width kept for the labels on the left, in points.
@@ -51,9 +58,25 @@ impl Form {
         self.label_width = width;
     }
 
+    /// The fields that follow belong to this part, such as `lamb 2`: it is spoken with each label and belongs to the
+    /// field's name (`Weight, lamb 2`), but is not drawn again and again. Empty: to none.
+    pub fn set_part(&mut self, part: impl Into<String>) {
+        self.part = part.into();
+    }
+
+    /// A label with the part it belongs to.
+    pub fn name(&self, label: &str) -> String {
+        if self.part.is_empty() { label.to_owned() } else { format!("{label}, {}", self.part) }
+    }
+
     /// The id of the field with this label: give it the keyboard with [`Form::focus`].
     pub fn field_id(&self, label: &str) -> Id {
-        self.id.with(label)
+        self.id.with(self.name(label))
+    }
+
+    /// Whether the field with this label has the keyboard.
+    pub fn has_keyboard(&self, ui: &Ui, label: &str) -> bool {
+        ui.memory(|m| m.has_focus(self.field_id(label)))
     }
 
     /// Gives the keyboard to the field with this label, as when a page opens or a refusal names a field.
@@ -110,8 +133,18 @@ impl Form {
         self.step = Some((from, step));
     }
 
+    /// Draws what had no room beside its field.
+    pub(super) fn under(&self, ui: &mut Ui, under: Option<Under>) {
+        let Some(Under { field, kind, text }) = under else { return };
+        ui.horizontal(|ui| {
+            ui.add_space((self.label_width + ui.spacing().item_spacing.x).min(ui.available_width() / 3.0));
+            let note = look::sentence(ui, kind, &text);
+            tie(ui, field, &note, kind == Kind::Refuse);
+        });
+    }
+
     /// One row of the form: the label, then what `add` draws. `add` gets the id of the label.
-    pub(super) fn row<R>(&self, ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
+    pub(super) fn row<R>(&self, ui: &mut Ui, text: &str, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
         let whole = Vec2::new(ui.available_width(), space::FIELD);
         ui.allocate_ui_with_layout(whole, Layout::left_to_right(Align::Center), |ui| {
             ui.set_min_height(space::FIELD);
@@ -119,9 +152,12 @@ impl Form {
             let label = ui
                 .allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
                     ui.set_min_size(size);
-                    ui.add(Label::new(label).selectable(false).wrap())
+                    ui.add(Label::new(text).selectable(false).wrap())
                 })
                 .inner;
+            if !self.part.is_empty() {
+                ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(self.name(text)));
+            }
             add(ui, label.id)
         })
         .inner
@@ -163,20 +199,50 @@ pub(super) enum Beside<'a> {
     Refusal(&'a str),
 }
 
-/// Draws what stands beside a field and ties it to the field for those who listen.
-pub(super) fn beside(ui: &mut Ui, field: &Response, what: &Beside<'_>) {
-    let note = match what {
-        Beside::Nothing | Beside::Hint("") => return,
+/// A caution or refusal for which there is no room beside its field: it is drawn under it.
+pub(super) struct Under {
+    field: Id,
+    kind: Kind,
+    text: String,
+}
+
+/// Less room than this beside a field makes a column of single words of any sentence.
+const NARROW: f32 = 260.0;
+
+/// Draws what stands beside a field and ties it to the field for those who listen; gives it back where it must
+/// stand under the field.
+pub(super) fn beside(ui: &mut Ui, field: &Response, what: &Beside<'_>) -> Option<Under> {
+    let (kind, text) = match what {
+        Beside::Nothing | Beside::Hint("") => return None,
         Beside::Hint(text) => {
             let ink = tokens(ui).faint;
-            ui.add(Label::new(egui::RichText::new(*text).color(ink)).wrap())
+            let note = ui.add(Label::new(egui::RichText::new(*text).color(ink)).wrap());
+            tie(ui, field.id, &note, false);
+            return None;
         }
-        Beside::Caution(text) => look::word(ui, Kind::Caution, text),
-        Beside::Refusal(text) => look::refusal(ui, text),
+        Beside::Caution(text) => (Kind::Caution, *text),
+        Beside::Refusal(text) => (Kind::Refuse, *text),
     };
-    ui.ctx().accesskit_node_builder(field.id, |node| {
+    let room = ui.available_width();
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let needed = |ui: &Ui| {
+        ui.painter()
+            .layout_no_wrap(format!("{}{text}", kind.mark()), font, egui::Color32::PLACEHOLDER)
+            .size()
+            .x
+    };
+    if room < NARROW && needed(ui) > room {
+        return Some(Under { field: field.id, kind, text: text.to_owned() });
+    }
+    let note = look::sentence(ui, kind, text);
+    tie(ui, field.id, &note, kind == Kind::Refuse);
+    None
+}
+
+fn tie(ui: &Ui, field: Id, note: &Response, invalid: bool) {
+    ui.ctx().accesskit_node_builder(field, |node| {
         node.push_described_by(note.id.accesskit_id());
-        if matches!(what, Beside::Refusal(_)) {
+        if invalid {
             node.set_invalid(egui::accesskit::Invalid::True);
         }
     });

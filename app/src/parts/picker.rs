@@ -194,6 +194,7 @@ impl Form {
             }
         }
         let mut clicked = false;
+        let mut under = None;
         let response = self.row(ui, picker.label, |ui, label| {
             let edit = TextEdit::singleline(&mut state.text).id(id).hint_text(picker.placeholder);
             let response = ui.add(edit.desired_width(picker.width)).labelled_by(label);
@@ -230,13 +231,14 @@ impl Form {
                 (None, None, None) if state.chosen.is_some() && !picker.quiet => Beside::Hint(&state.detail),
                 _ => Beside::Nothing,
             };
-            beside(ui, &response, &what);
+            under = beside(ui, &response, &what);
             let mut response = response;
             if before != state.chosen {
                 response.mark_changed();
             }
             response
         });
+        self.under(ui, under);
         if clicked {
             self.go(id, Step::Next);
         }

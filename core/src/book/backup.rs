@@ -86,24 +86,26 @@ pub(super) fn keep_before(db: &Connection, book: &Path, what: &str) -> Result<Pa
     Ok(to)
 }
 
-/// Keeps today's copy if something was written since the last one, and thins the old ones. A copy that cannot be
-/// made does not keep the keeper from the book: the page of copies tells how old the last one is.
+/// Something was written since the last copy was kept.
+pub(super) fn is_due(db: &Connection, book: &Path) -> bool {
+    let last = |db: &Connection| {
+        db.query_row("select coalesce(max(seq), 0) from journal_entry", [], |r| r.get::<_, i64>(0))
+    };
+    let now = last(db).unwrap_or(0);
+    let kept = || {
+        let newest = backups(book).into_iter().next()?;
+        let flags = rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY;
+        Connection::open_with_flags(&newest.path, flags).and_then(|c| last(&c)).ok()
+    };
+    // The first line is nothing but the flock's name.
+    now > 1 && kept() != Some(now)
+}
+
+/// Keeps today's copy, and thins the old ones. A copy that cannot be made does not keep the keeper from the book:
+/// the page of copies tells how old the last one is.
 pub(super) fn keep_on_opening(db: &Connection, book: &Path, today: Day) {
     let folder = folder(book);
-    let newest = backups(book);
-    let last: i64 =
-        db.query_row("select coalesce(max(seq), 0) from journal_entry", [], |r| r.get(0)).unwrap_or(0);
-    if last <= 1 {
-        return; // nothing but the flock's name
-    }
-    let same = newest.first().is_some_and(|b| {
-        Connection::open_with_flags(&b.path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY)
-            .and_then(|c| {
-                c.query_row("select coalesce(max(seq), 0) from journal_entry", [], |r| r.get::<_, i64>(0))
-            })
-            .is_ok_and(|seq| seq == last)
-    });
-    if same || std::fs::create_dir_all(&folder).is_err() {
+    if std::fs::create_dir_all(&folder).is_err() {
         return;
     }
     if copy(db, &folder.join(format!("{today}.hirsel"))).is_ok() {
@@ -144,7 +146,8 @@ fn thinned(all: &[BackupFile], today: Day) -> Vec<BackupFile> {
 /// # Errors
 /// The copy is no whole book, the book is open elsewhere, or a file could not be written.
 pub fn restore(from: &Path, to: &Path) -> Result<(), Failed> {
-    let (copy_of, _) = super::vetted(from)?; // whole, ours, not newer; an older one stays as it is
+    let (copy_of, _) = super::ours(from)?; // not newer; an older one stays as it is
+    super::check::every_table(&copy_of, from)?;
     if to.exists() {
         refuse_if_open(to)?;
     }

@@ -8,9 +8,12 @@ mod apply;
 mod backup;
 mod check;
 mod failed;
+mod gather;
 mod journal;
 mod load;
+mod look;
 mod migrate;
+mod opening;
 mod order;
 mod put;
 mod rows;
@@ -33,6 +36,8 @@ use std::time::Duration;
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
 const FORMAT: u32 = 2;
+/// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
+const LARGE: u64 = 64 << 20;
 
 /// What a write did.
 #[derive(Debug, Clone)]
@@ -49,6 +54,8 @@ pub struct Written {
 
 /// An open book. Only one program has it open at a time.
 pub struct Book {
+    // Before the connection: the look must end while the file is still locked.
+    look: look::Look,
     db: Connection,
     path: PathBuf,
     flock: Arc<Flock>,
@@ -84,7 +91,8 @@ impl Book {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
         let db = connect(path)?;
         migrate::lay_out(&db).map_err(sql)?;
-        let mut book = Self::ready(db, path)?;
+        let flock = load::everything(&db).map_err(sql)?;
+        let mut book = Self::ready(db, path, flock, look::Look::default())?;
         book.write(Sure {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
@@ -100,7 +108,10 @@ impl Book {
     /// Every way in which a file is not a usable book, told apart.
     pub fn open(path: &Path) -> Result<Self, Failed> {
         let book = Self::open_plain(path)?;
-        backup::keep_on_opening(&book.db, path, Day::today());
+        if backup::is_due(&book.db, path) {
+            book.soundness()?;
+            backup::keep_on_opening(&book.db, path, Day::today());
+        }
         Ok(book)
     }
 
@@ -109,22 +120,43 @@ impl Book {
     /// # Errors
     /// As [`Book::open`].
     pub fn open_plain(path: &Path) -> Result<Self, Failed> {
-        let (db, found) = vetted(path)?;
-        migrate::bring_up(&db, path, found)?;
-        Self::ready(db, path)
+        Self::open_sized(path, LARGE)
     }
 
-    fn ready(db: Connection, path: &Path) -> Result<Self, Failed> {
+    fn open_sized(path: &Path, large: u64) -> Result<Self, Failed> {
+        let (db, found) = ours(path)?;
+        if found < FORMAT {
+            check::every_table(&db, path)?;
+            migrate::bring_up(&db, path, found)?;
+        }
+        let size = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?.len();
+        let (flock, look) = opening::read_and_check(&db, path, size > large)?;
+        Self::ready(db, path, flock, look)
+    }
+
+    fn ready(db: Connection, path: &Path, mut flock: Flock, look: look::Look) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
         db.set_prepared_statement_cache_capacity(128);
         journal::install(&db).map_err(sql)?;
         let refs = journal::References::read(&db).map_err(sql)?;
-        let mut flock = Flock::default();
-        load::everything(&db, &mut flock).map_err(sql)?;
         flock.set_version(1);
         let who =
             std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
-        Ok(Self { db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+        Ok(Self { look, db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+    }
+
+    /// The journal is still being looked over: a write would wait for it. Only a large book is opened before that
+    /// is done.
+    pub fn is_being_looked_over(&self) -> bool {
+        self.look.is_going()
+    }
+
+    /// Waits until the whole book is looked over. Every write and copy asks this first.
+    ///
+    /// # Errors
+    /// [`Failed::Damaged`]: nothing can be written to it.
+    pub fn soundness(&self) -> Result<(), Failed> {
+        self.look.end(&self.path)
     }
 
     /// Where the book lies.
@@ -179,6 +211,7 @@ impl Book {
         line: &journal::Line<'_>,
         change: impl FnOnce(&Connection) -> rusqlite::Result<()>,
     ) -> Result<Written, Failed> {
+        self.soundness()?;
         let path = self.path.clone();
         let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
         let tx = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate).map_err(sql)?;
@@ -206,6 +239,7 @@ impl Book {
     /// # Errors
     /// The copy could not be written.
     pub fn backup(&self, to: &Path) -> Result<(), Failed> {
+        self.soundness()?;
         backup::copy(&self.db, to)
     }
 
@@ -214,12 +248,13 @@ impl Book {
     /// # Errors
     /// The last fold could not be written; the book is whole all the same.
     pub fn close(self) -> Result<(), Failed> {
+        drop(self.look);
         fold(self.db, &self.path)
     }
 }
 
-/// A file that is a book of ours, whole and of a known format, with its format.
-fn vetted(path: &Path) -> Result<(Connection, u32), Failed> {
+/// A file that is a book of ours, of a known format, with its format. Whether it is whole is not looked at.
+fn ours(path: &Path) -> Result<(Connection, u32), Failed> {
     let meta = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?;
     if !meta.is_file() {
         return Err(Failed::NotABook(path.to_path_buf()));
@@ -235,7 +270,6 @@ fn vetted(path: &Path) -> Result<(Connection, u32), Failed> {
     if found > FORMAT {
         return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
     }
-    check::quick(&db, path)?;
     Ok((db, found))
 }
 
@@ -256,8 +290,7 @@ fn refreshed(
 ) -> rusqlite::Result<(Flock, Vec<AnimalId>)> {
     let version = before.version() + 1;
     if moved.animals.len() > 400 + before.len() / 20 {
-        let mut flock = Flock::default();
-        load::everything(db, &mut flock)?;
+        let mut flock = load::everything(db)?;
         flock.set_version(version);
         return Ok((flock, Vec::new()));
     }

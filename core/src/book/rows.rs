@@ -59,7 +59,11 @@ fn id(r: &Row<'_>, i: usize) -> Result<[u8; 16]> {
     r.get(i)
 }
 
-fn animal_opt(r: &Row<'_>, i: usize) -> Result<Option<AnimalId>> {
+pub(super) fn animal_id(r: &Row<'_>, i: usize) -> Result<AnimalId> {
+    id(r, i).map(AnimalId::from_bytes)
+}
+
+pub(super) fn animal_opt(r: &Row<'_>, i: usize) -> Result<Option<AnimalId>> {
     Ok(r.get::<_, Option<[u8; 16]>>(i)?.map(AnimalId::from_bytes))
 }
 
@@ -136,22 +140,22 @@ pub(super) fn lambing(r: &Row<'_>) -> Result<(AnimalId, Lambing)> {
     Ok((ewe, lambing))
 }
 
-/// With the lambing's ewe joined in.
-pub(super) const BIRTH: &str =
-    "b.id, b.lambing, l.ewe, b.place, b.fate, b.ease, b.sucked, b.navel_dipped, b.colostrum_ul";
+pub(super) const BIRTH: &str = "id, lambing, place, fate, ease, sucked, navel_dipped, colostrum_ul";
 
-pub(super) fn birth(r: &Row<'_>) -> Result<(AnimalId, Birth)> {
-    let birth = Birth {
-        lambing: LambingId::from_bytes(id(r, 1)?),
-        ewe: AnimalId::from_bytes(id(r, 2)?),
-        order: r.get(3)?,
-        fate: read(r, 4, Fate::parse)?,
-        ease: read_opt(r, 5, Ease::parse)?,
-        sucked: r.get(6)?,
-        navel_dipped: r.get(7)?,
-        colostrum: r.get::<_, Option<u32>>(8)?.map(Dose::Volume),
-    };
-    Ok((AnimalId::from_bytes(id(r, 0)?), birth))
+/// A birth, when its lambing's ewe is known.
+pub(super) fn birth(r: &Row<'_>, ewe: impl FnOnce(LambingId) -> Option<AnimalId>) -> Result<Option<Birth>> {
+    let lambing = LambingId::from_bytes(id(r, 1)?);
+    let Some(ewe) = ewe(lambing) else { return Ok(None) };
+    Ok(Some(Birth {
+        lambing,
+        ewe,
+        order: r.get(2)?,
+        fate: read(r, 3, Fate::parse)?,
+        ease: read_opt(r, 4, Ease::parse)?,
+        sucked: r.get(5)?,
+        navel_dipped: r.get(6)?,
+        colostrum: r.get::<_, Option<u32>>(7)?.map(Dose::Volume),
+    }))
 }
 
 pub(super) const JOINING: &str = "id, ewe, ram, from_on, to_on, method, struck, struck_on";

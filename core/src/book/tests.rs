@@ -343,3 +343,74 @@ fn a_copy_is_restored_and_what_stood_there_is_kept() {
     assert_eq!(Book::open_plain(&path).unwrap().flock().len(), 2);
     assert_eq!(Book::open_plain(&backup::sibling(&path, " before restoring")).unwrap().flock().len(), 4);
 }
+
+/// A book of a long journal, closed, and one with a page of that journal spoilt.
+fn long_and_spoilt(dir: &tempfile::TempDir) -> (std::path::PathBuf, std::path::PathBuf) {
+    let (mut book, ewe, _) = started(dir);
+    for n in 0..200 {
+        let weight = Weight::from_grams(60_000 + n).unwrap();
+        let at = Moment::day(day("2026-01-01").plus(n / 4));
+        let draft = WeighingDraft { animal: ewe, at, weight, note: None };
+        let sure = weighings(vec![draft], &book.flock(), day(TODAY)).unwrap().despite("right").unwrap();
+        book.write(sure).unwrap();
+    }
+    let whole = book.path().to_path_buf();
+    book.close().unwrap();
+    let db = Connection::open(&whole).unwrap();
+    let sql = "select pageno, pgsize from dbstat where name = 'journal_change' and pagetype = 'leaf' limit 1";
+    let (page, size) =
+        db.query_row(sql, [], |r| Ok((r.get::<_, u32>(0)? as usize, r.get::<_, u32>(1)? as usize))).unwrap();
+    let mut bytes = std::fs::read(&whole).unwrap();
+    bytes[(page - 1) * size..page * size].fill(0x5a);
+    let spoilt = dir.path().join("spoilt.hirsel");
+    std::fs::write(&spoilt, bytes).unwrap();
+    (whole, spoilt)
+}
+
+#[test]
+fn a_large_book_whose_journal_is_damaged_shows_its_flock_and_takes_no_write() {
+    let dir = tempfile::tempdir().unwrap();
+    let (_, spoilt) = long_and_spoilt(&dir);
+    assert!(matches!(Book::open_plain(&spoilt), Err(Failed::Damaged { .. })), "a small one is refused");
+    let mut book = Book::open_sized(&spoilt, 0).unwrap();
+    let flock = book.flock();
+    assert_eq!(flock.len(), 2);
+    let sure = || {
+        let draft = crate::entry::PenMoveDraft {
+            animals: flock.files().map(|f| f.animal.id).collect(),
+            on: day(TODAY),
+            pen: Some("Jug 1".into()),
+        };
+        crate::entry::pen_move(draft, &flock, day(TODAY)).unwrap().sure().unwrap()
+    };
+    for _ in 0..2 {
+        assert!(matches!(book.write(sure()), Err(Failed::Damaged { .. })), "refused each time");
+    }
+    assert!(!book.is_being_looked_over());
+    assert!(matches!(book.soundness(), Err(Failed::Damaged { .. })));
+    let copy = dir.path().join("copy.hirsel");
+    assert!(matches!(book.backup(&copy), Err(Failed::Damaged { .. })), "no copy of a damaged book");
+    assert!(!copy.exists());
+    drop(book);
+    assert!(matches!(Book::open_sized(&spoilt, 0).unwrap().undo(), Err(Failed::Damaged { .. })));
+}
+
+#[test]
+fn a_large_book_is_written_copied_and_closed_like_any_other() {
+    let dir = tempfile::tempdir().unwrap();
+    let (whole, _) = long_and_spoilt(&dir);
+    let mut book = Book::open_sized(&whole, 0).unwrap();
+    let ewe = book.flock().by_tag("0412").unwrap();
+    let draft = crate::entry::PenMoveDraft { animals: vec![ewe], on: day(TODAY), pen: Some("Jug 1".into()) };
+    let sure = crate::entry::pen_move(draft, &book.flock(), day(TODAY)).unwrap().sure().unwrap();
+    book.write(sure).unwrap();
+    book.soundness().unwrap();
+    let after = book.flock();
+    book.close().unwrap();
+    // Closed at once, while it may still be looked over.
+    Book::open_sized(&whole, 0).unwrap().close().unwrap();
+    drop(Book::open_sized(&whole, 0).unwrap());
+    let again = Book::open_sized(&whole, 0).unwrap();
+    assert_eq!(again.flock().file(ewe), after.file(ewe));
+    assert!(matches!(Book::open_plain(&whole), Err(Failed::Locked(_))), "the readers left the lock alone");
+}

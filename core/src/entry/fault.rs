@@ -1,7 +1,7 @@
 //! Refusals (it cannot be) and questions (it is unlikely), each with its data; the words are made here.
 
 use crate::reckon::gestation::{early, late};
-use crate::terms::{Day, Dose, Gain, Sex, Units, Weight};
+use crate::terms::{Day, Dose, Gain, Sex, Units, Weight, counted};
 use std::fmt;
 
 /// The field of a form or column of a table a fault belongs to, and for forms with rows, which row (from 0).
@@ -180,7 +180,7 @@ impl fmt::Display for Refusal {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Unusual {
     /// A second lambing too soon after.
-    #[error("{ewe} lambed {days} days before ({}): is this the same lambing?", .on.words())]
+    #[error("{ewe} lambed {} before ({}): is this the same lambing?", counted(days.unsigned_abs() as usize, "day"), .on.words())]
     LambedRecently {
         /// The ewe.
         ewe: String,

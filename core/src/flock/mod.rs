@@ -11,15 +11,20 @@ pub use record::*;
 use crate::plan::Plan;
 use crate::terms::{AnimalId, IdentityKind, Status, norm};
 use rapidhash::RapidHashMap;
-use shelf::Shelf;
+pub(crate) use shelf::Shelf;
 use std::sync::Arc;
+
+/// Places of the files by animal.
+pub(crate) type Places = RapidHashMap<AnimalId, u32>;
+/// Animals by the marks they wear, as marks are compared.
+pub(crate) type Marks = RapidHashMap<(IdentityKind, String), AnimalId>;
 
 /// The flock as of one write.
 #[derive(Debug, Clone, Default)]
 pub struct Flock {
     shelf: Shelf,
-    places: Arc<RapidHashMap<AnimalId, u32>>,
-    marks: Arc<RapidHashMap<(IdentityKind, String), AnimalId>>,
+    places: Arc<Places>,
+    marks: Arc<Marks>,
     products: Arc<Vec<Product>>,
     amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
     holding: Arc<Holding>,
@@ -140,6 +145,11 @@ impl Flock {
     }
 
     // --- building, for `book` only -------------------------------------------------------------
+
+    /// A flock of these files, their places and all the marks their animals wear.
+    pub(crate) fn of(shelf: Shelf, places: Arc<Places>, marks: Marks) -> Self {
+        Self { shelf, places, marks: Arc::new(marks), ..Self::default() }
+    }
 
     pub(crate) fn put(&mut self, file: AnimalFile) {
         let id = file.animal.id;

@@ -477,6 +477,23 @@ pub struct AnimalFile {
 }
 
 impl AnimalFile {
+    /// The file of an animal of which nothing else is known yet.
+    pub(crate) fn of(animal: Animal) -> Self {
+        Self {
+            animal,
+            birth: None,
+            lambings: Vec::new(),
+            joinings: Vec::new(),
+            weighings: Vec::new(),
+            treatments: Vec::new(),
+            pen_moves: Vec::new(),
+            movements: Vec::new(),
+            remarks: Vec::new(),
+            ticks: Vec::new(),
+            offspring: Vec::new(),
+        }
+    }
+
     /// Weighings that stand, birth weight first as day 0 where it and the day are known: (day, weight).
     pub fn weights(&self) -> Vec<(Day, Weight)> {
         let mut all = Vec::with_capacity(self.weighings.len() + 1);

@@ -37,6 +37,11 @@ impl Shelf {
         }
     }
 
+    /// Every file of a shelf that no other version of the flock shares yet.
+    pub(crate) fn iter_mut(&mut self) -> impl Iterator<Item = &mut AnimalFile> {
+        self.blocks.iter_mut().filter_map(Arc::get_mut).flatten().flatten()
+    }
+
     pub(crate) fn iter(&self) -> impl Iterator<Item = &AnimalFile> {
         self.blocks.iter().flat_map(|b| b.iter()).flatten()
     }

@@ -109,6 +109,12 @@ impl Clearance {
         !self.meat.clear.is_clear(on) || !self.milk.clear.is_clear(on)
     }
 
+    /// Something runs out, or must be found out: a day to wait for, or a period that is not known. Milk that may never
+    /// be used is a standing fact and nothing to wait for.
+    pub fn waits(&self, on: Day) -> bool {
+        !self.meat.clear.is_clear(on) || (!self.milk.clear.is_clear(on) && self.milk.clear != Clear::Never)
+    }
+
     /// `iodine 7 %, given 3 Apr 2026` for the side that decides; empty when nothing was given.
     pub fn because(&self) -> String {
         let side = if self.milk.clear.rank() > self.meat.clear.rank() { &self.milk } else { &self.meat };
@@ -183,5 +189,16 @@ mod tests {
         assert_eq!(clear_after(at(0, 0), Withdrawal::Days(0)), Clear::From(day("2026-05-02")));
         assert_eq!(clear_after(at(12, 0), Withdrawal::Hours(60)), Clear::From(day("2026-05-04")));
         assert_eq!(clear_after(at(12, 1), Withdrawal::Hours(60)), Clear::From(day("2026-05-05")));
+    }
+
+    #[test]
+    fn milk_never_is_nothing_to_wait_for() {
+        let mut c = Clearance::default();
+        c.milk.clear = Clear::Never;
+        assert!(c.is_held(day("2026-05-01")) && !c.waits(day("2026-05-01")));
+        c.meat.clear = Clear::Unknown;
+        assert!(c.waits(day("2026-05-01")), "a period not known must be found out");
+        c.meat.clear = Clear::Never;
+        assert!(c.waits(day("2026-05-01")));
     }
 }

@@ -15,6 +15,12 @@ impl Tag {
     /// An empty tag, one of hyphens and full stops alone, one longer than 40 characters, or one with unprintable
     /// characters.
     pub fn parse(text: &str) -> Result<Self, Misread> {
+        // Plain letters and figures with single blanks between, as most tags are.
+        if text.len() <= 40
+            && text.split(' ').all(|w| !w.is_empty() && w.bytes().all(|b| b.is_ascii_alphanumeric()))
+        {
+            return Ok(Self(text.into()));
+        }
         if text.contains(|c: char| c.is_control() && !c.is_whitespace()) {
             return Err(Misread::new(
                 "a tag cannot hold unprintable characters: type it as it reads on the ear",
@@ -48,10 +54,13 @@ impl Tag {
 
 /// Comparable form of anything typed to find an animal by.
 pub fn norm(text: &str) -> String {
-    text.chars()
-        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '.'))
-        .flat_map(char::to_uppercase)
-        .collect()
+    let kept = |c: &char| !c.is_whitespace() && !matches!(c, '-' | '.');
+    if text.is_ascii() {
+        let mut short = String::with_capacity(text.len());
+        short.extend(text.chars().filter(kept).map(|c| c.to_ascii_uppercase()));
+        return short;
+    }
+    text.chars().filter(kept).flat_map(char::to_uppercase).collect()
 }
 
 impl fmt::Display for Tag {

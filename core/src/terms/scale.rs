@@ -24,6 +24,10 @@ macro_rules! words {
             /// # Errors
             /// Names what was read and the words there are.
             pub fn parse(text: &str) -> Result<Self, Misread> {
+                match text {
+                    $($word => return Ok(Self::$v),)+
+                    _ => {}
+                }
                 let low = text.trim().to_lowercase();
                 $(if low == $word || low == $shown $(|| low == $alias)* { return Ok(Self::$v); })+
                 Err(Misread::new(format!("'{}' is not {}: write {}", text.trim(), $what, [$($word),+].join(", "))))

@@ -23,6 +23,13 @@ impl Withdrawal {
     /// # Errors
     /// Says what was read and how a period is written.
     pub fn parse(text: &str) -> Result<Self, Misread> {
+        if text.is_empty() {
+            return Ok(Self::Unknown);
+        }
+        // As stored: whole days.
+        if text.len() <= 3 && text.bytes().all(|b| b.is_ascii_digit()) {
+            return Ok(Self::Days(text.bytes().fold(0, |n, b| n * 10 + u16::from(b - b'0'))));
+        }
         let low = text.trim().to_lowercase();
         let wrong = || {
             Misread::new(format!(

@@ -45,7 +45,7 @@ pub fn book(ewes: u32) -> PathBuf {
     path
 }
 
-/// A fresh copy of a book to write in.
+/// A fresh copy of a book to write in, looked over whole: the first write of a large book would wait for that.
 #[allow(dead_code)] // the papers only read
 pub fn copy(of: &Path) -> Book {
     let path = of.with_extension("copy");
@@ -53,5 +53,7 @@ pub fn copy(of: &Path) -> Book {
         let _ = std::fs::remove_file(format!("{}{end}", path.display()));
     }
     std::fs::copy(of, &path).expect("a copy");
-    Book::open_plain(&path).expect("a book")
+    let book = Book::open_plain(&path).expect("a book");
+    book.soundness().expect("a whole book");
+    book
 }

@@ -7,7 +7,7 @@ use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::{figures, gestation};
-use hirsel_core::terms::{AnimalId, LambingId};
+use hirsel_core::terms::{AnimalId, LambingId, Weight};
 
 /// Her past lambings, made once.
 #[derive(Debug, Default)]
@@ -15,6 +15,12 @@ pub(super) struct Beside {
     made_for: Option<(u64, AnimalId)>,
     list: List<LambingId>,
     notes: Vec<(String, String)>,
+    /// Some of her lambs are not 60 days old yet.
+    young: bool,
+    /// Widths of the columns of weights.
+    wide: [f32; 2],
+    /// Width of the numbers of lambs.
+    reared: f32,
     table: TableState<LambingId>,
 }
 
@@ -60,12 +66,11 @@ pub(super) fn view(
         look::faint(ui, "None written down: her first, as far as the book knows.");
     } else {
         let columns = [
-            Column::new("Year", 46.0),
-            Column::new("Ram", 50.0),
-            Column::new("Born", 42.0).right(),
-            Column::new("Alive", 44.0).right(),
-            Column::new("Reared", 54.0).right(),
-            Column::new("Weights", 90.0).rest(),
+            Column::new("Year", 52.0),
+            Column::new("Reared", beside.reared),
+            Column::new("Birth", beside.wide[0]).rest(),
+            Column::new("60 days", beside.wide[1]).rest(),
+            Column::new("Ram", 48.0).rest(),
         ];
         let size = egui::vec2(ui.available_width(), height(beside.list.rows.len(), 1, 6));
         ui.allocate_ui(size, |ui| {
@@ -77,6 +82,12 @@ pub(super) fn view(
                 }
             }
         });
+        if beside.young {
+            look::faint(ui, "Reared: so many to 60 days + so many still young, of those born.");
+        }
+        if ctx.units() == hirsel_core::terms::Units::Metric {
+            look::faint(ui, "Weights in kg.");
+        }
         for (year, note) in &beside.notes {
             ui.horizontal_wrapped(|ui| {
                 look::strong(ui, year);
@@ -93,20 +104,30 @@ pub(super) fn view(
 fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
     let units = ctx.units();
     let mut rows = Vec::new();
+    let mut longest = [0; 2];
+    let mut any_young = false;
+    beside.young = false;
     beside.notes.clear();
     for l in ewe.lambings_standing().rev() {
         let r = figures::lambing_row(ctx.flock, l, ctx.today);
-        let weights = fields::weights_short(units, r.birth_weights.iter().flatten().copied());
+        // The head of the column has the unit.
+        let short = |all: String| all.trim_end_matches(" kg").to_string();
+        let birth = short(fields::weights_short(units, r.birth_weights.iter().flatten().copied()));
+        let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
+        let sixty = short(fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth)));
+        longest = [longest[0].max(birth.chars().count()), longest[1].max(sixty.chars().count())];
+        beside.young |= r.growing > 0;
         let reared =
-            if r.growing > 0 { format!("{} + {} young", r.reared, r.growing) } else { r.reared.to_string() };
+            if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
+        let reared = format!("{reared} of {}", r.born);
+        any_young |= r.growing > 0;
         rows.push(
             Row::new(l.id)
                 .number(r.on.year().to_string(), Some(r.on.since(ctx.today)))
-                .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default())
-                .number(r.born.to_string(), Some(r.born.into()))
-                .number(r.alive.to_string(), Some(r.alive.into()))
                 .number(reared, Some(r.reared.into()))
-                .text(weights),
+                .text(birth)
+                .text(sixty)
+                .text(r.ram.map(|id| ctx.flock.tag(id).to_string()).unwrap_or_default()),
         );
         let mut told = Vec::new();
         if let Some(e) = r.ease.filter(|e| *e > hirsel_core::terms::Ease::Unassisted) {
@@ -117,5 +138,8 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
             beside.notes.push((r.on.year().to_string(), told.join("; ")));
         }
     }
+    // As wide as the longest, so that nothing is cut; a line of very many is read by pointing at it.
+    beside.wide = longest.map(|n| (n as f32 * 7.0 + 18.0).clamp(70.0, 170.0));
+    beside.reared = if any_young { 96.0 } else { 72.0 };
     beside.list.set(rows);
 }

@@ -1,9 +1,10 @@
 //! The form of a lambing, from the ewe to the last lamb.
 
-use super::super::{Ctx, Intent, refusal_of};
-use super::{State, lamb, write};
+use super::super::{Ctx, Intent};
+use super::{State, lamb, typed::Typed};
 use crate::look::{self, Kind, space};
-use crate::parts::{Choice, Field, Form, FormEvent};
+use crate::parts::{Choice, Field, Form, FormEvent, Picker};
+use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::gestation::{self, Fit};
 use hirsel_core::terms::{AnimalId, Ease, Sex};
 
@@ -21,10 +22,9 @@ pub(crate) enum SireChoice {
 }
 
 /// Which sires are offered for what is typed, and which one is proposed.
-pub(super) fn sires(ctx: &Ctx<'_>, state: &State) -> (Vec<SireChoice>, usize) {
-    let on = super::super::fields::day_or_today(ctx, &state.typed.on).unwrap_or(ctx.today);
-    let fits: Vec<Fit> = state
-        .typed
+pub(super) fn sires(ctx: &Ctx<'_>, typed: &Typed) -> (Vec<SireChoice>, usize) {
+    let on = super::super::fields::day_or_today(ctx, &typed.on).unwrap_or(ctx.today);
+    let fits: Vec<Fit> = typed
         .ewe
         .chosen()
         .and_then(|e| ctx.flock.file(e))
@@ -44,7 +44,7 @@ pub(super) fn sires(ctx: &Ctx<'_>, state: &State) -> (Vec<SireChoice>, usize) {
     all.push(SireChoice::Unknown);
     let proposed = if inside.is_empty() { all.len() - 1 } else { proposed.min(all.len() - 1) };
     // What the keeper chose stays chosen when another day offers other rams.
-    match &state.typed.sire {
+    match &typed.sire {
         Some(chosen) => {
             let at = all.iter().position(|s| s == chosen).unwrap_or_else(|| {
                 all.push(chosen.clone());
@@ -57,7 +57,7 @@ pub(super) fn sires(ctx: &Ctx<'_>, state: &State) -> (Vec<SireChoice>, usize) {
 }
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
-    let mut form = Form::new(ui, "lambing").label_width(130.0);
+    let mut form = Form::new(ui, "lambing");
     if let Some(label) = state.focus.clone() {
         let mut wish = true;
         form.focus_once(ui, &mut wish, &label);
@@ -65,38 +65,30 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
             state.focus = None;
         }
     }
-    let wrong = |name| refusal_of(&state.refusals, name, 0);
-    let (ewe, on, ram, foster) = (wrong("ewe"), wrong("on"), wrong("ram"), wrong("foster_on"));
-    let lambs_wrong = wrong("lamb").filter(|_| state.typed.lambs.is_empty());
+    state.live.look(ui, ctx, state.typed.read(ctx));
     let before = state.typed.ewe.chosen();
-    form.animal(ui, ctx, "Ewe", &mut state.typed.ewe, ewe.as_deref(), |f| f.animal.sex == Sex::Ewe);
+    let wrong = state.live.at(&form, "Ewe");
+    form.animal_of(ui, ctx, "Ewe", &mut state.typed.ewe, wrong, |f| f.animal.sex == Sex::Ewe);
     if before != state.typed.ewe.chosen() {
         state.typed.sire = None;
-        state.written.clear();
+        state.written = None;
+        state.live.clear();
     }
-    form.day(ui, ctx, "Day", &mut state.typed.on, on.as_deref());
+    form.day_with(ui, ctx, "Day", &mut state.typed.on, state.live.at(&form, "Day"));
     form.time(ui, "Time", &mut state.typed.time);
     let eases: Vec<(u8, &str)> = (0u8..).zip(Ease::ALL.iter().map(|e| e.words())).collect();
     form.choice(ui, &Choice::new("Ease", &eases).optional(), &mut state.typed.ease);
-    if state.typed.ease.is_some_and(|e| e > 0) {
-        form.field(
-            ui,
-            &Field::new("Help given").width(320.0).example("leg back, head only …"),
-            &mut state.typed.help,
-        );
+    if state.typed.was_helped() {
+        let width = (ui.available_width() - 146.0).clamp(160.0, 320.0);
+        let field = Field::new("Help given").width(width).example("leg back, head only …");
+        form.field(ui, &field, &mut state.typed.help);
     }
-    sire(ui, ctx, state, &mut form, ram.as_deref());
+    sire(ui, ctx, state, &mut form);
     form.field(ui, &Field::new("Pen").width(200.0).example("where they are now"), &mut state.typed.pen);
-    if let Some(text) = lambs_wrong {
-        look::refusal(ui, &text);
-    }
     ui.add_space(space::S);
     let mut remove = None;
-    for n in 0..state.typed.lambs.len() {
-        // Rows of refusals count the lambs that are written, those with a sex.
-        let row = state.typed.lambs[..n].iter().filter(|l| l.has_sex()).count();
-        let one = &mut state.typed.lambs[n];
-        if lamb::view(ui, ctx, &mut form, one, n, row, &state.refusals) {
+    for (n, one) in state.typed.lambs.iter_mut().enumerate() {
+        if lamb::view(ui, ctx, &mut form, one, n, &state.live) {
             remove = Some(n);
         }
         ui.add_space(space::XS);
@@ -104,42 +96,83 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     if let Some(n) = remove {
         state.typed.lambs.remove(n);
     }
-    // A further lamb is there as soon as the last one has a sex: leave it without one to be done.
-    if state.typed.lambs.last().is_some_and(lamb::TypedLamb::has_sex) && state.typed.lambs.len() < 7 {
-        state.typed.lambs.push(lamb::TypedLamb::default());
+    let lambs = state.typed.lambs.len();
+    state.typed.keep_one_ahead();
+    if lambs != state.typed.lambs.len() {
         ui.ctx().request_repaint();
     }
-    form.set_label_width(130.0);
-    form.animal(ui, ctx, "Foster on", &mut state.typed.foster_on, foster.as_deref(), |f| {
-        f.animal.is_lamb(ctx.today) && f.animal.status.is_here()
-    });
-    form.field(ui, &Field::new("Note").width(420.0), &mut state.typed.note);
-    let submitted = form.finish(ui) == FormEvent::Submitted;
+    foster_lambs(ui, ctx, state, &mut form);
+    let width = (ui.available_width() - 146.0).clamp(160.0, 420.0);
+    form.field(ui, &Field::new("Note").width(width), &mut state.typed.note);
+    let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::S);
-    let mut go = submitted;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.add_space(138.0);
         go |= look::primary(ui, "Write the lambing").clicked();
         if ui.button("Empty the form").clicked() {
-            state.aside.push(std::mem::take(&mut state.typed));
+            if state.typed.is_begun() {
+                state.aside.push(std::mem::take(&mut state.typed));
+            }
+            state.live.clear();
             state.focus = Some("Ewe".into());
         }
     });
-    look::faint(ui, "Ctrl+Enter writes. A lamb without a sex is left out.");
+    look::faint(ui, "Ctrl+Enter writes. An empty lamb is left out.");
     ui.add_space(space::L);
     if go {
-        match write::checked(ctx, state) {
+        match state.live.finished(ctx, state.typed.read(ctx)) {
             Ok(intent) => out.push(intent),
-            Err((label, text)) => {
-                state.focus = Some(label);
-                out.push(Intent::Say(Kind::Refuse, text));
+            Err(wrong) => {
+                out.push(Intent::Say(Kind::Refuse, wrong.said()));
+                state.focus = Some(wrong.label);
             }
         }
     }
 }
 
-fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form, refusal: Option<&str>) {
-    let (all, proposed) = sires(ctx, state);
+/// Lambs of other ewes put on this one: as many as there are, each of which may be taken off the list.
+fn foster_lambs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    let (refusal, caution) = state.live.at(form, "Foster on");
+    let picker = Picker::new("Foster on", ctx.flock.version()).refusal(refusal).caution(caution);
+    let picker =
+        picker.example(if state.typed.fostered.is_empty() { "a lamb of another ewe" } else { "and another" });
+    let lamb = |f: &AnimalFile| f.animal.is_lamb(ctx.today) && f.animal.status.is_here();
+    let response = form.picker(ui, &picker, &mut state.typed.foster_on, |t| ctx.find(t, lamb));
+    if let Some(id) = state.typed.foster_on.chosen() {
+        state.typed.foster_on.clear();
+        if !state.typed.fostered.contains(&id) {
+            state.typed.fostered.push(id);
+        }
+        // Taken by Enter one may type the next at once; left by Tab one goes on.
+        if response.has_focus() {
+            state.focus = Some("Foster on".into());
+        }
+        ui.ctx().request_repaint();
+    }
+    let mut off = None;
+    for (n, id) in state.typed.fostered.iter().enumerate() {
+        let Some(file) = ctx.flock.file(*id) else { continue };
+        let title = file.animal.title();
+        ui.horizontal_wrapped(|ui| {
+            ui.add_space(138.0);
+            look::strong(ui, &title);
+            look::faint(ui, ctx.detail(file));
+            let button = ui.small_button("Take off");
+            let spoken = format!("Take off {title}");
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &spoken));
+            if button.clicked() {
+                off = Some(n);
+            }
+        });
+    }
+    if let Some(n) = off {
+        state.typed.fostered.remove(n);
+        state.focus = Some("Foster on".into());
+    }
+}
+
+fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    let (all, proposed) = sires(ctx, &state.typed);
     let words: Vec<String> = all
         .iter()
         .map(|s| match s {
@@ -154,19 +187,27 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form, re
     let options: Vec<(u8, &str)> = (0u8..).zip(words.iter().map(String::as_str)).collect();
     let mut value = u8::try_from(proposed).ok();
     let shown = value;
-    form.choice(ui, &Choice::new("Sire", &options).refusal(refusal), &mut value);
+    let wrong = state.live.at(form, "Sire");
+    let other = all.get(proposed) == Some(&SireChoice::Other);
+    // Of another ram that is typed, what is wrong stands at his own field.
+    let here = if other { (None, None) } else { wrong };
+    form.choice(ui, &Choice::new("Sire", &options).refusal(here.0).caution(here.1), &mut value);
     if value != shown {
         state.typed.sire = value.and_then(|v| all.get(usize::from(v)).cloned());
     }
     let chosen = value.and_then(|v| all.get(usize::from(v)));
     if let Some(hint) = why(ctx, state, chosen) {
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             ui.add_space(138.0);
-            look::faint(ui, hint);
+            let ink = look::tokens(ui).faint;
+            ui.add(egui::Label::new(egui::RichText::new(hint).small().color(ink)).wrap());
         });
     }
     if chosen == Some(&SireChoice::Other) {
-        form.animal(ui, ctx, "Ram", &mut state.typed.ram, refusal, |f| f.animal.sex != Sex::Ewe);
+        let missing = state.live.at(form, "Ram");
+        let wrong = if form.has_keyboard(ui, "Ram") && state.live.is_quiet() { (None, None) } else { wrong };
+        let wrong = (missing.0.or(wrong.0), wrong.1);
+        form.animal_of(ui, ctx, "Ram", &mut state.typed.ram, wrong, |f| f.animal.sex != Sex::Ewe);
     }
 }
 

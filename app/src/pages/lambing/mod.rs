@@ -3,33 +3,15 @@
 mod beside;
 mod form;
 mod lamb;
+mod live;
 mod shed;
-mod write;
+mod typed;
 
 use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
-use crate::parts::PickerState;
-use hirsel_core::entry::Refusal;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
-
-/// The form as typed.
-#[derive(Debug, Default, Serialize, Deserialize)]
-#[serde(default)]
-pub(crate) struct Typed {
-    ewe: PickerState<AnimalId>,
-    on: String,
-    time: String,
-    ease: Option<u8>,
-    help: String,
-    /// As chosen; none: as proposed.
-    sire: Option<form::SireChoice>,
-    ram: PickerState<AnimalId>,
-    pen: String,
-    note: String,
-    foster_on: PickerState<AnimalId>,
-    lambs: Vec<lamb::TypedLamb>,
-}
+use typed::Typed;
 
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -38,20 +20,29 @@ pub struct State {
     typed: Typed,
     /// A half-typed lambing of another ewe, put aside when this one was begun.
     aside: Vec<Typed>,
+    /// The day on which the form was last seen.
+    sitting: String,
+    shed_search: String,
     #[serde(skip)]
-    refusals: Vec<Refusal>,
+    live: live::Live,
     #[serde(skip)]
     focus: Option<String>,
     #[serde(skip)]
-    written: Vec<AnimalId>,
-    #[serde(skip)]
-    written_words: String,
+    written: Option<Written>,
     #[serde(skip)]
     shed: shed::Shed,
     #[serde(skip)]
     beside: beside::Beside,
     #[serde(skip)]
-    shown: bool,
+    seen_in: Option<u64>,
+}
+
+/// The lambing just written, for as long as it is the last thing written.
+#[derive(Debug)]
+struct Written {
+    version: u64,
+    ewe: String,
+    lambs: Vec<AnimalId>,
 }
 
 impl State {
@@ -60,26 +51,30 @@ impl State {
         if self.typed.ewe.chosen() == Some(ewe) {
             return;
         }
-        if self.typed.ewe.chosen().is_some() || !self.typed.lambs.iter().all(lamb::TypedLamb::is_empty) {
+        if self.typed.is_begun() {
             self.aside.push(std::mem::take(&mut self.typed));
         }
         self.typed = Typed::default();
         if let Some(found) = super::fields::found(ctx, ewe) {
             self.typed.ewe.choose(found);
         }
-        self.refusals.clear();
+        self.live.clear();
+        self.written = None;
         self.focus = Some("Day".into());
     }
 
     /// The lambing is written: an empty form for the next, with the same day.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
-        let ewe = self.typed.ewe.chosen();
-        let newest = ewe.and_then(|e| ctx.flock.file(e)).and_then(|f| f.lambings.iter().max_by_key(|l| l.id));
-        self.written = newest.map(|l| l.lambs.clone()).unwrap_or_default();
-        self.written_words = ewe.map(|e| ctx.flock.tag(e).to_string()).unwrap_or_default();
-        let on = std::mem::take(&mut self.typed.on);
+        let ewe = self.typed.ewe.chosen().and_then(|e| ctx.flock.file(e));
+        let newest = ewe.and_then(|f| f.lambings.iter().max_by_key(|l| l.id).map(|l| (f, l)));
+        self.written = newest.map(|(f, l)| Written {
+            version: ctx.flock.version(),
+            ewe: f.animal.tag().to_string(),
+            lambs: l.lambs.clone(),
+        });
+        let on = self.typed.take_day();
         self.typed = Typed { on, ..Typed::default() };
-        self.refusals.clear();
+        self.live.clear();
         self.focus = Some("Ewe".into());
     }
 }
@@ -87,15 +82,17 @@ impl State {
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut out = Vec::new();
-    if !state.shown {
-        state.shown = true;
-        if state.focus.is_none() {
-            state.focus = Some("Ewe".into());
-        }
+    // Coming to the page gives the keyboard to its first field, unless a field of it was asked for.
+    let pass = ui.ctx().cumulative_pass_nr();
+    let came = state.seen_in.is_none_or(|before| pass > before + 1);
+    state.seen_in = Some(pass);
+    if came && state.focus.is_none() {
+        state.focus = Some("Ewe".into());
     }
-    if state.typed.lambs.is_empty() {
-        state.typed.lambs.push(lamb::TypedLamb::default());
-    }
+    let typed = &mut state.typed;
+    let begun = typed.is_begun();
+    super::fields::carry_day(ctx, &mut state.sitting, begun, &mut typed.on, &mut typed.time);
+    typed.keep_one_ahead();
     let wide = ui.available_width() > 780.0;
     if wide {
         let whole = ui.available_rect_before_wrap();
@@ -127,42 +124,50 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     ui.add_space(space::S);
     look::heading(ui, "Lambing");
-    done(ui, state, out);
+    done(ui, ctx, state, out);
     form::view(ui, ctx, state, out);
 }
 
-/// What was just written, and its cards.
-fn done(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
-    if let Some(aside) = state.aside.pop() {
-        let ewe = if aside.ewe.text.is_empty() { "another ewe".to_string() } else { aside.ewe.text.clone() };
-        let mut back = false;
-        look::banner(ui, look::Kind::Plain, &format!("A half-typed lambing of {ewe} was put aside"), |ui| {
-            back = ui.button("Take it up again").clicked();
+/// What was put aside, and what was just written with its cards.
+fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    if let Some(aside) = state.aside.last() {
+        let words = aside.put_aside_words();
+        let (mut back, mut away) = (false, false);
+        look::banner(ui, look::Kind::Plain, &words, |ui| {
+            ui.horizontal(|ui| {
+                back = ui.button("Take it up again").clicked();
+                away = ui.button("Throw it away").clicked();
+            });
         });
-        if back {
+        ui.add_space(space::XS);
+        if (back || away)
+            && let Some(aside) = state.aside.pop()
+            && back
+        {
             let now = std::mem::replace(&mut state.typed, aside);
-            let empty = now.ewe.chosen().is_none() && now.lambs.iter().all(lamb::TypedLamb::is_empty);
-            if !empty {
+            if now.is_begun() {
                 state.aside.insert(0, now);
             }
-        } else {
-            state.aside.push(aside);
+            state.live.clear();
+            state.focus = Some("Ewe".into());
         }
     }
-    if state.written.is_empty() {
-        return;
+    // Undone, or something else written since: it is no longer what was just done.
+    if state.written.as_ref().is_some_and(|w| w.version != ctx.flock.version()) {
+        state.written = None;
     }
-    let words = format!("Written: lambing of {}", state.written_words);
+    let Some(written) = &state.written else { return };
+    let words = format!("Written: lambing of {}", written.ewe);
     look::banner(ui, look::Kind::Good, &words, |ui| {
         ui.horizontal(|ui| {
-            let n = state.written.len();
+            let n = written.lambs.len();
             let word =
                 if n == 1 { "Card for the lamb".to_string() } else { format!("Cards for the {n} lambs") };
             if ui.button(word).clicked() {
-                out.push(Intent::Print(PaperKind::LambCards, state.written.clone()));
+                out.push(Intent::Print(PaperKind::LambCards, written.lambs.clone()));
             }
             if ui.button("Open the first lamb").clicked()
-                && let Some(id) = state.written.first()
+                && let Some(id) = written.lambs.first()
             {
                 out.push(Intent::Open(*id));
             }

@@ -76,7 +76,7 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
         .present()
         .filter_map(|f| {
             let c = clearance(f, ctx.today);
-            if !c.is_held(ctx.today) {
+            if !c.waits(ctx.today) {
                 return None;
             }
             let (tag, what, because) = (f.animal.tag(), ctx.detail(f), because(&c, ctx.today));
