@@ -52,6 +52,7 @@ pub fn holding() -> Holding {
         units: Units::Metric,
         rules: "gb".into(),
         sheet: "a4".into(),
+        ..Holding::default()
     }
 }
 

@@ -38,7 +38,7 @@ fn an_animal_is_added_found_and_undone_by_keys() {
     let mut book = flocks::empty_book(&folder);
     flocks::add(&mut book, "0412", Sex::Ewe, "2021-04-02", day(TODAY));
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num2);
+    ctrl(&mut h, Key::Num3);
     assert!(has_keyboard(&h, Role::TextInput, "Search"));
     h.get_by_role_and_label(Role::Button, "New animal").click();
     h.run();
@@ -81,7 +81,7 @@ fn ctrl_z_in_a_field_takes_back_typing_and_not_the_last_write() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num2);
+    ctrl(&mut h, Key::Num3);
     type_in(&mut h, "04");
     ctrl(&mut h, Key::Z);
     let flock = h.state().flock().cloned().expect("open");
@@ -98,7 +98,7 @@ fn half_typed_forms_outlive_the_window_and_a_crash() {
     let (book, _) = flocks::joined_book(&folder);
     let path = book.path().to_path_buf();
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num2);
+    ctrl(&mut h, Key::Num3);
     h.get_by_role_and_label(Role::Button, "New animal").click();
     h.run();
     type_in(&mut h, "0777 half");
@@ -117,6 +117,6 @@ fn tonight_and_flock_look_right() {
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     shot::check(&mut h, "tonight");
-    ctrl(&mut h, Key::Num2);
+    ctrl(&mut h, Key::Num3);
     shot::check(&mut h, "flock");
 }

@@ -38,7 +38,7 @@ fn a_table_is_looked_at_and_then_brought_in_as_one_write() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     press(&mut h, Key::ArrowRight);
     press(&mut h, Key::Enter);
     let table = folder.path().join("more.csv");
@@ -70,7 +70,7 @@ fn tables_go_out_where_they_came_from() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     press(&mut h, Key::ArrowRight);
     h.get_by_role_and_label(Role::Button, "All six").click();
     h.run();
@@ -103,7 +103,7 @@ fn what_looks_unlikely_needs_a_word() {
     let check = entry::weighings(vec![first], &book.flock(), day(TODAY));
     flocks::write(&mut book, check);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     press(&mut h, Key::ArrowRight);
     h.get_by_role_and_label(Role::RadioButton, "weighings").click();
     h.run();
@@ -133,7 +133,7 @@ fn a_file_that_is_no_table_is_said_plainly() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     press(&mut h, Key::ArrowRight);
     retype(&mut h, "File", "nowhere.csv");
     press(&mut h, Key::Enter);
@@ -150,7 +150,7 @@ fn the_book_is_copied_to_a_typed_name_and_never_over_a_file() {
     let (book, _) = flocks::joined_book(&folder);
     let path = book.path().to_path_buf();
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     h.get_by_role_and_label(Role::RadioButton, "Copies and check").click();
     h.run();
     retype(&mut h, "Copy to", "stick");
@@ -171,7 +171,7 @@ fn the_form_of_the_keeper_follows_undo_until_something_is_typed() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     retype(&mut h, "Keeper", "Agnes Thornley");
     shot::check(&mut h, "book");
     assert!(says(&h, "changed, not yet written"));
@@ -192,7 +192,7 @@ fn the_journal_is_searched_and_read_whole() {
         flocks::add(&mut book, &format!("T{n}"), Sex::Ewe, "2024-04-01", day(TODAY));
     }
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     h.get_by_role_and_label(Role::RadioButton, "Journal").click();
     h.run();
     assert!(says(&h, "200 lines of the last 200"));
@@ -216,7 +216,7 @@ fn the_keeper_is_written_and_the_journal_says_so() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     h.get_by_role_and_label(Role::TextInput, "Holding number").focus();
     h.run();
     ctrl(&mut h, Key::A);
@@ -237,7 +237,7 @@ fn the_book_is_checked_and_closed_from_its_page() {
     let (book, _) = flocks::joined_book(&folder);
     let path = book.path().to_path_buf();
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::Num0);
     h.get_by_role_and_label(Role::RadioButton, "Copies and check").click();
     h.run();
     h.get_by_role_and_label(Role::Button, "Check the whole book").click();

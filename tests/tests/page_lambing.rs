@@ -58,7 +58,7 @@ fn weighed(book: &mut Book, animal: AnimalId, on: &str, grams: i64) {
 fn page(folder: &flocks::Folder, book: Book) -> Page {
     let mut h = desk(folder, book, day(TODAY));
     h.run();
-    ctrl(&mut h, Key::Num3);
+    ctrl(&mut h, Key::Num5);
     h
 }
 
@@ -118,6 +118,6 @@ fn coming_back_to_the_page_gives_the_keyboard_to_the_ewe() {
     let mut h = page(&folder, book);
     enter(&mut h, &["0412"]);
     ctrl(&mut h, Key::Num1);
-    ctrl(&mut h, Key::Num3);
+    ctrl(&mut h, Key::Num5);
     assert!(has_keyboard(&h, Role::TextInput, "Ewe"));
 }

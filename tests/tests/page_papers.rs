@@ -50,7 +50,7 @@ fn treat(book: &mut Book, animal: AnimalId, on: &str, product: &str) {
 
 fn show(h: &mut Harness<'_, Desk>, kind: PaperKind, animals: Vec<AnimalId>) {
     h.state_mut().pages().expect("open").papers.show(kind, animals);
-    ctrl(h, Key::Num6);
+    ctrl(h, Key::Num8);
     wait_for(h, "the pages", |h| says(h, "Page 1 of"));
 }
 

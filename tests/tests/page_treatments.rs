@@ -61,7 +61,7 @@ fn a_selection_is_treated_and_the_next_keeps_what_repeats() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num2);
+    ctrl(&mut h, Key::Num3);
     enter(&mut h, &["04", ""]);
     press(&mut h, Key::Space);
     h.key_press_modifiers(Modifiers::SHIFT, Key::ArrowDown);
@@ -96,7 +96,7 @@ fn one_of_a_selection_is_taken_out_again() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["", "top"]);
     h.get_by_role_and_label(Role::Button, "Take 0417 out").click();
     h.run();
@@ -114,7 +114,7 @@ fn ctrl_enter_writes_what_the_field_in_hand_would_hold() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     type_in(&mut h, "17");
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "1 animal:"), "the only match is taken");
@@ -131,7 +131,7 @@ fn a_product_that_is_not_in_the_cupboard_is_unknown_and_not_clear() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["0412", "", "", "", "", "zinc foot bath"]);
     assert!(has_keyboard(&h, Role::TextInput, "Batch"), "Enter goes on all the same");
     assert!(says(&h, "not in the cupboard"));
@@ -152,7 +152,7 @@ fn a_name_that_several_products_fit_is_not_written() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["0412", "", "", "", ""]);
     type_in(&mut h, "l");
     ctrl(&mut h, Key::Enter);
@@ -166,7 +166,7 @@ fn a_dose_by_weight_needs_a_weight() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["R7", "0412", "", "", "", "", "leva"]);
     assert!(says(&h, "1 animal has no weight: weigh first, or type the dose"));
     ctrl(&mut h, Key::Enter);
@@ -184,7 +184,7 @@ fn a_changed_label_reaches_the_form_that_stands_open() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["0412", "", "", "", "", "leva"]);
     assert!(says(&h, "Meat: clear 2 May 2026"), "10 April + 21 + 1");
     for _ in 0..3 {
@@ -211,7 +211,7 @@ fn products_are_written_by_keys_and_a_wrong_dose_is_refused_at_its_field() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     ctrl(&mut h, Key::PageUp);
     h.get_by_role_and_label(Role::Button, "New product").focus();
     h.run();
@@ -239,7 +239,7 @@ fn who_is_held_back_stands_by_clear_day_with_what_holds_it() {
     give(&mut book, c, "drench C", "2026-04-09", Withdrawal::Unknown, Withdrawal::Unknown);
     give(&mut book, ram, "drench D", "2026-03-01", Withdrawal::Days(7), Withdrawal::Days(7));
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     ctrl(&mut h, Key::PageDown);
     assert!(has_keyboard(&h, Role::TextInput, "Search"));
     assert!(says(&h, "3 animals are under withdrawal"));
@@ -285,7 +285,7 @@ fn the_log_is_newest_first_and_shows_what_was_struck_and_amended() {
     let check = entry::amend(Amended::Treatment(new), "misread the bottle", &book.flock(), day(TODAY));
     write(&mut book, check);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     ctrl(&mut h, Key::PageDown);
     ctrl(&mut h, Key::PageDown);
     assert!(says(&h, "3 treatments"));
@@ -324,7 +324,7 @@ fn a_form_left_overnight_keeps_the_day_it_meant() {
     let (book, ids) = flocks::shed_book(&folder);
     let path = book.path().to_path_buf();
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     enter(&mut h, &["0412", "", "", "", "", "leva"]);
     h.run_steps(3);
     drop(h);
@@ -346,7 +346,7 @@ fn pages_look_right() {
     let state = Desk::with_book(Kept::at(&folder.path().join("kept")), book, day(TODAY));
     let mut h = shot::harness(wide, |ui, desk: &mut Desk| desk.view(ui), state);
     h.run();
-    ctrl(&mut h, Key::Num4);
+    ctrl(&mut h, Key::Num6);
     for name in ["held", "log", "products"] {
         ctrl(&mut h, Key::PageDown);
         shot::check(&mut h, &format!("treatments_{name}"));

@@ -47,7 +47,7 @@ fn day_and_time_are_typed_once_and_carried_on() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     assert!(has_keyboard(&h, Role::TextInput, "Animal"), "the tag has the keyboard at once");
     h.get_by_role_and_label(Role::TextInput, "Day").focus();
     h.run();
@@ -70,7 +70,7 @@ fn what_the_animal_was_stands_beside_what_is_typed() {
     let id = lamb(&mut book, "0601", "2026-02-28", 4_000);
     weigh(&mut book, id, "2026-03-31", 12_500);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     enter(&mut h, &["0601"]);
     assert!(says(&h, "41 days old; weighed 12.5 kg on 31 Mar 2026, 10 days before"));
     type_in(&mut h, "15.5");
@@ -88,7 +88,7 @@ fn a_tag_typed_in_full_is_taken_before_longer_ones() {
     let exact = flocks::add(&mut book, "12", Sex::Ewe, "2023-03-01", day(TODAY));
     flocks::add(&mut book, "120", Sex::Ewe, "2023-03-01", day(TODAY));
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     enter(&mut h, &["12", "50"]);
     assert_eq!(weights(&h, exact), [("10 Apr 2026".into(), 50_000)]);
 }
@@ -98,7 +98,7 @@ fn what_is_wrong_is_told_where_it_stands() {
     let folder = flocks::Folder::new();
     let (book, ids) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     enter(&mut h, &["0412"]);
     press(&mut h, Key::Enter);
     assert!(says(&h, "what does it weigh?") && has_keyboard(&h, Role::TextInput, "Weight"));
@@ -123,7 +123,7 @@ fn the_day_list_counts_only_what_stands() {
     let check = entry::strike(b, RecordRef::Weighing(wrong), "another ewe", &flock, day(TODAY));
     write(&mut book, check);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     assert!(says(&h, "1 weighing, mean 61.0 kg, 1 struck out"));
     assert!(
         rows(&h)[0].starts_with("0417,") && rows(&h)[0].ends_with("54.0 kg, 1474, struck out"),
@@ -140,7 +140,7 @@ fn growth_names_the_day_of_a_rough_sixty_day_weight() {
     weigh(&mut book, near, "2026-04-02", 22_000);
     weigh(&mut book, far, "2026-04-10", 31_000);
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     ctrl(&mut h, Key::PageDown);
     assert!(has_keyboard(&h, Role::TextInput, "Search"));
     type_in(&mut h, "lamb 060");
@@ -157,7 +157,7 @@ fn the_next_evening_begins_on_its_own_day() {
     let (book, ids) = flocks::shed_book(&folder);
     let path = book.path().to_path_buf();
     let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num5);
+    ctrl(&mut h, Key::Num7);
     h.get_by_role_and_label(Role::TextInput, "Day").focus();
     h.run();
     enter(&mut h, &["3 apr", "0815", "0412", "61"]);

@@ -5,7 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::pages::{Intent, PageId, Then};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::book::{Failed, Written};
-use hirsel_core::entry::Sure;
+use hirsel_core::entry::{Checked, Sure};
 use hirsel_core::exchange::Kind as Table;
 
 impl Desk {
@@ -21,6 +21,20 @@ impl Desk {
                     open.ask = Some(Ask { checked, then, word: String::new(), fresh: true, before });
                 }
             },
+            Intent::WriteAll { what, all, then } => {
+                let sure = all.into_iter().map(Checked::sure).collect::<Result<Vec<_>, _>>();
+                match sure {
+                    Ok(all) => self.write_many(&what, all, &then),
+                    Err(one) => {
+                        let q = one.questions().first().map(ToString::to_string).unwrap_or_default();
+                        self.say(Kind::Refuse, q);
+                    }
+                }
+            }
+            Intent::TimelineOf(id) => {
+                open.pages.timeline.show(id);
+                open.pages.at = PageId::Timeline;
+            }
             Intent::Go(page) => open.pages.at = page,
             Intent::Open(id) => {
                 open.pages.leaf.show(id);
@@ -78,12 +92,18 @@ impl Desk {
 
     /// Writes, says so, and lets the page go on.
     fn write(&mut self, sure: Sure, then: &Then) {
+        let what = sure.sentence().to_string();
+        self.write_many(&what, vec![sure], then);
+    }
+
+    fn write_many(&mut self, what: &str, all: Vec<Sure>, then: &Then) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
-        match open.book.write(sure) {
+        match open.book.write_many(what, all) {
             Ok(written) => {
                 open.trouble = None;
                 open.refresh();
+                open.follow(&written.touched);
                 let mut pages = std::mem::take(&mut open.pages);
                 let told = pages.after(then, &open.ctx(today));
                 open.pages = pages;
@@ -104,6 +124,9 @@ impl Desk {
     fn after_walk(&mut self, done: Result<Option<Written>, Failed>, nothing: &str) {
         if let Stage::Open(open) = &mut self.stage {
             open.refresh();
+            if let Ok(Some(written)) = &done {
+                open.follow(&written.touched);
+            }
         }
         match done {
             Ok(Some(written)) => self.say(Kind::Good, written.sentence),

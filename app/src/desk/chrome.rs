@@ -8,11 +8,14 @@ use crate::parts::{Form, Picker, status_line};
 fn icon(page: PageId) -> Icon {
     match page {
         PageId::Tonight => Icon::Moon,
+        PageId::Barn => Icon::Tick,
         PageId::Flock => Icon::Ewe,
+        PageId::Timeline => Icon::Line,
         PageId::Lambing => Icon::Lamb,
         PageId::Treatments => Icon::Syringe,
         PageId::Weights => Icon::Scale,
         PageId::Papers => Icon::Print,
+        PageId::Plan => Icon::Calendar,
         PageId::Book => Icon::Page,
     }
 }
@@ -166,6 +169,11 @@ impl Desk {
             Command::Find => {
                 if let Stage::Open(open) = &mut self.stage {
                     open.find_wanted = true;
+                }
+            }
+            Command::Note => {
+                if let Stage::Open(open) = &mut self.stage {
+                    open.note.wanted = true;
                 }
             }
             Command::Undo => self.undo(),

@@ -9,6 +9,8 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 pub enum Command {
     /// Show a page.
     Page(PageId),
+    /// The note line.
+    Note,
     /// Find any animal.
     Find,
     /// Undo the last write.
@@ -29,14 +31,18 @@ const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 18] = [
         Self::Page(PageId::Tonight),
+        Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
+        Self::Page(PageId::Timeline),
         Self::Page(PageId::Lambing),
         Self::Page(PageId::Treatments),
         Self::Page(PageId::Weights),
         Self::Page(PageId::Papers),
+        Self::Page(PageId::Plan),
         Self::Page(PageId::Book),
+        Self::Note,
         Self::Find,
         Self::Undo,
         Self::Redo,
@@ -50,6 +56,7 @@ impl Command {
     pub fn words(self) -> &'static str {
         match self {
             Self::Page(page) => page.words(),
+            Self::Note => "Write a barn note",
             Self::Find => "Find an animal",
             Self::Undo => "Undo",
             Self::Redo => "Redo",
@@ -70,12 +77,16 @@ impl Command {
         }
         match self {
             Self::Page(PageId::Tonight) => const { &[ctrl(Key::Num1)] },
-            Self::Page(PageId::Flock) => const { &[ctrl(Key::Num2)] },
-            Self::Page(PageId::Lambing) => const { &[ctrl(Key::Num3)] },
-            Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num4)] },
-            Self::Page(PageId::Weights) => const { &[ctrl(Key::Num5)] },
-            Self::Page(PageId::Papers) => const { &[ctrl(Key::Num6), ctrl(Key::P)] },
-            Self::Page(PageId::Book) => const { &[ctrl(Key::Num7)] },
+            Self::Page(PageId::Barn) => const { &[ctrl(Key::Num2)] },
+            Self::Page(PageId::Flock) => const { &[ctrl(Key::Num3)] },
+            Self::Page(PageId::Timeline) => const { &[ctrl(Key::Num4)] },
+            Self::Page(PageId::Lambing) => const { &[ctrl(Key::Num5)] },
+            Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num6)] },
+            Self::Page(PageId::Weights) => const { &[ctrl(Key::Num7)] },
+            Self::Page(PageId::Papers) => const { &[ctrl(Key::Num8), ctrl(Key::P)] },
+            Self::Page(PageId::Plan) => const { &[ctrl(Key::Num9)] },
+            Self::Page(PageId::Book) => const { &[ctrl(Key::Num0)] },
+            Self::Note => const { &[ctrl(Key::N)] },
             Self::Find => const { &[ctrl(Key::F)] },
             Self::Redo => const { &[shift_ctrl(Key::Z), ctrl(Key::Y)] },
             Self::Undo => const { &[ctrl(Key::Z)] },

@@ -2,12 +2,14 @@
 //! the one place in the window that calls [`Book::write`].
 
 mod apply;
+mod board;
 mod chrome;
 pub mod command;
 pub mod events;
 pub mod files;
 pub mod kept;
 mod keys;
+mod note;
 mod open;
 pub mod printing;
 pub mod tables;
@@ -75,6 +77,8 @@ struct OpenBook {
     means_job: Option<Job<YearMeans>>,
     history: Vec<Past>,
     copies: Vec<BackupFile>,
+    jobs: board::Kept,
+    note: note::NoteLine,
     undo: Option<String>,
     redo: Option<String>,
     ask: Option<Ask>,
@@ -108,6 +112,8 @@ impl OpenBook {
             means_job: None,
             history: Vec::new(),
             copies: Vec::new(),
+            jobs: board::Kept::default(),
+            note: note::NoteLine::default(),
             undo: None,
             redo: None,
             ask: None,
@@ -180,6 +186,7 @@ impl OpenBook {
         Ctx {
             flock: &self.flock,
             today,
+            board: self.jobs.get(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -288,6 +295,7 @@ impl Desk {
             }
             Stage::Open(open) => {
                 open.keep_means(ui.ctx());
+                open.keep_board(ui.ctx(), today);
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

@@ -38,10 +38,14 @@ pub enum Icon {
     Rings,
     /// A printer.
     Print,
+    /// A line with events on it.
+    Line,
+    /// A leaf of a calendar.
+    Calendar,
 }
 
 /// All of them, for the sample page.
-pub const ALL: [Icon; 16] = [
+pub const ALL: [Icon; 18] = [
     Icon::Card,
     Icon::Ewe,
     Icon::Syringe,
@@ -58,6 +62,8 @@ pub const ALL: [Icon; 16] = [
     Icon::Lamb,
     Icon::Rings,
     Icon::Print,
+    Icon::Line,
+    Icon::Calendar,
 ];
 
 struct Pen<'a> {
@@ -197,6 +203,20 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
         Icon::Rings => {
             pen.ring(8.5, 12., 6.);
             pen.ring(15.5, 12., 6.);
+        }
+        Icon::Line => {
+            pen.line(&[(2., 17.), (22., 17.)]);
+            pen.line(&[(2., 13.), (8., 9.), (14., 10.5), (22., 4.)]);
+            for x in [6., 12., 18.] {
+                pen.dot(x, 17., 2.2);
+            }
+        }
+        Icon::Calendar => {
+            pen.shape(&[(3.5, 5.), (20.5, 5.), (20.5, 21.), (3.5, 21.)]);
+            pen.line(&[(3.5, 10.), (20.5, 10.)]);
+            pen.line(&[(8., 2.5), (8., 6.5)]);
+            pen.line(&[(16., 2.5), (16., 6.5)]);
+            pen.line(&[(8., 15.5), (11., 18.), (16., 13.)]);
         }
         Icon::Print => {
             pen.line(&[(7., 8.), (7., 3.), (17., 3.), (17., 8.)]);

@@ -2,6 +2,7 @@
 //! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
 
 pub mod act;
+pub mod barn;
 pub mod book;
 pub mod fields;
 pub mod flock;
@@ -9,8 +10,10 @@ pub mod lambing;
 pub mod leaf;
 pub mod list;
 pub mod papers;
+pub mod plan;
 pub mod sections;
 pub mod start;
+pub mod timeline;
 pub mod tonight;
 pub mod treatments;
 pub mod weights;
@@ -19,6 +22,7 @@ use crate::look::Kind;
 use hirsel_core::book::{BackupFile, Past};
 use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
 use serde::{Deserialize, Serialize};
@@ -31,6 +35,8 @@ pub struct Ctx<'a> {
     pub flock: &'a Arc<Flock>,
     /// Today.
     pub today: Day,
+    /// Every open job of the flock; none while it is being reckoned.
+    pub board: Option<&'a Board>,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -95,8 +101,12 @@ pub enum PageId {
     /// What happened today, who is under withdrawal, young lambs.
     #[default]
     Tonight,
+    /// Tomorrow's barn sheet, and its ticks typed back.
+    Barn,
     /// Every animal, and one animal's leaf.
     Flock,
+    /// The season of the whole flock or of one animal, drawn.
+    Timeline,
     /// Writing up a lambing.
     Lambing,
     /// Giving and looking up treatments.
@@ -105,19 +115,24 @@ pub enum PageId {
     Weights,
     /// Cards and registers.
     Papers,
+    /// The care plan: every step, the keeper's to change.
+    Plan,
     /// Who keeps the flock, the journal, copies.
     Book,
 }
 
 impl PageId {
     /// In the order of the rail.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 10] = [
         Self::Tonight,
+        Self::Barn,
         Self::Flock,
+        Self::Timeline,
         Self::Lambing,
         Self::Treatments,
         Self::Weights,
         Self::Papers,
+        Self::Plan,
         Self::Book,
     ];
 
@@ -125,11 +140,14 @@ impl PageId {
     pub fn words(self) -> &'static str {
         match self {
             Self::Tonight => "Tonight",
+            Self::Barn => "Barn sheet",
             Self::Flock => "Flock",
+            Self::Timeline => "Timeline",
             Self::Lambing => "Lambing",
             Self::Treatments => "Treatments",
             Self::Weights => "Weights",
             Self::Papers => "Papers",
+            Self::Plan => "Care plan",
             Self::Book => "The book",
         }
     }
@@ -152,6 +170,12 @@ pub enum Then {
     NewAnimal(AnimalId),
     /// Who keeps the flock is done.
     HoldingDone,
+    /// Jobs of Tonight are done.
+    JobsDone,
+    /// The ticks of the barn sheet are written.
+    BarnDone,
+    /// A step of the plan is changed.
+    PlanDone,
 }
 
 /// What a page wants done.
@@ -163,8 +187,19 @@ pub enum Intent {
         /// What follows.
         then: Then,
     },
+    /// Write several entries as one: one line in the journal, one undo. All were checked against the flock as it is.
+    WriteAll {
+        /// The sentence of the line.
+        what: String,
+        /// The entries.
+        all: Vec<Checked>,
+        /// What follows.
+        then: Then,
+    },
     /// Show a page.
     Go(PageId),
+    /// Show an animal's life on the timeline.
+    TimelineOf(AnimalId),
     /// Open an animal's leaf.
     Open(AnimalId),
     /// Write up a lambing of this ewe.
@@ -237,10 +272,14 @@ pub struct Pages {
     pub at: PageId,
     /// Tonight.
     pub tonight: tonight::State,
+    /// The barn sheet.
+    pub barn: barn::State,
     /// Flock.
     pub flock: flock::State,
     /// The open leaf.
     pub leaf: leaf::State,
+    /// The timeline.
+    pub timeline: timeline::State,
     /// Lambing.
     pub lambing: lambing::State,
     /// Treatments.
@@ -249,6 +288,8 @@ pub struct Pages {
     pub weights: weights::State,
     /// Papers.
     pub papers: papers::State,
+    /// The care plan.
+    pub plan: plan::State,
     /// The book.
     pub book: book::State,
 }
@@ -258,12 +299,15 @@ impl Pages {
     pub fn view(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>) -> Vec<Intent> {
         match self.at {
             PageId::Tonight => tonight::view(ui, ctx, &mut self.tonight),
+            PageId::Barn => barn::view(ui, ctx, &mut self.barn),
             PageId::Flock if self.leaf.open.is_some() => leaf::view(ui, ctx, &mut self.leaf),
             PageId::Flock => flock::view(ui, ctx, &mut self.flock),
+            PageId::Timeline => timeline::view(ui, ctx, &mut self.timeline),
             PageId::Lambing => lambing::view(ui, ctx, &mut self.lambing),
             PageId::Treatments => treatments::view(ui, ctx, &mut self.treatments),
             PageId::Weights => weights::view(ui, ctx, &mut self.weights),
             PageId::Papers => papers::view(ui, ctx, &mut self.papers),
+            PageId::Plan => plan::view(ui, ctx, &mut self.plan),
             PageId::Book => book::view(ui, ctx, &mut self.book),
         }
     }
@@ -283,6 +327,9 @@ impl Pages {
                 self.at = PageId::Flock;
             }
             Then::HoldingDone => self.book.after(ctx),
+            Then::JobsDone => self.tonight.after(ctx),
+            Then::BarnDone => self.barn.after(ctx),
+            Then::PlanDone => self.plan.after(ctx),
         }
         None
     }

@@ -40,6 +40,11 @@ pub struct State {
     at_due: TableState<AnimalId>,
 }
 
+impl State {
+    /// The jobs are written.
+    pub(super) fn after(&mut self, _: &Ctx<'_>) {}
+}
+
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     if state.made_for != Some((ctx.flock.version(), ctx.today)) {

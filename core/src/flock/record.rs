@@ -336,6 +336,17 @@ pub enum Outcome {
     PutOff(Day),
 }
 
+impl Outcome {
+    /// What was done with the job.
+    pub fn did(self) -> &'static str {
+        match self {
+            Self::Done => "Done",
+            Self::Skipped => "Left out",
+            Self::PutOff(_) => "Put off",
+        }
+    }
+}
+
 /// A job of the care plan ticked off, skipped or put off for one animal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tick {

@@ -154,6 +154,7 @@ impl Maker {
             units: if self.rng.bool() { Units::Metric } else { Units::Imperial },
             rules: self.text(),
             sheet: self.text(),
+            joining_day: self.text(),
         };
         holding(new, flock)
     }

@@ -26,7 +26,7 @@ kinds! {
     Animals, EditAnimal, Retag, Lambings, Joinings, Weighings, Treatments, Products, PenMoves, Movements, Remarks,
     AmendLambing, AmendBirth, AmendJoining, AmendWeighing, AmendTreatment, AmendPenMove, AmendMovement, AmendRemark,
     StrikeLambing, StrikeJoining, StrikeWeighing, StrikeTreatment, StrikePenMove, StrikeMovement, StrikeRemark,
-    Holding,
+    Ticks, Parted, Plan, StrikeTick, Holding,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -62,8 +62,12 @@ pub fn kind_of(entry: &Entry) -> Kind {
             RecordRef::PenMove(_) => Kind::StrikePenMove,
             RecordRef::Movement(_) => Kind::StrikeMovement,
             RecordRef::Remark(_) => Kind::StrikeRemark,
+            RecordRef::Tick(_) => Kind::StrikeTick,
             RecordRef::Animal(_) | RecordRef::Product(_) => unreachable!("these are never struck out"),
         },
+        Entry::Ticks { .. } => Kind::Ticks,
+        Entry::Parted(_) => Kind::Parted,
+        Entry::Plan { .. } => Kind::Plan,
         Entry::Holding(_) => Kind::Holding,
     }
 }

@@ -33,6 +33,8 @@ struct Words {
     /// Its id: places in the list may be others another year.
     rules: String,
     letter: Option<bool>,
+    /// Month and day, `11-05`; kept as it stands, changed on the page of the plan.
+    joining_day: String,
 }
 
 impl Words {
@@ -47,6 +49,7 @@ impl Words {
             units: Some(h.units == Units::Imperial),
             rules: h.rules.clone(),
             letter: Some(h.sheet == "letter"),
+            joining_day: h.joining_day.clone(),
         }
     }
 
@@ -61,6 +64,7 @@ impl Words {
             units: if self.units == Some(true) { Units::Imperial } else { Units::Metric },
             rules: self.rules.clone(),
             sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
+            joining_day: self.joining_day.clone(),
         }
     }
 }

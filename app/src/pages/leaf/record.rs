@@ -2,7 +2,7 @@
 
 use super::super::{Ctx, fields};
 use hirsel_core::entry::Amended;
-use hirsel_core::flock::{AnimalFile, RecordRef, Struck};
+use hirsel_core::flock::{AnimalFile, Outcome, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, Route, Sex, Status, Weight, Withdrawal,
@@ -58,6 +58,7 @@ pub(super) fn all(file: &AnimalFile) -> Vec<RecordRef> {
     all.extend(file.pen_moves.iter().map(|r| RecordRef::PenMove(r.id)));
     all.extend(file.movements.iter().map(|r| RecordRef::Movement(r.id)));
     all.extend(file.remarks.iter().map(|r| RecordRef::Remark(r.id)));
+    all.extend(file.ticks.iter().map(|r| RecordRef::Tick(r.id)));
     all.push(RecordRef::Animal(file.animal.id));
     all
 }
@@ -157,6 +158,19 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
             let r = file.remarks.iter().find(|r| r.id == id)?;
             f.title = "Note";
             f.lines = vec![day(r.on), line("Note", What::Text, r.text.clone())];
+            f.struck.clone_from(&r.struck);
+        }
+        RecordRef::Tick(id) => {
+            let r = file.ticks.iter().find(|r| r.id == id)?;
+            let step = ctx.flock.plan().all().find(|s| s.key == r.step);
+            f.title = "Job";
+            f.may_amend = false;
+            f.more.push(("Job".into(), step.map_or_else(|| r.step.clone(), |s| s.job.clone())));
+            f.more.push((r.outcome.did().into(), r.at.words()));
+            if let Outcome::PutOff(until) = r.outcome {
+                f.more.push(("Until".into(), until.long()));
+            }
+            f.more.extend(r.note.clone().map(|n| ("Note".into(), n)));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Animal(_) => {
@@ -319,6 +333,6 @@ pub(super) fn amended(
             b.colostrum = fields::dose_of(&text("Colostrum")).map_err(wrong("Colostrum"))?;
             Amended::Birth(id, b)
         }
-        RecordRef::Product(_) => return Err(gone()),
+        RecordRef::Tick(_) | RecordRef::Product(_) => return Err(gone()),
     })
 }
