@@ -7,6 +7,7 @@
 mod clause;
 mod lambing;
 mod lex;
+mod predicate;
 mod say;
 mod subject;
 #[cfg(test)]
@@ -19,7 +20,7 @@ pub use say::say;
 pub use words::{Example, Form, Words, forms};
 
 use super::{
-    Check, JoiningDraft, LambingDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
+    Check, JoiningDraft, LambingDraft, PartDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
     TreatmentDraft, WeighingDraft,
 };
 use crate::flock::{Animal, Flock};
@@ -43,6 +44,8 @@ pub enum Draft {
     Retag(Retag),
     /// A joining.
     Joining(JoiningDraft),
+    /// Rams taken out.
+    Part(PartDraft),
     /// Jobs ticked.
     Ticks(TickDraft),
     /// New facts of an animal: who rears it.
@@ -65,6 +68,7 @@ impl Draft {
             Self::Standing(d) => super::standing(d, flock, today),
             Self::Retag(d) => super::retag(d, flock, today),
             Self::Joining(d) => super::joinings(vec![d], flock, today),
+            Self::Part(d) => super::part(d, flock, today),
             Self::Ticks(d) => super::ticks(d, flock, today),
             Self::Edit(a) => super::edit_animal(*a, None, flock, today),
             Self::Remark(d) => super::remark(d, flock, today),
@@ -113,7 +117,8 @@ pub struct Understood {
 impl Understood {
     /// Every piece has one reading, nothing is missing.
     pub fn is_plain(&self) -> bool {
-        self.lost.is_empty() && self.pieces.iter().all(|p| matches!(p.readings.as_slice(), [one] if one.draft.is_some()))
+        self.lost.is_empty()
+            && self.pieces.iter().all(|p| matches!(p.readings.as_slice(), [one] if one.draft.is_some()))
     }
 }
 
@@ -128,15 +133,21 @@ pub fn read(line: &str, flock: &Flock, words: &Words, day: Day) -> Understood {
     }
     let tokens = lex::cut(line);
     let mut read = Understood::default();
-    let mut at = when::When { day, time: None };
+    let mut at = when::When { day, time: None, until: None };
     let mut about: Vec<crate::terms::AnimalId> = Vec::new();
     for tokens in tokens.split(|t| t.kind == lex::Kind::Stop) {
         let tokens = when::take(tokens, day, &mut at);
         if !tokens.is_empty() {
-            clause::read(clause::Scene { line, flock, words, today: day, at }, &tokens, &mut about, &mut read);
+            clause::read(
+                clause::Scene { line, flock, words, today: day, at },
+                &tokens,
+                &mut about,
+                &mut read,
+            );
         }
         // The hour belongs to its own clause, the day to the line.
         at.time = None;
+        at.until = None;
     }
     read
 }
