@@ -4,7 +4,7 @@ use super::lex::Token;
 use crate::terms::{Day, Minute, Moment};
 
 /// The day and hour that hold for a clause.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct When {
     pub day: Day,
     pub time: Option<Minute>,

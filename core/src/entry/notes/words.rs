@@ -294,9 +294,9 @@ impl Words {
         }
     }
 
-    /// The version of the flock they were made for.
-    pub fn version(&self) -> u64 {
-        self.version
+    /// They were made for this flock and day.
+    pub fn fits(&self, flock: &Flock, today: Day) -> bool {
+        self.version == flock.version() && self.ground.as_ref().is_some_and(|g| g.day() == today)
     }
 
     /// What all jobs of the flock stand on, on a day.

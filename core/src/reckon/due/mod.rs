@@ -127,6 +127,11 @@ impl Ground {
         }
     }
 
+    /// The day.
+    pub fn day(&self) -> Day {
+        self.day
+    }
+
     /// The same on a day near by: the seasons of the flock are taken to be those.
     #[must_use]
     pub fn on(&self, day: Day) -> Self {
