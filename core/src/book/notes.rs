@@ -74,6 +74,11 @@ impl Evening {
         Self { text: text.into(), ..Self::default() }
     }
 
+    /// The text with the word or words at its end made whole, if the book knows just one way to go on.
+    pub fn completed(&self, text: &str) -> Option<String> {
+        self.words.as_ref()?.completed(text)
+    }
+
     /// The words of this flock and day, made anew only when it moved.
     fn words(&mut self, flock: &Flock, today: Day) -> Arc<Words> {
         match &self.words {

@@ -362,6 +362,39 @@ impl Words {
         best
     }
 
+    /// A text whose last word or words begin the name of a pen, an animal, a product or a job: with that name whole. None
+    /// where it is whole already or can go on in several ways.
+    pub(crate) fn completed(&self, text: &str) -> Option<String> {
+        let low = text.to_lowercase();
+        if low.len() != text.len() {
+            return None; // places in the one are not those in the other
+        }
+        let names = self.names.keys().map(|n| (n.as_str(), n.as_str()));
+        let pens = self.pens.iter().map(|(low, pen)| (low.as_str(), pen.as_str()));
+        let ticks = self.ticks.keys().map(|t| (t.as_str(), t.as_str()));
+        let products: Vec<(String, &str)> =
+            self.products.iter().map(|(.., name)| (name.to_lowercase(), name.as_str())).collect();
+        let products = products.iter().map(|(low, name)| (low.as_str(), *name));
+        let all: Vec<(&str, &str)> = names.chain(pens).chain(products).chain(ticks).collect();
+        // Starts of words, the earliest first: 'pen 3 lambs clostridial va' goes on from 'clostridial'.
+        let starts = (0..low.len())
+            .filter(|i| low.is_char_boundary(*i) && (*i == 0 || low[..*i].ends_with([' ', ',', ':', '\n'])));
+        starts.filter(|i| low.len() - i >= 2).find_map(|i| {
+            let begun = &low[i..];
+            let mut fits: Vec<&str> = all
+                .iter()
+                .filter(|(l, _)| l.starts_with(begun) && l.len() > begun.len())
+                .map(|(_, n)| *n)
+                .collect();
+            fits.sort_unstable();
+            fits.dedup();
+            let [one] = fits.as_slice() else { return None };
+            let plain = !one.contains([',', ':', ';', '"']);
+            let name = if plain { (*one).to_string() } else { format!("\"{one}\"") };
+            Some(format!("{}{name}", &text[..i]))
+        })
+    }
+
     /// A step of the plan that the tokens tick: by its words, or by its key behind 'job'.
     pub(super) fn tick(&self, tokens: &[Token]) -> Option<(String, usize)> {
         if let Some((Sense::Job, k)) = senses(tokens).find(|(s, _)| *s == Sense::Job)
