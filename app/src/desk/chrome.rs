@@ -27,9 +27,9 @@ impl Desk {
         if matches!(self.stage, Stage::Start(_)) {
             return;
         }
-        self.note_line(ui);
         self.head(ui);
         self.rail(ui);
+        self.note_line(ui);
     }
 
     fn foot(&mut self, ui: &mut egui::Ui) {

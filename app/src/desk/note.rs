@@ -158,6 +158,7 @@ impl Desk {
             Ok(Ok(written)) => {
                 let n = note.lines.iter().map(|l| l.pieces.len()).sum::<usize>();
                 pages.note = Draft::default();
+                self.typed_in = None; // Ctrl+Z is the book's again
                 *note = NoteState { wanted: true, ..NoteState::default() };
                 let said =
                     if n == 1 { written.sentence.clone() } else { format!("Wrote {}", counted(n, "note")) };
@@ -215,7 +216,7 @@ fn understood(ui: &mut egui::Ui, note: &mut NoteState) {
                     }
                 }
                 for lost in &line.lost {
-                    look::sentence(ui, Kind::Refuse, &lost.says);
+                    look::sentence(ui, Kind::Refuse, &capital(&lost.says));
                 }
             }
         },
@@ -258,20 +259,26 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
                 look::faint(ui, said);
             }
             why.iter().for_each(|w| {
-                look::sentence(ui, Kind::Refuse, w);
+                look::sentence(ui, Kind::Refuse, &capital(w));
             });
         }
     }
     let taken = piece.taken.and_then(|i| piece.readings.get(i)).filter(|r| r.draft.is_some());
     for doubt in taken.iter().flat_map(|r| &r.doubts) {
-        look::sentence(ui, Kind::Caution, &doubt.says);
+        look::sentence(ui, Kind::Caution, &capital(&doubt.says));
     }
     if let Stands::Asked(all) = &piece.stands {
         for q in all {
-            look::sentence(ui, Kind::Caution, q);
+            look::sentence(ui, Kind::Caution, &capital(q));
         }
     }
     choice
+}
+
+/// A sentence of its own begins with a capital.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
 /// The field for a word why what looks unlikely is right; true when it is entered.
@@ -289,7 +296,7 @@ fn why(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
 fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
     let id = egui::Id::unique("note line");
     let mut write = false;
-    ui.horizontal(|ui| {
+    ui.horizontal_top(|ui| {
         let label = ui.add(egui::Label::new("Note").selectable(false));
         let has = ui.memory(|m| m.has_focus(id));
         if has {
@@ -297,7 +304,8 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
             write = ui.input_mut(enter(Modifiers::COMMAND)) || plain_enter(ui);
             complete(ui, id, note, draft);
         }
-        let rows = draft.text.split('\n').count().clamp(1, ROWS);
+        let lines = draft.text.split('\n').count();
+        let rows = lines.clamp(1, ROWS);
         let wide = (ui.available_width() - 4.0).max(200.0);
         let edit = egui::TextEdit::multiline(&mut draft.text)
             .id(id)
@@ -306,13 +314,16 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
             .lock_focus(note.whole.is_some())
             .return_key(KeyboardShortcut::new(Modifiers::SHIFT, Key::Enter))
             .hint_text("barn notes in plain words: 0412 twins: ram 4.3, ewe 3.9, both sucked");
-        let response = egui::ScrollArea::vertical()
-            .id_salt("note field")
-            .max_height(ROWS as f32 * 20.0 + 12.0)
-            .auto_shrink([false, true])
-            .show(ui, |ui| ui.add(edit))
-            .inner
-            .labelled_by(label.id);
+        // As high as its rows: within a panel a scroll area would keep the height it had.
+        let response = if lines <= ROWS {
+            ui.add(edit)
+        } else {
+            let high = ROWS as f32 * ui.text_style_height(&egui::TextStyle::Body) + 12.0;
+            let area =
+                egui::ScrollArea::vertical().id_salt("note field").max_height(high).min_scrolled_height(high);
+            area.show(ui, |ui| ui.add(edit)).inner
+        };
+        let response = response.labelled_by(label.id);
         if let Some(whole) = note.whole.as_deref().filter(|_| has) {
             // Painted into the field, so that nothing moves while one types.
             let typed = draft.text.chars().count().saturating_sub(8);

@@ -116,9 +116,14 @@ fn told_first(
     let until = tokens.iter().position(|t| t.kind == Kind::Comma).unwrap_or(tokens.len()).max(1);
     let span = span_of(&tokens[..until]);
     let said = &scene.line[span.clone()];
-    let says = match pen_like(tokens) {
-        true => format!("no animal is in a pen called so, and none wears that tag: '{said}'"),
-        false => format!("whom is '{said}' about? Begin with a tag, a name or a pen"),
+    let first = &tokens[0].text;
+    let tag_like = first.bytes().filter(u8::is_ascii_digit).count() > 1;
+    let says = if pen_like(tokens) {
+        format!("no animal is in a pen called so, and none wears that tag: '{said}'")
+    } else if tag_like {
+        format!("no animal of the book wears the tag {first}: '{said}'")
+    } else {
+        format!("whom is '{said}' about? Begin with a tag, a name or a pen")
     };
     into.lost.push(Doubt { span, says });
     until
