@@ -159,11 +159,11 @@ fn table() -> Table {
     Table {
         columns: vec![
             Column::figures("No.", Width::Mm(9.0)),
-            Column::new("Animal", Width::Mm(35.0)),
-            Column::new("Tick when done", Width::Share(1.15)),
-            Column::new("Why, what to watch", Width::Share(0.95)),
-            Column::new("Weight", Width::Mm(17.0)).ruled(),
-            Column::new("Remarks", Width::Mm(42.0)).ruled(),
+            Column::new("Animal", Width::Mm(33.0)),
+            Column::new("Tick when done", Width::Share(1.5)),
+            Column::new("Why, what to watch", Width::Share(1.0)),
+            Column::new("Weight", Width::Mm(16.0)).ruled(),
+            Column::new("Remarks", Width::Mm(37.0)).ruled(),
         ],
         size_pt: 9.0,
         between: Between::Hairline,

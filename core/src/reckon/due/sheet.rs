@@ -212,10 +212,18 @@ impl Sheet {
 }
 
 impl PenSheet {
+    /// `Top shed`, `Pen 7`, `In no pen`.
+    pub fn name(&self) -> String {
+        match self.pen.as_deref() {
+            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => format!("Pen {pen}"),
+            Some(pen) => pen.to_string(),
+            None => "In no pen".into(),
+        }
+    }
+
     /// `Top shed, 12 animals`.
     pub fn title(&self) -> String {
-        let pen = self.pen.as_deref().unwrap_or("In no pen");
-        format!("{pen}, {}", counted(self.animals, "animal"))
+        format!("{}, {}", self.name(), counted(self.animals, "animal"))
     }
 }
 
