@@ -3,7 +3,7 @@
 
 use super::super::{Ctx, Intent};
 use super::State;
-use super::lines::{BOX_LINE, Line, What};
+use super::lines::{self, BOX_LINE, Line, What};
 use super::shown::{Job, Pen, Row, Shown};
 use crate::look::{self, Face, Icon, icons, size, space, tokens};
 use crate::parts::take_keyboard;
@@ -103,7 +103,7 @@ pub(super) fn view(
         for line in &drawn {
             let at = Rect::from_min_size(origin + vec2(0.0, line.top), vec2(width - 14.0, line.height));
             match line.what {
-                What::Pen(p) => pen_head(ui, state, shown, &shown.pens[p], line, at),
+                What::Pen(p) => pen_head(ui, base, state, shown, &shown.pens[p], line, at),
                 What::Due(p) => {
                     let font = FontId::new(size::BODY, look::fonts::family(Face::Sans));
                     let t = tokens(ui);
@@ -149,14 +149,14 @@ fn heads(ui: &mut Ui, state: &State) {
 }
 
 /// The pen's name, and a button for each job that several of it have.
-fn pen_head(ui: &mut Ui, state: &mut State, shown: &Shown, pen: &Pen, line: &Line, at: Rect) {
+fn pen_head(ui: &mut Ui, base: Id, state: &mut State, shown: &Shown, pen: &Pen, line: &Line, at: Rect) {
     let t = tokens(ui);
     let font = look::style::subheading_style().resolve(ui.style());
     let left = pos2(at.left(), at.top() + 24.0);
     ui.painter().text(left, egui::Align2::LEFT_CENTER, &pen.title, font, t.ink);
     let name = ui.interact(
         Rect::from_min_size(at.min, vec2(10.0, 10.0)),
-        ui.id().with(("pen", &pen.name)),
+        base.with(("pen", &pen.name)),
         Sense::hover(),
     );
     name.widget_info(|| WidgetInfo::labeled(Role::Heading, true, &pen.title));
@@ -209,7 +209,8 @@ fn row(
     text(c.animal, 5.0, &row.tag, size::BODY, Face::Strong, t.ink);
     text(c.animal, 24.0, &row.what, size::SMALL, Face::Sans, t.faint);
     if !row.held.is_empty() {
-        text(c.animal, 40.0, &row.held, size::SMALL, Face::Sans, t.caution);
+        let galley = lines::held(ui, &row.held, c, t.caution);
+        ui.painter().galley(at.min + vec2(c.animal, 41.0), galley, t.caution);
     }
     let animal = Rect::from_min_max(at.min, pos2(at.left() + c.jobs - 6.0, at.top() + line.body));
     let response = ui.interact(animal, base.with((row.animal, "animal")), Sense::CLICK);
@@ -262,7 +263,7 @@ fn job_box(ui: &Ui, id: Id, rect: Rect, row: &Row, job: &Job, ticked: bool, here
     let t = tokens(ui);
     let words = job.words();
     let open = job.open.is_some();
-    let sense = if open { Sense::CLICK } else { Sense::hover() };
+    let sense = if open { Sense::click() } else { Sense::hover() };
     let response = ui.interact(rect, id, sense);
     let label = format!("{}, {}", job.step.short, row.tag);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, open, ticked, &label));

@@ -110,7 +110,8 @@ impl Lines {
                 let boxes = row.jobs.iter().map(|j| wide(&j.words(), size::BODY, Face::Sans) + 42.0);
                 let room = self.columns.weight - self.columns.jobs - 8.0;
                 let places = flow(boxes, 0.0, room);
-                let told = if row.held.is_empty() { 44.0 } else { 60.0 };
+                let held = || held(ui, &row.held, self.columns, egui::Color32::PLACEHOLDER).size().y + 46.0;
+                let told = if row.held.is_empty() { 44.0 } else { held() };
                 let body = (BOX_LINE * lines(&places) + 8.0_f32).max(told);
                 let noted = notes.iter().filter(|n| n.animal == row.animal).count() as f32;
                 self.push(What::Row(p, r), &mut top, body + NOTE * noted, body, places);
@@ -142,6 +143,17 @@ impl Lines {
     pub(super) fn line(&self, row: (usize, usize)) -> Option<&Line> {
         self.all.iter().find(|l| l.what == What::Row(row.0, row.1))
     }
+}
+
+/// Until when an animal is held back, wrapped into the column of the animals.
+pub(super) fn held(
+    ui: &Ui,
+    words: &str,
+    columns: Columns,
+    ink: egui::Color32,
+) -> std::sync::Arc<egui::Galley> {
+    let font = FontId::new(size::SMALL, family(Face::Sans));
+    ui.painter().layout(words.to_owned(), font, ink, columns.jobs - columns.animal - 8.0)
 }
 
 /// Sets things of these widths one beside the other, a new line where there is no room.

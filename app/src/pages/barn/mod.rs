@@ -50,6 +50,8 @@ pub struct State {
     sitting: String,
     search: String,
     kept: Option<Kept>,
+    #[serde(skip)]
+    kept_version: u64,
     typed: Vec<Typed>,
     rounds: Vec<RoundTyped>,
     why: String,
@@ -94,7 +96,7 @@ impl State {
     /// A sheet goes on paper: its rows keep their numbers until it is typed back. One that is half typed back stays.
     pub fn keep(&mut self, sheet: &Sheet, day: Day) {
         if self.kept.is_none() || self.typed.is_empty() {
-            self.kept = Some(Kept::of(sheet, day));
+            self.set_kept(Some(Kept::of(sheet, day)));
         }
     }
 
@@ -106,6 +108,11 @@ impl State {
         let kept = self.kept.as_ref().filter(|k| !k.written || !self.typed.is_empty());
         let kept = kept.and_then(|k| Day::parse_iso(&k.day).ok());
         kept.filter(|d| *d <= ctx.today || !self.typed.is_empty()).unwrap_or(ctx.today.plus(1))
+    }
+
+    fn set_kept(&mut self, kept: Option<Kept>) {
+        self.kept = kept;
+        self.kept_version += 1;
     }
 
     fn clear_notes(&mut self) {
@@ -124,7 +131,7 @@ impl State {
         // From the first tick on the rows stay as they are.
         let day = shown.day();
         if let Some(day) = day.filter(|d| self.kept.as_ref().is_none_or(|k| k.day != d.to_string())) {
-            self.kept = Some(Kept::of(&shown.sheet, day));
+            self.set_kept(Some(Kept::of(&shown.sheet, day)));
         }
         if !self.notes.is_empty() {
             let rest = self.notes.iter().filter(|n| n.animal != animal).cloned().collect();
@@ -203,7 +210,7 @@ pub fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut go = plain && ui.input_mut(|i| i.consume_key(Modifiers::COMMAND, Key::Enter));
     let day = state.sheet_day(ctx);
     let mut shown = std::mem::take(&mut state.shown);
-    let there = shown.keep_up(ctx, day, state.kept.as_ref());
+    let there = shown.keep_up(ctx, day, state.kept.as_ref(), state.kept_version);
     ui.add_space(space::S);
     head(ui, state, &shown, day);
     top(ui, ctx, state, &shown, day, &mut out);
@@ -247,7 +254,12 @@ fn head(ui: &mut Ui, state: &State, shown: &Shown, day: Day) {
         let kept = if kept { "; rows as on paper" } else { "" };
         look::faint(
             ui,
-            format!("{} open for {}{kept}", counted(jobs, "job"), counted(shown.sheet.len(), "animal")),
+            format!(
+                "for {}: {} open for {}{kept}",
+                day.long(),
+                counted(jobs, "job"),
+                counted(shown.sheet.len(), "animal")
+            ),
         );
     });
 }
@@ -262,7 +274,7 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
     let left = Rect::from_min_max(rect.min, pos2(middle - space::M, rect.bottom()));
     let right = Rect::from_min_max(pos2(middle, rect.top()), rect.max);
     let mut form = Form::new(ui, "barn").label_width(LABELS);
-    if let Some(label) = state.focus.clone() {
+    if let Some(label) = state.focus.clone().filter(|l| l != "Why") {
         let mut wish = true;
         form.focus_once(ui, &mut wish, &label);
         if !wish {
@@ -301,7 +313,7 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
                 && state.typed.is_empty()
                 && ui.button("New rows").on_hover_text("Forget the numbers of the sheet on paper").clicked()
             {
-                state.kept = None;
+                state.set_kept(None);
             }
         });
     });

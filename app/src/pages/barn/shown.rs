@@ -98,7 +98,7 @@ pub(super) struct Pen {
 }
 
 /// What a made sheet hangs on.
-type Key = (u64, u64, Day, Option<Kept>);
+type Key = (u64, u64, Day, Option<u64>);
 
 /// The sheet, made once for a flock, a day and what is kept.
 #[derive(Debug, Default)]
@@ -112,16 +112,20 @@ pub(super) struct Shown {
 
 impl Shown {
     /// Makes it anew where anything it hangs on has changed; tells whether there is one.
-    pub(super) fn keep_up(&mut self, ctx: &Ctx<'_>, day: Day, kept: Option<&Kept>) -> bool {
+    pub(super) fn keep_up(
+        &mut self,
+        ctx: &Ctx<'_>,
+        day: Day,
+        kept: Option<&Kept>,
+        kept_version: u64,
+    ) -> bool {
         let Some(board) = ctx.board else { return self.made_for.is_some() };
         let kept = kept.filter(|k| k.day == day.to_string());
-        let same = self.made_for.as_ref().is_some_and(|(flock, jobs, d, k)| {
-            *flock == ctx.flock.version() && *jobs == board.version() && *d == day && k.as_ref() == kept
-        });
-        if same {
+        let key = (ctx.flock.version(), board.version(), day, kept.map(|_| kept_version));
+        if self.made_for == Some(key) {
             return true;
         }
-        self.made_for = Some((ctx.flock.version(), board.version(), day, kept.cloned()));
+        self.made_for = Some(key);
         self.version += 1;
         let live = due::sheet(ctx.flock, board, day);
         match kept {
