@@ -17,6 +17,7 @@ mod odd;
 mod sheep;
 mod spring;
 mod summer;
+mod ticks;
 
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Holding;
@@ -75,6 +76,7 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
         }
     }
     maker.oddities(&crop)?;
+    maker.ticks()?;
     maker.last_days()
 }
 

@@ -138,7 +138,8 @@ impl Form {
             }
             if response.gained_focus() {
                 response.scroll_to_me(None);
-                if field.lines == 1 && !ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+                // Not what was typed in the very moment it got the keyboard.
+                if field.lines == 1 && !response.changed() && !ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
                     select_all(ui, &response, text);
                 }
             }

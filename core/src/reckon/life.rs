@@ -1,6 +1,6 @@
 //! One animal's life as dated events, for the timeline and the lists of the day.
 
-use crate::flock::{AnimalFile, Flock, RecordRef};
+use crate::flock::{AnimalFile, Flock, Outcome, RecordRef};
 use crate::terms::{Day, Fate, Moment, Units};
 
 /// What kind of event.
@@ -20,13 +20,15 @@ pub enum EventKind {
     Pen,
     /// Came, left or died.
     Standing,
+    /// A job of the care plan ticked, put off or left out.
+    Job,
     /// Keeper's note.
     Note,
 }
 
 impl EventKind {
     /// All, in the order of the timeline's lanes.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Birth,
         Self::Joining,
         Self::Lambing,
@@ -34,6 +36,7 @@ impl EventKind {
         Self::Weighing,
         Self::Pen,
         Self::Standing,
+        Self::Job,
         Self::Note,
     ];
 
@@ -47,6 +50,7 @@ impl EventKind {
             Self::Weighing => "weighing",
             Self::Pen => "pen",
             Self::Standing => "came or left",
+            Self::Job => "job",
             Self::Note => "note",
         }
     }
@@ -156,6 +160,23 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             until: None,
             text: format!("{word}{other}{why}"),
             struck: m.struck.is_some(),
+        });
+    }
+    for t in &file.ticks {
+        let step = flock.plan().all().find(|s| s.key == t.step).map_or(t.step.as_str(), |s| s.short.as_str());
+        let did = match t.outcome {
+            Outcome::Done => "done".to_string(),
+            Outcome::Skipped => "left out".into(),
+            Outcome::PutOff(until) => format!("put off to {}", until.short()),
+        };
+        let why = t.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
+        all.push(Event {
+            record: RecordRef::Tick(t.id),
+            kind: EventKind::Job,
+            at: t.at,
+            until: None,
+            text: format!("{step} {did}{why}"),
+            struck: t.struck.is_some(),
         });
     }
     for r in &file.remarks {

@@ -46,7 +46,7 @@ pub(super) fn view(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) 
 }
 
 fn watch_list(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
-    let columns = [Column::new("Animal", 92.0), Column::new("Pen", 70.0), Column::new("Why", 200.0).rest()];
+    let columns = [Column::new("Animal", 74.0), Column::new("Pen", 90.0), Column::new("Why", 160.0).rest()];
     let nothing = "Nobody wants a second look.";
     if let Some(id) = section(ui, "To watch", nothing, &columns, &state.watch, &mut state.at_watch) {
         out.push(Intent::Open(id));
@@ -113,11 +113,10 @@ fn held(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
 
 fn due(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
     let columns = [
-        Column::new("Ewe", 76.0),
-        Column::new("Due", 98.0),
-        Column::new("May lamb", 130.0),
-        Column::new("Ram", 60.0),
-        Column::new("Pen", 80.0).rest(),
+        Column::new("Ewe", 62.0),
+        Column::new("Due", 94.0),
+        Column::new("May lamb", 132.0).rest(),
+        Column::new("Ram", 52.0),
     ];
     let nothing = "No ewe is due within two weeks.";
     if let Some(id) = section(ui, "Ewes due", nothing, &columns, &state.due, &mut state.at_due) {
@@ -221,8 +220,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                     .tag(a.tag())
                     .cell(due, By::Number(e.window.due.since(today)), e.window.due.short())
                     .text(format!("{} to {late}", e.window.early.short()))
-                    .text(ctx.flock.tag(e.ram))
-                    .text(a.pen.clone().unwrap_or_default()),
+                    .text(ctx.flock.tag(e.ram)),
             )
         })
         .collect();

@@ -116,7 +116,7 @@ pub(super) fn view(
         if let Some(caution) = one_step(rounds).and_then(|s| s.caution.clone()) {
             look::sentence(ui, Kind::Caution, &caution);
         }
-        whom(ui, ctx, &jobs);
+        ui.scope(|ui| whom(ui, ctx, &jobs));
         ui.add_space(space::XS);
         let mut form = Form::new(ui, "do it").label_width(84.0);
         if let Some(field) = t.focus {
@@ -174,8 +174,11 @@ pub(super) fn view(
 
 /// The animals with why, as much of them as there is room for.
 fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, jobs: &[&Job]) {
-    let line = ui.text_style_height(&egui::TextStyle::Body) + space::XS;
-    let high = line * jobs.len().min(4) as f32 + 6.0;
+    ui.spacing_mut().interact_size.y = ui.text_style_height(&egui::TextStyle::Body);
+    ui.spacing_mut().item_spacing.y = space::XS;
+    let line = ui.spacing().interact_size.y;
+    let each = line + ui.spacing().item_spacing.y;
+    let high = each * jobs.len().min(5) as f32;
     egui::ScrollArea::vertical().id_salt("whom").max_height(high).auto_shrink([false, true]).show_rows(
         ui,
         line,

@@ -90,7 +90,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     let whole = ui.available_rect_before_wrap();
     if whole.width() > 900.0 {
-        let middle = whole.left() + whole.width() * 0.6;
+        let middle = whole.left() + whole.width() * 0.65;
         let (mut left, mut right) = (whole, whole);
         left.max.x = middle - space::M;
         right.min.x = middle + space::S;
@@ -153,14 +153,13 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             0 => String::new(),
             more => format!("; {} more overdue", counted(more, "job")),
         };
-        look::sentence(ui, Kind::Refuse, &format!("First: {}{more}", lower(&first.words())));
+        look::sentence(ui, Kind::Refuse, &format!("First: {}{more}", first.for_whom()));
     } else if let Some(first) = now.first() {
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
-        let said =
-            format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), lower(&first.words()));
+        let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
     } else {
-        let next = state.rounds.first().map(|r| format!(" Next: {}, {}", lower(&r.words()), r.when.words()));
+        let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due] = state.beside.numbers();
@@ -174,24 +173,36 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
     ui.add_space(space::S);
 }
 
-fn lower(text: &str) -> String {
-    let mut chars = text.chars();
-    match (chars.next(), chars.next()) {
-        (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
-            a.to_lowercase().chain([b]).chain(chars).collect()
-        }
-        _ => text.to_string(),
-    }
-}
-
 /// The rounds and the form for those chosen.
 fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let keys = std::mem::take(&mut state.form.rounds);
+    if !keys.is_empty() {
+        let rounds = state.of(&keys);
+        state.form.rounds = keys;
+        let rounds: Vec<&Round> = rounds.iter().collect();
+        // The list waits: one thing at a time, and the whole form is seen.
+        let area = egui::ScrollArea::vertical().id_salt("form").auto_shrink(false);
+        let close = area.show(ui, |ui| do_it::view(ui, ctx, &mut state.form, &rounds, out)).inner;
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.form.rounds.clear();
+            state.into_list = true;
+        }
+        return;
+    }
     let count =
         |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
     if sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;
+    }
+    // Letters typed over the table are words to search for.
+    let table = ui.make_persistent_id(("record_table", TABLE));
+    let typed = |e: &egui::Event| matches!(e, egui::Event::Text(t) if t.trim() == t && !t.is_empty());
+    if ui.memory(|m| m.has_focus(table)) && ui.input(|i| i.events.iter().any(typed)) {
+        state.search.clear();
+        state.into_search = true;
     }
     let on = search_field(
         ui,
@@ -201,19 +212,6 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         &mut state.search,
     );
     state.keep(ctx);
-    let keys = std::mem::take(&mut state.form.rounds);
-    if !keys.is_empty() {
-        let rounds = state.of(&keys);
-        state.form.rounds = keys;
-        let rounds: Vec<&Round> = rounds.iter().collect();
-        let close = do_it::view(ui, ctx, &mut state.form, &rounds, out);
-        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
-        if close || escaped {
-            state.form.rounds.clear();
-            state.into_list = true;
-        }
-        ui.add_space(space::S);
-    }
     if state.list.rows.is_empty() {
         let nothing = if state.search.trim().is_empty() {
             "No job here. The care plan tells what is asked for, and when."

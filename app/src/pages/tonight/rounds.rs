@@ -73,9 +73,14 @@ impl Round {
         all.len()
     }
 
-    /// `Dock the tail: 2 in Pen 3`.
+    /// `Eyelids: 2 animals in Pen 3`.
     pub(super) fn words(&self) -> String {
         format!("{}: {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
+    }
+
+    /// `'Eyelids' for 2 animals in Pen 3`.
+    pub(super) fn for_whom(&self) -> String {
+        format!("'{}' for {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
     }
 }
 
@@ -106,11 +111,11 @@ pub(super) const HEADS: [&str; 6] = ["pen", "job", "animals", "when", "why", "ta
 
 pub(super) fn columns() -> [Column; 5] {
     [
-        Column::new("Pen", 92.0),
-        Column::new("Job", 150.0),
-        Column::new("For", 150.0),
-        Column::new("When", 122.0),
-        Column::new("Why", 150.0).rest(),
+        Column::new("Pen", 96.0),
+        Column::new("Job", 126.0),
+        Column::new("For", 130.0),
+        Column::new("When", 116.0),
+        Column::new("Why", 120.0).rest(),
     ]
 }
 
@@ -149,7 +154,7 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
     let (cell, said) = if overdue > 0 {
         let days = late.map_or(0, |l| ctx.today.since(l));
         let since = usize::try_from(days).unwrap_or_default();
-        let said = format!("overdue {}", counted(since.max(1), "day"));
+        let said = format!("{} late", counted(since.max(1), "day"));
         (Cell::chip(Kind::Refuse, said.clone()), said)
     } else {
         let said = match late {
