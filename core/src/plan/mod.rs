@@ -66,6 +66,19 @@ impl Plan {
         self.steps(season).iter().find(|s| s.key == key)
     }
 
+    /// The step of this key as it is shipped, where the keeper changed its times or conditions but not what it is
+    /// counted from nor what completes it.
+    pub(crate) fn shipped(&self, place: usize, step: &Arc<Step>) -> Option<&'static Arc<Step>> {
+        let was = SHIPPED.get(place)?;
+        let same = was.key == step.key && was.anchor == step.anchor && was.done_by == step.done_by;
+        (same && !Arc::ptr_eq(was, step)).then_some(was)
+    }
+
+    /// Every step of every year with its place in that year.
+    pub(crate) fn all_placed(&self) -> impl Iterator<Item = (usize, &Arc<Step>)> {
+        std::iter::once(&self.base).chain(self.seasons.values()).flat_map(|s| s.iter().enumerate())
+    }
+
     /// Every step of every year.
     pub fn all(&self) -> impl Iterator<Item = &Arc<Step>> {
         self.base.iter().chain(self.seasons.values().flat_map(|s| s.iter()))

@@ -6,8 +6,8 @@ use hirsel_core::entry::{
 };
 use hirsel_core::flock::{Ended, Flock, Sire};
 use hirsel_core::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, MeantFor, RearType, Rearing, Sex, Status,
-    Tag, Weight,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, MeantFor, RearType, Rearing, Sex,
+    Status, Tag, Weight,
 };
 
 impl Maker {

@@ -1,8 +1,9 @@
 //! The open jobs of the whole flock, kept up with its writes.
 
+use super::anchors::standing;
 use super::{Ground, Job, jobs};
-use crate::flock::{Flock, natural};
-use crate::terms::{AnimalId, Day};
+use crate::flock::{AnimalFile, Flock, natural};
+use crate::terms::{AnimalId, Day, Rearing, Sex};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
 
@@ -11,7 +12,8 @@ use std::sync::Arc;
 #[derive(Debug, Clone)]
 pub struct Board {
     ground: Ground,
-    version: u64,
+    /// The flock it was made for: what a write took away is looked up there.
+    flock: Flock,
     by_animal: RapidHashMap<AnimalId, Vec<Job>>,
 }
 
@@ -27,12 +29,12 @@ impl Board {
                 by_animal.insert(file.animal.id, std::mem::take(&mut made));
             }
         }
-        Self { ground, version: flock.version(), by_animal }
+        Self { ground, flock: flock.clone(), by_animal }
     }
 
     /// The version of the flock it was made for.
     pub fn version(&self) -> u64 {
-        self.version
+        self.flock.version()
     }
 
     /// The day it was made for.
@@ -42,9 +44,17 @@ impl Board {
 
     /// Brings it up to a flock in which these animals moved; none named means that everything may have.
     pub fn follow(&mut self, flock: &Flock, touched: &[AnimalId]) {
-        let seasons_may_move = touched.iter().filter_map(|id| flock.file(*id)).any(|f| {
+        let both = |id: &AnimalId| [self.flock.file(*id), flock.file(*id)].into_iter().flatten();
+        let seasons_may_move = touched.iter().any(|id| {
+            let (old, new) = (self.flock.file(*id), flock.file(*id));
             // A joining may set the flock's joining day, a foster lamb its ewe's weaning.
-            !f.joinings.is_empty() || matches!(f.animal.rearing, crate::terms::Rearing::Foster(_))
+            let foster = |f: &AnimalFile| match f.animal.rearing {
+                Rearing::Foster(ewe) => Some(ewe),
+                _ => None,
+            };
+            let starts = |f: &AnimalFile| -> Vec<Day> { standing(f).map(|j| j.from).collect() };
+            old.map(starts).unwrap_or_default() != new.map(starts).unwrap_or_default()
+                || old.and_then(foster) != new.and_then(foster)
         });
         if touched.is_empty() || !Arc::ptr_eq(&self.ground.plan, flock.plan()) {
             *self = Self::new(flock, self.ground.day);
@@ -58,17 +68,16 @@ impl Board {
             }
             self.ground = now;
         }
+        // Jobs hang on the animal itself, its dam (vaccines, litter) and its lambs (rearing, weaning).
         let mut all: Vec<AnimalId> = touched.to_vec();
-        for id in touched {
-            let Some(f) = flock.file(*id) else { continue };
+        for f in touched.iter().flat_map(both) {
             all.extend(f.animal.dam);
             all.extend(flock.reared_by(&f.animal));
-            all.extend(f.offspring.iter().filter(|l| {
-                flock
-                    .animal(**l)
-                    .and_then(|l| l.age_days(self.ground.day))
-                    .is_some_and(|d| d <= super::LONG_PAST)
-            }));
+            all.extend(f.birth.as_ref().map(|b| b.ewe));
+            all.extend(f.lambings.iter().flat_map(|l| l.lambs.iter().copied()));
+            if f.animal.sex == Sex::Ewe {
+                all.extend(&f.offspring);
+            }
         }
         all.sort_unstable();
         all.dedup();
@@ -83,7 +92,7 @@ impl Board {
                 self.by_animal.insert(id, made);
             }
         }
-        self.version = flock.version();
+        self.flock = flock.clone();
     }
 
     /// The open jobs of one animal.

@@ -1,14 +1,27 @@
 //! Whether a record in the book completes a job.
 
 use super::Job;
-use super::anchors::{Anchors, standing};
+use super::anchors::standing;
 use crate::flock::{AnimalFile, Flock, Treatment};
-use crate::plan::{self, Anchor, DoneBy};
+use crate::plan::{self, Anchor, DoneBy, Span, Step};
 use crate::terms::{Day, Fate, IdentityKind, Sex};
+use std::sync::Arc;
 
-/// Completed by a record: the day, where the record tells one.
-pub(super) fn by_record(flock: &Flock, f: &AnimalFile, _anchors: &Anchors, job: &Job) -> Option<Option<Day>> {
-    let within = |d: Day| d >= job.earliest.day && d <= job.close;
+/// Completed by a record: the day, where the record tells one. `shipped` is the step as it was before the keeper
+/// changed it: what was done in its window stays done.
+pub(super) fn by_record(
+    flock: &Flock,
+    f: &AnimalFile,
+    shipped: Option<&Arc<Step>>,
+    job: &Job,
+) -> Option<Option<Day>> {
+    let before = shipped.filter(|_| job.round == 0).map(|s| {
+        let at = |span: Span| span.after(job.anchor).day;
+        (at(s.times.earliest), at(s.times.close))
+    });
+    let within = |d: Day| {
+        (d >= job.earliest.day && d <= job.close) || before.is_some_and(|(from, to)| d >= from && d <= to)
+    };
     let born = || f.animal.born.day();
     match &job.step.done_by {
         DoneBy::Tick => None,
