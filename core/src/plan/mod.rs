@@ -179,8 +179,13 @@ pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> b
 /// Checks a keeper's step against the rest of the plan.
 ///
 /// # Errors
-/// A step it follows does not exist, or it is counted from itself.
+/// It could not be read again as the book keeps it (times that do not follow one another, words too long), a step it
+/// follows does not exist, or it is counted from itself.
 pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
+    // A book that holds a step it cannot read would not open.
+    if Step::from_toml(&step.to_toml())? != *step {
+        return Err(Misread::new(format!("the step '{}' cannot be written down as it is", step.key)));
+    }
     if let Anchor::After(keys) = &step.anchor {
         for key in keys {
             if *key == step.key {

@@ -4,7 +4,7 @@ use super::Maker;
 use hirsel_core::entry::{Check, JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 use hirsel_core::flock::{Flock, Outcome};
 use hirsel_core::plan::{Anchor, DoneBy, Repeat, Span, Step};
-use hirsel_core::reckon::due::{Job, of_animal};
+use hirsel_core::reckon::due::of_animal;
 use hirsel_core::terms::{AnimalId, Day, JoiningId, MeantFor, Sex};
 
 impl Maker {
@@ -115,13 +115,5 @@ impl Maker {
         let season = self.some(|m| m.today.year() - m.rng.i32(0..2));
         let step = self.step(flock);
         plan_step(season, step, flock)
-    }
-
-    /// A job of the flock that is in this state, by its words.
-    pub fn job_in(&mut self, flock: &Flock, day: Day, state: &str) -> Option<Job> {
-        let ids = Self::ids(flock, |_| true);
-        let all: Vec<Job> = ids.into_iter().flat_map(|id| of_animal(flock, id, day)).collect();
-        let some: Vec<&Job> = all.iter().filter(|j| j.state.words() == state).collect();
-        (!some.is_empty()).then(|| (*self.pick(&some)).clone())
     }
 }

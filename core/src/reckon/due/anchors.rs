@@ -1,7 +1,7 @@
 //! What the times of a plan are counted from, for one animal.
 
-use super::{Ground, whom};
-use crate::flock::{AnimalFile, Flock, Joining, Outcome};
+use super::{Ground, SAME_DAYS, whom};
+use crate::flock::{AnimalFile, Flock, Joining, Lambing, Outcome};
 use crate::plan::{Anchor, Whom};
 use crate::reckon::gestation;
 use crate::terms::{AnimalId, Born, Day, Moment, Rearing, Status};
@@ -136,10 +136,28 @@ impl Anchors {
             all.due.push(Moment::day(gestation::due(first.from, first.to).due));
             all.last_due.extend(gestation::due(last.from, last.to).late.map(Moment::day));
         }
-        let lambings = || f.lambings_standing().filter(|l| recent(l.at.day));
-        all.lambing.extend(lambings().map(|l| l.at));
-        for l in lambings() {
-            all.weaning.extend(weaning_of(flock, ground, &l.lambs, f.animal.id, l.at.day).map(Moment::day));
+        // A ewe that ran on with the ram has one last day.
+        all.last_due.dedup_by(|later, first| {
+            let same = later.day.since(first.day).abs() <= SAME_DAYS;
+            first.day = if same { first.day.max(later.day) } else { first.day };
+            same
+        });
+        // A lambing written in two is one: no ewe lambs again so soon.
+        let mut lambings: Vec<&Lambing> = f.lambings_standing().collect();
+        lambings.sort_by_key(|l| (l.at, l.id));
+        let mut births: Vec<(Moment, Vec<AnimalId>)> = Vec::new();
+        for l in lambings {
+            match births.last_mut() {
+                Some((first, lambs)) if l.at.day.since(first.day) <= SAME_DAYS => lambs.extend(&l.lambs),
+                _ => births.push((l.at, l.lambs.clone())),
+            }
+        }
+        for (at, lambs) in births {
+            if recent(at.day) {
+                all.lambing.push(at);
+            }
+            let weaned = weaning_of(flock, ground, &lambs, f.animal.id, at.day).filter(|d| recent(*d));
+            all.weaning.extend(weaned.map(Moment::day));
         }
         all
     }

@@ -14,7 +14,7 @@ mod words;
 pub use anchors::Seasons;
 pub use board::Board;
 
-use crate::flock::{AnimalFile, Flock, Outcome};
+use crate::flock::{AnimalFile, Flock, Outcome, Tick};
 use crate::plan::{Anchor, Plan, Span, Step, Whom};
 use crate::rules::{RuleSet, rule_set};
 use crate::terms::{AnimalId, Day, Moment, Status};
@@ -117,23 +117,40 @@ pub struct Ground {
     long: i64,
     /// Places of steps that are counted from others.
     follows: Vec<usize>,
+    /// Keys of the steps they are counted from.
+    followed: Vec<String>,
+    /// Days for which a step so counted may be open.
+    after: i64,
 }
 
 impl Ground {
     /// Looks once through the flock.
     pub fn of(flock: &Flock, day: Day) -> Self {
         let plan = flock.plan();
-        let mut follows: Vec<usize> =
-            plan.all_placed().filter(|(_, s)| matches!(s.anchor, Anchor::After(_))).map(|(p, _)| p).collect();
+        let (mut follows, mut followed) = (Vec::new(), vec![anchors::WEAN.to_string()]);
+        let (mut longest, mut after) = (0, 0);
+        for (place, step) in plan.all_placed() {
+            longest = longest.max(span(step));
+            if step.anchor == Anchor::Weaning {
+                after = after.max(span(step));
+            }
+            if let Anchor::After(keys) = &step.anchor {
+                after = after.max(span(step));
+                follows.push(place);
+                followed.extend(keys.iter().cloned());
+            }
+        }
         follows.sort_unstable();
         follows.dedup();
         Self {
-            follows,
             plan: Arc::clone(plan),
             rules: rule_set(&flock.holding().rules),
             seasons: Seasons::of(flock, day),
             day,
-            long: plan.all().map(|s| span(s)).max().unwrap_or_default() + FIRST_COUNTED,
+            long: longest + after,
+            follows,
+            followed,
+            after,
         }
     }
 }
@@ -143,9 +160,6 @@ fn span(step: &Step) -> i64 {
     let rounds = step.repeat.map_or(0, |r| r.every.in_minutes() * i64::from(r.most));
     Span::minutes(step.times.close.in_minutes() + rounds).whole_days() + 1
 }
-
-/// A step counted from another hangs on that one's anchor, which lies up to so many days farther back.
-const FIRST_COUNTED: i64 = 200;
 
 /// A job put off may be done until so many days after the day it was put off to.
 const GRACE: i64 = 14;
@@ -170,8 +184,13 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
     }
     // What was not done before an animal left is missed; what would have come after never was a job.
     let last = if here { None } else { a.status_on };
-    let put_off = |t: &crate::flock::Tick| matches!(t.outcome, Outcome::PutOff(d) if d.plus(GRACE) >= day);
-    let whole = !open || file.ticks_standing().any(put_off);
+    // A tick may keep a job open whose days are long past.
+    let late = |t: &Tick| match t.outcome {
+        Outcome::PutOff(until) => until.plus(GRACE) >= day,
+        Outcome::Done => t.at.day.plus(ground.after) >= day && ground.followed.contains(&t.step),
+        Outcome::Skipped => false,
+    };
+    let whole = !open || file.ticks_standing().any(late);
     let young = a.age_days(day).is_some_and(|d| d <= ground.long);
     let grown = whom::is_grown(file, day);
     let mut made: Vec<Job> = Vec::new();
@@ -205,7 +224,7 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
         }
         // Steps counted from others come last: their anchors are known now. Plans hold no circle.
         for &place in &ground.follows {
-            for on in all.before(place, &made) {
+            for on in all.before(who, place, &made) {
                 if let Some(step) = ground.plan.steps(on.year()).get(place)
                     && matches!(step.anchor, Anchor::After(_))
                 {
@@ -233,7 +252,7 @@ struct Maker<'a> {
 impl Maker<'_> {
     /// The days from which the step at a place of the plan is counted, if it is counted from others: one for each
     /// course, the first where several of the others were done.
-    fn before(&self, place: usize, made: &[Job]) -> Vec<Day> {
+    fn before(&self, who: Whom, place: usize, made: &[Job]) -> Vec<Day> {
         let mut days: Vec<Day> = made
             .iter()
             .filter(|j| j.round == 0)
@@ -241,7 +260,7 @@ impl Maker<'_> {
                 State::Done(Some(on)) => {
                     let step = self.ground.plan.steps(on.year()).get(place)?;
                     let follows = matches!(&step.anchor, Anchor::After(keys) if keys.contains(&j.step.key));
-                    (follows && step.whom == j.step.whom).then_some(on)
+                    (follows && step.whom == who && j.step.whom == who).then_some(on)
                 }
                 _ => None,
             })
@@ -255,7 +274,12 @@ impl Maker<'_> {
     fn rounds(&self, step: &Arc<Step>, place: usize, anchor: Moment, out: &mut Vec<Job>) {
         // A step that is not asked for stays where the keeper ticked it, or did it before he changed the plan.
         let asked = |s: &Step| !s.off && whom::fits(self.flock, self.ground, self.file, s, anchor.day);
-        if self.open && (step.off || anchor.day.plus(span(step)) < self.ground.day) {
+        let day = self.ground.day;
+        // One that others are counted from is looked at while they may be open.
+        let is_past = |close: Day| {
+            close < day && (close.plus(self.ground.after) < day || !self.ground.followed.contains(&step.key))
+        };
+        if self.open && (step.off || is_past(anchor.day.plus(span(step)))) {
             return;
         }
         let is_asked = asked(step);
@@ -267,11 +291,15 @@ impl Maker<'_> {
         let times = step.times;
         let shift = |span: Span, by: i64| Span::minutes(span.in_minutes() + by);
         let most = step.repeat.map_or(1, |r| r.most);
-        for round in 0..most {
+        // Rounds that a changed plan asks for no more stay where they were ticked.
+        let mine = |t: &&Tick| t.step == step.key && t.anchor.since(anchor.day).abs() <= SAME_DAYS;
+        let ticked = self.file.ticks_standing().filter(mine).map(|t| t.round.saturating_add(1)).max();
+        for round in 0..most.max(ticked.filter(|_| !self.open).unwrap_or_default()) {
             let by = step.repeat.map_or(0, |r| r.every.in_minutes()) * i64::from(round);
             let due = shift(times.due, by).after(anchor);
             let weaned = self.anchors.weaned.is_some_and(|w| due.day >= w);
-            if step.repeat.is_some_and(|r| r.until_weaning) && weaned {
+            let gone = round >= most || (step.repeat.is_some_and(|r| r.until_weaning) && weaned);
+            if gone && self.open {
                 break;
             }
             let mut close = shift(times.close, by).after(anchor).day;
@@ -279,7 +307,7 @@ impl Maker<'_> {
                 // One record must not complete two rounds.
                 close = close.min(r.every.after(Moment::day(due.day)).day.plus(-1)).max(due.day);
             }
-            if self.open && close < self.ground.day {
+            if self.open && is_past(close) {
                 continue;
             }
             let late = times.late.map(|l| shift(l, by).after(anchor)).or_else(|| {
@@ -300,8 +328,8 @@ impl Maker<'_> {
                 state: State::Early,
             };
             let ticked = settle(self.flock, self.ground, self.file, shipped, &mut job);
-            let kept = !job.state.is_open() && job.state != State::Missed && (was_asked || ticked);
-            if is_asked || kept {
+            let kept = !job.state.is_open() && job.state != State::Missed && (ticked || (was_asked && !gone));
+            if kept || (is_asked && !gone) {
                 out.push(job);
             }
         }
@@ -320,12 +348,12 @@ fn settle(
     job: &mut Job,
 ) -> bool {
     let day = ground.day;
-    let mine = |t: &&crate::flock::Tick| {
+    let mine = |t: &&Tick| {
         t.step == job.step.key && t.round == job.round && t.anchor.since(job.anchor.day).abs() <= SAME_DAYS
     };
     // The last word of the keeper counts.
     let tick = file.ticks_standing().filter(mine).max_by_key(|t| (t.at, t.id));
-    let note = |t: &crate::flock::Tick| t.note.clone().unwrap_or_default();
+    let note = |t: &Tick| t.note.clone().unwrap_or_default();
     if let Some(on) = done::by_record(flock, file, shipped, job) {
         job.state = State::Done(on);
         return tick.is_some();

@@ -1,7 +1,7 @@
 //! Whom a step is for: the conditions of a plan.
 
 use super::done::is_of;
-use super::{Ground, anchors};
+use super::{Ground, SAME_DAYS, anchors};
 use crate::flock::{AnimalFile, Flock};
 use crate::plan::{RearedBy, Step};
 use crate::terms::{Day, Rearing, Sex, Status};
@@ -79,7 +79,10 @@ fn vaccinated_before(flock: &Flock, f: &AnimalFile, due: Day) -> bool {
 
 /// The ewe rears a living lamb of this lambing, or one put on her.
 fn rears(flock: &Flock, ground: &Ground, f: &AnimalFile, lambed: Day) -> bool {
-    let own = f.lambings_standing().filter(|l| l.at.day == lambed).flat_map(|l| &l.lambs);
+    let own = f
+        .lambings_standing()
+        .filter(|l| (0..=SAME_DAYS).contains(&l.at.day.since(lambed)))
+        .flat_map(|l| &l.lambs);
     own.chain(ground.seasons.put_on(f.animal.id)).filter_map(|id| flock.animal(*id)).any(|l| {
         l.status == Status::Present
             && flock.reared_by(l) == Some(f.animal.id)
