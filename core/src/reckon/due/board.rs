@@ -7,6 +7,9 @@ use crate::terms::{AnimalId, Day, Rearing, Sex};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
 
+/// Fewer animals than this are reckoned on one thread.
+const FEW: usize = 2_000;
+
 /// Every open job of a flock as of a day. Built once; after a write only the animals it touched, their dams and their
 /// lambs are reckoned anew.
 #[derive(Debug, Clone)]
@@ -21,13 +24,32 @@ impl Board {
     /// Looks at every animal.
     pub fn new(flock: &Flock, day: Day) -> Self {
         let ground = Ground::of(flock, day);
-        let mut by_animal: RapidHashMap<AnimalId, Vec<Job>> = RapidHashMap::default();
-        let mut made = Vec::new();
-        for file in flock.present() {
-            jobs(flock, &ground, file, true, &mut made);
-            if !made.is_empty() {
-                by_animal.insert(file.animal.id, std::mem::take(&mut made));
+        let files: Vec<&AnimalFile> = flock.present().collect();
+        let threads =
+            if files.len() < FEW { 1 } else { std::thread::available_parallelism().map_or(1, usize::from) };
+        let reckon = |files: &[&AnimalFile]| -> Vec<(AnimalId, Vec<Job>)> {
+            let mut all = Vec::with_capacity(files.len());
+            for file in files {
+                let mut made = Vec::new();
+                jobs(flock, &ground, file, true, &mut made);
+                if !made.is_empty() {
+                    all.push((file.animal.id, made));
+                }
             }
+            all
+        };
+        let mut by_animal = RapidHashMap::with_capacity_and_hasher(files.len(), Default::default());
+        if threads == 1 {
+            by_animal.extend(reckon(&files));
+        } else {
+            // No animal's jobs hang on another's, so the parts may be reckoned in any order.
+            std::thread::scope(|scope| {
+                let parts = files.chunks(files.len().div_ceil(threads));
+                let running: Vec<_> = parts.map(|part| (part, scope.spawn(|| reckon(part)))).collect();
+                for (part, one) in running {
+                    by_animal.extend(one.join().unwrap_or_else(|_| reckon(part)));
+                }
+            });
         }
         Self { ground, flock: flock.clone(), by_animal }
     }
@@ -103,16 +125,29 @@ impl Board {
     /// The jobs that are due, overdue or come due within so many days: by pen, then by step, then by tag.
     pub fn within(&self, flock: &Flock, days: i64) -> Vec<&Job> {
         let until = self.ground.day.plus(days);
-        let mut all: Vec<&Job> = self.by_animal.values().flatten().filter(|j| j.day() <= until).collect();
-        let pen = |j: &Job| flock.animal(j.animal).and_then(|a| a.pen.as_deref()).unwrap_or_default();
-        all.sort_by(|a, b| {
-            let no_pen = |j: &Job| pen(j).is_empty();
-            (no_pen(a).cmp(&no_pen(b)))
-                .then_with(|| natural(pen(a), pen(b)))
-                .then_with(|| (a.place, a.round).cmp(&(b.place, b.round)))
-                .then_with(|| natural(flock.tag(a.animal), flock.tag(b.animal)))
-                .then_with(|| (a.animal, a.anchor).cmp(&(b.animal, b.anchor)))
+        // What is compared is looked up once for each animal, and pens once for each name.
+        let mut pens: Vec<&str> = Vec::new();
+        let mut all = Vec::new();
+        for (id, jobs) in &self.by_animal {
+            let Some(a) = flock.animal(*id) else { continue };
+            let pen = a.pen.as_deref().unwrap_or_default();
+            let before = all.len();
+            all.extend(jobs.iter().filter(|j| j.day() <= until).map(|j| (pen, a.tag(), j)));
+            if all.len() > before {
+                pens.push(pen);
+            }
+        }
+        pens.sort_unstable();
+        pens.dedup();
+        pens.sort_by(|a, b| a.is_empty().cmp(&b.is_empty()).then_with(|| natural(a, b)));
+        let places: RapidHashMap<&str, usize> = pens.iter().enumerate().map(|(n, p)| (*p, n)).collect();
+        let mut all: Vec<_> =
+            all.into_iter().map(|(pen, tag, j)| ((places.get(pen), j.place, j.round), tag, j)).collect();
+        all.sort_unstable_by(|a, b| {
+            (a.0.cmp(&b.0))
+                .then_with(|| natural(a.1, b.1))
+                .then_with(|| (a.2.animal, a.2.anchor).cmp(&(b.2.animal, b.2.anchor)))
         });
-        all
+        all.into_iter().map(|(_, _, j)| j).collect()
     }
 }
