@@ -2,6 +2,7 @@
 
 use hirsel_core::book::Book;
 use hirsel_core::flock::{Amendment, AnimalFile, Flock, Holding, Product, RecordRef};
+use hirsel_core::plan::PlanStep;
 use hirsel_core::terms::{AnimalId, Day};
 use rusqlite::Connection;
 use std::collections::BTreeMap;
@@ -140,6 +141,7 @@ pub struct Laid {
     files: BTreeMap<AnimalId, AnimalFile>,
     products: Vec<Product>,
     holding: Holding,
+    plan: Vec<PlanStep>,
     amendments: BTreeMap<RecordRef, Vec<Amendment>>,
 }
 
@@ -170,7 +172,11 @@ impl Laid {
                 }
             }
         }
-        Self { files, products: flock.products().to_vec(), holding: flock.holding().clone(), amendments }
+        // A change written again comes back under its old id, so the order of ids is that of the book.
+        let mut plan = flock.plan().changes().to_vec();
+        plan.sort_by_key(|c| c.id);
+        let (products, holding) = (flock.products().to_vec(), flock.holding().clone());
+        Self { files, products, holding, plan, amendments }
     }
 
     /// What differs first, in words; none when they are equal.
@@ -187,6 +193,9 @@ impl Laid {
         if self.holding != other.holding {
             return Some(format!("holding\nfirst: {:#?}\nsecond: {:#?}", self.holding, other.holding));
         }
+        if self.plan != other.plan {
+            return Some(format!("care plan\nfirst: {:#?}\nsecond: {:#?}", self.plan, other.plan));
+        }
         (self.amendments != other.amendments)
             .then(|| format!("amendments\nfirst: {:#?}\nsecond: {:#?}", self.amendments, other.amendments))
     }
@@ -202,6 +211,7 @@ pub fn records(f: &AnimalFile) -> Vec<RecordRef> {
     all.extend(f.pen_moves.iter().map(|r| RecordRef::PenMove(r.id)));
     all.extend(f.movements.iter().map(|r| RecordRef::Movement(r.id)));
     all.extend(f.remarks.iter().map(|r| RecordRef::Remark(r.id)));
+    all.extend(f.ticks.iter().map(|r| RecordRef::Tick(r.id)));
     all
 }
 

@@ -180,7 +180,7 @@ fn every_kind_is_written() {
     let began = Day::today();
     let room = room();
     let mut book = new_book(room.path());
-    let mut maker = Maker::new(7, today());
+    let mut maker = Maker::new(12, today());
     let mut seen: BTreeMap<Kind, usize> = BTreeMap::new();
     for _ in 0..4 {
         let sure = maker.make(Kind::Animals, &book.flock()).expect("animals can always be made");
@@ -252,7 +252,7 @@ fn a_struck_record_stays_readable() {
     assert!(struck > 5, "{struck} strike-outs");
 }
 
-const STRIKES: [Kind; 7] = [
+const STRIKES: [Kind; 8] = [
     Kind::StrikeLambing,
     Kind::StrikeJoining,
     Kind::StrikeWeighing,
@@ -260,4 +260,5 @@ const STRIKES: [Kind; 7] = [
     Kind::StrikePenMove,
     Kind::StrikeMovement,
     Kind::StrikeRemark,
+    Kind::StrikeTick,
 ];

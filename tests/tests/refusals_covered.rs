@@ -6,8 +6,9 @@ use std::path::Path;
 use hirsel_tests::cli::workspace;
 
 /// Enums whose messages a keeper reads, and the file of each.
-const ENUMS: [(&str, &str); 4] = [
+const ENUMS: [(&str, &str); 5] = [
     ("core/src/entry/fault.rs", "pub enum Refused"),
+    ("core/src/entry/fault.rs", "pub enum Unusual"),
     ("core/src/exchange/fault.rs", "pub enum ColumnFault"),
     ("core/src/exchange/fault.rs", "pub enum Unfit"),
     ("core/src/book/failed.rs", "pub enum Failed"),
@@ -95,6 +96,7 @@ fn fixed(message: &str) -> String {
 #[test]
 fn every_refusal_is_shown_somewhere() {
     let mut shown = read(&workspace().join("tests/tests/cli_world.rs"));
+    shown.push_str(&read(&workspace().join("tests/tests/questions_asked.rs")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));
     }

@@ -1,5 +1,6 @@
 //! Jobs of the care plan: ticked, skipped or put off; the plan changed; rams taken out.
 
+use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{Flock, Joining, Outcome, Tick};
@@ -70,6 +71,7 @@ pub fn ticks(draft: TickDraft, flock: &Flock, today: Day) -> Check {
         };
         let a = &file.animal;
         before_birth(&mut faults, Field::row("on", row), a, on);
+        not_here(&mut faults, Field::row("tag", row), a, on);
         let Some(step) = step_of(flock, job) else {
             let why = Misread::new(format!("there is no job '{}' in the plan", job.step));
             faults.refuse(Field::row("job", row), why.into());

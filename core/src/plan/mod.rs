@@ -66,6 +66,19 @@ impl Plan {
         self.steps(season).iter().find(|s| s.key == key)
     }
 
+    /// The step of this key as it is shipped, where the keeper changed its times or conditions but not what it is
+    /// counted from nor what completes it.
+    pub(crate) fn shipped(&self, place: usize, step: &Arc<Step>) -> Option<&'static Arc<Step>> {
+        let was = SHIPPED.get(place)?;
+        let same = was.key == step.key && was.anchor == step.anchor && was.done_by == step.done_by;
+        (same && !Arc::ptr_eq(was, step)).then_some(was)
+    }
+
+    /// Every step of every year with its place in that year.
+    pub(crate) fn all_placed(&self) -> impl Iterator<Item = (usize, &Arc<Step>)> {
+        std::iter::once(&self.base).chain(self.seasons.values()).flat_map(|s| s.iter().enumerate())
+    }
+
     /// Every step of every year.
     pub fn all(&self) -> impl Iterator<Item = &Arc<Step>> {
         self.base.iter().chain(self.seasons.values().flat_map(|s| s.iter()))
@@ -166,8 +179,13 @@ pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> b
 /// Checks a keeper's step against the rest of the plan.
 ///
 /// # Errors
-/// A step it follows does not exist, or it is counted from itself.
+/// It could not be read again as the book keeps it (times that do not follow one another, words too long), a step it
+/// follows does not exist, or it is counted from itself.
 pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
+    // A book that holds a step it cannot read would not open.
+    if Step::from_toml(&step.to_toml())? != *step {
+        return Err(Misread::new(format!("the step '{}' cannot be written down as it is", step.key)));
+    }
     if let Anchor::After(keys) = &step.anchor {
         for key in keys {
             if *key == step.key {

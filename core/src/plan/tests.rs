@@ -63,3 +63,23 @@ fn kinds_are_found_in_words() {
     assert!(is_of_kind("", ["anything"]));
     assert!(!is_of_kind("luck", ["luck"]));
 }
+
+#[test]
+fn a_step_that_could_not_be_read_again_does_not_fit() {
+    let good = (**Plan::default().step(2026, "weigh_30").expect("shipped")).clone();
+    let mut late = good.clone();
+    late.times.earliest = Span::days(31);
+    let mut wordless = good.clone();
+    wordless.short = "  ".into();
+    let mut often = good.clone();
+    often.repeat = Some(Repeat { every: Span::ZERO, until_weaning: false, most: 3 });
+    for (step, why) in [
+        (late, "do not follow one another"),
+        (wordless, "needs 1 to 40 letters"),
+        (often, "needs a span above zero"),
+    ] {
+        let e = fits(&Plan::default(), &step).expect_err(why);
+        assert!(e.0.contains(why), "{e}");
+    }
+    assert_eq!(fits(&Plan::default(), &good), Ok(()));
+}

@@ -6,8 +6,8 @@ use hirsel_core::entry::{
 };
 use hirsel_core::flock::{Ended, Flock, Sire};
 use hirsel_core::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, RearType, Rearing, Sex, Status,
-    Tag, Weight,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityKind, MeantFor, RearType, Rearing, Sex,
+    Status, Tag, Weight,
 };
 
 impl Maker {
@@ -76,6 +76,10 @@ impl Maker {
         }
     }
 
+    fn meant_for(&mut self) -> MeantFor {
+        *self.pick(&[MeantFor::Undecided, MeantFor::Breeding, MeantFor::Market])
+    }
+
     fn birth_weight(&mut self) -> Option<Weight> {
         self.some(|m| Weight::from_grams(m.rng.i64(300..12_000))).flatten()
     }
@@ -106,6 +110,7 @@ impl Maker {
             d.marks = self.some(Self::text);
             d.pen = self.some(|m| format!("Pen {}", m.rng.u32(1..5)));
             d.note = self.some(Self::text);
+            d.meant_for = self.meant_for();
             if self.rng.u32(..4) == 0 {
                 d.status = *self.pick(Status::ALL);
                 d.status_on = self.some(|m| m.back(300));
@@ -136,6 +141,7 @@ impl Maker {
             }
             _ => {
                 a.breed = self.breed();
+                a.meant_for = self.meant_for();
                 a.colour = self.some(Self::text);
                 a.note = self.some(Self::text);
                 a.marks = self.some(Self::text);

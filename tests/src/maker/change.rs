@@ -46,6 +46,7 @@ impl Maker {
             Kind::StrikeRemark => {
                 self.record(flock, |f| &f.remarks).map(|(f, r)| (f, RecordRef::Remark(r.id)))
             }
+            Kind::StrikeTick => self.record(flock, |f| &f.ticks).map(|(f, r)| (f, RecordRef::Tick(r.id))),
             _ => {
                 let new = self.amended(kind, flock)?;
                 return Some(amend(new, &why, flock, self.today));

@@ -3,6 +3,7 @@
 mod animals;
 mod care;
 mod change;
+mod job;
 
 use fastrand::Rng;
 use hirsel_core::entry::{Amended, Check, Entry, Sure};
@@ -109,7 +110,7 @@ impl Maker {
 
     /// A kind by chance, the commoner ones more often.
     pub fn kind(&mut self) -> Kind {
-        const OFTEN: [Kind; 7] = [
+        const OFTEN: [Kind; 8] = [
             Kind::Animals,
             Kind::Lambings,
             Kind::Joinings,
@@ -117,6 +118,7 @@ impl Maker {
             Kind::Treatments,
             Kind::PenMoves,
             Kind::Movements,
+            Kind::Ticks,
         ];
         if self.rng.bool() { *self.pick(&OFTEN) } else { *self.pick(Kind::ALL) }
     }
@@ -143,6 +145,9 @@ impl Maker {
             Kind::PenMoves => self.pen_moves(flock),
             Kind::Movements => self.movements(flock),
             Kind::Remarks => self.remarks(flock),
+            Kind::Ticks => self.ticks(flock),
+            Kind::Parted => self.parted(flock),
+            Kind::Plan => Some(self.plan(flock)),
             Kind::Holding => Some(self.holding(flock)),
             amend_or_strike => self.change(amend_or_strike, flock),
         }

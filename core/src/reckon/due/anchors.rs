@@ -1,7 +1,7 @@
 //! What the times of a plan are counted from, for one animal.
 
-use super::{Ground, LONG_PAST};
-use crate::flock::{AnimalFile, Flock, Joining, Outcome};
+use super::{Ground, SAME_DAYS, whom};
+use crate::flock::{AnimalFile, Flock, Joining, Lambing, Outcome};
 use crate::plan::{Anchor, Whom};
 use crate::reckon::gestation;
 use crate::terms::{AnimalId, Born, Day, Moment, Rearing, Status};
@@ -13,46 +13,57 @@ pub(super) const WEAN: &str = "wean";
 /// Days of joining and foster lambs, looked up once for the whole flock.
 #[derive(Debug, Clone, Default)]
 pub struct Seasons {
-    /// The flock's joining days of three years, the one in the middle nearest to the day.
+    /// The flock's joining days, one a year, up to the year after the day.
     days: Vec<Day>,
     /// Lambs put on a ewe.
     fosters: RapidHashMap<AnimalId, Vec<AnimalId>>,
 }
 
+/// A joining so near to the usual day is that year's.
+const OF_THE_YEAR: i64 = 100;
+
 impl Seasons {
-    /// Looks through the flock. The joining day is the setting's month and day, or that of the first joining of the
-    /// last joining season in the book.
+    /// Looks through the flock. The usual joining day is the setting's month and day, or that of the first joining of
+    /// the last joining season in the book; a year whose rams went in on another day has that day.
     pub fn of(flock: &Flock, day: Day) -> Self {
         let mut fosters: RapidHashMap<AnimalId, Vec<AnimalId>> = RapidHashMap::default();
-        let mut first: Option<(Day, Day)> = None; // first and last of the latest season
-        let mut days: Vec<Day> = Vec::new();
+        let mut joined: Vec<Day> = Vec::new();
         for f in flock.files() {
-            if let Rearing::Foster(ewe) = f.animal.rearing
-                && f.animal.age_days(day).is_some_and(|d| d <= LONG_PAST)
-            {
+            if let Rearing::Foster(ewe) = f.animal.rearing {
                 fosters.entry(ewe).or_default().push(f.animal.id);
             }
-            days.extend(standing(f).filter(|j| j.from <= day && day.since(j.from) < 2 * 366).map(|j| j.from));
+            joined.extend(standing(f).map(|j| j.from).filter(|d| *d <= day));
         }
-        days.sort_unstable();
-        for d in days {
-            first = match first {
-                // Joinings within ten weeks of each other are one season.
-                Some((start, end)) if d.since(end) <= 70 => Some((start, d)),
-                _ => Some((d, d)),
-            };
-        }
-        let set = month_and_day(&flock.holding().joining_day);
-        let usual = set.or_else(|| first.map(|(start, _)| (start.month(), start.day())));
-        let days = usual.map_or_else(Vec::new, |(month, of_month)| {
-            (day.year() - 1..=day.year() + 1)
-                .filter_map(|y| Day::new(y, month, of_month).or_else(|| Day::new(y, month, 28)))
-                .collect()
-        });
         for all in fosters.values_mut() {
             all.sort_unstable();
         }
-        Self { days, fosters }
+        joined.sort_unstable();
+        joined.dedup();
+        // Joinings within ten weeks of each other are one season.
+        let gap = |w: &[Day]| w[1].since(w[0]) > 70;
+        let starts: Vec<Day> = joined
+            .first()
+            .copied()
+            .into_iter()
+            .chain(joined.windows(2).filter(|w| gap(w)).map(|w| w[1]))
+            .collect();
+        let set = month_and_day(&flock.holding().joining_day);
+        let Some((month, of_month)) = set.or_else(|| starts.last().map(|d| (d.month(), d.day()))) else {
+            return Self { days: Vec::new(), fosters };
+        };
+        let first = starts.first().map_or(day.year() - 1, |d| d.year().min(day.year() - 1));
+        let usual = |y| Day::new(y, month, of_month).or_else(|| Day::new(y, month, 28));
+        let days = (first..=day.year() + 1).filter_map(usual).map(|usual| {
+            let off = |d: &Day| d.since(usual).abs();
+            let own = starts.iter().copied().filter(|d| set.is_none() && off(d) < OF_THE_YEAR);
+            own.min_by_key(off).unwrap_or(usual)
+        });
+        Self { days: days.collect(), fosters }
+    }
+
+    /// Lambs put on a ewe.
+    pub(super) fn put_on(&self, ewe: AnimalId) -> &[AnimalId] {
+        self.fosters.get(&ewe).map_or(&[], Vec::as_slice)
     }
 
     /// The joining days known.
@@ -91,46 +102,62 @@ impl Anchors {
     pub fn of(flock: &Flock, ground: &Ground, f: &AnimalFile, who: Whom, open: bool) -> Self {
         let day = ground.day;
         let mut all = Self::default();
-        let recent = |d: Day| !open || day.since(d) <= LONG_PAST;
+        let recent = |d: Day| !open || day.since(d) <= ground.long;
         if who == Whom::Lamb {
             all.birth.extend(birth(flock, f));
             all.weaned = weaned(f);
             all.weaning.extend(all.weaned.map(Moment::day));
             return all;
         }
-        all.season.extend(ground.seasons.days().iter().filter(|d| recent(**d)).map(|d| Moment::day(*d)));
+        let grown = |d: &Day| whom::is_grown_for(f, *d);
+        all.season.extend(
+            ground.seasons.days().iter().filter(|d| recent(**d) && grown(d)).map(|d| Moment::day(*d)),
+        );
         if who == Whom::Ram {
             return all;
         }
         // One pregnancy a season: joinings that follow each other without a lambing count from the first.
         let mut joinings: Vec<&Joining> = standing(f).filter(|j| j.from <= day).collect();
         joinings.sort_by_key(|j| (j.from, j.id));
-        let mut last: Option<&Joining> = None;
+        let mut pregnancies: Vec<(&Joining, &Joining)> = Vec::new(); // first and last joining of each
         for j in joinings {
-            let between =
-                |l: &Joining| f.lambings_standing().any(|b| b.at.day > l.from && b.at.day <= j.from);
-            let same = last.is_some_and(|l| j.from.since(l.from) < gestation::usual() && !between(l));
-            if recent(j.from) && !same {
-                all.joining.push(Moment::day(j.from));
-                let window = gestation::due(j.from, j.to);
-                all.due.push(Moment::day(window.due));
-            }
-            if recent(j.from)
-                && let Some(late) = gestation::due(j.from, j.to).late
-            {
-                if same {
-                    all.last_due.pop();
+            let between = |from: Day| f.lambings_standing().any(|b| b.at.day > from && b.at.day <= j.from);
+            match pregnancies.last_mut() {
+                Some((first, last))
+                    if j.from.since(first.from) < gestation::usual() && !between(first.from) =>
+                {
+                    *last = j;
                 }
-                all.last_due.push(Moment::day(late));
-            }
-            if !same {
-                last = Some(j);
+                _ => pregnancies.push((j, j)),
             }
         }
-        let lambings = || f.lambings_standing().filter(|l| recent(l.at.day));
-        all.lambing.extend(lambings().map(|l| l.at));
-        for l in lambings() {
-            all.weaning.extend(weaning_of(flock, ground, &l.lambs, f.animal.id, l.at.day).map(Moment::day));
+        for (first, last) in pregnancies.into_iter().filter(|(_, last)| recent(last.from)) {
+            all.joining.push(Moment::day(first.from));
+            all.due.push(Moment::day(gestation::due(first.from, first.to).due));
+            all.last_due.extend(gestation::due(last.from, last.to).late.map(Moment::day));
+        }
+        // A ewe that ran on with the ram has one last day.
+        all.last_due.dedup_by(|later, first| {
+            let same = later.day.since(first.day).abs() <= SAME_DAYS;
+            first.day = if same { first.day.max(later.day) } else { first.day };
+            same
+        });
+        // A lambing written in two is one: no ewe lambs again so soon.
+        let mut lambings: Vec<&Lambing> = f.lambings_standing().collect();
+        lambings.sort_by_key(|l| (l.at, l.id));
+        let mut births: Vec<(Moment, Vec<AnimalId>)> = Vec::new();
+        for l in lambings {
+            match births.last_mut() {
+                Some((first, lambs)) if l.at.day.since(first.day) <= SAME_DAYS => lambs.extend(&l.lambs),
+                _ => births.push((l.at, l.lambs.clone())),
+            }
+        }
+        for (at, lambs) in births {
+            if recent(at.day) {
+                all.lambing.push(at);
+            }
+            let weaned = weaning_of(flock, ground, &lambs, f.animal.id, at.day).filter(|d| recent(*d));
+            all.weaning.extend(weaned.map(Moment::day));
         }
         all
     }
@@ -169,8 +196,7 @@ pub(super) fn weaned(f: &AnimalFile) -> Option<Day> {
 
 /// The day the last lamb a ewe reared of this lambing was weaned; none while one still sucks.
 fn weaning_of(flock: &Flock, ground: &Ground, own: &[AnimalId], ewe: AnimalId, born: Day) -> Option<Day> {
-    let put_on = ground.seasons.fosters.get(&ewe).map_or(&[][..], Vec::as_slice);
-    let reared = own.iter().chain(put_on).filter_map(|id| flock.file(*id)).filter(|l| {
+    let reared = own.iter().chain(ground.seasons.put_on(ewe)).filter_map(|id| flock.file(*id)).filter(|l| {
         flock.reared_by(&l.animal) == Some(ewe)
             && l.animal.born.day().is_some_and(|d| d.since(born).abs() <= 60)
             && (l.animal.status == Status::Present || weaned(l).is_some())

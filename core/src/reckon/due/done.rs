@@ -1,14 +1,32 @@
 //! Whether a record in the book completes a job.
 
 use super::Job;
-use super::anchors::{Anchors, standing};
+use super::anchors::standing;
 use crate::flock::{AnimalFile, Flock, Treatment};
-use crate::plan::{self, Anchor, DoneBy};
+use crate::plan::{self, Anchor, DoneBy, Span, Step};
 use crate::terms::{Day, Fate, IdentityKind, Sex};
+use std::sync::Arc;
 
-/// Completed by a record: the day, where the record tells one.
-pub(super) fn by_record(flock: &Flock, f: &AnimalFile, _anchors: &Anchors, job: &Job) -> Option<Option<Day>> {
-    let within = |d: Day| d >= job.earliest.day && d <= job.close;
+/// Completed by a record: the day, where the record tells one. `shipped` is the step as it was before the keeper
+/// changed it: what was done in its window stays done, and on the same day.
+pub(super) fn by_record(
+    flock: &Flock,
+    f: &AnimalFile,
+    shipped: Option<&Arc<Step>>,
+    job: &Job,
+) -> Option<Option<Day>> {
+    if job.step.done_by == DoneBy::Tick {
+        return None;
+    }
+    let before = shipped.filter(|_| job.round == 0).and_then(|s| {
+        let at = |span: Span| span.after(job.anchor).day;
+        in_window(flock, f, job, at(s.times.earliest), at(s.times.close))
+    });
+    before.or_else(|| in_window(flock, f, job, job.earliest.day, job.close))
+}
+
+fn in_window(flock: &Flock, f: &AnimalFile, job: &Job, from: Day, to: Day) -> Option<Option<Day>> {
+    let within = |d: Day| d >= from && d <= to;
     let born = || f.animal.born.day();
     match &job.step.done_by {
         DoneBy::Tick => None,
@@ -31,16 +49,16 @@ pub(super) fn by_record(flock: &Flock, f: &AnimalFile, _anchors: &Anchors, job: 
         }
         DoneBy::Joining => standing(f).filter(|j| within(j.from)).map(|j| j.from).min().map(Some),
         DoneBy::Parted => {
-            let mine = standing(f).filter(|j| j.from >= job.anchor.day && j.from <= job.close);
+            let mine = standing(f).filter(|j| j.from >= job.anchor.day && j.from <= to);
             mine.filter_map(|j| j.to).max().map(Some)
         }
         DoneBy::Lambing => {
             let from = match job.step.anchor {
                 // The days before she is due are part of the wait.
                 Anchor::Due | Anchor::LastDue => job.anchor.day.plus(-60),
-                _ => job.earliest.day,
+                _ => from,
             };
-            let lambed = f.lambings_standing().map(|l| l.at.day).filter(|d| *d >= from && *d <= job.close);
+            let lambed = f.lambings_standing().map(|l| l.at.day).filter(|d| *d >= from && *d <= to);
             lambed.min().map(Some)
         }
         DoneBy::Treatment(kind) => {

@@ -19,7 +19,7 @@ pub use sheet::{
     PenSheet, Round, Row, Sheet, jobs_on, kind_and_age, product_of, rounds_of, sheet, suits, total,
 };
 
-use crate::flock::{AnimalFile, Flock, Outcome};
+use crate::flock::{AnimalFile, Flock, Outcome, Tick};
 use crate::plan::{Anchor, Plan, Span, Step, Whom};
 use crate::rules::{RuleSet, rule_set};
 use crate::terms::{AnimalId, Day, Moment, Status};
@@ -118,16 +118,44 @@ pub struct Ground {
     rules: Option<&'static RuleSet>,
     seasons: Seasons,
     day: Day,
+    /// Days past which nothing of an anchor can still be open, unless it was put off.
+    long: i64,
+    /// Places of steps that are counted from others.
+    follows: Vec<usize>,
+    /// Keys of the steps they are counted from.
+    followed: Vec<String>,
+    /// Days for which a step so counted may be open.
+    after: i64,
 }
 
 impl Ground {
     /// Looks once through the flock.
     pub fn of(flock: &Flock, day: Day) -> Self {
+        let plan = flock.plan();
+        let (mut follows, mut followed) = (Vec::new(), vec![anchors::WEAN.to_string()]);
+        let (mut longest, mut after) = (0, 0);
+        for (place, step) in plan.all_placed() {
+            longest = longest.max(span(step));
+            if step.anchor == Anchor::Weaning {
+                after = after.max(span(step));
+            }
+            if let Anchor::After(keys) = &step.anchor {
+                after = after.max(span(step));
+                follows.push(place);
+                followed.extend(keys.iter().cloned());
+            }
+        }
+        follows.sort_unstable();
+        follows.dedup();
         Self {
-            plan: Arc::clone(flock.plan()),
+            plan: Arc::clone(plan),
             rules: rule_set(&flock.holding().rules),
             seasons: Seasons::of(flock, day),
             day,
+            long: longest + after,
+            follows,
+            followed,
+            after,
         }
     }
 
@@ -143,6 +171,15 @@ impl Ground {
     }
 }
 
+/// Days from a step's anchor to the close of its last round.
+fn span(step: &Step) -> i64 {
+    let rounds = step.repeat.map_or(0, |r| r.every.in_minutes() * i64::from(r.most));
+    Span::minutes(step.times.close.in_minutes() + rounds).whole_days() + 1
+}
+
+/// A job put off may be done until so many days after the day it was put off to.
+const GRACE: i64 = 14;
+
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
 pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
     on_ground(flock, &Ground::of(flock, day), id)
@@ -157,9 +194,6 @@ pub fn on_ground(flock: &Flock, ground: &Ground, id: AnimalId) -> Vec<Job> {
     all
 }
 
-/// Days past which nothing of an anchor can still be open.
-const LONG_PAST: i64 = 400;
-
 /// The jobs of one animal. With `open` only anchors that can still have open jobs are looked at, and only open jobs
 /// are given.
 fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut Vec<Job>) {
@@ -171,19 +205,27 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
     }
     // What was not done before an animal left is missed; what would have come after never was a job.
     let last = if here { None } else { a.status_on };
-    let young = a.age_days(day).is_some_and(|d| d <= LONG_PAST);
+    // A tick may keep a job open whose days are long past.
+    let late = |t: &Tick| match t.outcome {
+        Outcome::PutOff(until) => until.plus(GRACE) >= day,
+        Outcome::Done => t.at.day.plus(ground.after) >= day && ground.followed.contains(&t.step),
+        Outcome::Skipped => false,
+    };
+    let whole = !open || file.ticks_standing().any(late);
+    let young = a.age_days(day).is_some_and(|d| d <= ground.long);
     let grown = whom::is_grown(file, day);
     let mut made: Vec<Job> = Vec::new();
     for who in Whom::ALL {
         let asked = match who {
-            Whom::Lamb => (young || !open) && a.born.day().is_some(),
+            Whom::Lamb => (young || whole) && a.born.day().is_some(),
             Whom::Ewe => grown && a.sex == crate::terms::Sex::Ewe,
             Whom::Ram => grown && a.sex == crate::terms::Sex::Ram,
         };
         if !asked {
             continue;
         }
-        let anchors = Anchors::of(flock, ground, file, who, open);
+        let anchors = Anchors::of(flock, ground, file, who, !whole);
+        let all = Maker { flock, ground, file, anchors: &anchors, open: open && !whole };
         for kind in [
             Anchor::Birth,
             Anchor::Season,
@@ -195,28 +237,20 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
         ] {
             for at in anchors.all(&kind) {
                 for (place, step) in ground.plan.steps(at.day.year()).iter().enumerate() {
-                    if !step.off && step.whom == who && step.anchor == kind {
-                        rounds(flock, ground, file, step, place, *at, &anchors, &mut made);
+                    if step.whom == who && step.anchor == kind {
+                        all.rounds(step, place, *at, &mut made);
                     }
                 }
             }
         }
         // Steps counted from others come last: their anchors are known now. Plans hold no circle.
-        for (place, step) in ground.plan.steps(day.year()).iter().enumerate() {
-            let Anchor::After(keys) = &step.anchor else { continue };
-            if step.off || step.whom != who {
-                continue;
-            }
-            let before: Vec<Day> = made
-                .iter()
-                .filter(|j| j.round == 0 && keys.contains(&j.step.key))
-                .filter_map(|j| match j.state {
-                    State::Done(on) => on,
-                    _ => None,
-                })
-                .collect();
-            for on in before {
-                rounds(flock, ground, file, step, place, Moment::day(on), &anchors, &mut made);
+        for &place in &ground.follows {
+            for on in all.before(who, place, &made) {
+                if let Some(step) = ground.plan.steps(on.year()).get(place)
+                    && matches!(step.anchor, Anchor::After(_))
+                {
+                    all.rounds(step, place, Moment::day(on), &mut made);
+                }
             }
         }
     }
@@ -226,84 +260,137 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
     );
 }
 
-/// The job of a step at one anchor, or all of a step that is done again and again.
-#[allow(clippy::too_many_arguments)]
-fn rounds(
-    flock: &Flock,
-    ground: &Ground,
-    file: &AnimalFile,
-    step: &Arc<Step>,
-    place: usize,
-    anchor: Moment,
-    anchors: &Anchors,
-    out: &mut Vec<Job>,
-) {
-    let times = step.times;
-    let shift = |span: Span, by: i64| Span::minutes(span.in_minutes() + by);
-    let most = step.repeat.map_or(1, |r| r.most);
-    for round in 0..most {
-        let by = step.repeat.map_or(0, |r| r.every.in_minutes()) * i64::from(round);
-        let due = shift(times.due, by).after(anchor);
-        if step.repeat.is_some_and(|r| r.until_weaning) && anchors.weaned.is_some_and(|w| due.day >= w) {
-            break;
-        }
-        let mut close = shift(times.close, by).after(anchor).day;
-        if let Some(r) = step.repeat.filter(|_| round + 1 < most) {
-            // One record must not complete two rounds.
-            close = close.min(r.every.after(Moment::day(due.day)).day.plus(-1)).max(due.day);
-        }
-        let late = times.late.map(|l| shift(l, by).after(anchor)).or_else(|| {
-            let what = step.law?;
-            Some(Moment::day(anchor.day.plus(ground.rules?.ring(what)?.last_day)))
-        });
-        let mut job = Job {
-            animal: file.animal.id,
-            step: Arc::clone(step),
-            place: u16::try_from(place).unwrap_or(u16::MAX),
-            round,
-            anchor,
-            earliest: shift(times.earliest, by).after(anchor),
-            due,
-            late: late.map(|l| Moment { day: l.day.min(close.max(due.day)), ..l }),
-            close,
-            put_off: None,
-            state: State::Early,
+/// Makes the jobs of one animal as one kind of it.
+struct Maker<'a> {
+    flock: &'a Flock,
+    ground: &'a Ground,
+    file: &'a AnimalFile,
+    anchors: &'a Anchors,
+    /// What has closed is left out.
+    open: bool,
+}
+
+impl Maker<'_> {
+    /// The days from which the step at a place of the plan is counted, if it is counted from others: one for each
+    /// course, the first where several of the others were done.
+    fn before(&self, who: Whom, place: usize, made: &[Job]) -> Vec<Day> {
+        let mut days: Vec<Day> = made
+            .iter()
+            .filter(|j| j.round == 0)
+            .filter_map(|j| match j.state {
+                State::Done(Some(on)) => {
+                    let step = self.ground.plan.steps(on.year()).get(place)?;
+                    let follows = matches!(&step.anchor, Anchor::After(keys) if keys.contains(&j.step.key));
+                    (follows && step.whom == who && j.step.whom == who).then_some(on)
+                }
+                _ => None,
+            })
+            .collect();
+        days.sort_unstable();
+        days.dedup_by(|later, first| later.since(*first) <= SAME_DAYS);
+        days
+    }
+
+    /// The job of a step at one anchor, or all of a step that is done again and again.
+    fn rounds(&self, step: &Arc<Step>, place: usize, anchor: Moment, out: &mut Vec<Job>) {
+        // A step that is not asked for stays where the keeper ticked it, or did it before he changed the plan.
+        let asked = |s: &Step| !s.off && whom::fits(self.flock, self.ground, self.file, s, anchor.day);
+        let day = self.ground.day;
+        // One that others are counted from is looked at while they may be open.
+        let is_past = |close: Day| {
+            close < day && (close.plus(self.ground.after) < day || !self.ground.followed.contains(&step.key))
         };
-        if !whom::fits(flock, file, &job) {
+        if self.open && (step.off || is_past(anchor.day.plus(span(step)))) {
             return;
         }
-        settle(flock, ground, file, anchors, &mut job);
-        out.push(job);
+        let is_asked = asked(step);
+        if self.open && !is_asked {
+            return;
+        }
+        let shipped = self.ground.plan.shipped(place, step);
+        let was_asked = is_asked || shipped.is_some_and(|s| asked(s));
+        let times = step.times;
+        let shift = |span: Span, by: i64| Span::minutes(span.in_minutes() + by);
+        let most = step.repeat.map_or(1, |r| r.most);
+        // Rounds that a changed plan asks for no more stay where they were ticked.
+        let mine = |t: &&Tick| t.step == step.key && t.anchor.since(anchor.day).abs() <= SAME_DAYS;
+        let ticked = self.file.ticks_standing().filter(mine).map(|t| t.round.saturating_add(1)).max();
+        for round in 0..most.max(ticked.filter(|_| !self.open).unwrap_or_default()) {
+            let by = step.repeat.map_or(0, |r| r.every.in_minutes()) * i64::from(round);
+            let due = shift(times.due, by).after(anchor);
+            let weaned = self.anchors.weaned.is_some_and(|w| due.day >= w);
+            let gone = round >= most || (step.repeat.is_some_and(|r| r.until_weaning) && weaned);
+            if gone && self.open {
+                break;
+            }
+            let mut close = shift(times.close, by).after(anchor).day;
+            if let Some(r) = step.repeat.filter(|_| round + 1 < most) {
+                // One record must not complete two rounds.
+                close = close.min(r.every.after(Moment::day(due.day)).day.plus(-1)).max(due.day);
+            }
+            if self.open && is_past(close) {
+                continue;
+            }
+            let late = times.late.map(|l| shift(l, by).after(anchor)).or_else(|| {
+                let what = step.law?;
+                Some(Moment::day(anchor.day.plus(self.ground.rules?.ring(what)?.last_day)))
+            });
+            let mut job = Job {
+                animal: self.file.animal.id,
+                step: Arc::clone(step),
+                place: u16::try_from(place).unwrap_or(u16::MAX),
+                round,
+                anchor,
+                earliest: shift(times.earliest, by).after(anchor),
+                due,
+                late: late.map(|l| Moment { day: l.day.min(close.max(due.day)), ..l }),
+                close,
+                put_off: None,
+                state: State::Early,
+            };
+            let ticked = settle(self.flock, self.ground, self.file, shipped, &mut job);
+            let kept = !job.state.is_open() && job.state != State::Missed && (ticked || (was_asked && !gone));
+            if kept || (is_asked && !gone) {
+                out.push(job);
+            }
+        }
     }
 }
 
 /// Ticks are told from those of another year's job by the day they were counted from.
 const SAME_DAYS: i64 = 100;
 
-fn settle(flock: &Flock, ground: &Ground, file: &AnimalFile, anchors: &Anchors, job: &mut Job) {
+/// Finds how a job stands; true where the keeper ticked it.
+fn settle(
+    flock: &Flock,
+    ground: &Ground,
+    file: &AnimalFile,
+    shipped: Option<&Arc<Step>>,
+    job: &mut Job,
+) -> bool {
     let day = ground.day;
-    let mine = |t: &&crate::flock::Tick| {
+    let mine = |t: &&Tick| {
         t.step == job.step.key && t.round == job.round && t.anchor.since(job.anchor.day).abs() <= SAME_DAYS
     };
     // The last word of the keeper counts.
     let tick = file.ticks_standing().filter(mine).max_by_key(|t| (t.at, t.id));
-    let note = |t: &crate::flock::Tick| t.note.clone().unwrap_or_default();
-    if let Some(on) = done::by_record(flock, file, anchors, job) {
+    let note = |t: &Tick| t.note.clone().unwrap_or_default();
+    if let Some(on) = done::by_record(flock, file, shipped, job) {
         job.state = State::Done(on);
-        return;
+        return tick.is_some();
     }
     match tick.map(|t| (t.outcome, t)) {
         Some((Outcome::Done, t)) => {
             job.state = State::Done(Some(t.at.day));
-            return;
+            return true;
         }
         Some((Outcome::Skipped, t)) => {
             job.state = State::Skipped { on: t.at.day, reason: note(t) };
-            return;
+            return true;
         }
         Some((Outcome::PutOff(until), t)) => {
             job.put_off = Some((until, note(t)));
-            job.close = job.close.max(until.plus(14));
+            job.close = job.close.max(until.plus(GRACE));
             job.late = job.late.map(|l| if l.day < until { Moment::day(until) } else { l });
         }
         None => {}
@@ -320,4 +407,5 @@ fn settle(flock: &Flock, ground: &Ground, file: &AnimalFile, anchors: &Anchors, 
     } else {
         State::Due
     };
+    tick.is_some()
 }

@@ -1,13 +1,16 @@
 //! Whom a step is for: the conditions of a plan.
 
 use super::done::is_of;
-use super::{Job, anchors};
+use super::{Ground, SAME_DAYS, anchors};
 use crate::flock::{AnimalFile, Flock};
-use crate::plan::RearedBy;
+use crate::plan::{RearedBy, Step};
 use crate::terms::{Day, Rearing, Sex, Status};
 
 /// Days after which a sheep is looked after as a ewe or ram; one that was joined or lambed sooner is so at once.
 const GROWN_DAYS: i64 = 210;
+
+/// A joining so long after the rams went in is still of that season.
+const SEASON_DAYS: i64 = 90;
 
 pub(super) fn is_grown(f: &AnimalFile, day: Day) -> bool {
     f.animal.age_days(day).is_none_or(|d| d >= GROWN_DAYS)
@@ -15,9 +18,16 @@ pub(super) fn is_grown(f: &AnimalFile, day: Day) -> bool {
         || f.lambings_standing().next().is_some()
 }
 
-/// Whether the step's conditions hold for the animal.
-pub(super) fn fits(flock: &Flock, f: &AnimalFile, job: &Job) -> bool {
-    let (a, when) = (&f.animal, &job.step.when);
+/// Whether the animal was grown for the joining season of a day, or was joined in it or before.
+pub(super) fn is_grown_for(f: &AnimalFile, season: Day) -> bool {
+    f.animal.age_days(season).map_or(f.animal.born.day().is_none(), |d| d >= GROWN_DAYS)
+        || anchors::standing(f).any(|j| j.from <= season.plus(SEASON_DAYS))
+        || f.lambings_standing().any(|l| l.at.day <= season)
+}
+
+/// Whether a step's conditions hold for the animal, counted from an anchor.
+pub(super) fn fits(flock: &Flock, ground: &Ground, f: &AnimalFile, step: &Step, anchor: Day) -> bool {
+    let (a, when) = (&f.animal, &step.when);
     if when.is_empty() {
         return true;
     }
@@ -27,9 +37,9 @@ pub(super) fn fits(flock: &Flock, f: &AnimalFile, job: &Job) -> bool {
         && when.reared_by.is_none_or(|by| (by == RearedBy::Bottle) == (a.rearing == Rearing::Bottle))
         && when.born_with.is_none_or(|n| litter(flock, f) >= n)
         && when.lighter_g.is_none_or(|g| a.birth_weight.is_some_and(|w| w.grams() < g))
-        && when.dam_vaccinated.is_none_or(|v| v == dam_vaccinated(flock, f, job.anchor.day))
-        && when.vaccinated_before.is_none_or(|v| v == vaccinated_before(flock, f, job.anchor.day))
-        && when.rearing.is_none_or(|r| r == rears(flock, f, job.anchor.day))
+        && when.dam_vaccinated.is_none_or(|v| v == dam_vaccinated(flock, f, anchor))
+        && when.vaccinated_before.is_none_or(|v| v == vaccinated_before(flock, f, anchor))
+        && when.rearing.is_none_or(|r| r == rears(flock, ground, f, anchor))
 }
 
 /// How many were born together.
@@ -68,8 +78,14 @@ fn vaccinated_before(flock: &Flock, f: &AnimalFile, due: Day) -> bool {
 }
 
 /// The ewe rears a living lamb of this lambing, or one put on her.
-fn rears(flock: &Flock, f: &AnimalFile, lambed: Day) -> bool {
-    let own = f.lambings_standing().filter(|l| l.at.day == lambed).flat_map(|l| &l.lambs);
-    own.filter_map(|id| flock.animal(*id))
-        .any(|l| l.status == Status::Present && flock.reared_by(l) == Some(f.animal.id))
+fn rears(flock: &Flock, ground: &Ground, f: &AnimalFile, lambed: Day) -> bool {
+    let own = f
+        .lambings_standing()
+        .filter(|l| (0..=SAME_DAYS).contains(&l.at.day.since(lambed)))
+        .flat_map(|l| &l.lambs);
+    own.chain(ground.seasons.put_on(f.animal.id)).filter_map(|id| flock.animal(*id)).any(|l| {
+        l.status == Status::Present
+            && flock.reared_by(l) == Some(f.animal.id)
+            && l.born.day().is_none_or(|d| d.since(lambed).abs() <= 60)
+    })
 }

@@ -38,7 +38,7 @@ impl Job {
             Anchor::Season if ahead >= 0 => format!("rams go in {}, {}", on.short(), within(ahead)),
             Anchor::Season => format!("rams went in {}", on.short()),
             Anchor::Joining => format!("joined {}, {} ago", on.short(), age(ago)),
-            Anchor::Due if ahead >= 0 => format!("may lamb from {}, {}", on.short(), within(ahead)),
+            Anchor::Due if ahead >= 0 => format!("due to lamb {}, {}", on.short(), within(ahead)),
             Anchor::Due => format!("was due {}", on.short()),
             Anchor::LastDue if ahead >= 0 => format!("last day to lamb {}, {}", on.short(), within(ahead)),
             Anchor::LastDue => format!("last day to lamb was {}, {} ago", on.short(), age(ago)),
