@@ -3,16 +3,22 @@
 //! Shipped as data (`resources/care/`) and changed by the keeper step by step, for every season or for one. Knows no
 //! flock, no files and no clock: [`crate::reckon::due`] makes jobs of it.
 
+mod check;
+#[cfg(test)]
+mod props;
+mod row;
 mod span;
 mod step;
 #[cfg(test)]
 mod tests;
+mod words;
 
+pub use check::{faults, fits, key_for};
 pub use span::Span;
 pub use step::{Anchor, DoneBy, RearedBy, Repeat, Step, Times, Variant, When, Whom};
 
 use crate::handbook::shipped;
-use crate::terms::{Misread, PlanStepId};
+use crate::terms::PlanStepId;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
@@ -161,32 +167,4 @@ pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> b
         let w = w.to_lowercase();
         sought.words.iter().any(|s| w.contains(s.as_str()))
     })
-}
-
-/// Checks a keeper's step against the rest of the plan.
-///
-/// # Errors
-/// A step it follows does not exist, or it is counted from itself.
-pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
-    if let Anchor::After(keys) = &step.anchor {
-        for key in keys {
-            if *key == step.key {
-                return Err(Misread::new(format!("the step '{key}' cannot be counted from itself")));
-            }
-            let Some(before) = plan.base.iter().find(|s| s.key == *key) else {
-                return Err(Misread::new(format!("there is no step '{key}' to count from")));
-            };
-            if matches!(&before.anchor, Anchor::After(up) if up.contains(&step.key)) {
-                return Err(Misread::new(format!("'{key}' and '{}' are counted from each other", step.key)));
-            }
-        }
-    }
-    if let DoneBy::Treatment(kind) = &step.done_by
-        && !kind.is_empty()
-        && !KINDS.contains_key(kind)
-    {
-        let known: Vec<&str> = kinds().map(|(name, _)| name).collect();
-        return Err(Misread::new(format!("'{kind}' is no kind of treatment: write {}", known.join(", "))));
-    }
-    Ok(())
 }

@@ -4,7 +4,7 @@ use super::{Ground, LONG_PAST};
 use crate::flock::{AnimalFile, Flock, Joining, Outcome};
 use crate::plan::{Anchor, Whom};
 use crate::reckon::gestation;
-use crate::terms::{AnimalId, Born, Day, Moment, Rearing, Status};
+use crate::terms::{AnimalId, Born, Day, Moment, MonthDay, Rearing, Status};
 use rapidhash::RapidHashMap;
 
 /// Key of the step that weans: its tick is the day of weaning.
@@ -42,12 +42,10 @@ impl Seasons {
                 _ => Some((d, d)),
             };
         }
-        let set = month_and_day(&flock.holding().joining_day);
-        let usual = set.or_else(|| first.map(|(start, _)| (start.month(), start.day())));
-        let days = usual.map_or_else(Vec::new, |(month, of_month)| {
-            (day.year() - 1..=day.year() + 1)
-                .filter_map(|y| Day::new(y, month, of_month).or_else(|| Day::new(y, month, 28)))
-                .collect()
+        let set = MonthDay::parse(&flock.holding().joining_day).ok();
+        let usual = set.or_else(|| first.and_then(|(start, _)| MonthDay::new(start.month(), start.day())));
+        let days = usual.map_or_else(Vec::new, |usual| {
+            (day.year() - 1..=day.year() + 1).filter_map(|y| usual.of(y)).collect()
         });
         for all in fosters.values_mut() {
             all.sort_unstable();
@@ -59,14 +57,6 @@ impl Seasons {
     pub fn days(&self) -> &[Day] {
         &self.days
     }
-}
-
-/// `11-05` as month and day.
-fn month_and_day(text: &str) -> Option<(u32, u32)> {
-    let (m, d) = text.trim().split_once('-')?;
-    let (m, d) = (m.parse().ok()?, d.parse().ok()?);
-    // Of a leap year, so that 29 February may be written.
-    Day::new(2024, m, d).map(|_| (m, d))
 }
 
 pub(super) fn standing(f: &AnimalFile) -> impl Iterator<Item = &Joining> {
