@@ -1,19 +1,231 @@
-//! The care plan: every step, where it stands on, and the keeper's changes.
+//! The care plan: every step, what it stands on, and the keeper's changes.
 
+mod facts;
+mod form;
+mod joining;
+mod table;
+mod typed;
+
+use super::list::{List, into_table, search_field, take_out};
+use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
+use crate::look::{self, space};
+use crate::parts::record_table::{RecordTable, TableEvent, TableState};
+use hirsel_core::plan::{Whom, shipped_version};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use typed::Typed;
+
+/// The parts of the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Part {
+    #[default]
+    Lambs,
+    Ewes,
+    Rams,
+}
+
+const PARTS: [(Part, &str); 3] = [(Part::Lambs, "Lambs"), (Part::Ewes, "Ewes"), (Part::Rams, "Rams")];
+
+impl Part {
+    fn whom(self) -> Whom {
+        match self {
+            Self::Lambs => Whom::Lamb,
+            Self::Ewes => Whom::Ewe,
+            Self::Rams => Whom::Ram,
+        }
+    }
+
+    fn of(whom: Whom) -> Self {
+        match whom {
+            Whom::Lamb => Self::Lambs,
+            Whom::Ewe => Self::Ewes,
+            Whom::Ram => Self::Rams,
+        }
+    }
+}
+
+/// What was handed to the book and is not yet written.
+#[derive(Debug, Clone, PartialEq)]
+enum Sent {
+    /// A change of the step in hand.
+    Step,
+    /// A new step, and for whom.
+    New(String, Whom),
+    /// The joining day.
+    Joining,
+}
 
 /// What is chosen and half typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
-pub struct State {}
+pub struct State {
+    part: Part,
+    search: String,
+    /// The key of the step in hand, for each part.
+    chosen: [String; 3],
+    /// The form of the step in hand.
+    form: Typed,
+    /// Forms of other steps that are half typed.
+    drafts: BTreeMap<String, Typed>,
+    /// The form of a new step.
+    new: Typed,
+    adding: bool,
+    joining: joining::Typed,
+    #[serde(skip)]
+    steps: table::Steps,
+    #[serde(skip)]
+    sent: Option<Sent>,
+    #[serde(skip)]
+    into: bool,
+    #[serde(skip)]
+    to_table: bool,
+    #[serde(skip)]
+    drawn: u64,
+}
+
+/// The table of the steps and its name.
+const TABLE: &str = "Steps";
 
 impl State {
-    /// The form is done.
-    pub(super) fn after(&mut self, _: &Ctx<'_>) {}
+    /// The form is done: it shows the step as it stands now, and the keyboard goes back to the table.
+    pub(super) fn after(&mut self, _: &Ctx<'_>) {
+        match self.sent.take() {
+            Some(Sent::Step) => {
+                self.form = Typed::default();
+                self.to_table = true;
+            }
+            Some(Sent::New(key, whom)) => {
+                self.part = Part::of(whom);
+                self.chosen[self.part as usize] = key;
+                self.new = Typed::default();
+                self.adding = false;
+                self.search.clear();
+                self.to_table = true;
+            }
+            Some(Sent::Joining) => self.joining.written(),
+            None => {}
+        }
+    }
+
+    /// Brings the form to the step in hand; what is half typed of another one is put by.
+    fn follow(&mut self, ctx: &Ctx<'_>) {
+        let key = self.chosen[self.part as usize].clone();
+        if self.form.key != key {
+            let before = std::mem::take(&mut self.form);
+            if before.is_half_typed() {
+                self.drafts.insert(before.key.clone(), before);
+            }
+            self.form = self.drafts.remove(&key).unwrap_or_default();
+        }
+        self.form.follow(ctx, &key);
+    }
 }
 
 /// Draws the page.
-pub fn view(_: &mut egui::Ui, _: &Ctx<'_>, _: &mut State) -> Vec<Intent> {
-    Vec::new()
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
+    let mut out = Vec::new();
+    ui.add_space(space::S);
+    look::heading(ui, "Care plan");
+    let (version, _) = shipped_version();
+    look::faint(
+        ui,
+        format!(
+            "The plan shipped with this program is version {version}. Before any step here, the label, your vet and the law decide."
+        ),
+    );
+    let turned = sections(ui, "care plan", &PARTS, &mut state.part);
+    if shown_anew(ui, &mut state.drawn) || turned {
+        state.into = !state.to_table;
+    }
+    let mut on = false;
+    if state.part == Part::Lambs {
+        on = search_field(ui, TABLE, "dip, clostridial, weaning", &mut state.into, &mut state.search);
+    } else {
+        ui.columns(2, |c| {
+            if let [left, right] = c {
+                on = search_field(left, TABLE, "score, vaccine", &mut state.into, &mut state.search);
+                if joining::view(right, ctx, &mut state.joining, &mut out) {
+                    state.sent = Some(Sent::Joining);
+                }
+            }
+        });
+    }
+    state.steps.refresh(ctx, state.part.whom(), &state.search);
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("A step of your own").clicked() {
+            state.adding = true;
+            if state.new.key.is_empty() && !state.new.is_half_typed() {
+                state.new = Typed::new_step(ctx, state.part.whom());
+            }
+            state.new.focus = Some("In a few words".into());
+        }
+        let Steps { list, table, .. } = &mut state.steps;
+        take_out(ui, "care plan", &table::HEADS, list, table, &mut out);
+        let n = list.rows.len();
+        look::faint(ui, if n == 1 { "1 step".into() } else { format!("{n} steps") });
+    });
+    ui.add_space(space::XS);
+    if on || (crate::parts::escaped(ui) && !state.adding) {
+        state.to_table = true;
+    }
+    list_and_form(ui, ctx, state, &mut out);
+    out
+}
+
+use table::Steps;
+
+/// The table, and under it the step in hand or the form of a new one.
+fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let room = ui.available_size();
+    let share = if state.adding { 0.7 } else { 0.6 };
+    let card = (room.y * share).clamp(240.0, 520.0);
+    let above = (room.y - card - space::S).max(110.0);
+    let at = state.part as usize;
+    ui.allocate_ui(egui::vec2(room.x, above), |ui| {
+        ui.set_min_height(above);
+        if state.steps.list.rows.is_empty() {
+            look::paragraph(ui, "No step fits. Search for a shorter word, or look in the other parts.");
+            return;
+        }
+        state.steps.keep_cursor(&mut state.chosen[at]);
+        if std::mem::take(&mut state.to_table) {
+            into_table(ui, TABLE);
+        }
+        let Steps { list, table, .. } = &mut state.steps;
+        let events = RecordTable::new(TABLE, &table::columns()).single().show(ui, table, list);
+        for event in events {
+            match event {
+                TableEvent::Opened(_) => state.form.focus = Some("Due".into()),
+                TableEvent::CursorMoved(_) => state.adding = false,
+                _ => {}
+            }
+        }
+        if let Some(key) = state.steps.in_hand() {
+            state.chosen[at] = key;
+        }
+    });
+    ui.add_space(space::S);
+    look::card(ui, |ui| {
+        ui.set_min_width(ui.available_width());
+        let height = (card - 36.0).max(180.0);
+        ui.set_min_height(height);
+        if state.adding {
+            look::subheading(ui, "A step of your own");
+            let whom = state.new.whom();
+            let (sent, close) = form::new_step(ui, ctx, &mut state.new, height - 30.0, out);
+            if let Some(key) = sent {
+                state.sent = Some(Sent::New(key, whom));
+            }
+            if close {
+                state.adding = false;
+                state.to_table = true;
+            }
+            return;
+        }
+        state.follow(ctx);
+        if form::of_step(ui, ctx, &mut state.form, height, out) {
+            state.sent = Some(Sent::Step);
+        }
+    });
 }
