@@ -148,7 +148,8 @@ pub fn plan_step(season: Option<i32>, step: Step, flock: &Flock) -> Check {
         faults.refuse(Field::of("season"), e.into());
     }
     let old = flock.plan().change(season, &step.key);
-    if old.is_some_and(|o| o.step == step) {
+    let stands = flock.plan().standing(season, &step.key);
+    if old.map(|o| &o.step).or(stands.map(|s| &**s)) == Some(&step) {
         faults.refuse(Field::of("step"), Refused::NothingChanged);
     }
     faults.or(|| {

@@ -72,6 +72,14 @@ impl Plan {
         self.steps(season).iter().find(|s| s.key == key)
     }
 
+    /// A step as it stands for one year, or for every year, by its key.
+    pub fn standing(&self, season: Option<i32>, key: &str) -> Option<&Arc<Step>> {
+        match season {
+            Some(year) => self.step(year, key),
+            None => self.base.iter().find(|s| s.key == key),
+        }
+    }
+
     /// Every step of every year.
     pub fn all(&self) -> impl Iterator<Item = &Arc<Step>> {
         self.base.iter().chain(self.seasons.values().flat_map(|s| s.iter()))

@@ -164,4 +164,6 @@ fn a_step_is_said_in_words() {
     ] {
         assert_eq!(Span::parse(text).map(Span::words).as_deref(), Ok(words), "{text}");
     }
+    let short = |n| Span::days(n).short();
+    assert_eq!([short(0), short(21), short(-28)], ["at once", "21 d", "4 w before"]);
 }

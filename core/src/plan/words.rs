@@ -4,6 +4,16 @@ use super::{Anchor, DoneBy, Plan, RearedBy, Span, Step, When, Whom, shipped_step
 use crate::terms::{Sex, Weight, counted};
 
 impl Span {
+    /// As short as it is typed: `at once`, `15 min`, `4 w`, `4 w before`.
+    pub fn short(self) -> String {
+        let text = self.to_string();
+        match text.strip_prefix('-') {
+            _ if self == Self::ZERO => "at once".into(),
+            Some(before) => format!("{before} before"),
+            None => text,
+        }
+    }
+
     /// `at once`, `15 minutes`, `6 hours`, `3 days`, `4 weeks before`.
     pub fn words(self) -> String {
         let text = self.to_string();

@@ -4,11 +4,22 @@ use super::super::Ctx;
 use super::typed::Typed;
 use crate::look::{self, Kind, space};
 use hirsel_core::handbook::Ground;
-use hirsel_core::plan::{Step, Variant};
+use hirsel_core::plan::{DoneBy, Step, Variant};
 use hirsel_core::rules::rule_set;
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
+    let plan = ctx.flock.plan();
+    let with = step.product.as_ref().map(|p| format!(", {p}")).unwrap_or_default();
+    let done = match step.done_by {
+        DoneBy::Tick => format!("a tick{with}"),
+        _ => format!("{}{with}, or a tick", step.done_by.words()),
+    };
+    let whom = match step.when.words(step.whom) {
+        all if all.starts_with("all ") => all,
+        some => format!("{}: {some}", step.whom.words()),
+    };
+    wrapped(ui, &format!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
     if let Some(caution) = &step.caution {
         look::sentence(ui, Kind::Caution, caution);
         ui.add_space(space::XS);
@@ -43,6 +54,9 @@ fn variant(ui: &mut egui::Ui, step: &Step, other: &Variant, t: &mut Typed) {
     let button = ui.button("Take these times");
     let name = format!("Take these times: {}", other.name);
     ui.ctx().accesskit_node_builder(button.id, |node| node.set_label(name));
+    if button.gained_focus() {
+        button.scroll_to_me(None);
+    }
     if button.clicked() {
         t.take_times(other);
     }

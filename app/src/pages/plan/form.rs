@@ -21,7 +21,7 @@ const FIELDS: [(&str, &str); 9] = [
     ("earliest", "Earliest"),
     ("due", "Due"),
     ("late", "Late after"),
-    ("close", "Last"),
+    ("close", "Not after"),
     ("season", "Year"),
 ];
 
@@ -39,56 +39,55 @@ pub(super) fn of_step(
         look::paragraph(ui, "Choose a step with the arrow keys; Enter leads into its form.");
         return false;
     };
-    ui.horizontal_wrapped(|ui| {
-        look::subheading(ui, step.job.clone());
-    });
-    let mut sent = false;
-    let room = (height - 34.0).max(140.0);
+    look::subheading(ui, step.job.clone());
+    let mut go = false;
+    let room = (height - 76.0).max(130.0);
     let key = t.key.clone();
-    egui::ScrollArea::vertical().id_salt(("step", &key)).max_height(room).auto_shrink([false, false]).show(
-        ui,
-        |ui| {
-            if ui.available_width() > 860.0 {
-                let whole = ui.available_width();
-                ui.horizontal_top(|ui| {
-                    let left = egui::vec2(whole * 0.34, 0.0);
-                    ui.allocate_ui_with_layout(left, egui::Layout::top_down(egui::Align::Min), |ui| {
-                        ui.set_width(left.x);
-                        facts::view(ui, ctx, &step, t);
-                    });
-                    ui.add_space(space::L);
-                    ui.vertical(|ui| sent = change(ui, ctx, &step, t, out));
+    let area = egui::ScrollArea::vertical().id_salt(("step", &key)).max_height(room);
+    area.auto_shrink([false, false]).show(ui, |ui| {
+        if ui.available_width() > 700.0 {
+            let left = egui::vec2(ui.available_width() * 0.34, 0.0);
+            ui.horizontal_top(|ui| {
+                ui.allocate_ui_with_layout(left, egui::Layout::top_down(egui::Align::Min), |ui| {
+                    ui.set_width(left.x);
+                    facts::view(ui, ctx, &step, t);
                 });
-            } else {
-                facts::view(ui, ctx, &step, t);
-                ui.add_space(space::S);
-                sent = change(ui, ctx, &step, t, out);
-            }
-        },
-    );
-    sent
+                ui.add_space(space::L);
+                ui.vertical(|ui| go = change(ui, ctx, &step, t));
+            });
+        } else {
+            facts::view(ui, ctx, &step, t);
+            ui.add_space(space::S);
+            go = change(ui, ctx, &step, t);
+        }
+    });
+    ui.add_space(space::XS);
+    buttons(ui, ctx, t, go, out)
 }
 
-/// The form to change a step.
-fn change(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
+/// The fields of a step that is in the plan.
+fn change(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) -> bool {
     let (before, half) = ((t.one_year, t.year.clone()), t.is_half_typed());
-    let mut go = fields(ui, ctx, step, t, "step");
+    let go = fields(ui, ctx, step, t, "step");
     if before != (t.one_year, t.year.clone()) && !half && t.season().is_ok() {
         t.fill(ctx); // as it stands for those years
     }
-    ui.add_space(space::XS);
+    go
+}
+
+/// Writes a change or takes it back; tells whether one was handed to the book.
+fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, mut go: bool, out: &mut Vec<Intent>) -> bool {
     let season = t.season().unwrap_or_default();
     let plan = ctx.flock.plan();
     let changed = plan.change(season, &t.key).is_some();
     let shipped = shipped_steps().iter().any(|s| s.key == t.key);
     let back = match (season, shipped) {
-        (Some(_), true) => "As in every year",
-        (Some(_), false) if plan.step(i32::MIN, &t.key).is_some() => "As in every year",
         (None, true) => "As shipped",
+        (Some(_), _) if plan.standing(None, &t.key).is_some() => "As in every year",
         _ => "Take it out of the plan",
     };
     let mut sent = false;
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the change").clicked();
         if ui.add_enabled(changed, egui::Button::new(back)).clicked() {
             sent |= hand_over(entry::plan_as_shipped(season, &t.key, ctx.flock), t, out);
@@ -102,8 +101,8 @@ fn change(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed, out: &mu
             look::faint(ui, plan.stands(&t.key));
         }
     });
-    if go {
-        sent |= write(ctx, t, out).is_some();
+    if go && !sent {
+        sent = write(ctx, t, out).is_some();
     }
     sent
 }
@@ -230,7 +229,7 @@ fn times(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
         ("earliest", "Earliest", "0 d"),
         ("due", "Due", "4 w"),
         ("late", "Late after", "none"),
-        ("close", "Last", "8 w"),
+        ("close", "Not after", "8 w"),
     ];
     let refusals = all.map(|(name, ..)| wrong(t, name));
     let read = |x: &str| Span::parse(x).map(|_| String::new()).map_err(|e| e.0);
@@ -240,22 +239,27 @@ fn times(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
         let field = Field::new(label).width(70.0).example(example).understand(&read).nudge(&nudge);
         form.field(ui, &field.refusal(refusals[n].as_deref()), text);
     };
-    if ui.available_width() > 620.0 && refusals.iter().all(Option::is_none) {
-        ui.columns(4, |c| {
-            if let [a, b, d, e] = c {
-                form.set_label_width(68.0);
-                draw(a, form, 0, &mut t.earliest);
-                draw(b, form, 1, &mut t.due);
-                draw(d, form, 2, &mut t.late);
-                form.set_label_width(34.0);
-                draw(e, form, 3, &mut t.close);
+    // What is wrong needs the room beside its field.
+    let good = refusals.iter().all(Option::is_none);
+    let side_by_side = match ui.available_width() {
+        wide if wide > 620.0 && good => 4,
+        wide if wide > 380.0 && good => 2,
+        _ => 1,
+    };
+    let texts = [&mut t.earliest, &mut t.due, &mut t.late, &mut t.close];
+    if side_by_side == 1 {
+        for (n, text) in texts.into_iter().enumerate() {
+            draw(ui, form, n, text);
+        }
+    } else {
+        ui.columns(side_by_side, |c| {
+            for (n, text) in texts.into_iter().enumerate() {
+                let first = side_by_side == 2 && n % 2 == 0;
+                form.set_label_width(if first { LABELS } else { 68.0 });
+                draw(&mut c[n % side_by_side], form, n, text);
             }
         });
         form.set_label_width(LABELS);
-    } else {
-        for (n, text) in [&mut t.earliest, &mut t.due, &mut t.late, &mut t.close].into_iter().enumerate() {
-            draw(ui, form, n, text);
-        }
     }
     look::faint(ui, meaning(t));
 }
@@ -275,19 +279,20 @@ fn nudged(text: &str, n: i32) -> Option<String> {
 
 /// What the times say, in one line.
 fn meaning(t: &Typed) -> String {
-    let read = |text: &str| Span::parse(text).map(Span::words).ok();
-    let mut parts = Vec::new();
-    for (before, text) in [
-        ("too soon until ", &t.earliest),
-        ("due ", &t.due),
-        ("late after ", &t.late),
-        ("given up after ", &t.close),
-    ] {
-        if let Some(words) = read(text) {
-            parts.push(format!("{before}{words}"));
-        }
+    let read = |text: &str| Span::parse(text).ok().filter(|s| !text.trim().is_empty() && *s != Span::ZERO);
+    let due = Span::parse(&t.due).map(|s| format!("due {}", s.words())).ok();
+    let other = |before: &str, text: &str| read(text).map(|s| format!("{before} {}", s.words()));
+    let all = [
+        other("too soon until", &t.earliest),
+        due,
+        other("late after", &t.late),
+        other("not after", &t.close),
+    ];
+    let words: Vec<String> = all.into_iter().flatten().collect();
+    match words.as_slice() {
+        [] => "Times are written like 15 min, 6 h, 3 d or 6 w; with a minus they lie before.".into(),
+        _ => format!("That is: {}.", words.join(", ")),
     }
-    format!("min, h, d or w; minus is before. {}", parts.join(", "))
 }
 
 /// What only a step of the keeper's own lets one change.

@@ -35,7 +35,7 @@ impl Typed {
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
     let stands = MonthDay::parse(&ctx.flock.holding().joining_day).map(MonthDay::words).unwrap_or_default();
     t.follow(stands.clone());
-    let mut form = Form::new(ui, "joining day").label_width(86.0);
+    let mut form = Form::new(ui, "joining day").label_width(78.0);
     let read = |x: &str| {
         let year = ctx.today.year();
         let day = MonthDay::parse_typed(x).map_err(|e| e.0)?;

@@ -6,7 +6,7 @@ mod joining;
 mod table;
 mod typed;
 
-use super::list::{List, into_table, search_field, take_out};
+use super::list::{into_table, search_field, take_out};
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
@@ -14,6 +14,7 @@ use crate::parts::record_table::{RecordTable, TableEvent, TableState};
 use hirsel_core::plan::{Whom, shipped_version};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use table::Steps;
 use typed::Typed;
 
 /// The parts of the page.
@@ -103,7 +104,10 @@ impl State {
                 self.search.clear();
                 self.to_table = true;
             }
-            Some(Sent::Joining) => self.joining.written(),
+            Some(Sent::Joining) => {
+                self.joining.written();
+                self.to_table = true;
+            }
             None => {}
         }
     }
@@ -134,37 +138,35 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
             "The plan shipped with this program is version {version}. Before any step here, the label, your vet and the law decide."
         ),
     );
-    let turned = sections(ui, "care plan", &PARTS, &mut state.part);
-    if shown_anew(ui, &mut state.drawn) || turned {
-        state.into = !state.to_table;
-    }
-    let mut on = false;
-    if state.part == Part::Lambs {
-        on = search_field(ui, TABLE, "dip, clostridial, weaning", &mut state.into, &mut state.search);
-    } else {
+    let (mut turned, mut on) = (false, false);
+    ui.columns(2, |c| {
+        if let [left, right] = c {
+            turned = sections(left, "care plan", &PARTS, &mut state.part);
+            if shown_anew(left, &mut state.drawn) || turned {
+                state.into = !state.to_table;
+            }
+            let example = "short words, product, kind";
+            on = search_field(right, TABLE, example, &mut state.into, &mut state.search);
+        }
+    });
+    state.steps.refresh(ctx, state.part.whom(), &state.search);
+    // Nothing of a lamb's is counted from the joining day.
+    let joining = state.part != Part::Lambs;
+    let mut sent = false;
+    if joining && ui.available_width() > 940.0 {
         ui.columns(2, |c| {
             if let [left, right] = c {
-                on = search_field(left, TABLE, "score, vaccine", &mut state.into, &mut state.search);
-                if joining::view(right, ctx, &mut state.joining, &mut out) {
-                    state.sent = Some(Sent::Joining);
-                }
+                left.horizontal(|ui| buttons(ui, ctx, state, &mut out));
+                sent = joining::view(right, ctx, &mut state.joining, &mut out);
             }
         });
+    } else {
+        ui.horizontal_wrapped(|ui| buttons(ui, ctx, state, &mut out));
+        sent = joining && joining::view(ui, ctx, &mut state.joining, &mut out);
     }
-    state.steps.refresh(ctx, state.part.whom(), &state.search);
-    ui.horizontal_wrapped(|ui| {
-        if ui.button("A step of your own").clicked() {
-            state.adding = true;
-            if state.new.key.is_empty() && !state.new.is_half_typed() {
-                state.new = Typed::new_step(ctx, state.part.whom());
-            }
-            state.new.focus = Some("In a few words".into());
-        }
-        let Steps { list, table, .. } = &mut state.steps;
-        take_out(ui, "care plan", &table::HEADS, list, table, &mut out);
-        let n = list.rows.len();
-        look::faint(ui, if n == 1 { "1 step".into() } else { format!("{n} steps") });
-    });
+    if sent {
+        state.sent = Some(Sent::Joining);
+    }
     ui.add_space(space::XS);
     if on || (crate::parts::escaped(ui) && !state.adding) {
         state.to_table = true;
@@ -173,12 +175,24 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     out
 }
 
-use table::Steps;
+fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    if ui.button("A step of your own").clicked() {
+        state.adding = true;
+        if !state.new.is_half_typed() {
+            state.new = Typed::new_step(ctx, state.part.whom());
+        }
+        state.new.focus = Some("In a few words".into());
+    }
+    let Steps { list, table, .. } = &mut state.steps;
+    take_out(ui, "care plan", &table::HEADS, list, table, out);
+    let n = list.rows.len();
+    look::faint(ui, if n == 1 { "1 step".into() } else { format!("{n} steps") });
+}
 
 /// The table, and under it the step in hand or the form of a new one.
 fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     let room = ui.available_size();
-    let share = if state.adding { 0.7 } else { 0.6 };
+    let share = if state.adding { 0.7 } else { 0.64 };
     let card = (room.y * share).clamp(240.0, 520.0);
     let above = (room.y - card - space::S).max(110.0);
     let at = state.part as usize;

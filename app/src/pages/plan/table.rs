@@ -35,14 +35,14 @@ pub(super) const HEADS: [&str; 11] = [
 
 pub(super) fn columns() -> [Column; 8] {
     [
-        Column::new("What", 132.0).rest(),
-        Column::new("Counted from", 96.0).rest(),
-        Column::new("Earliest", 74.0),
-        Column::new("Due", 74.0),
-        Column::new("Late after", 74.0),
-        Column::new("For whom", 110.0).rest(),
-        Column::new("Completed by", 110.0).rest(),
-        Column::new("How it stands", 128.0),
+        Column::new("What", 136.0).rest(),
+        Column::new("Counted from", 92.0).rest(),
+        Column::new("Earliest", 84.0),
+        Column::new("Due", 84.0),
+        Column::new("Late after", 84.0),
+        Column::new("For whom", 92.0).rest(),
+        Column::new("Completed by", 92.0).rest(),
+        Column::new("How it stands", 110.0).rest(),
     ]
 }
 
@@ -119,7 +119,7 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
     };
     let what = if s.off { Cell::text(s.short.clone()).faint() } else { Cell::text(s.short.clone()).strong() };
     let late = match (s.times.late, s.law) {
-        (Some(t), _) => t.words(),
+        (Some(t), _) => t.short(),
         (None, Some(_)) => "by law".into(),
         (None, None) => String::new(),
     };
@@ -130,14 +130,14 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
     Row::new(key)
         .cell(what, By::Text(s.short.clone()), s.short.clone())
         .text(plan.counted_from(s))
-        .number(s.times.earliest.words(), Some(s.times.earliest.in_minutes()))
-        .number(s.times.due.words(), Some(s.times.due.in_minutes()))
+        .number(s.times.earliest.short(), Some(s.times.earliest.in_minutes()))
+        .number(s.times.due.short(), Some(s.times.due.in_minutes()))
         .number(late, s.times.late.map(|t| t.in_minutes()))
         .text(s.when.words(s.whom))
         .text(done)
         .cell(mark, By::Text(stands.clone()), stands.clone())
         .hidden(s.job.clone())
-        .hidden(s.times.close.words())
+        .hidden(s.times.close.short())
         .hidden(s.ground.to_string())
         .said(format!(
             "{}, counted from {}, due {}, {stands}",

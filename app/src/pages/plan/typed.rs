@@ -22,8 +22,8 @@ pub(super) const SEXES: [(Option<&[Sex]>, &str); 4] = [
 pub(super) const MEANT: [(Option<&[MeantFor]>, &str); 5] = [
     (None, "any"),
     (Some(&[MeantFor::Breeding]), "breeding"),
-    (Some(&[MeantFor::Market]), "the market"),
-    (Some(&[MeantFor::Market, MeantFor::Undecided]), "market or undecided"),
+    (Some(&[MeantFor::Market]), "market"),
+    (Some(&[MeantFor::Market, MeantFor::Undecided]), "not breeding"),
     (Some(&[MeantFor::Undecided]), "undecided"),
 ];
 
@@ -79,9 +79,7 @@ pub(super) struct Typed {
 
 /// A step as it stands for a year, or for every year.
 pub(super) fn standing<'a>(plan: &'a Plan, season: Option<i32>, key: &str) -> Option<&'a Step> {
-    // No year has changes of its own before the first of all.
-    let step = plan.step(season.unwrap_or(i32::MIN), key);
-    step.or_else(|| plan.all().find(|s| s.key == key)).map(|s| &**s)
+    plan.standing(season, key).or_else(|| plan.all().find(|s| s.key == key)).map(|s| &**s)
 }
 
 fn place<T: PartialEq>(all: &[T], it: &T) -> u8 {
@@ -157,7 +155,7 @@ impl Typed {
             let plan = ctx.flock.plan();
             let mut years = plan.changes().iter().filter(|c| c.step.key == key).filter_map(|c| c.season);
             let next = years.find(|y| *y >= ctx.today.year());
-            let only = plan.step(i32::MIN, key).is_none();
+            let only = plan.standing(None, key).is_none();
             self.one_year = Some(next.is_some() || only);
             self.year = next.unwrap_or_else(|| usual_year(ctx.today)).to_string();
             self.key = key.into();
