@@ -116,7 +116,8 @@ pub(super) fn new_step(
     out: &mut Vec<Intent>,
 ) -> (Option<String>, bool) {
     let (mut go, mut close) = (false, false);
-    let room = (height - 46.0).max(140.0);
+    look::subheading(ui, "A step of your own");
+    let room = (height - 76.0).max(140.0);
     egui::ScrollArea::vertical().id_salt("own").max_height(room).auto_shrink([false, false]).show(ui, |ui| {
         let blank = Step::from_toml(BLANK).ok();
         if let Some(blank) = blank {

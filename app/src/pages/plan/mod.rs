@@ -189,45 +189,15 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<In
     look::faint(ui, if n == 1 { "1 step".into() } else { format!("{n} steps") });
 }
 
-/// The table, and under it the step in hand or the form of a new one.
+/// The table, and under it the step in hand; or the form of a new one.
 fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     let room = ui.available_size();
-    let share = if state.adding { 0.7 } else { 0.64 };
-    let card = (room.y * share).clamp(240.0, 520.0);
-    let above = (room.y - card - space::S).max(110.0);
-    let at = state.part as usize;
-    ui.allocate_ui(egui::vec2(room.x, above), |ui| {
-        ui.set_min_height(above);
-        if state.steps.list.rows.is_empty() {
-            look::paragraph(ui, "No step fits. Search for a shorter word, or look in the other parts.");
-            return;
-        }
-        state.steps.keep_cursor(&mut state.chosen[at]);
-        if std::mem::take(&mut state.to_table) {
-            into_table(ui, TABLE);
-        }
-        let Steps { list, table, .. } = &mut state.steps;
-        let events = RecordTable::new(TABLE, &table::columns()).single().show(ui, table, list);
-        for event in events {
-            match event {
-                TableEvent::Opened(_) => state.form.focus = Some("Due".into()),
-                TableEvent::CursorMoved(_) => state.adding = false,
-                _ => {}
-            }
-        }
-        if let Some(key) = state.steps.in_hand() {
-            state.chosen[at] = key;
-        }
-    });
-    ui.add_space(space::S);
-    look::card(ui, |ui| {
-        ui.set_min_width(ui.available_width());
-        let height = (card - 36.0).max(180.0);
-        ui.set_min_height(height);
-        if state.adding {
-            look::subheading(ui, "A step of your own");
+    if state.adding {
+        let height = (room.y - 36.0).clamp(200.0, 640.0);
+        look::card(ui, |ui| {
+            ui.set_min_width(ui.available_width());
             let whom = state.new.whom();
-            let (sent, close) = form::new_step(ui, ctx, &mut state.new, height - 30.0, out);
+            let (sent, close) = form::new_step(ui, ctx, &mut state.new, height, out);
             if let Some(key) = sent {
                 state.sent = Some(Sent::New(key, whom));
             }
@@ -235,11 +205,44 @@ fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut 
                 state.adding = false;
                 state.to_table = true;
             }
-            return;
-        }
+        });
+        return;
+    }
+    let card = (room.y * 0.64).clamp(240.0, 520.0);
+    let above = (room.y - card - space::S).max(110.0);
+    ui.allocate_ui(egui::vec2(room.x, above), |ui| {
+        ui.set_min_height(above);
+        list(ui, state);
+    });
+    ui.add_space(space::S);
+    look::card(ui, |ui| {
+        ui.set_min_width(ui.available_width());
+        let height = (card - 36.0).max(180.0);
+        ui.set_min_height(height);
         state.follow(ctx);
         if form::of_step(ui, ctx, &mut state.form, height, out) {
             state.sent = Some(Sent::Step);
         }
     });
+}
+
+fn list(ui: &mut egui::Ui, state: &mut State) {
+    if state.steps.list.rows.is_empty() {
+        look::paragraph(ui, "No step fits. Search for a shorter word, or look in the other parts.");
+        return;
+    }
+    let at = state.part as usize;
+    state.steps.keep_cursor(&mut state.chosen[at]);
+    if std::mem::take(&mut state.to_table) {
+        into_table(ui, TABLE);
+    }
+    let Steps { list, table, .. } = &mut state.steps;
+    for event in RecordTable::new(TABLE, &table::columns()).single().show(ui, table, list) {
+        if let TableEvent::Opened(_) = event {
+            state.form.focus = Some("Due".into());
+        }
+    }
+    if let Some(key) = state.steps.in_hand() {
+        state.chosen[at] = key;
+    }
 }

@@ -35,13 +35,13 @@ pub(super) const HEADS: [&str; 11] = [
 
 pub(super) fn columns() -> [Column; 8] {
     [
-        Column::new("What", 136.0).rest(),
-        Column::new("Counted from", 92.0).rest(),
-        Column::new("Earliest", 84.0),
-        Column::new("Due", 84.0),
-        Column::new("Late after", 84.0),
-        Column::new("For whom", 92.0).rest(),
-        Column::new("Completed by", 92.0).rest(),
+        Column::new("What", 130.0).rest(),
+        Column::new("Counted from", 80.0).rest(),
+        Column::new("Earliest", 94.0),
+        Column::new("Due", 94.0),
+        Column::new("Late after", 94.0),
+        Column::new("For whom", 88.0).rest(),
+        Column::new("Completed by", 88.0).rest(),
         Column::new("How it stands", 110.0).rest(),
     ]
 }
