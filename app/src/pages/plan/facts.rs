@@ -9,6 +9,10 @@ use hirsel_core::rules::rule_set;
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
+    if let Some(caution) = &step.caution {
+        look::sentence(ui, Kind::Caution, caution);
+        ui.add_space(space::XS);
+    }
     let plan = ctx.flock.plan();
     let with = step.product.as_ref().map(|p| format!(", {p}")).unwrap_or_default();
     let done = match step.done_by {
@@ -20,10 +24,6 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed)
         some => format!("{}: {some}", step.whom.words()),
     };
     wrapped(ui, &format!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
-    if let Some(caution) = &step.caution {
-        look::sentence(ui, Kind::Caution, caution);
-        ui.add_space(space::XS);
-    }
     wrapped(ui, &stands_on(&step.ground));
     if let Some(what) = step.law {
         wrapped(ui, &law(ctx, what));

@@ -2,7 +2,7 @@
 
 use super::super::{Ctx, Intent, Then};
 use super::facts;
-use super::typed::{AFTER, BY, KEPT, MEANT, SEXES, Typed, standing, year};
+use super::typed::{AFTER, BY, KEPT, MEANT, SEXES, Typed, Wrong, standing, year};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker};
 use hirsel_core::entry::{self, Check};
@@ -381,7 +381,7 @@ fn hand_over(check: Check, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
 }
 
 /// Keeps what is wrong for its fields, and leads the keyboard to the first of them.
-fn refuse(wrong: Vec<(&'static str, String)>, t: &mut Typed, out: &mut Vec<Intent>) {
+fn refuse(wrong: Wrong, t: &mut Typed, out: &mut Vec<Intent>) {
     if let Some((field, why)) = wrong.first() {
         let label = FIELDS.iter().find(|(name, _)| name == field).map_or("Due", |(_, label)| label);
         let more = wrong.len() - 1;

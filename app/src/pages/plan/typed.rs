@@ -36,6 +36,9 @@ pub(super) const KEPT: u8 = 99;
 /// The place of 'another step' among the anchors.
 pub(super) const AFTER: u8 = 98;
 
+/// Fields by the names of the checks, and what is wrong with each.
+pub(super) type Wrong = Vec<(&'static str, String)>;
+
 /// The form.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 #[serde(default)]
@@ -74,7 +77,7 @@ pub(super) struct Typed {
     pub(super) focus: Option<String>,
     /// What is wrong, by field.
     #[serde(skip)]
-    pub(super) wrong: Vec<(&'static str, String)>,
+    pub(super) wrong: Wrong,
 }
 
 /// A step as it stands for a year, or for every year.
@@ -229,8 +232,8 @@ impl Typed {
     }
 
     /// The step that is meant, and for which year; or the fields that are wrong and why.
-    pub(super) fn step(&self, ctx: &Ctx<'_>) -> Result<(Option<i32>, Step), Vec<(&'static str, String)>> {
-        let mut wrong = Vec::new();
+    pub(super) fn step(&self, ctx: &Ctx<'_>) -> Result<(Option<i32>, Step), Wrong> {
+        let mut wrong = Wrong::new();
         let season = self.season().unwrap_or_else(|e| {
             wrong.push(("season", e));
             None
