@@ -189,7 +189,12 @@ fn shown(folder: &Path, command: &str, file: &Path) -> String {
     assert_eq!(words.first().map(String::as_str), Some("hirsel"), "{}: {command}", file.display());
     let before = state(folder);
     let mut call = hirsel(folder);
-    call.args(&words[1..]).stdin(std::process::Stdio::null());
+    // `… < FILE` pipes a file in.
+    let (args, input) = match &words[1..] {
+        [args @ .., sign, file] if sign == "<" => (args, std::fs::File::open(folder.join(file)).ok()),
+        args => (args, None),
+    };
+    call.args(args).stdin(input.map_or_else(std::process::Stdio::null, std::process::Stdio::from));
     let output = run(call);
     let mut text = String::new();
     for line in String::from_utf8_lossy(&output.stdout).lines() {

@@ -89,6 +89,30 @@ pub(super) enum Command {
         #[command(flatten)]
         on: On,
     },
+    /// Write barn notes in plain trade English
+    #[command(
+        after_help = "It prints what it understood, a sentence each. Of what can mean several things nothing is guessed:\n\
+        the readings are printed, and nothing is written. What looks unlikely is printed as a caution and kept with\n\
+        the notes. What is not understood becomes a note on the animal."
+    )]
+    #[command(after_long_help = note_forms())]
+    Write {
+        /// The book
+        book: PathBuf,
+        /// The note, or several lines of them; - reads what is piped in
+        note: String,
+        /// Print what it would write, and write nothing
+        #[arg(long)]
+        dry_run: bool,
+        /// Refuse what looks unlikely, too
+        #[arg(long)]
+        strict: bool,
+        /// Why what looks unlikely is right; it is kept
+        #[arg(long, value_name = "WORD")]
+        word: Option<String>,
+        #[command(flatten)]
+        on: On,
+    },
     /// Take a table out, in the form import reads
     Export {
         /// The book
@@ -143,6 +167,16 @@ pub(super) enum Command {
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.";
+
+/// The forms of barn notes with examples, from the grammar itself.
+fn note_forms() -> String {
+    let mut text = String::from("What can be written:\n");
+    for form in hirsel_core::entry::notes::forms() {
+        text.push_str(&format!("\n{}: {}\n", form.name, form.how));
+        form.example.iter().for_each(|e| text.push_str(&format!("    {}\n", e.note)));
+    }
+    text
+}
 
 /// The ids of the rule sets, to choose from.
 fn rules() -> clap::builder::PossibleValuesParser {

@@ -6,6 +6,7 @@
 mod answers;
 mod books;
 mod line;
+mod notes;
 mod out;
 mod paper;
 mod tables;
@@ -92,6 +93,9 @@ impl Command {
             Self::Import { book, kind, file, dry_run, strict, on } => {
                 let how = traffic::How { dry_run, strict };
                 traffic::import(out, &book, kind, &file, how, on.day())
+            }
+            Self::Write { book, note, dry_run, strict, word, on } => {
+                notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
             Self::Reckon { book, answer, animal, format, on } => {

@@ -29,6 +29,7 @@ impl Desk {
         }
         self.head(ui);
         self.rail(ui);
+        self.note_line(ui);
     }
 
     fn foot(&mut self, ui: &mut egui::Ui) {
@@ -209,7 +210,7 @@ impl Desk {
 }
 
 /// The frame of head and foot: in line with the page.
-fn bar_frame(ui: &egui::Ui) -> egui::Frame {
+pub(super) fn bar_frame(ui: &egui::Ui) -> egui::Frame {
     egui::Frame::side_top_panel(ui.style()).inner_margin(egui::Margin::symmetric(20, 2))
 }
 

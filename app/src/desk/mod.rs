@@ -9,7 +9,7 @@ pub mod events;
 pub mod files;
 pub mod kept;
 mod keys;
-mod note;
+pub mod note;
 mod open;
 pub mod printing;
 pub mod tables;
@@ -78,7 +78,7 @@ struct OpenBook {
     history: Vec<Past>,
     copies: Vec<BackupFile>,
     jobs: board::Kept,
-    note: note::NoteLine,
+    note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
     ask: Option<Ask>,
@@ -113,7 +113,7 @@ impl OpenBook {
             history: Vec::new(),
             copies: Vec::new(),
             jobs: board::Kept::default(),
-            note: note::NoteLine::default(),
+            note: note::NoteState::default(),
             undo: None,
             redo: None,
             ask: None,

@@ -270,6 +270,8 @@ pub enum Intent {
 pub struct Pages {
     /// The page that is shown.
     pub at: PageId,
+    /// The note line.
+    pub note: crate::desk::note::Draft,
     /// Tonight.
     pub tonight: tonight::State,
     /// The barn sheet.

@@ -13,16 +13,20 @@ mod journal;
 mod load;
 mod look;
 mod migrate;
+mod notes;
 mod opening;
 mod order;
 mod put;
 mod rows;
+mod turn;
 mod undo;
 
 pub use backup::{BackupFile, backups, folder as backup_folder, restore};
 pub use check::Report;
 pub use failed::Failed;
 pub use journal::Past;
+pub use notes::{Evening, Line as NoteLine, Piece as NotePiece, Stands};
+pub use turn::Turn;
 
 use crate::entry::Sure;
 use crate::flock::{Flock, Holding};

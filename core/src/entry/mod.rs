@@ -11,6 +11,7 @@ mod fault;
 mod job;
 mod lamb;
 mod lambing;
+pub mod notes;
 mod pedigree;
 mod standing;
 

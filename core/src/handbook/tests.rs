@@ -62,11 +62,11 @@ fn every_row_has_a_source_and_a_mark() {
 /// A table lies in `resources/` only to be read: each is compiled in, and each reads without a fault.
 #[test]
 fn every_table_is_read_by_the_program() {
-    let mut read = vec!["handbook.toml".to_owned(), "rules/day_count.toml".into()];
+    let mut read = vec!["handbook.toml".to_owned(), "rules/day_count.toml".into(), "notes.toml".into()];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     read.extend(crate::rules::rule_sets().iter().map(|set| format!("rules/{}.toml", set.id())));
     let _ = (&*HANDBOOK, crate::plan::shipped_version(), crate::rules::day_count());
-    assert!(crate::plan::kinds().count() > 3);
+    assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)
         .iter()

@@ -59,17 +59,13 @@ pub(super) fn cut(line: &str) -> Vec<Token> {
             ',' => all.push(token(Kind::Comma, at..end, ",")),
             ':' => all.push(token(Kind::Colon, at..end, ":")),
             ';' | '·' | '—' => all.push(token(Kind::Stop, at..end, ";")),
-            '"' | '“' | '”' | '(' => {
-                let (close, kind): (&[char], Kind) =
-                    if c == '(' { (&[')'], Kind::Bracketed) } else { (&['"', '“', '”'], Kind::Quoted) };
-                let from = end;
-                let until = line[from..].find(close).map(|i| from + i);
-                let to = until.unwrap_or(line.len());
-                let stop = until.map_or(to, |u| u + line[u..].chars().next().map_or(0, char::len_utf8));
+            '"' | '“' | '(' => {
+                let (text, kind, stop) = if c == '(' { bracketed(line, end) } else { quoted(line, end, c) };
                 while rest.peek().is_some_and(|(i, _)| *i < stop) {
                     rest.next();
                 }
-                all.push(token(kind, at..stop, &line[from..to]));
+                let low = text.trim().to_lowercase();
+                all.push(Token { kind, text, low, span: at..stop });
             }
             _ => {
                 let mut stop = end;
@@ -101,6 +97,37 @@ pub(super) fn cut(line: &str) -> Vec<Token> {
     all
 }
 
+/// A text in quotes from behind the first; a quote written twice is part of it. What has no end goes to the end.
+fn quoted(line: &str, from: usize, open: char) -> (String, Kind, usize) {
+    let mut text = String::new();
+    let mut rest = line[from..].char_indices().peekable();
+    while let Some((i, c)) = rest.next() {
+        match (open, c) {
+            ('"', '"') if rest.peek().is_some_and(|(_, n)| *n == '"') => {
+                rest.next();
+                text.push('"');
+            }
+            ('"', '"') | ('“', '”' | '“') => return (text, Kind::Quoted, from + i + c.len_utf8()),
+            _ => text.push(c),
+        }
+    }
+    (text, Kind::Quoted, line.len())
+}
+
+/// A text in brackets from behind the first; one in quotes within may hold brackets itself.
+fn bracketed(line: &str, from: usize) -> (String, Kind, usize) {
+    if line[from..].starts_with('"') {
+        let (text, _, stop) = quoted(line, from + 1, '"');
+        if line[stop..].starts_with(')') {
+            return (text, Kind::Bracketed, stop + 1);
+        }
+    }
+    match line[from..].find(')') {
+        Some(i) => (line[from..from + i].trim().to_string(), Kind::Bracketed, from + i + 1),
+        None => (line[from..].trim().to_string(), Kind::Bracketed, line.len()),
+    }
+}
+
 fn clock_digit(first: char, so_far: &str) -> bool {
     first.is_ascii_digit() && so_far.len() <= 2 && so_far.bytes().all(|b| b.is_ascii_digit())
 }
@@ -120,10 +147,14 @@ mod tests {
     #[test]
     fn a_line_is_cut_where_people_mean_it() {
         let words = |line: &str| cut(line).into_iter().map(|t| t.text).collect::<Vec<_>>();
-        assert_eq!(words("0412 twins: ram 4.3, ewe 3.9."), ["0412", "twins", ":", "ram", "4.3", ",", "ewe", "3.9", ";"]);
+        assert_eq!(
+            words("0412 twins: ram 4.3, ewe 3.9."),
+            ["0412", "twins", ":", "ram", "4.3", ",", "ewe", "3.9", ";"]
+        );
         assert_eq!(words("at 4:55 0412/26-1 (bloat, sudden)"), ["at", "4:55", "0412/26-1", "bloat, sudden"]);
         assert_eq!(words("for \"joint ill, left\"; s/c"), ["for", "joint ill, left", ";", "s/c"]);
         assert_eq!(words("“open"), ["open"]);
+        assert_eq!(words(r#""the ""old"" one" (a) ("b (c)")"#), [r#"the "old" one"#, "a", "b (c)"]);
         assert_eq!(words("é·ß"), ["é", ";", "ß"]);
     }
 
@@ -133,6 +164,7 @@ mod tests {
         for t in cut(line) {
             let there = &line[t.span.clone()];
             assert!(there.contains(&t.text) || t.text == ";", "{there} {t:?}");
+            assert!(line.is_char_boundary(t.span.end));
         }
     }
 }

@@ -7,6 +7,7 @@
 mod clause;
 mod lambing;
 mod lex;
+mod predicate;
 mod say;
 mod subject;
 #[cfg(test)]
@@ -19,7 +20,7 @@ pub use say::say;
 pub use words::{Example, Form, Words, forms};
 
 use super::{
-    Check, JoiningDraft, LambingDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
+    Check, JoiningDraft, LambingDraft, PartDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
     TreatmentDraft, WeighingDraft,
 };
 use crate::flock::{Animal, Flock};
@@ -43,6 +44,8 @@ pub enum Draft {
     Retag(Retag),
     /// A joining.
     Joining(JoiningDraft),
+    /// Rams taken out.
+    Part(PartDraft),
     /// Jobs ticked.
     Ticks(TickDraft),
     /// New facts of an animal: who rears it.
@@ -65,6 +68,7 @@ impl Draft {
             Self::Standing(d) => super::standing(d, flock, today),
             Self::Retag(d) => super::retag(d, flock, today),
             Self::Joining(d) => super::joinings(vec![d], flock, today),
+            Self::Part(d) => super::part(d, flock, today),
             Self::Ticks(d) => super::ticks(d, flock, today),
             Self::Edit(a) => super::edit_animal(*a, None, flock, today),
             Self::Remark(d) => super::remark(d, flock, today),
@@ -113,30 +117,71 @@ pub struct Understood {
 impl Understood {
     /// Every piece has one reading, nothing is missing.
     pub fn is_plain(&self) -> bool {
-        self.lost.is_empty() && self.pieces.iter().all(|p| matches!(p.readings.as_slice(), [one] if one.draft.is_some()))
+        self.lost.is_empty()
+            && self.pieces.iter().all(|p| matches!(p.readings.as_slice(), [one] if one.draft.is_some()))
     }
 }
 
 /// Longest line that is read; what is longer is refused whole.
 pub const LONGEST_LINE: usize = 2_000;
 
-/// Reads one line of notes, written on a day about that day unless it says another.
+/// Reads one line of notes, written on a day about that day unless it says another. Each clause is read on the flock as
+/// it stands; [`Reader`] reads them one by one.
 pub fn read(line: &str, flock: &Flock, words: &Words, day: Day) -> Understood {
-    if line.len() > LONGEST_LINE {
-        let says = format!("a line may have {LONGEST_LINE} letters: part it into several");
-        return Understood { pieces: Vec::new(), lost: vec![Doubt { span: 0..line.len(), says }] };
+    let mut reader = Reader::new(line, day, day);
+    let mut all = Understood::default();
+    while let Some(clause) = reader.clause(flock, words) {
+        all.pieces.extend(clause.pieces);
+        all.lost.extend(clause.lost);
     }
-    let tokens = lex::cut(line);
-    let mut read = Understood::default();
-    let mut at = when::When { day, time: None };
-    let mut about: Vec<crate::terms::AnimalId> = Vec::new();
-    for tokens in tokens.split(|t| t.kind == lex::Kind::Stop) {
-        let tokens = when::take(tokens, day, &mut at);
-        if !tokens.is_empty() {
-            clause::read(clause::Scene { line, flock, words, today: day, at }, &tokens, &mut about, &mut read);
+    all
+}
+
+/// A line read clause by clause, so that what one writes can be read on by the next.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    line: &'a str,
+    clauses: std::vec::IntoIter<Vec<lex::Token>>,
+    today: Day,
+    at: when::When,
+    about: Vec<crate::terms::AnimalId>,
+}
+
+impl<'a> Reader<'a> {
+    /// A line written `today`, about `day` unless it says another.
+    pub fn new(line: &'a str, today: Day, day: Day) -> Self {
+        let tokens = if line.len() > LONGEST_LINE { Vec::new() } else { lex::cut(line) };
+        let clauses: Vec<Vec<lex::Token>> = tokens
+            .split(|t| t.kind == lex::Kind::Stop)
+            .filter(|c| !c.is_empty())
+            .map(<[_]>::to_vec)
+            .collect();
+        let at = when::When { day, time: None, until: None };
+        Self { line, clauses: clauses.into_iter(), today, at, about: Vec::new() }
+    }
+
+    /// The day the line is about so far.
+    pub fn day(&self) -> Day {
+        self.at.day
+    }
+
+    /// The next clause; none at the end. A clause that only tells a day is empty.
+    pub fn clause(&mut self, flock: &Flock, words: &Words) -> Option<Understood> {
+        let mut read = Understood::default();
+        if self.line.len() > LONGEST_LINE {
+            let says = format!("a line may have {LONGEST_LINE} letters: part it into several");
+            read.lost.push(Doubt { span: 0..self.line.len(), says });
+            self.line = "";
+            return Some(read);
         }
+        let tokens = self.clauses.next()?;
         // The hour belongs to its own clause, the day to the line.
-        at.time = None;
+        (self.at.time, self.at.until) = (None, None);
+        let tokens = when::take(&tokens, self.today, &mut self.at);
+        if !tokens.is_empty() {
+            let scene = clause::Scene { line: self.line, flock, words, today: self.today, at: self.at };
+            clause::read(scene, &tokens, &mut self.about, &mut read);
+        }
+        Some(read)
     }
-    read
 }

@@ -37,7 +37,11 @@ pub(super) fn filler(tokens: &[Token]) -> usize {
 }
 
 /// The animals at the start of the tokens: a list of them, or a pen; less those after 'but'.
-pub(super) fn subject(scene: &Scene<'_>, tokens: &[Token], bare_numbers: bool) -> Option<(Vec<AnimalId>, usize)> {
+pub(super) fn subject(
+    scene: &Scene<'_>,
+    tokens: &[Token],
+    bare_numbers: bool,
+) -> Option<(Vec<AnimalId>, usize)> {
     let (mut all, mut n) = of_pen(scene, tokens).or_else(|| list(scene, tokens, bare_numbers))?;
     let comma = usize::from(tokens.get(n).is_some_and(|t| t.kind == Kind::Comma));
     if let Some(k) = is(&tokens[n + comma..], Sense::But)
@@ -50,7 +54,11 @@ pub(super) fn subject(scene: &Scene<'_>, tokens: &[Token], bare_numbers: bool) -
 }
 
 /// `0412, 0398 and 0377`.
-fn list(scene: &Scene<'_>, tokens: &[Token], bare_numbers: bool) -> Option<(Vec<AnimalId>, usize)> {
+pub(super) fn list(
+    scene: &Scene<'_>,
+    tokens: &[Token],
+    bare_numbers: bool,
+) -> Option<(Vec<AnimalId>, usize)> {
     let mut all: Vec<AnimalId> = Vec::new();
     let mut end = filler(tokens);
     let mut next = end;
@@ -87,7 +95,7 @@ fn of_pen(scene: &Scene<'_>, tokens: &[Token]) -> Option<(Vec<AnimalId>, usize)>
     n += said_all.unwrap_or_default();
     let mut which = kind(&tokens[n..]);
     n += which.map_or(0, |(_, k)| k);
-    let said_to = which.and_then(|_| is(&tokens[n..], Sense::To));
+    let said_to = if which.is_some() || said_all.is_some() { is(&tokens[n..], Sense::To) } else { None };
     n += said_to.unwrap_or_default();
     let said_pen = is(&tokens[n..], Sense::Pen).is_some();
     let (pen, k) = scene.words.pen(&tokens[n..])?;
@@ -98,7 +106,9 @@ fn of_pen(scene: &Scene<'_>, tokens: &[Token]) -> Option<(Vec<AnimalId>, usize)>
     }
     let but = is(&tokens[n..], Sense::But).is_some();
     // A bare name may be that of an animal, too: a pen is meant when something says so.
-    if !(said_pen || which.is_some() || said_all.is_some() || said_to.is_some() || but) && animal(scene, tokens).is_some() {
+    if !(said_pen || which.is_some() || said_all.is_some() || said_to.is_some() || but)
+        && animal(scene, tokens).is_some()
+    {
         return None;
     }
     let all = scene.flock.in_pen(&pen).into_iter().filter(|id| {

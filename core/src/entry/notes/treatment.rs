@@ -42,14 +42,19 @@ pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> O
         meat: None,
         milk: None,
     };
+    let mut giver = true;
     loop {
         let comma = usize::from(tokens.get(n).is_some_and(|t| t.kind == Kind::Comma));
         match attribute(&tokens[(n + comma).min(tokens.len())..], &mut d) {
             Some(k) => n += comma + k,
+            None if is(&tokens[(n + comma).min(tokens.len())..], Sense::NoGiver).is_some() => {
+                n += comma + is(&tokens[n + comma..], Sense::NoGiver).unwrap_or_default();
+                giver = false;
+            }
             None => break,
         }
     }
-    if d.given_by.is_none() {
+    if giver && d.given_by.is_none() {
         let usual = &scene.flock.holding().given_by;
         d.given_by = (!usual.is_empty()).then(|| usual.clone());
     }
@@ -58,6 +63,26 @@ pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> O
         one(scene, Draft::Treatment(Box::new(draft)), doubts.clone())
     });
     Some((readings.collect(), n))
+}
+
+/// A treatment that names its animals behind it: `gave clostridial 2 ml to pen 3 lambs`.
+pub(super) fn animals_last(
+    scene: &Scene<'_>,
+    tokens: &[Token],
+) -> Option<(Vec<Reading>, usize, Vec<AnimalId>)> {
+    let (mut readings, mut n) = read(scene, &[], tokens)?;
+    n += tokens[n..].iter().take_while(|t| matches!(t.kind, Kind::Comma | Kind::Colon)).count();
+    n += is(&tokens[n..], Sense::To).unwrap_or_default();
+    let (whom, k) = super::subject::subject(scene, &tokens[n..], false)?;
+    for r in &mut readings {
+        if let Some(Draft::Treatment(d)) = &mut r.draft {
+            d.animals.clone_from(&whom);
+        }
+        if let Some(draft) = &r.draft {
+            r.sentence = super::say(draft, scene.flock, scene.today);
+        }
+    }
+    Some((readings, n + k, whom))
 }
 
 /// `2 ml`, `2ml`, `500 mg`, `1 tablet`: a number without a unit is no dose.
@@ -79,6 +104,10 @@ fn attribute(tokens: &[Token], d: &mut TreatmentDraft) -> Option<usize> {
         let rest = &tokens[k..];
         let text = |short: bool| words(rest, short);
         let taken = match sense {
+            Sense::NoDose => {
+                d.dose = DoseDraft::Typed(None);
+                Some(0)
+            }
             Sense::Route(route) => {
                 d.route = Some(route);
                 Some(0)
@@ -146,7 +175,17 @@ pub(super) fn words(tokens: &[Token], until_attribute: bool) -> Option<(String, 
             && n > 0
             && (dose(&tokens[n..]).is_some()
                 || senses(&tokens[n..]).any(|(s, _)| {
-                    matches!(s, Sense::Batch | Sense::For | Sense::Prescribed | Sense::Meat | Sense::Milk | Sense::Route(_) | Sense::By | Sense::Site)
+                    matches!(
+                        s,
+                        Sense::Batch
+                            | Sense::For
+                            | Sense::Prescribed
+                            | Sense::Meat
+                            | Sense::Milk
+                            | Sense::Route(_)
+                            | Sense::By
+                            | Sense::Site
+                    )
                 }));
         if ends || (n == 0 && t.number().is_some()) {
             break;

@@ -4,10 +4,12 @@ use super::lex::Token;
 use crate::terms::{Day, Minute, Moment};
 
 /// The day and hour that hold for a clause.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct When {
     pub day: Day,
     pub time: Option<Minute>,
+    /// The last day of what lasts: `until 12 mar`.
+    pub until: Option<Day>,
 }
 
 impl When {
@@ -23,11 +25,20 @@ pub(super) fn take(tokens: &[Token], today: Day, at: &mut When) -> Vec<Token> {
     while i < tokens.len() {
         let rest = &tokens[i..];
         let word = rest[0].is_word().then_some(rest[0].low.as_str());
-        let lead = usize::from(matches!(word, Some("on" | "at")));
+        if word == Some("until")
+            && let Some((day, n)) = day(&rest[1..], today, true)
+        {
+            at.until = Some(day);
+            i += 1 + n;
+            continue;
+        }
+        // 'died at 2 days' tells an age, no hour.
+        let age = rest.get(2).is_some_and(|t| matches!(t.low.as_str(), "day" | "days"));
+        let lead = usize::from(matches!(word, Some("on" | "at")) && !age);
         if let Some((day, n)) = day(&rest[lead..], today, lead == 1 && word == Some("on")) {
             at.day = day;
             i += lead + n;
-        } else if let Some(time) = time(&rest[lead..], word == Some("at")) {
+        } else if let Some(time) = time(&rest[lead..], lead == 1 && word == Some("at")) {
             at.time = Some(time);
             i += lead + 1;
         } else {
@@ -42,7 +53,8 @@ pub(super) fn take(tokens: &[Token], today: Day, at: &mut When) -> Vec<Token> {
 fn day(tokens: &[Token], today: Day, on: bool) -> Option<(Day, usize)> {
     let word = |i: usize| tokens.get(i).filter(|t| t.is_word()).map(|t| t.low.as_str());
     let first = word(0)?;
-    let full = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "yesterday", "today"];
+    let full =
+        ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "yesterday", "today"];
     let iso = first.len() == 10 && first.as_bytes().get(4) == Some(&b'-');
     let letters = |t: &str| t.len() >= 3 && t.bytes().all(|b| b.is_ascii_alphabetic());
     if full.contains(&first) || iso || (on && (letters(first) || first.contains('/'))) {

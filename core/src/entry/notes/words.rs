@@ -3,8 +3,9 @@
 use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
 use crate::handbook::shipped;
-use crate::plan::Plan;
-use crate::terms::{AnimalId, Ease, Route, Sex, Status, norm};
+use crate::plan::{DoneBy, Plan};
+use crate::reckon::due::Ground;
+use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
 use rapidhash::RapidHashMap;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -62,6 +63,17 @@ pub(super) enum Sense {
     On,
     At,
     Filler,
+    Number,
+    Called,
+    ThisOne,
+    OnDam,
+    Done,
+    LeftOut,
+    PutOff,
+    How,
+    Job,
+    NoGiver,
+    NoDose,
 }
 
 impl Sense {
@@ -121,6 +133,17 @@ impl Sense {
                 "on" => Self::On,
                 "at" => Self::At,
                 "filler" => Self::Filler,
+                "number" => Self::Number,
+                "called" => Self::Called,
+                "this one" => Self::ThisOne,
+                "on dam" => Self::OnDam,
+                "done" => Self::Done,
+                "left out" => Self::LeftOut,
+                "put off" => Self::PutOff,
+                "how" => Self::How,
+                "job" => Self::Job,
+                "no giver" => Self::NoGiver,
+                "no dose" => Self::NoDose,
                 _ => return None,
             },
         })
@@ -204,12 +227,19 @@ pub(super) fn unknown_senses() -> Vec<&'static str> {
 /// Every sense the tokens can begin with, longest phrase first, each with how many tokens it takes.
 pub(super) fn senses(tokens: &[Token]) -> impl Iterator<Item = (Sense, usize)> {
     let list = tokens.first().filter(|t| t.is_word()).and_then(|t| PHRASES.get(t.low.as_str()));
-    list.into_iter().flatten().filter(|(words, _)| starts_with(tokens, words)).map(|(words, s)| (*s, words.len()))
+    list.into_iter()
+        .flatten()
+        .filter(|(words, _)| starts_with(tokens, words))
+        .map(|(words, s)| (*s, words.len()))
+}
+
+/// Whether a word begins nothing of the grammar.
+pub(super) fn means_nothing(word: &str) -> bool {
+    !PHRASES.contains_key(word)
 }
 
 fn starts_with(tokens: &[Token], words: &[&str]) -> bool {
-    tokens.len() >= words.len()
-        && words.iter().zip(tokens).all(|(w, t)| t.kind == Kind::Word && t.low == *w)
+    tokens.len() >= words.len() && words.iter().zip(tokens).all(|(w, t)| t.kind == Kind::Word && t.low == *w)
 }
 
 /// The words of a flock: made once for each version of it.
@@ -220,6 +250,8 @@ pub struct Words {
     pens: RapidHashMap<String, String>,
     products: Vec<(Vec<String>, Vec<String>, String)>,
     ticks: BTreeMap<String, String>,
+    keys: Vec<String>,
+    ground: Option<Ground>,
 }
 
 /// Longest pen name, product name and animal name that is looked for, in words.
@@ -227,7 +259,7 @@ const LONGEST: usize = 6;
 
 impl Words {
     /// Looks through the flock for names, pens, products and the plan's own words.
-    pub fn of(flock: &Flock) -> Self {
+    pub fn of(flock: &Flock, today: Day) -> Self {
         let mut names: RapidHashMap<String, Option<AnimalId>> = RapidHashMap::default();
         let mut pens: RapidHashMap<String, String> = RapidHashMap::default();
         for f in flock.present() {
@@ -243,21 +275,36 @@ impl Words {
             }
         }
         let cut = |text: &str| -> Vec<String> {
-            text.to_lowercase().split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).map(String::from).collect()
+            text.to_lowercase()
+                .split(|c: char| c.is_whitespace() || c == ',')
+                .filter(|w| !w.is_empty())
+                .map(String::from)
+                .collect()
         };
-        let product = |p: &Product| (cut(&p.name), cut(p.substance.as_deref().unwrap_or_default()), p.name.clone());
+        let product =
+            |p: &Product| (cut(&p.name), cut(p.substance.as_deref().unwrap_or_default()), p.name.clone());
         Self {
             version: flock.version(),
             names,
             pens,
             products: flock.products().iter().map(product).collect(),
             ticks: ticks(flock.plan()),
+            keys: flock.plan().all().map(|s| s.key.clone()).collect(),
+            ground: Some(Ground::of(flock, today)),
         }
     }
 
-    /// The version of the flock they were made for.
-    pub fn version(&self) -> u64 {
-        self.version
+    /// They were made for this flock and day.
+    pub fn fits(&self, flock: &Flock, today: Day) -> bool {
+        self.version == flock.version() && self.ground.as_ref().is_some_and(|g| g.day() == today)
+    }
+
+    /// What all jobs of the flock stand on, on a day.
+    pub(super) fn ground(&self, flock: &Flock, day: Day) -> Ground {
+        match &self.ground {
+            Some(g) => g.on(day),
+            None => Ground::of(flock, day),
+        }
     }
 
     /// A pen of the flock at the start of the tokens: its name, or 'pen' and its name.
@@ -268,14 +315,25 @@ impl Words {
             if let Some(pen) = find(&text) {
                 return Some((pen, n));
             }
-            // 'pen 3' may be called '3', and '3' may be called 'Pen 3' or 'Jug 3' only by that name.
+            // 'pen 3' may be called '3', and '3' may be called 'Pen 3'.
             if let Some(short) = text.strip_prefix("pen ")
                 && let Some(pen) = find(short)
             {
                 return Some((pen, n));
             }
+            if n == 1
+                && let Some(pen) = find(&format!("pen {text}"))
+            {
+                return Some((pen, n));
+            }
         }
         None
+    }
+
+    /// Pens are called by a figure alone.
+    pub(super) fn pens_are_bare(&self) -> bool {
+        self.pens.keys().any(|p| p.bytes().all(|b| b.is_ascii_digit()))
+            && !self.pens.keys().any(|p| p.starts_with("pen "))
     }
 
     /// A name borne by one animal of the flock.
@@ -304,8 +362,46 @@ impl Words {
         best
     }
 
-    /// A step of the plan that the tokens tick.
+    /// A text whose last word or words begin the name of a pen, an animal, a product or a job: with that name whole. None
+    /// where it is whole already or can go on in several ways.
+    pub(crate) fn completed(&self, text: &str) -> Option<String> {
+        let low = text.to_lowercase();
+        if low.len() != text.len() {
+            return None; // places in the one are not those in the other
+        }
+        let names = self.names.keys().map(|n| (n.as_str(), n.as_str()));
+        let pens = self.pens.iter().map(|(low, pen)| (low.as_str(), pen.as_str()));
+        let ticks = self.ticks.keys().map(|t| (t.as_str(), t.as_str()));
+        let products: Vec<(String, &str)> =
+            self.products.iter().map(|(.., name)| (name.to_lowercase(), name.as_str())).collect();
+        let products = products.iter().map(|(low, name)| (low.as_str(), *name));
+        let all: Vec<(&str, &str)> = names.chain(pens).chain(products).chain(ticks).collect();
+        // Starts of words, the earliest first: 'pen 3 lambs clostridial va' goes on from 'clostridial'.
+        let starts = (0..low.len())
+            .filter(|i| low.is_char_boundary(*i) && (*i == 0 || low[..*i].ends_with([' ', ',', ':', '\n'])));
+        starts.filter(|i| low.len() - i >= 2).find_map(|i| {
+            let begun = &low[i..];
+            let mut fits: Vec<&str> = all
+                .iter()
+                .filter(|(l, _)| l.starts_with(begun) && l.len() > begun.len())
+                .map(|(_, n)| *n)
+                .collect();
+            fits.sort_unstable();
+            fits.dedup();
+            let [one] = fits.as_slice() else { return None };
+            let plain = !one.contains([',', ':', ';', '"']);
+            let name = if plain { (*one).to_string() } else { format!("\"{one}\"") };
+            Some(format!("{}{name}", &text[..i]))
+        })
+    }
+
+    /// A step of the plan that the tokens tick: by its words, or by its key behind 'job'.
     pub(super) fn tick(&self, tokens: &[Token]) -> Option<(String, usize)> {
+        if let Some((Sense::Job, k)) = senses(tokens).find(|(s, _)| *s == Sense::Job)
+            && let Some(t) = tokens.get(k).filter(|t| self.keys.contains(&t.low))
+        {
+            return Some((t.low.clone(), k + 1));
+        }
         (1..=LONGEST.min(tokens.len())).rev().find_map(|n| {
             let text = joined(&tokens[..n])?;
             Some((self.ticks.get(&text)?.clone(), n))
@@ -317,7 +413,9 @@ impl Words {
 fn ticks(plan: &Plan) -> BTreeMap<String, String> {
     let mut all: BTreeMap<String, String> = BTreeMap::new();
     let mut twice: Vec<String> = Vec::new();
-    let shorts = plan.all().map(|s| (s.short.to_lowercase().replace(',', ""), s.key.clone()));
+    // What a treatment completes is told as one: with batch and clear day.
+    let ticked = |s: &&std::sync::Arc<crate::plan::Step>| !matches!(s.done_by, DoneBy::Treatment(_));
+    let shorts = plan.all().filter(ticked).map(|s| (s.short.to_lowercase().replace(',', ""), s.key.clone()));
     let own = GRAMMAR.tick.iter().flat_map(|t| t.words.iter().map(|w| (w.clone(), t.step.clone())));
     for (words, key) in shorts {
         match all.get(&words) {
@@ -332,7 +430,7 @@ fn ticks(plan: &Plan) -> BTreeMap<String, String> {
     });
     all.extend(own);
     // A step's key is how a sentence says it.
-    all.extend(plan.all().map(|s| (s.key.clone(), s.key.clone())));
+    all.extend(plan.all().filter(ticked).map(|s| (s.key.clone(), s.key.clone())));
     all
 }
 
@@ -348,7 +446,9 @@ fn joined(tokens: &[Token]) -> Option<String> {
 fn in_common(tokens: &[Token], words: &[String]) -> usize {
     let fits = |t: &Token| {
         t.is_word()
-            && words.iter().any(|w| w == &t.low || (t.low.chars().count() >= 4 && w.starts_with(t.low.as_str())))
+            && words
+                .iter()
+                .any(|w| w == &t.low || (t.low.chars().count() >= 4 && w.starts_with(t.low.as_str())))
     };
     match tokens.first() {
         Some(t) if fits(t) && t.number().is_none() && senses(tokens).next().is_none() && t.low.len() > 2 => {

@@ -13,6 +13,7 @@ mod words;
 
 pub use anchors::Seasons;
 pub use board::Board;
+pub(crate) use done::stand_in;
 
 use crate::flock::{AnimalFile, Flock, Outcome};
 use crate::plan::{Anchor, Plan, Span, Step, Whom};
@@ -125,13 +126,29 @@ impl Ground {
             day,
         }
     }
+
+    /// The day.
+    pub fn day(&self) -> Day {
+        self.day
+    }
+
+    /// The same on a day near by: the seasons of the flock are taken to be those.
+    #[must_use]
+    pub fn on(&self, day: Day) -> Self {
+        Self { day, ..self.clone() }
+    }
 }
 
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
 pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
+    on_ground(flock, &Ground::of(flock, day), id)
+}
+
+/// The same, where the ground is known already.
+pub fn on_ground(flock: &Flock, ground: &Ground, id: AnimalId) -> Vec<Job> {
     let Some(file) = flock.file(id) else { return Vec::new() };
     let mut all = Vec::new();
-    jobs(flock, &Ground::of(flock, day), file, false, &mut all);
+    jobs(flock, ground, file, false, &mut all);
     all.sort_by_key(|j| (j.due, j.place, j.round));
     all
 }
