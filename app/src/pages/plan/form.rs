@@ -41,7 +41,7 @@ pub(super) fn of_step(
     };
     look::subheading(ui, step.job.clone());
     let mut go = false;
-    let room = (height - 76.0).max(130.0);
+    let room = (height - 76.0).max(84.0);
     let key = t.key.clone();
     let area = egui::ScrollArea::vertical().id_salt(("step", &key)).max_height(room);
     area.auto_shrink([false, false]).show(ui, |ui| {
@@ -117,7 +117,7 @@ pub(super) fn new_step(
 ) -> (Option<String>, bool) {
     let (mut go, mut close) = (false, false);
     look::subheading(ui, "A step of your own");
-    let room = (height - 76.0).max(140.0);
+    let room = (height - 76.0).max(84.0);
     egui::ScrollArea::vertical().id_salt("own").max_height(room).auto_shrink([false, false]).show(ui, |ui| {
         let blank = Step::from_toml(BLANK).ok();
         if let Some(blank) = blank {

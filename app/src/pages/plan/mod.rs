@@ -130,14 +130,15 @@ impl State {
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut out = Vec::new();
     ui.add_space(space::S);
-    look::heading(ui, "Care plan");
     let (version, _) = shipped_version();
-    look::faint(
-        ui,
-        format!(
-            "The plan shipped with this program is version {version}. Before any step here, the label, your vet and the law decide."
-        ),
-    );
+    ui.horizontal_wrapped(|ui| {
+        look::heading(ui, "Care plan");
+        ui.add_space(space::S);
+        look::faint(
+            ui,
+            format!("Shipped with this program: version {version}. The label, your vet and the law decide before any step here."),
+        );
+    });
     let (mut turned, mut on) = (false, false);
     ui.columns(2, |c| {
         if let [left, right] = c {
@@ -150,23 +151,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         }
     });
     state.steps.refresh(ctx, state.part.whom(), &state.search);
-    // Nothing of a lamb's is counted from the joining day.
-    let joining = state.part != Part::Lambs;
-    let mut sent = false;
-    if joining && ui.available_width() > 940.0 {
-        ui.columns(2, |c| {
-            if let [left, right] = c {
-                left.horizontal(|ui| buttons(ui, ctx, state, &mut out));
-                sent = joining::view(right, ctx, &mut state.joining, &mut out);
-            }
-        });
-    } else {
-        ui.horizontal_wrapped(|ui| buttons(ui, ctx, state, &mut out));
-        sent = joining && joining::view(ui, ctx, &mut state.joining, &mut out);
-    }
-    if sent {
-        state.sent = Some(Sent::Joining);
-    }
+    ui.horizontal(|ui| {
+        buttons(ui, ctx, state, &mut out);
+        ui.add_space(space::S);
+        // Nothing of a lamb's is counted from the joining day.
+        let joining = |ui: &mut egui::Ui| joining::view(ui, ctx, &mut state.joining, &mut out);
+        if state.part != Part::Lambs && ui.vertical(joining).inner {
+            state.sent = Some(Sent::Joining);
+        }
+    });
     ui.add_space(space::XS);
     if on || (crate::parts::escaped(ui) && !state.adding) {
         state.to_table = true;
@@ -193,7 +186,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<In
 fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     let room = ui.available_size();
     if state.adding {
-        let height = (room.y - 36.0).clamp(200.0, 640.0);
+        let height = (room.y - 36.0).clamp(180.0, 640.0);
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
             let whom = state.new.whom();
@@ -208,8 +201,8 @@ fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut 
         });
         return;
     }
-    let card = (room.y * 0.64).clamp(240.0, 520.0);
-    let above = (room.y - card - space::S).max(110.0);
+    let above = (room.y * 0.36).max(room.y - 520.0).max(98.0);
+    let card = room.y - above - space::S;
     ui.allocate_ui(egui::vec2(room.x, above), |ui| {
         ui.set_min_height(above);
         list(ui, state);
@@ -217,7 +210,7 @@ fn list_and_form(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut 
     ui.add_space(space::S);
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        let height = (card - 36.0).max(180.0);
+        let height = (card - 36.0).max(160.0);
         ui.set_min_height(height);
         state.follow(ctx);
         if form::of_step(ui, ctx, &mut state.form, height, out) {
