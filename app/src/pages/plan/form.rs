@@ -185,6 +185,12 @@ fn fields(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed, name: &s
         })
         .collect()
     });
+    if t.own {
+        let field = Field::new("Caution").width(420.0).example("what to beware of");
+        form.field(ui, &field, &mut t.caution);
+        let field = Field::new("Stands on").width(420.0).example("where it is written, if anywhere");
+        form.field(ui, &field, &mut t.source);
+    }
     form.choice(ui, &Choice::new("Asked for", &[(false, "yes"), (true, "left out")]), &mut t.off);
     form.choice(ui, &Choice::new("Holds for", &[(false, "every year"), (true, "one year")]), &mut t.one_year);
     if t.one_year == Some(true) {
@@ -344,12 +350,6 @@ fn own(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
         t.kind = t.kind.or(Some(0));
         form.choice(ui, &Choice::new("Kind", &all), &mut t.kind);
     }
-    form.field(ui, &Field::new("Caution").width(420.0).example("what to beware of"), &mut t.caution);
-    form.field(
-        ui,
-        &Field::new("Stands on").width(420.0).example("where it is written, if anywhere"),
-        &mut t.source,
-    );
 }
 
 /// Checks and hands over; gives the key of the step.
