@@ -3,6 +3,7 @@
 mod animals;
 mod care;
 mod change;
+mod jobs;
 
 use fastrand::Rng;
 use hirsel_core::entry::{Amended, Check, Entry, Sure};
@@ -144,6 +145,9 @@ impl Maker {
             Kind::Movements => self.movements(flock),
             Kind::Remarks => self.remarks(flock),
             Kind::Holding => Some(self.holding(flock)),
+            Kind::Ticks => self.ticks(flock),
+            Kind::Parted => self.parted(flock),
+            Kind::Plan => self.plan(flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }
