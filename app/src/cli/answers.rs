@@ -2,6 +2,7 @@
 
 use super::tables::{Cell, Table};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
+use hirsel_core::reckon::due::{Board, Job, of_animal};
 use hirsel_core::reckon::{clearance::clearance as clear, growth::gains, seasons};
 use hirsel_core::terms::{AnimalId, Day};
 
@@ -66,4 +67,29 @@ pub fn figures(flock: &Flock, on: Day) -> Table {
         }
     }
     Table { columns: &["season", "figure", "value", "of"], rows }
+}
+
+/// Jobs ahead are shown so many days.
+const AHEAD_DAYS: i64 = 30;
+
+/// Open jobs of the flock that are due, overdue or come due within 30 days; of chosen animals every job of their life.
+pub fn due(flock: &Flock, animals: Option<Vec<AnimalId>>, on: Day) -> Table {
+    let row = |j: &Job| {
+        let day = |d: Day| Cell::words(d.to_string());
+        vec![
+            Cell::words(flock.tag(j.animal)),
+            Cell::words(flock.animal(j.animal).and_then(|a| a.pen.as_deref()).unwrap_or_default()),
+            Cell::words(j.step.short.as_str()),
+            day(j.earliest.day),
+            day(j.day()),
+            day(j.late.map_or(j.close, |l| l.day)),
+            Cell::words(j.state.words()),
+            Cell::words(j.why(on)),
+        ]
+    };
+    let rows = match animals {
+        Some(chosen) => chosen.into_iter().flat_map(|id| of_animal(flock, id, on)).map(|j| row(&j)).collect(),
+        None => Board::new(flock, on).within(flock, AHEAD_DAYS).into_iter().map(row).collect(),
+    };
+    Table { columns: &["tag", "pen", "job", "earliest", "due", "latest", "state", "why"], rows }
 }

@@ -124,7 +124,7 @@ pub(super) enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
-    /// Reckon clear days, gains or the flock's figures
+    /// Reckon clear days, gains, the flock's figures or the jobs that are due
     Reckon {
         /// The book
         book: PathBuf,
@@ -166,7 +166,7 @@ pub(super) enum Command {
 
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
-    of treatment for the log.";
+    of treatment for the log. The barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.";
 
 /// The forms of barn notes with examples, from the grammar itself.
 fn note_forms() -> String {
@@ -204,6 +204,8 @@ pub(super) enum Answer {
     Growth,
     /// Lambs born, reared and weighed, season by season
     Figures,
+    /// Jobs of the care plan: due, overdue and of the next 30 days; with --animal all of its life
+    Due,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -224,6 +226,8 @@ pub(super) enum PaperWord {
     PenCards,
     /// What was given to whom, and until when it is held back
     TreatmentLog,
+    /// The jobs of one day by pen, with boxes to tick
+    BarnSheet,
 }
 
 #[derive(Debug, Args)]

@@ -120,6 +120,7 @@ impl Answer {
                 return Err(Trouble::World("figures are of the whole flock: leave --animal out".into()));
             }
             Self::Figures => answers::figures(flock, on),
+            Self::Due => answers::due(flock, animals, on),
         })
     }
 }

@@ -4,8 +4,10 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TreatmentLogOptions,
+    carry_on,
 };
+use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
 type Made = Result<papers::Paper, PaperFailed>;
@@ -31,6 +33,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let options = TreatmentLogOptions { sheet, from: asked.from, to: asked.to };
             papers::treatment_log(&flock, picked.as_deref(), today, &options, &carry_on)
         }
+        PaperWord::BarnSheet => barn_sheet(&flock, asked, sheet)?,
     };
     let paper = paper.map_err(|e| no_paper(&e))?;
     let strange = paper.not_printable();
@@ -105,4 +108,19 @@ fn pen_cards(flock: &Flock, today: Day, asked: &Print, sheet: SheetSize) -> Resu
     let mut options = PenCardOptions { sheet, ..Default::default() };
     options.per_sheet = asked.per_page.unwrap_or(options.per_sheet);
     Ok(papers::pen_cards(flock, &animals, today, &options, &carry_on))
+}
+
+/// The sheet of the day of --on, or of tomorrow. Chosen pens keep the numbers they have on the whole sheet.
+fn barn_sheet(flock: &Flock, asked: &Print, paper: SheetSize) -> Result<Made, Trouble> {
+    if !asked.animal.is_empty() || asked.from.is_some() || asked.to.is_some() {
+        let why = "a barn sheet is of one day and of whole pens: use --on for the day and --pen for pens";
+        return Err(Trouble::World(why.into()));
+    }
+    chosen(flock, &[], &asked.pen)?; // names pens that are not there
+    let today = Day::today();
+    let (day, of) = asked.on.on.map_or((today.plus(1), today), |on| (on, on));
+    let mut sheet = due::sheet(flock, &Board::new(flock, of), day);
+    let named = |pen: &str| asked.pen.iter().any(|p| p.trim().to_lowercase() == pen.to_lowercase());
+    sheet.pens.retain(|p| asked.pen.is_empty() || p.pen.as_deref().is_some_and(named));
+    Ok(papers::barn_sheet(flock, &sheet, day, asked.on.day(), &BarnSheetOptions { sheet: paper }, &carry_on))
 }

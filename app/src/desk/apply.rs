@@ -21,14 +21,11 @@ impl Desk {
                     open.ask = Some(Ask { checked, then, word: String::new(), fresh: true, before });
                 }
             },
-            Intent::WriteAll { what, all, then } => {
-                let sure = all.into_iter().map(Checked::sure).collect::<Result<Vec<_>, _>>();
+            Intent::WriteAll { what, all, word, then } => {
+                let sure = all.into_iter().map(|c| despite(c, &word)).collect::<Result<Vec<_>, _>>();
                 match sure {
                     Ok(all) => self.write_many(&what, all, &then),
-                    Err(one) => {
-                        let q = one.questions().first().map(ToString::to_string).unwrap_or_default();
-                        self.say(Kind::Refuse, q);
-                    }
+                    Err(question) => self.say(Kind::Refuse, question),
                 }
             }
             Intent::TimelineOf(id) => {
@@ -54,9 +51,18 @@ impl Desk {
                 open.pages.papers.show(kind, animals);
                 open.pages.at = PageId::Papers;
             }
+            Intent::PrintSheet(sheet, day) => {
+                open.pages.papers.show_sheet(sheet, day);
+                open.pages.at = PageId::Papers;
+            }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
             Intent::Deliver(to) => {
+                // A sheet that goes on paper keeps its numbers until it is typed back.
+                let sheet = open.printing.laid().and_then(|l| l.spec.sheet.as_ref());
+                if let Some((sheet, day)) = sheet {
+                    open.pages.barn.keep(sheet, *day);
+                }
                 let folder = self.kept.folder().join("papers");
                 open.printing.deliver(ctx, to, &open.path, folder);
             }
@@ -296,6 +302,17 @@ impl Desk {
             Some(Ok(text)) => self.say(Kind::Good, text),
             Some(Err(text)) => self.say(Kind::Refuse, text),
             None => {}
+        }
+    }
+}
+
+/// Sure of an entry; its first question without a word.
+fn despite(checked: Checked, word: &str) -> Result<Sure, String> {
+    match checked.sure() {
+        Ok(sure) => Ok(sure),
+        Err(checked) => {
+            let asked = checked.questions().first().map(ToString::to_string).unwrap_or_default();
+            checked.despite(word).map_err(|_| asked)
         }
     }
 }

@@ -136,6 +136,12 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let animals = (!spec.all).then_some(spec.animals.as_slice());
             papers::treatment_log(flock, animals, spec.today, &options, &watch)
         }
+        PaperKind::BarnSheet => {
+            let options = papers::BarnSheetOptions { sheet };
+            let none = hirsel_core::reckon::due::Sheet::default();
+            let (jobs, day) = spec.sheet.as_ref().map_or((&none, spec.today), |(s, d)| (&**s, *d));
+            papers::barn_sheet(flock, jobs, day, spec.today, &options, &watch)
+        }
     }
 }
 

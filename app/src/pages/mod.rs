@@ -193,6 +193,8 @@ pub enum Intent {
         what: String,
         /// The entries.
         all: Vec<Checked>,
+        /// Why what looks unlikely is right as written; without a word such entries are refused.
+        word: String,
         /// What follows.
         then: Then,
     },
@@ -208,6 +210,8 @@ pub enum Intent {
     Treat(Vec<AnimalId>),
     /// Print a paper for these.
     Print(papers::PaperKind, Vec<AnimalId>),
+    /// Print a barn sheet as it stands, of this day.
+    PrintSheet(Arc<hirsel_core::reckon::due::Sheet>, Day),
     /// Lay out a paper for the preview.
     LayOut(papers::PaperSpec),
     /// Stop laying it out.

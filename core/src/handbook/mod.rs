@@ -11,6 +11,7 @@ pub mod growth;
 pub mod lambing;
 #[cfg(test)]
 mod tests;
+pub mod watch;
 
 pub(crate) use ground::Marked;
 pub use ground::{Fact, Ground};
@@ -25,6 +26,7 @@ use std::sync::LazyLock;
 struct Handbook {
     gestation: gestation::Gestation,
     lambing: lambing::Lambing,
+    watch: watch::Watch,
     growth: growth::Growth,
     dosing: dosing::Dosing,
 }

@@ -1,8 +1,9 @@
-//! Papers: lamb cards, pen cards and the treatment log, as pages and as PDF.
+//! Papers: lamb cards, pen cards, the barn sheet and the treatment log, as pages and as PDF.
 //!
 //! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
 
+mod barn_sheet;
 #[cfg(test)]
 #[cfg(not(debug_assertions))]
 mod bounds;
@@ -24,6 +25,7 @@ pub mod text;
 mod treatment_log;
 mod who;
 
+pub use barn_sheet::{BarnSheetOptions, barn_sheet};
 pub use cards::PerSheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};

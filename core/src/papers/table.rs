@@ -36,17 +36,25 @@ pub struct Column {
     pub width: Width,
     /// Where its text stands.
     pub align: Align,
+    /// A line down its left side, on every row: something is written into it by hand.
+    pub ruled: bool,
 }
 
 impl Column {
     /// A column of words.
     pub fn new(heading: impl Into<Cow<'static, str>>, width: Width) -> Self {
-        Column { heading: heading.into(), width, align: Align::Left }
+        Column { heading: heading.into(), width, align: Align::Left, ruled: false }
     }
 
     /// A column of figures.
     pub fn figures(heading: impl Into<Cow<'static, str>>, width: Width) -> Self {
-        Column { heading: heading.into(), width, align: Align::Right }
+        Column { heading: heading.into(), width, align: Align::Right, ruled: false }
+    }
+
+    /// The same with a line down its left side.
+    #[must_use]
+    pub fn ruled(self) -> Self {
+        Column { ruled: true, ..self }
     }
 }
 
@@ -60,6 +68,7 @@ pub struct Part {
     words: String,
     struck: bool,
     never_struck: bool,
+    boxed: bool,
 }
 
 /// One cell: parts, one under another.
@@ -96,6 +105,24 @@ impl Cell {
         self
     }
 
+    /// Adds words with an empty box before them, to be ticked by hand.
+    pub fn boxed(mut self, words: impl Into<String>) -> Self {
+        self = self.and(Face::Sans, Ink::Black, 1.0, words);
+        if let Some(part) = self.0.last_mut() {
+            part.boxed = true;
+        }
+        self
+    }
+
+    /// The same for what is overdue: it stands out by its weight as well.
+    pub fn boxed_strong(mut self, words: impl Into<String>) -> Self {
+        self = self.boxed(words);
+        if let Some(part) = self.0.last_mut() {
+            part.face = Face::SansStrong;
+        }
+        self
+    }
+
     /// Adds a remark that is never struck through, even when its row is.
     pub fn unstruck(mut self, words: impl Into<String>) -> Self {
         self = self.remark(words);
@@ -108,7 +135,7 @@ impl Cell {
     fn and(mut self, face: Face, ink: Ink, scale: f32, words: impl Into<String>) -> Self {
         let words = words.into();
         if !words.trim().is_empty() {
-            self.0.push(Part { face, ink, scale, words, struck: false, never_struck: false });
+            self.0.push(Part { face, ink, scale, words, struck: false, never_struck: false, boxed: false });
         }
         self
     }
@@ -154,7 +181,24 @@ struct Line {
     look: Look,
     words: String,
     struck: bool,
+    /// Set in from the left, for a box.
+    indent: f32,
+    /// The box stands before this line.
+    boxed: bool,
 }
+
+impl Line {
+    /// Its height; a box needs room for a pencil.
+    fn tall(&self) -> f32 {
+        self.look.leading_mm() * if self.boxed { BOX_LEADING } else { 1.0 }
+    }
+}
+
+/// How much taller a line with a box is.
+const BOX_LEADING: f32 = 1.22;
+/// Side of a box, as a share of the distance of baselines, and the room it takes with the gap after it.
+const BOX_SIDE: f32 = 0.84;
+const BOX_ROOM: f32 = 1.3;
 
 /// A row broken into lines: one list for each column, the last one over the whole width.
 struct Broken {
@@ -236,7 +280,7 @@ impl Table {
             let mut top = y + PAD_Y + deepest - stack_of(lines);
             for line in lines {
                 paint_line(page, line, (*x, *wide), top, column.align);
-                top += line.look.leading_mm();
+                top += line.tall();
             }
         }
         flow.y += tall;
@@ -281,12 +325,14 @@ impl Table {
                     .flat_map(|part| {
                         let ink = if row.struck { Ink::Grey } else { part.ink };
                         let look = Look::new(part.face, self.size_pt * part.scale).ink(ink);
-                        lines(
-                            look,
-                            &part.words,
-                            wide - 2.0 * PAD_X,
-                            part.struck || row.struck && !part.never_struck,
-                        )
+                        let indent = if part.boxed { look.leading_mm() * BOX_ROOM } else { 0.0 };
+                        let struck = part.struck || row.struck && !part.never_struck;
+                        let mut all = lines(look, &part.words, wide - 2.0 * PAD_X - indent, struck);
+                        for (i, line) in all.iter_mut().enumerate() {
+                            line.indent = indent;
+                            line.boxed = part.boxed && i == 0;
+                        }
+                        all
                     })
                     .collect()
             })
@@ -308,7 +354,7 @@ impl Table {
             lines
                 .iter()
                 .take_while(|line| {
-                    y += line.look.leading_mm();
+                    y += line.tall();
                     y <= bottom - PAD_Y + 0.01
                 })
                 .count()
@@ -332,7 +378,12 @@ impl Table {
             let mut y = top + PAD_Y;
             for line in lines {
                 paint_line(page, line, *span, y, column.align);
-                y += line.look.leading_mm();
+                y += line.tall();
+            }
+        }
+        for (column, (x, _)) in self.columns.iter().zip(spans) {
+            if column.ruled {
+                page.line((*x, top), (*x, top + tall), 0.15, Ink::Rule);
             }
         }
         let mut y = notes_top;
@@ -355,11 +406,14 @@ impl Table {
 const NOTE_INDENT: f32 = 3.0;
 
 fn lines(look: Look, words: &str, width: f32, struck: bool) -> Vec<Line> {
-    look.wrap(words, width).into_iter().map(|words| Line { look, words, struck }).collect()
+    look.wrap(words, width)
+        .into_iter()
+        .map(|words| Line { look, words, struck, indent: 0.0, boxed: false })
+        .collect()
 }
 
 fn stack_of(lines: &[Line]) -> f32 {
-    lines.iter().map(|line| line.look.leading_mm()).sum()
+    lines.iter().map(Line::tall).sum()
 }
 
 fn height_of(row: &Broken) -> f32 {
@@ -367,9 +421,15 @@ fn height_of(row: &Broken) -> f32 {
 }
 
 fn paint_line(page: &mut super::Page, line: &Line, (x, wide): (f32, f32), top: f32, align: Align) {
-    let baseline = top + line.look.leading_mm() * 0.78;
+    let baseline = top + line.tall() - line.look.leading_mm() * 0.22;
+    if line.boxed {
+        let side = line.look.leading_mm() * BOX_SIDE;
+        let middle = baseline - line.look.cap_mm() / 2.0;
+        let at = super::Area::new(x + PAD_X, middle - side / 2.0, side, side);
+        page.outline(at, 0.0, Ink::Black, 0.22);
+    }
     let from = match align {
-        Align::Left => x + PAD_X,
+        Align::Left => x + PAD_X + line.indent,
         Align::Right => x + wide - PAD_X - line.look.width_mm(&line.words),
     };
     let to = page.text(from, baseline, line.look, &line.words);

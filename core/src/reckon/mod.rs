@@ -7,3 +7,4 @@ pub mod gestation;
 pub mod growth;
 pub mod life;
 pub mod seasons;
+pub mod watch;

@@ -12,6 +12,11 @@ const SHEETS: [(u8, &str); 4] = [(1, "1"), (2, "2"), (4, "4"), (8, "8")];
 const NAMED: usize = 6;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    if state.kind == PaperKind::BarnSheet {
+        day(ui, ctx, form, "Jobs of", "tomorrow", None, &mut state.day);
+        sheet(ui, ctx, state, form);
+        return;
+    }
     for_whom(ui, state, form);
     match state.whom {
         Whom::Usual if state.kind != PaperKind::TreatmentLog => {
@@ -45,6 +50,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
         day(ui, ctx, form, "To", "today", wrong.as_deref(), &mut state.to);
     }
+    sheet(ui, ctx, state, form);
+}
+
+/// Which sheet of paper.
+fn sheet(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let usual = ctx.flock.holding().sheet == "letter";
     let before = state.letter.unwrap_or(usual);
     let mut letter = Some(before);
@@ -58,7 +68,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
     let usual = match state.kind {
         PaperKind::LambCards => "young lambs",
         PaperKind::PenCards => "ewes that lambed",
-        PaperKind::TreatmentLog => "all animals",
+        PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
     };
     let these = match state.chosen.len() {
         1 => "the one chosen".to_string(),
@@ -92,7 +102,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let back = match state.kind {
         PaperKind::LambCards => "All young lambs instead",
         PaperKind::PenCards => "All ewes that lambed instead",
-        PaperKind::TreatmentLog => "All animals instead",
+        PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
     };
     indented(ui, |ui| {
         if ui.button(back).clicked() {

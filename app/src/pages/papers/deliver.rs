@@ -92,6 +92,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::PenCards => {
             "One card for each pen: the ewe, her lambs, what to look at. Label, vet and local law decide."
         }
+        PaperKind::BarnSheet => {
+            "Rows have the numbers they have on the page Barn sheet, where the ticks are typed back. Label, vet and local law decide."
+        }
         PaperKind::TreatmentLog => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

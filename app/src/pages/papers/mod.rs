@@ -8,9 +8,11 @@ mod whom;
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent, PickerState};
+use hirsel_core::reckon::due::Sheet;
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Which paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -22,6 +24,8 @@ pub enum PaperKind {
     PenCards,
     /// The treatment log.
     TreatmentLog,
+    /// The jobs of one day by pen.
+    BarnSheet,
 }
 
 impl PaperKind {
@@ -31,6 +35,7 @@ impl PaperKind {
             Self::LambCards => "Lamb cards",
             Self::PenCards => "Pen cards",
             Self::TreatmentLog => "Treatment log",
+            Self::BarnSheet => "Barn sheet",
         }
     }
 }
@@ -52,6 +57,8 @@ pub struct PaperSpec {
     pub from: Option<Day>,
     /// Last day of the log.
     pub to: Option<Day>,
+    /// The barn sheet that is to be printed, and its day.
+    pub sheet: Option<(Arc<Sheet>, Day)>,
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -94,6 +101,11 @@ pub struct State {
     letter: Option<bool>,
     from: String,
     to: String,
+    /// The day of the barn sheet as typed; nothing is tomorrow.
+    day: String,
+    /// A barn sheet handed over by its own page, with its day.
+    #[serde(skip)]
+    sheet: Option<(Arc<Sheet>, Day)>,
     path: String,
     path_typed: bool,
     zoom: f32,
@@ -117,18 +129,30 @@ impl State {
         self.focus = true;
     }
 
+    /// Opens the page for a barn sheet as it stands on its own page.
+    pub fn show_sheet(&mut self, sheet: Arc<Sheet>, day: Day) {
+        self.turn_to(PaperKind::BarnSheet);
+        self.day = day.to_string();
+        self.sheet = Some((sheet, day));
+        self.asking.again();
+        self.focus = true;
+    }
+
     /// Another paper: from its first page, under its own name.
     fn turn_to(&mut self, kind: PaperKind) {
         self.kind = kind;
         self.path_typed = false;
+        self.day.clear();
+        self.sheet = None;
         self.view = preview::View::default();
     }
 }
 
-const KINDS: [(PaperKind, &str); 3] = [
+const KINDS: [(PaperKind, &str); 4] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
+    (PaperKind::BarnSheet, "Barn sheet"),
 ];
 
 /// Room kept for the choices on the left.

@@ -64,6 +64,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
 /// What to choose, when there is nothing to show.
 pub(super) fn nothing(state: &State) -> &'static str {
     match (state.whom, state.kind) {
+        (_, PaperKind::BarnSheet) => {
+            "Nothing is due on that day and no ewe is about to lamb: choose another day."
+        }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
         (Whom::Pen, PaperKind::TreatmentLog) => "Which pen? Choose one by any part of its name.",
@@ -93,7 +96,8 @@ fn pages(ui: &mut egui::Ui, state: &mut State, laid: &Laid, paper: &Arc<Paper>) 
         ui.set_min_height(space::FIELD);
         look::strong(ui, format!("Page {} of {n}", (state.view.page + 1).min(n.max(1))));
         let cards = laid.spec.animals.len();
-        if laid.spec.kind != PaperKind::TreatmentLog && ui.available_width() > 460.0 {
+        let of_cards = matches!(laid.spec.kind, PaperKind::LambCards | PaperKind::PenCards);
+        if of_cards && ui.available_width() > 460.0 {
             look::faint(ui, if cards == 1 { "1 card".into() } else { format!("{cards} cards") });
         }
         let page = state.view.page;

@@ -3,7 +3,9 @@
 use super::super::{Ctx, Intent, fields};
 use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
+use hirsel_core::reckon::due::{self, Sheet};
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
+use std::sync::Arc;
 
 /// Lambs born and ewes lambed within so many days are the usual choice.
 pub(super) const USUAL_DAYS: i64 = 30;
@@ -57,6 +59,8 @@ enum WhomNow {
     Pen(String),
     One(Option<AnimalId>),
     Chosen,
+    /// The jobs of a day, once they are reckoned.
+    Jobs(Day),
 }
 
 /// What is wrong with what was typed, if anything: the pages are not laid out until it is mended.
@@ -72,6 +76,9 @@ pub(super) fn is_settled(ctx: &Ctx<'_>, state: &State) -> bool {
 /// A pen or an animal is asked for, and none is named yet.
 pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
     let pen = || state.pen.text.trim().to_lowercase();
+    if state.kind == PaperKind::BarnSheet {
+        return ctx.board.is_none();
+    }
     match state.whom {
         Whom::Pen => !state.asking.pens.iter().any(|(p, _)| p.to_lowercase() == pen()),
         Whom::One => state.one.chosen().is_none_or(|id| ctx.flock.animal(id).is_none()),
@@ -84,6 +91,9 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         |text: &str| fields::some(text).map(|t| Day::parse_typed(&t, ctx.today)).transpose().map_err(|e| e.0);
     let log = state.kind == PaperKind::TreatmentLog;
     let whom = match state.whom {
+        _ if state.kind == PaperKind::BarnSheet => {
+            WhomNow::Jobs(day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)))
+        }
         Whom::Usual if log => WhomNow::All,
         Whom::Usual => WhomNow::Since(day(&state.since)?.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS))),
         Whom::Pen => WhomNow::Pen(state.pen.text.trim().to_lowercase()),
@@ -99,7 +109,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     Ok(Wish {
         kind: state.kind,
         whom,
-        per_sheet: if log { 4 } else { state.per_sheet.unwrap_or(4) },
+        per_sheet: if log || state.kind == PaperKind::BarnSheet { 4 } else { state.per_sheet.unwrap_or(4) },
         letter: state.letter.unwrap_or_else(|| ctx.flock.holding().sheet == "letter"),
         from,
         to,
@@ -133,7 +143,8 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(SETTLED));
         return;
     }
-    let animals = animals(ctx, state);
+    let sheet = sheet(ctx, state, &wish.whom);
+    let animals = if sheet.is_some() { Vec::new() } else { animals(ctx, state) };
     state.asking.count = animals.len();
     out.push(Intent::LayOut(PaperSpec {
         kind: wish.kind,
@@ -143,11 +154,22 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         letter: wish.letter,
         from: wish.from,
         to: wish.to,
+        sheet,
         today: wish.today,
         version: wish.version,
     }));
     state.asking.asked = Some(wish);
     state.asking.next = None;
+}
+
+/// The barn sheet: the one its own page handed over, while it is of that day, or a new one.
+fn sheet(ctx: &Ctx<'_>, state: &mut State, whom: &WhomNow) -> Option<(Arc<Sheet>, Day)> {
+    let WhomNow::Jobs(day) = whom else { return None };
+    if state.sheet.as_ref().is_some_and(|(_, d)| d != day) {
+        state.sheet = None;
+    }
+    let new = || ctx.board.map(|board| (Arc::new(due::sheet(ctx.flock, board, *day)), *day));
+    state.sheet.clone().or_else(new)
 }
 
 fn pens(ctx: &Ctx<'_>, asking: &mut Asking) {
@@ -204,7 +226,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
     match kind {
         PaperKind::LambCards => f.animal.is_lamb(today),
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
-        PaperKind::TreatmentLog => true,
+        PaperKind::TreatmentLog | PaperKind::BarnSheet => true,
     }
 }
 

@@ -6,6 +6,7 @@
 mod anchors;
 mod board;
 mod done;
+mod sheet;
 #[cfg(test)]
 mod tests;
 mod whom;
@@ -14,6 +15,9 @@ mod words;
 pub use anchors::Seasons;
 pub use board::Board;
 pub(crate) use done::stand_in;
+pub use sheet::{
+    PenSheet, Round, Row, Sheet, jobs_on, kind_and_age, product_of, rounds_of, sheet, suits, total,
+};
 
 use crate::flock::{AnimalFile, Flock, Outcome};
 use crate::plan::{Anchor, Plan, Span, Step, Whom};

@@ -7,24 +7,7 @@ use crate::terms::{Day, Moment, counted};
 impl Job {
     /// Why it is due: 'born 12 Mar, 4 weeks today'.
     pub fn why(&self, today: Day) -> String {
-        let on = self.anchor.day;
-        let (ago, ahead) = (today.since(on), on.since(today));
-        let mut said = match &self.step.anchor {
-            Anchor::Birth if ago == 0 => {
-                self.anchor.time.map_or("born today".into(), |t| format!("born today, {t}"))
-            }
-            Anchor::Birth => format!("born {}, {} today", on.short(), age(ago)),
-            Anchor::Season if ahead >= 0 => format!("rams go in {}, {}", on.short(), within(ahead)),
-            Anchor::Season => format!("rams went in {}", on.short()),
-            Anchor::Joining => format!("joined {}, {} ago", on.short(), age(ago)),
-            Anchor::Due if ahead >= 0 => format!("may lamb from {}, {}", on.short(), within(ahead)),
-            Anchor::Due => format!("was due {}", on.short()),
-            Anchor::LastDue if ahead >= 0 => format!("last day to lamb {}, {}", on.short(), within(ahead)),
-            Anchor::LastDue => format!("last day to lamb was {}, {} ago", on.short(), age(ago)),
-            Anchor::Lambing => format!("lambed {}, {} ago", on.short(), age(ago)),
-            Anchor::Weaning => format!("weaned {}, {} ago", on.short(), age(ago)),
-            Anchor::After(_) => format!("the one before on {}, {} ago", on.short(), age(ago)),
-        };
+        let mut said = self.since(today);
         if let Some((until, reason)) = &self.put_off {
             said.push_str(&format!("; put off to {}", until.short()));
             if !reason.is_empty() {
@@ -41,6 +24,28 @@ impl Job {
             _ => {}
         }
         said
+    }
+
+    /// What its times are counted from, alone: the same for all jobs of an animal with the same anchor.
+    pub fn since(&self, today: Day) -> String {
+        let on = self.anchor.day;
+        let (ago, ahead) = (today.since(on), on.since(today));
+        match &self.step.anchor {
+            Anchor::Birth if ago == 0 => {
+                self.anchor.time.map_or("born today".into(), |t| format!("born today, {t}"))
+            }
+            Anchor::Birth => format!("born {}, {} today", on.short(), age(ago)),
+            Anchor::Season if ahead >= 0 => format!("rams go in {}, {}", on.short(), within(ahead)),
+            Anchor::Season => format!("rams went in {}", on.short()),
+            Anchor::Joining => format!("joined {}, {} ago", on.short(), age(ago)),
+            Anchor::Due if ahead >= 0 => format!("may lamb from {}, {}", on.short(), within(ahead)),
+            Anchor::Due => format!("was due {}", on.short()),
+            Anchor::LastDue if ahead >= 0 => format!("last day to lamb {}, {}", on.short(), within(ahead)),
+            Anchor::LastDue => format!("last day to lamb was {}, {} ago", on.short(), age(ago)),
+            Anchor::Lambing => format!("lambed {}, {} ago", on.short(), age(ago)),
+            Anchor::Weaning => format!("weaned {}, {} ago", on.short(), age(ago)),
+            Anchor::After(_) => format!("the one before on {}, {} ago", on.short(), age(ago)),
+        }
     }
 
     /// When it is to be done: 'by 10:55', '12 to 16 Mar', 'from 12 Mar'.

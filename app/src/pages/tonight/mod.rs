@@ -1,0 +1,269 @@
+//! Tonight: what is to be done, pen by pen in barn order; beside it whom to watch, who lambs next, who may not go for
+//! food, and what is written up for today.
+
+mod beside;
+mod do_it;
+mod rounds;
+
+use super::list::{List, into_table, search_field, take_out};
+use super::sections::{sections, shown_anew};
+use super::{Ctx, Intent, PageId, papers::PaperKind};
+use crate::look::{self, Kind, space};
+use crate::parts::record_table::{RecordTable, TableEvent, TableState};
+use hirsel_core::terms::{Day, counted};
+use rounds::{Round, When};
+use serde::{Deserialize, Serialize};
+
+/// What is chosen and half typed; the lists are made once for a version of the flock.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    when: When,
+    search: String,
+    form: do_it::Typed,
+    #[serde(skip)]
+    made_for: Option<(u64, Day, bool)>,
+    #[serde(skip)]
+    listed_for: Option<(u64, Day, When, String)>,
+    #[serde(skip)]
+    rounds: Vec<Round>,
+    #[serde(skip)]
+    list: List<u64>,
+    #[serde(skip)]
+    table: TableState<u64>,
+    #[serde(skip)]
+    beside: beside::Lists,
+    #[serde(skip)]
+    into_search: bool,
+    #[serde(skip)]
+    into_list: bool,
+    #[serde(skip)]
+    seen: u64,
+}
+
+impl State {
+    /// The jobs are written: on with the next round.
+    pub(super) fn after(&mut self, _: &Ctx<'_>) {
+        self.form.rounds.clear();
+        self.table.clear_selection();
+        self.into_list = true;
+    }
+
+    fn keep(&mut self, ctx: &Ctx<'_>) {
+        let now =
+            (ctx.flock.version(), ctx.today, ctx.board.is_some_and(|b| b.version() == ctx.flock.version()));
+        if self.made_for != Some(now) {
+            self.made_for = Some(now);
+            self.listed_for = None;
+            beside::make(ctx, &mut self.beside);
+            self.rounds = rounds::rounds(ctx);
+            let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
+            self.form.rounds.retain(|k| known.contains(k));
+        }
+        let wanted = (now.0, now.1, self.when, self.search.clone());
+        if self.listed_for.as_ref() != Some(&wanted) {
+            self.list = rounds::list(ctx, &self.rounds, self.when, self.search.trim());
+            self.listed_for = Some(wanted);
+        }
+    }
+
+    /// The rounds of these keys.
+    fn of(&self, keys: &[u64]) -> Vec<Round> {
+        self.rounds.iter().filter(|r| keys.contains(&r.key)).cloned().collect()
+    }
+}
+
+const TABLE: &str = "Jobs";
+
+/// Draws the page.
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
+    state.keep(ctx);
+    let mut out = Vec::new();
+    if shown_anew(ui, &mut state.seen) && ui.memory(|m| m.focused().is_none()) {
+        state.into_list = true;
+    }
+    ui.add_space(space::S);
+    head(ui, ctx, state, &mut out);
+    if state.beside.counts[3] == 0 {
+        empty(ui, &mut out);
+        return out;
+    }
+    let whole = ui.available_rect_before_wrap();
+    if whole.width() > 900.0 {
+        let middle = whole.left() + whole.width() * 0.6;
+        let (mut left, mut right) = (whole, whole);
+        left.max.x = middle - space::M;
+        right.min.x = middle + space::S;
+        ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| jobs(ui, ctx, state, &mut out));
+        ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
+            egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
+                beside::view(ui, &mut state.beside, &mut out);
+            });
+        });
+        ui.advance_cursor_after_rect(whole);
+    } else {
+        egui::ScrollArea::vertical().id_salt("tonight").auto_shrink(false).show(ui, |ui| {
+            let size = egui::vec2(ui.available_width(), (whole.height() * 0.8).max(320.0));
+            ui.allocate_ui(size, |ui| {
+                ui.set_min_size(size);
+                jobs(ui, ctx, state, &mut out);
+            });
+            beside::view(ui, &mut state.beside, &mut out);
+        });
+    }
+    out
+}
+
+/// What to do first, in one line, and the ways to the other pages.
+fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) {
+    ui.horizontal(|ui| {
+        look::heading(ui, "Tonight");
+        let [ewes, rams, lambs, all] = state.beside.counts;
+        if all > 0 {
+            let [ewes, rams, lambs] =
+                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+            look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
+        }
+        if all > 0 && ui.available_width() > 460.0 {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let young = &state.beside.young;
+                let cards = egui::Button::new("Cards for the young lambs");
+                if ui.add_enabled(!young.is_empty(), cards).clicked() {
+                    out.push(Intent::Print(PaperKind::LambCards, young.clone()));
+                }
+                if ui.button("Barn sheet").clicked() {
+                    out.push(Intent::Go(PageId::Barn));
+                }
+                if ui.button("Write up a lambing").clicked() {
+                    out.push(Intent::Go(PageId::Lambing));
+                }
+            });
+        }
+    });
+    if state.beside.counts[3] == 0 {
+        return;
+    }
+    let now: Vec<&Round> = state.rounds.iter().filter(|r| r.when == When::Now).collect();
+    let overdue: Vec<&&Round> = now.iter().filter(|r| r.overdue() > 0).collect();
+    let n: usize = overdue.iter().map(|r| r.overdue()).sum();
+    if ctx.board.is_none() {
+        look::sentence(ui, Kind::Plain, "The jobs are being reckoned …");
+    } else if let Some(first) = overdue.first() {
+        let more = match n - first.overdue() {
+            0 => String::new(),
+            more => format!("; {} more overdue", counted(more, "job")),
+        };
+        look::sentence(ui, Kind::Refuse, &format!("First: {}{more}", lower(&first.words())));
+    } else if let Some(first) = now.first() {
+        let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
+        let said =
+            format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), lower(&first.words()));
+        look::sentence(ui, Kind::Caution, &said);
+    } else {
+        let next = state.rounds.first().map(|r| format!(" Next: {}, {}", lower(&r.words()), r.when.words()));
+        look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
+    }
+    let [watch, held, due] = state.beside.numbers();
+    look::faint(
+        ui,
+        format!(
+            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
+            state.beside.today.rows.len()
+        ),
+    );
+    ui.add_space(space::S);
+}
+
+fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.next()) {
+        (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
+            a.to_lowercase().chain([b]).chain(chars).collect()
+        }
+        _ => text.to_string(),
+    }
+}
+
+/// The rounds and the form for those chosen.
+fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let count =
+        |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
+    let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
+    let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
+    if sections(ui, "tonight", &options, &mut state.when) {
+        state.into_list = true;
+    }
+    let on = search_field(
+        ui,
+        "tonight search",
+        "a pen, a job or a tag",
+        &mut state.into_search,
+        &mut state.search,
+    );
+    state.keep(ctx);
+    let keys = std::mem::take(&mut state.form.rounds);
+    if !keys.is_empty() {
+        let rounds = state.of(&keys);
+        state.form.rounds = keys;
+        let rounds: Vec<&Round> = rounds.iter().collect();
+        let close = do_it::view(ui, ctx, &mut state.form, &rounds, out);
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.form.rounds.clear();
+            state.into_list = true;
+        }
+        ui.add_space(space::S);
+    }
+    if state.list.rows.is_empty() {
+        let nothing = if state.search.trim().is_empty() {
+            "No job here. The care plan tells what is asked for, and when."
+        } else {
+            "No job of these words."
+        };
+        look::faint(ui, nothing);
+        return;
+    }
+    let mut open: Option<Vec<u64>> = None;
+    ui.horizontal(|ui| {
+        let chosen = state.table.chosen();
+        let label = match chosen.len() {
+            0 | 1 => "Do it".to_string(),
+            n => format!("Do these {n} rounds"),
+        };
+        if look::primary(ui, label).on_hover_text("Enter on a round").clicked() {
+            let first = || state.table.cursor().or_else(|| state.list.rows.first().map(|r| r.key));
+            open = Some(if chosen.is_empty() { first().into_iter().collect() } else { chosen });
+        }
+        take_out(ui, "jobs", &rounds::HEADS, &state.list, &mut state.table, out);
+    });
+    ui.add_space(space::XS);
+    if std::mem::take(&mut state.into_list) || on {
+        into_table(ui, TABLE);
+    }
+    for event in RecordTable::new(TABLE, &rounds::columns()).show(ui, &mut state.table, &state.list) {
+        if let TableEvent::Opened(key) = event {
+            let chosen = state.table.chosen();
+            open = Some(if chosen.contains(&key) { chosen } else { vec![key] });
+        }
+    }
+    if let Some(keys) = open {
+        let rounds = state.of(&keys);
+        state.form.open(ctx, &rounds.iter().collect::<Vec<_>>());
+    }
+}
+
+fn empty(ui: &mut egui::Ui, out: &mut Vec<Intent>) {
+    look::paragraph(
+        ui,
+        "The book is empty. Add your ewes and rams on the page of the flock, one by one, or bring in a table of all of them on the page of the book.",
+    );
+    ui.add_space(space::S);
+    ui.horizontal(|ui| {
+        if look::primary(ui, "Add animals").clicked() {
+            out.push(Intent::Go(PageId::Flock));
+        }
+        if ui.button("Bring in a table").clicked() {
+            out.push(Intent::Go(PageId::Book));
+        }
+    });
+}
