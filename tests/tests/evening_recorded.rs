@@ -67,13 +67,35 @@ fn facts(flock: &Flock) -> Vec<String> {
         let events = life::life(flock, f).into_iter().filter(|e| e.at.day == today && !e.struck);
         // A round of the plan names itself as the reason; the note does not.
         let text = |e: &life::Event| e.text.split(" for ").next().unwrap_or_default().to_string();
-        all.extend(events.map(|e| format!("{}: {:?} {}", a.tag(), e.kind, text(&e).replace(" not done: ", ": "))));
-        all.push(format!("{}: {:?} {:?} {:?}", a.tag(), a.status.words(), a.pen, clearance(f, today).meat.clear));
+        all.extend(
+            events.map(|e| format!("{}: {:?} {}", a.tag(), e.kind, text(&e).replace(" not done: ", ": "))),
+        );
+        all.push(format!(
+            "{}: {:?} {:?} {:?}",
+            a.tag(),
+            a.status.words(),
+            a.pen,
+            clearance(f, today).meat.clear
+        ));
         if let Some(b) = &f.birth {
-            all.push(format!("{}: {:?} {:?} {:?}", a.tag(), b.sucked, a.birth_weight, flock.reared_by(a).map(|r| flock.tag(r))));
+            all.push(format!(
+                "{}: {:?} {:?} {:?}",
+                a.tag(),
+                b.sucked,
+                a.birth_weight,
+                flock.reared_by(a).map(|r| flock.tag(r))
+            ));
         }
         for t in &f.treatments {
-            all.push(format!("{}: {} {:?} {:?} {:?} {:?}", a.tag(), t.product, t.batch, t.dose, t.route, t.given_by));
+            all.push(format!(
+                "{}: {} {:?} {:?} {:?} {:?}",
+                a.tag(),
+                t.product,
+                t.batch,
+                t.dose,
+                t.route,
+                t.given_by
+            ));
         }
     }
     all.sort();

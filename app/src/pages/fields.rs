@@ -1,10 +1,10 @@
 //! Fields of the trade: days, times, weights, doses and animals, each typed as people write them.
 
 use super::Ctx;
-use crate::parts::{Field, FieldOutput, Form, Picker, PickerState};
+use crate::parts::{Choice, Field, FieldOutput, Form, Picker, PickerState};
 use egui::{Response, Ui};
 use hirsel_core::flock::AnimalFile;
-use hirsel_core::terms::{AnimalId, Day, Dose, Minute, Weight, Withdrawal};
+use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Weight, Withdrawal};
 
 /// Trimmed text, or nothing.
 pub fn some(text: &str) -> Option<String> {
@@ -66,6 +66,23 @@ pub fn weight_of(ctx: &Ctx<'_>, text: &str) -> Result<Option<Weight>, String> {
 /// What is wrong with the text.
 pub fn dose_of(text: &str) -> Result<Option<Dose>, String> {
     some(text).map(|t| Dose::parse(&t)).transpose().map_err(|e| e.0)
+}
+
+/// What an animal can be meant for, in the order of the choice.
+const MEANT: [(MeantFor, &str); 3] = [
+    (MeantFor::Undecided, "not decided"),
+    (MeantFor::Breeding, "breeding"),
+    (MeantFor::Market, "the market"),
+];
+
+/// What was chosen of an animal's use; nothing chosen is not decided.
+pub fn meant_for(place: Option<u8>) -> MeantFor {
+    place.and_then(|n| MEANT.get(usize::from(n))).map(|(m, _)| *m).unwrap_or_default()
+}
+
+/// The place of a use in the choice.
+pub fn meant_place(meant: MeantFor) -> Option<u8> {
+    MEANT.iter().position(|(m, _)| *m == meant).and_then(|n| u8::try_from(n).ok())
 }
 
 /// Several weights in one short text: `4.2, 3.9 kg`.
@@ -187,6 +204,13 @@ impl Form {
         let read = |t: &str| Withdrawal::parse(t).map(|w| w.to_string()).map_err(|e| e.0);
         let field = Field::new(label).width(110.0).example("28 or 60 h").understand(&read).refusal(refusal);
         self.field(ui, &field.caution(caution), text)
+    }
+
+    /// What an animal is meant for; nothing chosen means that it is not decided.
+    pub fn meant_for(&mut self, ui: &mut Ui, place: &mut Option<u8>) -> Response {
+        let options: Vec<(u8, &str)> = (0u8..).zip(MEANT.iter().map(|(_, word)| *word)).collect();
+        place.get_or_insert(0);
+        self.choice(ui, &Choice::new("Meant for", &options), place)
     }
 
     /// An animal by any part of any tag or name.

@@ -139,7 +139,10 @@ impl Form {
             if response.gained_focus() {
                 response.scroll_to_me(None);
                 // Not what was typed in the very moment it got the keyboard.
-                if field.lines == 1 && !response.changed() && !ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released()) {
+                if field.lines == 1
+                    && !response.changed()
+                    && !ui.input(|i| i.pointer.any_pressed() || i.pointer.any_released())
+                {
                     select_all(ui, &response, text);
                 }
             }

@@ -4,7 +4,7 @@ use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{Flock, Joining, Outcome, Tick};
-use crate::plan::{self, DoneBy, PlanStep, Step};
+use crate::plan::{self, Anchor, DoneBy, PlanStep, Step};
 use crate::reckon::due::Job;
 use crate::terms::{AnimalId, Day, JoiningId, Misread, Moment, PlanStepId, Sex, TickId};
 
@@ -142,15 +142,16 @@ fn step_of<'a>(flock: &'a Flock, job: &JobRef) -> Option<&'a Step> {
 /// A step that does not fit the plan.
 pub fn plan_step(season: Option<i32>, step: Step, flock: &Flock) -> Check {
     let mut faults = Faults::default();
-    if let Err(e) = plan::fits(flock.plan(), &step) {
-        faults.refuse(Field::of("step"), e.into());
+    for (field, e) in plan::faults(flock.plan(), &step) {
+        faults.refuse(Field::of(field), e.into());
     }
     if let Some(year) = season.filter(|y| !(1900..=2200).contains(y)) {
         let e = Misread::new(format!("{year} is no year a plan can be for"));
         faults.refuse(Field::of("season"), e.into());
     }
     let old = flock.plan().change(season, &step.key);
-    if old.is_some_and(|o| o.step == step) {
+    let stands = flock.plan().standing(season, &step.key);
+    if old.map(|o| &o.step).or(stands.map(|s| &**s)) == Some(&step) {
         faults.refuse(Field::of("step"), Refused::NothingChanged);
     }
     faults.or(|| {
@@ -170,17 +171,31 @@ pub fn plan_step(season: Option<i32>, step: Step, flock: &Flock) -> Check {
 /// Checks that a step goes back to what is shipped, or that one of the keeper's own goes.
 ///
 /// # Errors
-/// Nothing was changed of it.
+/// Nothing was changed of it; another step is counted from one of the keeper's own that goes.
 pub fn plan_as_shipped(season: Option<i32>, key: &str, flock: &Flock) -> Check {
     let mut faults = Faults::default();
-    let old = flock.plan().change(season, key);
+    let plan = flock.plan();
+    let old = plan.change(season, key);
     if old.is_none() {
         faults.refuse(Field::of("step"), Refused::NothingChanged);
+    }
+    let shipped = plan::shipped_steps().iter().any(|s| s.key == key);
+    let other = plan.changes().iter().any(|c| c.season != season && c.step.key == key);
+    let follows = |s: &Step| matches!(&s.anchor, Anchor::After(keys) if keys.iter().any(|k| k == key));
+    if let Some(next) = plan.all().find(|s| !shipped && !other && follows(s)) {
+        let why = format!("'{}' is counted from it: change that step first", next.short);
+        faults.refuse(Field::of("step"), Misread::new(why).into());
     }
     faults.or(|| {
         let short = old.map(|o| o.step.short.clone()).unwrap_or_default();
         let drop = old.map(|o| o.id).into_iter().collect();
-        (Entry::Plan { put: Vec::new(), drop }, format!("Care plan: '{short}' as it was shipped"))
+        let year = season.map(|y| format!(" for {y}")).unwrap_or_default();
+        let did = match (season, shipped, other) {
+            (None, true, _) => "as it was shipped",
+            (Some(_), _, _) if shipped || plan.change(None, key).is_some() => "as in every year",
+            _ => "taken out",
+        };
+        (Entry::Plan { put: Vec::new(), drop }, format!("Care plan{year}: '{short}' {did}"))
     })
 }
 

@@ -3,7 +3,7 @@
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
 use crate::flock::{Animal, AnimalFile, Flock, Holding, Movement, PenMove, Remark};
 use crate::reckon::clearance::clearance;
-use crate::terms::{AnimalId, Day, MovementId, PenMoveId, RemarkId, Status};
+use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status};
 
 /// Animals to move to a pen.
 #[derive(Debug, Clone, PartialEq)]
@@ -204,11 +204,16 @@ pub fn remark(draft: RemarkDraft, flock: &Flock, today: Day) -> Check {
 /// Checks who keeps the flock.
 ///
 /// # Errors
-/// A flock without a name.
+/// A flock without a name; a joining day that is no month and day.
 pub fn holding(new: Holding, flock: &Flock) -> Check {
     let mut faults = Faults::default();
     if new.flock.trim().is_empty() {
         faults.refuse(Field::of("flock"), Refused::Missing("a name for the flock"));
+    }
+    if !new.joining_day.is_empty()
+        && let Err(e) = MonthDay::parse(&new.joining_day)
+    {
+        faults.refuse(Field::of("joining_day"), e.into());
     }
     if new == *flock.holding() {
         faults.refuse(Field::of("flock"), Refused::NothingChanged);

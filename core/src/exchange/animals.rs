@@ -7,8 +7,8 @@ use super::{Taken, Unfit, table::Line};
 use crate::entry::{AnimalDraft, Entry, IdentityDraft, Refusal, Refused, animals};
 use crate::flock::{Animal, Ended, Flock, Identity, Sire, natural};
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, Misread, RearType,
-    Rearing, Sex, Status, Tag, Units, Weight, norm,
+    AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MeantFor, Misread,
+    RearType, Rearing, Sex, Status, Tag, Units, Weight, norm,
 };
 use std::collections::{HashMap, HashSet};
 
@@ -104,6 +104,7 @@ fn draft(
     let birth_weight = c.may("birth_weight_kg", |t| Weight::parse(t, Units::Metric));
     let status = c.may("status", Status::parse).unwrap_or(Status::Present);
     let status_on = c.may("status_on", Day::parse_iso);
+    let meant_for = c.may("meant_for", MeantFor::parse).unwrap_or_default();
     let good = c.good();
     let (Some(tag), Some(sex), true) = (tag, sex, good) else { return None };
     let mut d = AnimalDraft::new(tag, sex);
@@ -127,6 +128,7 @@ fn draft(
     d.status = status;
     d.status_on = status_on;
     d.status_reason = c.words("status_reason");
+    d.meant_for = meant_for;
     Some(d)
 }
 
@@ -338,5 +340,6 @@ fn row(a: &Animal, name: &dyn Fn(AnimalId) -> String) -> Vec<String> {
         text(&a.colour),
         text(&a.marks),
         text(&a.note),
+        if a.meant_for == MeantFor::Undecided { String::new() } else { a.meant_for.word().to_string() },
     ]
 }

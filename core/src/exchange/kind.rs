@@ -119,6 +119,7 @@ const ANIMALS: &[Column] = &[
     may("colour", "colour of fleece and face"),
     may("marks", "other marks"),
     may("note", "the keeper's standing note"),
+    may("meant_for", "breeding, market; blank: not yet decided"),
 ];
 
 const LAMBINGS: &[Column] = &[

@@ -70,6 +70,7 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
             d.breed = Breed::parse(["", "Fellside", "Fellside 3/4 + Hillgrey 1/4"][op.b % 3]).unwrap();
             d.name = words(op.b).filter(|_| op.b.is_multiple_of(2));
             d.note = Some("two\nlines, \"quoted\"".to_string()).filter(|_| op.b.is_multiple_of(7));
+            d.meant_for = [MeantFor::Undecided, MeantFor::Breeding, MeantFor::Market][op.a % 3];
             d.pen = words(op.a).filter(|_| op.a.is_multiple_of(3));
             d.status = Status::ALL[usize::from(op.c) % Status::ALL.len()];
             d.status_on = Some(some_day(op.c / 7)).filter(|_| op.b % 2 == 1);

@@ -90,7 +90,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             other => format!("{other:?}"),
         };
         let mut lines = vec![format!(
-            "called {} marks {marks:?} {:?} {:?} {:?} {:?} dam {:?} sire {sires:?} genetic {:?} {rearing} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+            "called {} marks {marks:?} {:?} {:?} {:?} {:?} dam {:?} sire {sires:?} genetic {:?} {rearing} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
             a.tag(),
             a.name,
             a.sex,
@@ -105,6 +105,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             a.marks,
             a.pen,
             a.note,
+            a.meant_for,
             a.status,
             a.status_on,
             a.status_reason

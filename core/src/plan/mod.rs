@@ -3,16 +3,22 @@
 //! Shipped as data (`resources/care/`) and changed by the keeper step by step, for every season or for one. Knows no
 //! flock, no files and no clock: [`crate::reckon::due`] makes jobs of it.
 
+mod check;
+#[cfg(test)]
+mod props;
+mod row;
 mod span;
 mod step;
 #[cfg(test)]
 mod tests;
+mod words;
 
+pub use check::{faults, fits, key_for};
 pub use span::Span;
 pub use step::{Anchor, DoneBy, RearedBy, Repeat, Step, Times, Variant, When, Whom};
 
 use crate::handbook::shipped;
-use crate::terms::{Misread, PlanStepId};
+use crate::terms::PlanStepId;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
@@ -77,6 +83,14 @@ impl Plan {
     /// Every step of every year with its place in that year.
     pub(crate) fn all_placed(&self) -> impl Iterator<Item = (usize, &Arc<Step>)> {
         std::iter::once(&self.base).chain(self.seasons.values()).flat_map(|s| s.iter().enumerate())
+    }
+
+    /// A step as it stands for one year, or for every year, by its key.
+    pub fn standing(&self, season: Option<i32>, key: &str) -> Option<&Arc<Step>> {
+        match season {
+            Some(year) => self.step(year, key),
+            None => self.base.iter().find(|s| s.key == key),
+        }
     }
 
     /// Every step of every year.
@@ -174,37 +188,4 @@ pub fn is_of_kind<'a>(kind: &str, words: impl IntoIterator<Item = &'a str>) -> b
         let w = w.to_lowercase();
         sought.words.iter().any(|s| w.contains(s.as_str()))
     })
-}
-
-/// Checks a keeper's step against the rest of the plan.
-///
-/// # Errors
-/// It could not be read again as the book keeps it (times that do not follow one another, words too long), a step it
-/// follows does not exist, or it is counted from itself.
-pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
-    // A book that holds a step it cannot read would not open.
-    if Step::from_toml(&step.to_toml())? != *step {
-        return Err(Misread::new(format!("the step '{}' cannot be written down as it is", step.key)));
-    }
-    if let Anchor::After(keys) = &step.anchor {
-        for key in keys {
-            if *key == step.key {
-                return Err(Misread::new(format!("the step '{key}' cannot be counted from itself")));
-            }
-            let Some(before) = plan.base.iter().find(|s| s.key == *key) else {
-                return Err(Misread::new(format!("there is no step '{key}' to count from")));
-            };
-            if matches!(&before.anchor, Anchor::After(up) if up.contains(&step.key)) {
-                return Err(Misread::new(format!("'{key}' and '{}' are counted from each other", step.key)));
-            }
-        }
-    }
-    if let DoneBy::Treatment(kind) = &step.done_by
-        && !kind.is_empty()
-        && !KINDS.contains_key(kind)
-    {
-        let known: Vec<&str> = kinds().map(|(name, _)| name).collect();
-        return Err(Misread::new(format!("'{kind}' is no kind of treatment: write {}", known.join(", "))));
-    }
-    Ok(())
 }

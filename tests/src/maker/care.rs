@@ -154,7 +154,9 @@ impl Maker {
             units: if self.rng.bool() { Units::Metric } else { Units::Imperial },
             rules: self.text(),
             sheet: self.text(),
-            joining_day: self.text(),
+            joining_day: self
+                .some(|m| format!("{:02}-{:02}", m.rng.u32(1..=12), m.rng.u32(1..=28)))
+                .unwrap_or_default(),
         };
         holding(new, flock)
     }

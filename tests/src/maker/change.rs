@@ -43,10 +43,10 @@ impl Maker {
             Kind::StrikeMovement => {
                 self.record(flock, |f| &f.movements).map(|(f, r)| (f, RecordRef::Movement(r.id)))
             }
+            Kind::StrikeTick => self.record(flock, |f| &f.ticks).map(|(f, r)| (f, RecordRef::Tick(r.id))),
             Kind::StrikeRemark => {
                 self.record(flock, |f| &f.remarks).map(|(f, r)| (f, RecordRef::Remark(r.id)))
             }
-            Kind::StrikeTick => self.record(flock, |f| &f.ticks).map(|(f, r)| (f, RecordRef::Tick(r.id))),
             _ => {
                 let new = self.amended(kind, flock)?;
                 return Some(amend(new, &why, flock, self.today));

@@ -6,7 +6,7 @@ use crate::look::Kind;
 use crate::parts::record_table::Cell;
 use hirsel_core::flock::{AnimalFile, Sire, natural};
 use hirsel_core::reckon::clearance::clearance;
-use hirsel_core::terms::{AnimalId, Born, Rearing, Sex, Status, norm};
+use hirsel_core::terms::{AnimalId, Born, MeantFor, Rearing, Sex, Status, norm};
 
 /// Makes the rows anew if the flock, the search or the choice changed.
 pub(super) fn refresh(ctx: &Ctx<'_>, state: &mut State) {
@@ -41,6 +41,7 @@ fn fits(f: &AnimalFile, search: &str) -> bool {
     search.is_empty()
         || a.identities.iter().any(|i| norm(i.tag.as_str()).contains(search))
         || [&a.name, &a.pen, &a.colour].into_iter().flatten().any(|t| norm(t).contains(search))
+        || (a.meant_for != MeantFor::Undecided && norm(a.meant_for.words()).contains(search))
         || a.breed.as_ref().is_some_and(|b| norm(&b.to_string()).contains(search))
 }
 

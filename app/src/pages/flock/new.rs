@@ -1,6 +1,6 @@
 //! A new animal, typed in: tag and sex are enough, the rest when it is known.
 
-use super::super::{Then, refusal_of};
+use super::super::{Then, fields, refusal_of};
 use super::{Ctx, Intent, Open, State};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
@@ -28,6 +28,7 @@ pub(super) struct NewForm {
     pen: String,
     note: String,
     outside: Option<bool>,
+    meant: Option<u8>,
     #[serde(skip)]
     pub(super) focus: bool,
     #[serde(skip)]
@@ -105,6 +106,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
         &Field::new("Other marks").width(240.0).example("notch, horns, sprayed number"),
         &mut new.marks,
     );
+    form.meant_for(ui, &mut new.meant);
     form.field(ui, &Field::new("Pen").width(160.0), &mut new.pen);
     form.field(ui, &Field::new("Note").width(420.0), &mut new.note);
     let here = [(false, "in the flock"), (true, "outside, kept for the pedigree")];
@@ -170,6 +172,7 @@ fn draft(ctx: &Ctx<'_>, new: &NewForm) -> Result<AnimalDraft, String> {
     d.marks = some(&new.marks);
     d.pen = some(&new.pen);
     d.note = some(&new.note);
+    d.meant_for = fields::meant_for(new.meant);
     if new.outside == Some(true) {
         d.status = Status::Outside;
     }

@@ -29,6 +29,7 @@ pub(super) struct Typed {
     colour: String,
     marks: String,
     note: String,
+    meant: Option<u8>,
     reason: String,
     #[serde(skip)]
     focus: bool,
@@ -82,6 +83,7 @@ impl Typed {
             colour: text(&a.colour),
             marks: text(&a.marks),
             note: text(&a.note),
+            meant: fields::meant_place(a.meant_for),
             focus: true,
             ..Self::default()
         };
@@ -183,6 +185,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
             f.animal.sex == Sex::Ewe && f.animal.id != own
         });
     }
+    t.meant = t.meant.or_else(|| fields::meant_place(file.animal.meant_for));
+    form.meant_for(ui, &mut t.meant);
     form.field(ui, &Field::new("Colour").width(240.0), &mut t.colour);
     form.field(ui, &Field::new("Other marks").width(240.0), &mut t.marks);
     form.field(ui, &Field::new("Note").width(420.0), &mut t.note);
@@ -218,5 +222,6 @@ fn new_facts(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Animal, Stri
     a.colour = fields::some(&t.colour);
     a.marks = fields::some(&t.marks);
     a.note = fields::some(&t.note);
+    a.meant_for = fields::meant_for(t.meant);
     Ok(a)
 }

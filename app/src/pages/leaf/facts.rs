@@ -4,7 +4,7 @@ use super::super::Ctx;
 use crate::look::{self, space};
 use hirsel_core::flock::{AnimalFile, Ended, Identity};
 use hirsel_core::reckon::clearance::clearance;
-use hirsel_core::terms::{ElectronicId, IdentityKind, Rearing, Sex, Status};
+use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
 
 /// Draws them; in two halves side by side where they have the whole width.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
@@ -73,6 +73,9 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {
     if let Some(g) = a.genetic_dam {
         let bore = a.dam.map(|d| format!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
         rows.push(("Genetic dam", format!("{}{bore}", ctx.flock.tag(g))));
+    }
+    if a.meant_for != MeantFor::Undecided {
+        rows.push(("Meant for", a.meant_for.words().into()));
     }
     for (word, text) in [("Colour", &a.colour), ("Marks", &a.marks), ("Note", &a.note)] {
         if let Some(text) = text {

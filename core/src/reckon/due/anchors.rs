@@ -4,7 +4,7 @@ use super::{Ground, SAME_DAYS, whom};
 use crate::flock::{AnimalFile, Flock, Joining, Lambing, Outcome};
 use crate::plan::{Anchor, Whom};
 use crate::reckon::gestation;
-use crate::terms::{AnimalId, Born, Day, Moment, Rearing, Status};
+use crate::terms::{AnimalId, Born, Day, Moment, MonthDay, Rearing, Status};
 use rapidhash::RapidHashMap;
 
 /// Key of the step that weans: its tick is the day of weaning.
@@ -47,12 +47,13 @@ impl Seasons {
             .into_iter()
             .chain(joined.windows(2).filter(|w| gap(w)).map(|w| w[1]))
             .collect();
-        let set = month_and_day(&flock.holding().joining_day);
-        let Some((month, of_month)) = set.or_else(|| starts.last().map(|d| (d.month(), d.day()))) else {
+        let set = MonthDay::parse(&flock.holding().joining_day).ok();
+        let Some(month_day) = set.or_else(|| starts.last().and_then(|d| MonthDay::new(d.month(), d.day())))
+        else {
             return Self { days: Vec::new(), fosters };
         };
         let first = starts.first().map_or(day.year() - 1, |d| d.year().min(day.year() - 1));
-        let usual = |y| Day::new(y, month, of_month).or_else(|| Day::new(y, month, 28));
+        let usual = |y| month_day.of(y);
         let days = (first..=day.year() + 1).filter_map(usual).map(|usual| {
             let off = |d: &Day| d.since(usual).abs();
             let own = starts.iter().copied().filter(|d| set.is_none() && off(d) < OF_THE_YEAR);
@@ -70,14 +71,6 @@ impl Seasons {
     pub fn days(&self) -> &[Day] {
         &self.days
     }
-}
-
-/// `11-05` as month and day.
-fn month_and_day(text: &str) -> Option<(u32, u32)> {
-    let (m, d) = text.trim().split_once('-')?;
-    let (m, d) = (m.parse().ok()?, d.parse().ok()?);
-    // Of a leap year, so that 29 February may be written.
-    Day::new(2024, m, d).map(|_| (m, d))
 }
 
 pub(super) fn standing(f: &AnimalFile) -> impl Iterator<Item = &Joining> {

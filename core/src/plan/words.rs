@@ -1,0 +1,179 @@
+//! A step in words, for the page of the plan and its lists.
+
+use super::{Anchor, DoneBy, Plan, RearedBy, Span, Step, When, Whom, shipped_steps};
+use crate::terms::{Sex, Weight, counted};
+
+impl Span {
+    /// As short as it is typed: `at once`, `15 min`, `4 w`, `4 w before`.
+    pub fn short(self) -> String {
+        let text = self.to_string();
+        match text.strip_prefix('-') {
+            _ if self == Self::ZERO => "at once".into(),
+            Some(before) => format!("{before} before"),
+            None => text,
+        }
+    }
+
+    /// `at once`, `15 minutes`, `6 hours`, `3 days`, `4 weeks before`.
+    pub fn words(self) -> String {
+        let text = self.to_string();
+        let (number, unit) = text.split_once(' ').unwrap_or((text.as_str(), ""));
+        let unit = match unit {
+            "min" => "minute",
+            "h" => "hour",
+            "w" => "week",
+            _ => "day",
+        };
+        match number.parse::<i64>().unwrap_or_default() {
+            0 => "at once".into(),
+            n if n < 0 => format!("{} before", counted(n.unsigned_abs() as usize, unit)),
+            n => counted(n.unsigned_abs() as usize, unit),
+        }
+    }
+}
+
+impl DoneBy {
+    /// What completes it.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Tick => "a tick".into(),
+            Self::Birth => "birth written up".into(),
+            Self::BirthWeight => "weight at birth".into(),
+            Self::Navel => "navel dipped, written with the birth".into(),
+            Self::Suck => "sucked or colostrum, written with the birth".into(),
+            Self::Tag => "a tag of its own".into(),
+            Self::Weighing => "a weighing".into(),
+            Self::Castrated => "being a wether".into(),
+            Self::Pen => "a move to another pen".into(),
+            Self::Joining => "a joining".into(),
+            Self::Parted => "the ram taken out".into(),
+            Self::Lambing => "a lambing".into(),
+            Self::Treatment(kind) if kind.is_empty() => "any treatment".into(),
+            Self::Treatment(kind) => format!("treatment: {kind}"),
+        }
+    }
+
+    /// What can complete a step for these animals, treatments of a kind aside.
+    pub fn choices(whom: Whom) -> Vec<DoneBy> {
+        match whom {
+            Whom::Lamb => vec![
+                Self::Tick,
+                Self::Treatment(String::new()),
+                Self::Weighing,
+                Self::Pen,
+                Self::Tag,
+                Self::Castrated,
+                Self::BirthWeight,
+                Self::Navel,
+                Self::Suck,
+                Self::Birth,
+            ],
+            Whom::Ewe => vec![
+                Self::Tick,
+                Self::Treatment(String::new()),
+                Self::Weighing,
+                Self::Pen,
+                Self::Joining,
+                Self::Parted,
+                Self::Lambing,
+            ],
+            Whom::Ram => vec![Self::Tick, Self::Treatment(String::new()), Self::Weighing, Self::Pen],
+        }
+    }
+}
+
+impl When {
+    /// Whom of these animals: `ram lambs, meant for the market or not yet decided`.
+    pub fn words(&self, whom: Whom) -> String {
+        let sexes = |all: &[Sex]| {
+            let words = all.iter().map(|s| match (whom, s) {
+                (Whom::Lamb, Sex::Wether) => "wethers".to_string(),
+                (Whom::Lamb, s) => format!("{}s", s.lamb_words()),
+                (_, s) => format!("{}s", s.words()),
+            });
+            words.collect::<Vec<_>>().join(" or ")
+        };
+        let mut parts = vec![self.sex.as_deref().map_or_else(|| format!("all {}", whom.words()), sexes)];
+        if let Some(all) = &self.meant_for {
+            let words: Vec<&str> = all
+                .iter()
+                .map(|m| match m.word() {
+                    "undecided" => "not yet decided",
+                    "market" => "meant for the market",
+                    _ => "meant for breeding",
+                })
+                .collect();
+            parts.push(words.join(" or "));
+        }
+        if let Some(by) = self.reared_by {
+            parts.push(if by == RearedBy::Ewe { "reared by a ewe" } else { "on the bottle" }.into());
+        }
+        if let Some(n) = self.born_with {
+            parts.push(format!("born {n} or more together"));
+        }
+        if let Some(yes) = self.dam_vaccinated {
+            let words = if yes { "dam boosted before lambing" } else { "dam not boosted before lambing" };
+            parts.push(words.into());
+        }
+        if let Some(yes) = self.vaccinated_before {
+            parts.push(
+                if yes { "vaccinated in years before" } else { "never fully vaccinated before" }.into(),
+            );
+        }
+        if let Some(yes) = self.rearing {
+            parts.push(if yes { "rearing a lamb" } else { "rearing no lamb" }.into());
+        }
+        if let Some(w) = self.lighter_g.and_then(Weight::from_grams) {
+            parts.push(format!("under {} kg at birth", w.kg_text()));
+        }
+        if parts.len() > 1 && self.sex.is_none() {
+            parts.remove(0);
+        }
+        parts.join(", ")
+    }
+}
+
+impl Plan {
+    /// What the days of a step are counted from, other steps by their short words.
+    pub fn counted_from(&self, step: &Step) -> String {
+        let Anchor::After(keys) = &step.anchor else { return step.anchor.words().into() };
+        let mut shorts: Vec<&str> = Vec::new();
+        for before in self.all().filter(|s| keys.contains(&s.key)) {
+            if !shorts.contains(&before.short.as_str()) {
+                shorts.push(&before.short);
+            }
+        }
+        format!("'{}' done", shorts.join("' or '"))
+    }
+
+    /// How a step stands: `as shipped`, `changed`, `left out`, `own`, and what is different in single years.
+    pub fn stands(&self, key: &str) -> String {
+        let shipped = shipped_steps().iter().find(|s| s.key == key);
+        let base = self.change(None, key).map(|c| &c.step);
+        let mut parts = Vec::new();
+        match (shipped, base) {
+            (Some(s), None) if s.off => parts.push("left out, as shipped".to_string()),
+            (None, Some(own)) if own.off => parts.push("own, left out".into()),
+            (None, Some(_)) => parts.push("own".into()),
+            (Some(_), Some(c)) if c.off => parts.push("left out".into()),
+            (Some(s), Some(c)) if **s != *c => parts.push("changed".into()),
+            (None, None) | (Some(_), _) => {}
+        }
+        let mut years: Vec<(i32, &Step)> = self
+            .changes()
+            .iter()
+            .filter(|c| c.step.key == key)
+            .filter_map(|c| c.season.map(|year| (year, &c.step)))
+            .collect();
+        years.sort_unstable_by_key(|(year, _)| *year);
+        for (year, step) in years {
+            let word = match (shipped.is_some() || base.is_some(), step.off) {
+                (_, true) => "left out",
+                (true, false) => "changed",
+                (false, false) => "own",
+            };
+            parts.push(format!("{word} for {year}"));
+        }
+        if parts.is_empty() { "as shipped".into() } else { parts.join(", ") }
+    }
+}
