@@ -40,12 +40,11 @@ impl Cursor {
 
     /// Wants it at the row of this animal.
     pub(super) fn to(&mut self, shown: &Shown, animal: AnimalId, weight: bool) {
-        for (p, pen) in shown.pens.iter().enumerate() {
-            if let Some(r) = pen.rows.iter().position(|r| r.animal == animal) {
-                let col = if weight { Col::Weight } else { first_open(&pen.rows[r]) };
-                *self = Self { at: Some(((p, r), col)), wish: true, scroll: true };
-                return;
-            }
+        if let Some(place) = shown.place(animal)
+            && let Some(row) = shown.row(place)
+        {
+            let col = if weight { Col::Weight } else { first_open(row) };
+            *self = Self { at: Some((place, col)), wish: true, scroll: true };
         }
     }
 }
@@ -83,6 +82,11 @@ pub(super) fn view(
     state.lines.keep_up(ui, shown, width, &state.search, &state.notes, state.notes_version);
     let left = keys(ui, base, state, shown);
     heads(ui, state);
+    if state.lines.rows.is_empty() && !state.search.trim().is_empty() {
+        ui.add_space(space::S);
+        look::faint(ui, "No row of the sheet fits the search: change or empty it.");
+        return left;
+    }
     let output = egui::ScrollArea::vertical().id_salt("barn rows").auto_shrink(false);
     output.show_viewport(ui, |ui, seen| {
         ui.set_min_size(vec2(width - 14.0, state.lines.height));
@@ -190,7 +194,7 @@ fn row(
     let row = &shown.pens[place.0].rows[place.1];
     let c = state.lines.columns;
     let here = state.cursor.at.is_some_and(|(r, _)| r == place);
-    if row.no % 2 == 0 {
+    if row.no.is_multiple_of(2) {
         ui.painter().rect_filled(at, CornerRadius::ZERO, t.stripe);
     }
     let text = |x: f32, y: f32, words: &str, pt: f32, face: Face, ink| {
@@ -246,14 +250,13 @@ fn row(
     }
     let mut y = at.top() + line.body;
     for note in state.notes.iter().filter(|n| n.animal == row.animal) {
-        let words = format!("{}{}", note.kind.mark(), note.text);
         let ink = note.kind.colours(t).0;
-        let font = FontId::new(size::SMALL, look::fonts::family(Face::Sans));
-        ui.painter().text(pos2(at.left() + c.animal, y), egui::Align2::LEFT_TOP, &words, font, ink);
-        let place = Rect::from_min_size(pos2(at.left() + c.animal, y), vec2(c.right - c.animal, 20.0));
+        let galley = lines::note(ui, note, c, ink);
+        let place = Rect::from_min_size(pos2(at.left() + c.animal, y), galley.size());
         let said = ui.interact(place, base.with((row.animal, "note", &note.text)), Sense::hover());
-        said.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-        y += 22.0;
+        said.widget_info(|| WidgetInfo::labeled(Role::Label, true, &note.text));
+        y += galley.size().y + 4.0;
+        ui.painter().galley(place.min, galley, ink);
     }
     ui.painter().hline(at.x_range(), at.bottom(), Stroke::new(1.0, t.rule));
 }
@@ -338,11 +341,14 @@ fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
         shown.pens.get(*p).is_some_and(|p| p.rows.get(*r).is_some()) && state.lines.rows.contains(&(*p, *r))
     };
     if !state.cursor.at.as_ref().is_some_and(there) {
-        let first = state.lines.rows.first().copied();
+        let open = |place: &&(usize, usize)| {
+            shown.row(**place).is_some_and(|r| r.jobs.iter().any(|j| j.open.is_some()))
+        };
+        let rows = &state.lines.rows;
+        let first = rows.iter().find(open).or(rows.first()).copied();
         state.cursor.at = first.map(|(p, r)| ((p, r), first_open(&shown.pens[p].rows[r])));
     }
     let (place, col) = state.cursor.at?;
-    // A box that has since been done is nothing to stand on.
     let row = &shown.pens[place.0].rows[place.1];
     let id = id_of(base, row, col);
     if !ui.memory(|m| m.has_focus(id)) {
@@ -424,7 +430,7 @@ fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
 
 /// A cell may have got the keyboard by itself (Tab into the grid, a click): the cursor follows it.
 fn find_focused(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
-    let focused = ui.memory(|m| m.focused())?;
+    let focused = ui.memory(|m| m.focused()).filter(|_| !state.cursor.wish)?;
     for &(p, r) in &state.lines.rows {
         let row = &shown.pens[p].rows[r];
         let mut cols = (0..row.jobs.len()).map(Col::Job).chain([Col::Weight, Col::Remark]);

@@ -332,6 +332,7 @@ fn asked(ui: &mut Ui, state: &mut State) -> bool {
     let first = state.notes.first().map(|n| n.text.clone()).unwrap_or_default();
     let more = if n > 1 { format!(" ({} more, each beside its row)", n - 1) } else { String::new() };
     let mut go = false;
+    ui.add_space(space::XS);
     look::banner(ui, Kind::Caution, &format!("Is this right as written? {first}{more}"), |ui| {
         let mut form = Form::new(ui, "barn why").label_width(40.0);
         if state.focus.as_deref() == Some("Why") {

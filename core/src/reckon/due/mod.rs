@@ -131,13 +131,20 @@ impl Ground {
     }
 }
 
+impl Ground {
+    /// Every job of an animal's life as [`of_animal`] gives it, with what was looked up once for many.
+    pub fn all_of(&self, flock: &Flock, id: AnimalId) -> Vec<Job> {
+        let Some(file) = flock.file(id) else { return Vec::new() };
+        let mut all = Vec::new();
+        jobs(flock, self, file, false, &mut all);
+        all.sort_by_key(|j| (j.due, j.place, j.round));
+        all
+    }
+}
+
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
 pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
-    let Some(file) = flock.file(id) else { return Vec::new() };
-    let mut all = Vec::new();
-    jobs(flock, &Ground::of(flock, day), file, false, &mut all);
-    all.sort_by_key(|j| (j.due, j.place, j.round));
-    all
+    Ground::of(flock, day).all_of(flock, id)
 }
 
 /// Days past which nothing of an anchor can still be open.
