@@ -248,6 +248,11 @@ fn the_sheet_goes_to_the_papers_and_is_laid_out() {
     h.run();
     flocks::wait_for(&mut h, "pages", |h| says(h, "Page 1 of"));
     assert!(says(&h, "Barn sheet, 11 Apr 2026"));
+    h.get_by_role_and_label(Role::Button, "Save as PDF").click();
+    h.run();
+    flocks::wait_for(&mut h, "the file", |h| says(h, "saved as Barn sheet 2026-04-11.pdf"));
+    ctrl(&mut h, Key::Num2);
+    assert!(says(&h, "rows as on paper"), "what is on paper keeps its numbers");
 }
 
 #[test]

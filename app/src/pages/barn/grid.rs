@@ -4,6 +4,7 @@
 use super::super::{Ctx, Intent};
 use super::State;
 use super::lines::{self, BOX_LINE, Line, What};
+use super::moves::{Col, Place, beside, down, far};
 use super::shown::{Job, Pen, Row, Shown};
 use crate::look::{self, Face, Icon, icons, size, space, tokens};
 use crate::parts::take_keyboard;
@@ -13,19 +14,10 @@ use egui::{
 };
 use hirsel_core::terms::AnimalId;
 
-/// A column of the grid.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Col {
-    /// The job at this place of its row.
-    Job(usize),
-    Weight,
-    Remark,
-}
-
 /// Where the keyboard is in the grid; nothing of it is a draft.
 #[derive(Debug, Default)]
 pub(super) struct Cursor {
-    at: Option<((usize, usize), Col)>,
+    at: Option<(Place, Col)>,
     /// The keyboard is wanted there.
     wish: bool,
     /// Scroll there first.
@@ -337,7 +329,7 @@ fn field(
 /// Takes the keys of the cell that has the keyboard, before it sees them.
 fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
     // Nothing is taken up yet: the first row that can be ticked.
-    let there = |((p, r), _): &((usize, usize), Col)| {
+    let there = |((p, r), _): &(Place, Col)| {
         shown.pens.get(*p).is_some_and(|p| p.rows.get(*r).is_some()) && state.lines.rows.contains(&(*p, *r))
     };
     if !state.cursor.at.as_ref().is_some_and(there) {
@@ -363,7 +355,7 @@ fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
     ui.input_mut(|i| {
         i.events.retain(|event| {
             let Some((here, now)) = to else { return true };
-            let mut go = |step: Option<((usize, usize), Col)>| {
+            let mut go = |step: Option<(Place, Col)>| {
                 if let Some(step) = step {
                     to = Some(step);
                     moved = true;
@@ -440,56 +432,4 @@ fn find_focused(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<b
         }
     }
     None
-}
-
-/// The next cell of the same column: of a job, the next row that has it.
-fn down(
-    shown: &Shown,
-    rows: &[(usize, usize)],
-    from: (usize, usize),
-    col: Col,
-    by: isize,
-) -> Option<((usize, usize), Col)> {
-    let here = rows.iter().position(|r| *r == from)?;
-    let job_at = |(p, r): (usize, usize), i: usize| shown.pens.get(p)?.rows.get(r)?.jobs.get(i);
-    let step = match col {
-        Col::Job(i) => Some(job_at(from, i)?.mark.step.clone()),
-        _ => None,
-    };
-    let mut at = here;
-    loop {
-        at = at.checked_add_signed(by)?;
-        let place = *rows.get(at)?;
-        let Some(step) = &step else { return Some((place, col)) };
-        let jobs = &shown.pens.get(place.0)?.rows.get(place.1)?.jobs;
-        if let Some(i) = jobs.iter().position(|j| j.open.is_some() && j.mark.step == *step) {
-            return Some((place, Col::Job(i)));
-        }
-    }
-}
-
-/// The first or last cell of the same column.
-fn far(
-    shown: &Shown,
-    rows: &[(usize, usize)],
-    mut from: (usize, usize),
-    mut col: Col,
-    by: isize,
-) -> Option<((usize, usize), Col)> {
-    let mut last = None;
-    while let Some((place, next)) = down(shown, rows, from, col, by) {
-        (from, col) = (place, next);
-        last = Some((place, next));
-    }
-    last
-}
-
-/// The cell to the left or right in the same row.
-fn beside(shown: &Shown, from: (usize, usize), col: Col, by: isize) -> Option<((usize, usize), Col)> {
-    let row = shown.pens.get(from.0)?.rows.get(from.1)?;
-    let open = (0..row.jobs.len()).filter(|i| row.jobs[*i].open.is_some()).map(Col::Job);
-    let cells: Vec<Col> = open.chain([Col::Weight, Col::Remark]).collect();
-    let here = cells.iter().position(|c| *c == col)?;
-    let next = here.checked_add_signed(by)?;
-    cells.get(next).map(|c| (from, *c))
 }

@@ -2,6 +2,7 @@
 
 mod grid;
 mod lines;
+mod moves;
 mod rounds;
 mod shown;
 mod write;
@@ -11,9 +12,10 @@ use super::{Ctx, Intent, Then, fields, list};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers, Rect, Ui, UiBuilder, pos2};
-use grid::{Col, Cursor};
+use grid::Cursor;
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::terms::{AnimalId, Day, counted};
+use moves::Col;
 use serde::{Deserialize, Serialize};
 use shown::{Job, Kept, Mark, Pen, Shown};
 use std::sync::Arc;
