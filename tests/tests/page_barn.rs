@@ -239,6 +239,32 @@ fn what_is_half_typed_is_kept_and_the_sheet_is_typed_back_the_next_evening() {
 }
 
 #[test]
+fn a_sheet_is_typed_back_even_after_the_last_day_of_its_jobs() {
+    let folder = flocks::Folder::new();
+    let (book, young) = shed(&folder);
+    let path = book.path().to_path_buf();
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num2);
+    cell(&mut h, "Sucking, full", "0412/26-1");
+    press(&mut h, Key::Space);
+    h.run_steps(40);
+    drop(h);
+    let book = Book::open_plain(&path).expect("the lock went with the program");
+    let mut h = desk(&folder, book, day("2026-04-20"));
+    let id = young[0];
+    assert!(
+        due::of_animal(&flock(&h), id, day("2026-04-20"))
+            .iter()
+            .any(|j| { j.step.short == "Sucking, full" && j.state == due::State::Missed })
+    );
+    ctrl(&mut h, Key::Num2);
+    assert!(ticked(&h, "Sucking, full", "0412/26-1"));
+    ctrl(&mut h, Key::Enter);
+    let ticks = file(&h, id).ticks;
+    assert_eq!((ticks.len(), ticks[0].at.day), (1, day(TODAY)), "done on the day it was typed for");
+}
+
+#[test]
 fn the_sheet_goes_to_the_papers_and_is_laid_out() {
     let folder = flocks::Folder::new();
     let (book, _) = shed(&folder);

@@ -21,6 +21,9 @@ use shown::{Job, Kept, Mark, Pen, Shown};
 use std::sync::Arc;
 use write::Note;
 
+/// A sheet on paper that was never typed back is shown first for so many days.
+const KEPT_DAYS: i64 = 3;
+
 /// What was typed beside one animal.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 struct Typed {
@@ -109,7 +112,8 @@ impl State {
         }
         let kept = self.kept.as_ref().filter(|k| !k.written || !self.typed.is_empty());
         let kept = kept.and_then(|k| Day::parse_iso(&k.day).ok());
-        kept.filter(|d| *d <= ctx.today || !self.typed.is_empty()).unwrap_or(ctx.today.plus(1))
+        let waits = |d: &Day| (0..=KEPT_DAYS).contains(&ctx.today.since(*d)) || !self.typed.is_empty();
+        kept.filter(waits).unwrap_or(ctx.today.plus(1))
     }
 
     fn set_kept(&mut self, kept: Option<Kept>) {

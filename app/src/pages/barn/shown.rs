@@ -179,9 +179,19 @@ impl Shown {
                     let ground = ground.get_or_insert_with(|| due::Ground::of(ctx.flock, ctx.today));
                     let life = ground.all_of(ctx.flock, *animal);
                     for job in jobs.iter_mut().filter(|j| j.open.is_none()) {
-                        let now =
-                            life.iter().find(|j| Mark::of(j) == job.mark).filter(|j| !j.state.is_open());
-                        job.became = now.map_or(job.became, |j| j.state.words());
+                        let now = life.iter().find(|j| Mark::of(j) == job.mark);
+                        match now.map(|j| &j.state) {
+                            // Typed back after its last day: on the day of the sheet it could still be done.
+                            Some(JobState::Missed) => {
+                                let mut late = now.cloned();
+                                if let Some(late) = &mut late {
+                                    late.state = JobState::Overdue;
+                                }
+                                job.open = late;
+                            }
+                            Some(state) if !state.is_open() => job.became = state.words(),
+                            _ => {}
+                        }
                     }
                 }
                 let still: Vec<due::Job> = jobs.iter().filter_map(|j| j.open.clone()).collect();
