@@ -6,7 +6,7 @@ use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, JobRef, TickDraft};
 use hirsel_core::flock::Outcome;
 use hirsel_core::plan::DoneBy;
-use hirsel_core::reckon::due::{Ground, on_ground};
+use hirsel_core::reckon::due::Ground;
 use hirsel_core::terms::{Day, Moment};
 use std::collections::BTreeMap;
 
@@ -26,7 +26,7 @@ impl Maker<'_> {
         let mut dice = Dice::new(17);
         let mut all: BTreeMap<(Day, String), Vec<JobRef>> = BTreeMap::new();
         for file in flock.present() {
-            for job in on_ground(&flock, &ground, file.animal.id) {
+            for job in ground.all_of(&flock, file.animal.id) {
                 let waits = matches!(job.step.done_by, DoneBy::Lambing | DoneBy::Castrated);
                 if !job.state.is_now()
                     || waits

@@ -147,6 +147,9 @@ fn numbers_stay_as_on_paper_when_a_part_is_written() {
     assert!(says(&h, "Barn sheet of 10 Apr: 1 job"));
     assert_eq!(rows(&h), before, "no row has moved up");
     assert!(says(&h, "rows as on paper"));
+    assert!(!says(&h, "no longer open"), "what was done is said to be done");
+    flocks::retype(&mut h, "Search", "no such animal");
+    assert!(says(&h, "No row of the sheet fits"));
 }
 
 #[test]
@@ -236,6 +239,32 @@ fn what_is_half_typed_is_kept_and_the_sheet_is_typed_back_the_next_evening() {
 }
 
 #[test]
+fn a_sheet_is_typed_back_even_after_the_last_day_of_its_jobs() {
+    let folder = flocks::Folder::new();
+    let (book, young) = shed(&folder);
+    let path = book.path().to_path_buf();
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num2);
+    cell(&mut h, "Sucking, full", "0412/26-1");
+    press(&mut h, Key::Space);
+    h.run_steps(40);
+    drop(h);
+    let book = Book::open_plain(&path).expect("the lock went with the program");
+    let mut h = desk(&folder, book, day("2026-04-20"));
+    let id = young[0];
+    assert!(
+        due::of_animal(&flock(&h), id, day("2026-04-20"))
+            .iter()
+            .any(|j| { j.step.short == "Sucking, full" && j.state == due::State::Missed })
+    );
+    ctrl(&mut h, Key::Num2);
+    assert!(ticked(&h, "Sucking, full", "0412/26-1"));
+    ctrl(&mut h, Key::Enter);
+    let ticks = file(&h, id).ticks;
+    assert_eq!((ticks.len(), ticks[0].at.day), (1, day(TODAY)), "done on the day it was typed for");
+}
+
+#[test]
 fn the_sheet_goes_to_the_papers_and_is_laid_out() {
     let folder = flocks::Folder::new();
     let (book, _) = shed(&folder);
@@ -245,6 +274,11 @@ fn the_sheet_goes_to_the_papers_and_is_laid_out() {
     h.run();
     flocks::wait_for(&mut h, "pages", |h| says(h, "Page 1 of"));
     assert!(says(&h, "Barn sheet, 11 Apr 2026"));
+    h.get_by_role_and_label(Role::Button, "Save as PDF").click();
+    h.run();
+    flocks::wait_for(&mut h, "the file", |h| says(h, "saved as Barn sheet 2026-04-11.pdf"));
+    ctrl(&mut h, Key::Num2);
+    assert!(says(&h, "rows as on paper"), "what is on paper keeps its numbers");
 }
 
 #[test]
@@ -258,34 +292,4 @@ fn it_looks_right() {
     cell(&mut h, "Clostridial, first", "0412/26-1");
     type_in(&mut h, "t");
     shot::check(&mut h, "barn_sheet");
-}
-
-#[test]
-fn look_at_it() {
-    let folder = flocks::Folder::new();
-    let path = std::env::var("BARN_BOOK").unwrap();
-    for (name, size, theme) in
-        [("wide", [1240.0, 800.0], egui::Theme::Light), ("small", [1024.0, 700.0], egui::Theme::Dark)]
-    {
-        let book = Book::open_plain(std::path::Path::new(&path)).unwrap();
-        let state = Desk::with_book(Kept::at(&folder.path().join(name)), book, day("2026-04-20"));
-        let mut h = shot::themed(theme, size, |ui, desk: &mut Desk| desk.view(ui), state);
-        h.run();
-        ctrl(&mut h, Key::Num2);
-        h.run();
-        shot::to_png(&mut h, format!("/tmp/barn/{name}-1.png")).unwrap();
-        for k in [Key::Space, Key::ArrowDown, Key::Space, Key::ArrowDown, Key::Space] {
-            press(&mut h, k);
-        }
-        let node = h
-            .query_all_by_role(Role::Button)
-            .find(|n| n.accesskit_node().label().is_some_and(|l| l.contains("Clostridial, first")));
-        if let Some(n) = node {
-            n.click();
-        }
-        h.run();
-        ctrl(&mut h, Key::Enter);
-        h.run();
-        shot::to_png(&mut h, format!("/tmp/barn/{name}-2.png")).unwrap();
-    }
 }

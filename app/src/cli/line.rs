@@ -166,7 +166,7 @@ pub(super) enum Command {
 
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
-    of treatment for the log. The barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.";
+    of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.";
 
 /// The forms of barn notes with examples, from the grammar itself.
 fn note_forms() -> String {

@@ -35,7 +35,12 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         }
         PaperWord::BarnSheet => barn_sheet(&flock, asked, sheet)?,
     };
-    let paper = paper.map_err(|e| no_paper(&e))?;
+    let paper = paper.map_err(|e| match &e {
+        PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {
+            Trouble::Refused(format!("{e} with --on"))
+        }
+        _ => no_paper(&e),
+    })?;
     let strange = paper.not_printable();
     if !strange.is_empty() {
         let signs: Vec<String> = strange.iter().map(char::to_string).collect();

@@ -4,6 +4,7 @@
 use super::super::{Ctx, Intent};
 use super::State;
 use super::lines::{self, BOX_LINE, Line, What};
+use super::moves::{Col, Place, beside, down, far};
 use super::shown::{Job, Pen, Row, Shown};
 use crate::look::{self, Face, Icon, icons, size, space, tokens};
 use crate::parts::take_keyboard;
@@ -13,19 +14,10 @@ use egui::{
 };
 use hirsel_core::terms::AnimalId;
 
-/// A column of the grid.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Col {
-    /// The job at this place of its row.
-    Job(usize),
-    Weight,
-    Remark,
-}
-
 /// Where the keyboard is in the grid; nothing of it is a draft.
 #[derive(Debug, Default)]
 pub(super) struct Cursor {
-    at: Option<((usize, usize), Col)>,
+    at: Option<(Place, Col)>,
     /// The keyboard is wanted there.
     wish: bool,
     /// Scroll there first.
@@ -40,12 +32,11 @@ impl Cursor {
 
     /// Wants it at the row of this animal.
     pub(super) fn to(&mut self, shown: &Shown, animal: AnimalId, weight: bool) {
-        for (p, pen) in shown.pens.iter().enumerate() {
-            if let Some(r) = pen.rows.iter().position(|r| r.animal == animal) {
-                let col = if weight { Col::Weight } else { first_open(&pen.rows[r]) };
-                *self = Self { at: Some(((p, r), col)), wish: true, scroll: true };
-                return;
-            }
+        if let Some(place) = shown.place(animal)
+            && let Some(row) = shown.row(place)
+        {
+            let col = if weight { Col::Weight } else { first_open(row) };
+            *self = Self { at: Some((place, col)), wish: true, scroll: true };
         }
     }
 }
@@ -83,6 +74,11 @@ pub(super) fn view(
     state.lines.keep_up(ui, shown, width, &state.search, &state.notes, state.notes_version);
     let left = keys(ui, base, state, shown);
     heads(ui, state);
+    if state.lines.rows.is_empty() && !state.search.trim().is_empty() {
+        ui.add_space(space::S);
+        look::faint(ui, "No row of the sheet fits the search: change or empty it.");
+        return left;
+    }
     let output = egui::ScrollArea::vertical().id_salt("barn rows").auto_shrink(false);
     output.show_viewport(ui, |ui, seen| {
         ui.set_min_size(vec2(width - 14.0, state.lines.height));
@@ -190,7 +186,7 @@ fn row(
     let row = &shown.pens[place.0].rows[place.1];
     let c = state.lines.columns;
     let here = state.cursor.at.is_some_and(|(r, _)| r == place);
-    if row.no % 2 == 0 {
+    if row.no.is_multiple_of(2) {
         ui.painter().rect_filled(at, CornerRadius::ZERO, t.stripe);
     }
     let text = |x: f32, y: f32, words: &str, pt: f32, face: Face, ink| {
@@ -246,14 +242,13 @@ fn row(
     }
     let mut y = at.top() + line.body;
     for note in state.notes.iter().filter(|n| n.animal == row.animal) {
-        let words = format!("{}{}", note.kind.mark(), note.text);
         let ink = note.kind.colours(t).0;
-        let font = FontId::new(size::SMALL, look::fonts::family(Face::Sans));
-        ui.painter().text(pos2(at.left() + c.animal, y), egui::Align2::LEFT_TOP, &words, font, ink);
-        let place = Rect::from_min_size(pos2(at.left() + c.animal, y), vec2(c.right - c.animal, 20.0));
+        let galley = lines::note(ui, note, c, ink);
+        let place = Rect::from_min_size(pos2(at.left() + c.animal, y), galley.size());
         let said = ui.interact(place, base.with((row.animal, "note", &note.text)), Sense::hover());
-        said.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-        y += 22.0;
+        said.widget_info(|| WidgetInfo::labeled(Role::Label, true, &note.text));
+        y += galley.size().y + 4.0;
+        ui.painter().galley(place.min, galley, ink);
     }
     ui.painter().hline(at.x_range(), at.bottom(), Stroke::new(1.0, t.rule));
 }
@@ -334,15 +329,18 @@ fn field(
 /// Takes the keys of the cell that has the keyboard, before it sees them.
 fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
     // Nothing is taken up yet: the first row that can be ticked.
-    let there = |((p, r), _): &((usize, usize), Col)| {
+    let there = |((p, r), _): &(Place, Col)| {
         shown.pens.get(*p).is_some_and(|p| p.rows.get(*r).is_some()) && state.lines.rows.contains(&(*p, *r))
     };
     if !state.cursor.at.as_ref().is_some_and(there) {
-        let first = state.lines.rows.first().copied();
+        let open = |place: &&(usize, usize)| {
+            shown.row(**place).is_some_and(|r| r.jobs.iter().any(|j| j.open.is_some()))
+        };
+        let rows = &state.lines.rows;
+        let first = rows.iter().find(open).or(rows.first()).copied();
         state.cursor.at = first.map(|(p, r)| ((p, r), first_open(&shown.pens[p].rows[r])));
     }
     let (place, col) = state.cursor.at?;
-    // A box that has since been done is nothing to stand on.
     let row = &shown.pens[place.0].rows[place.1];
     let id = id_of(base, row, col);
     if !ui.memory(|m| m.has_focus(id)) {
@@ -357,7 +355,7 @@ fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
     ui.input_mut(|i| {
         i.events.retain(|event| {
             let Some((here, now)) = to else { return true };
-            let mut go = |step: Option<((usize, usize), Col)>| {
+            let mut go = |step: Option<(Place, Col)>| {
                 if let Some(step) = step {
                     to = Some(step);
                     moved = true;
@@ -424,7 +422,7 @@ fn keys(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
 
 /// A cell may have got the keyboard by itself (Tab into the grid, a click): the cursor follows it.
 fn find_focused(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<bool> {
-    let focused = ui.memory(|m| m.focused())?;
+    let focused = ui.memory(|m| m.focused()).filter(|_| !state.cursor.wish)?;
     for &(p, r) in &state.lines.rows {
         let row = &shown.pens[p].rows[r];
         let mut cols = (0..row.jobs.len()).map(Col::Job).chain([Col::Weight, Col::Remark]);
@@ -434,56 +432,4 @@ fn find_focused(ui: &Ui, base: Id, state: &mut State, shown: &Shown) -> Option<b
         }
     }
     None
-}
-
-/// The next cell of the same column: of a job, the next row that has it.
-fn down(
-    shown: &Shown,
-    rows: &[(usize, usize)],
-    from: (usize, usize),
-    col: Col,
-    by: isize,
-) -> Option<((usize, usize), Col)> {
-    let here = rows.iter().position(|r| *r == from)?;
-    let job_at = |(p, r): (usize, usize), i: usize| shown.pens.get(p)?.rows.get(r)?.jobs.get(i);
-    let step = match col {
-        Col::Job(i) => Some(job_at(from, i)?.mark.step.clone()),
-        _ => None,
-    };
-    let mut at = here;
-    loop {
-        at = at.checked_add_signed(by)?;
-        let place = *rows.get(at)?;
-        let Some(step) = &step else { return Some((place, col)) };
-        let jobs = &shown.pens.get(place.0)?.rows.get(place.1)?.jobs;
-        if let Some(i) = jobs.iter().position(|j| j.open.is_some() && j.mark.step == *step) {
-            return Some((place, Col::Job(i)));
-        }
-    }
-}
-
-/// The first or last cell of the same column.
-fn far(
-    shown: &Shown,
-    rows: &[(usize, usize)],
-    mut from: (usize, usize),
-    mut col: Col,
-    by: isize,
-) -> Option<((usize, usize), Col)> {
-    let mut last = None;
-    while let Some((place, next)) = down(shown, rows, from, col, by) {
-        (from, col) = (place, next);
-        last = Some((place, next));
-    }
-    last
-}
-
-/// The cell to the left or right in the same row.
-fn beside(shown: &Shown, from: (usize, usize), col: Col, by: isize) -> Option<((usize, usize), Col)> {
-    let row = shown.pens.get(from.0)?.rows.get(from.1)?;
-    let open = (0..row.jobs.len()).filter(|i| row.jobs[*i].open.is_some()).map(Col::Job);
-    let cells: Vec<Col> = open.chain([Col::Weight, Col::Remark]).collect();
-    let here = cells.iter().position(|c| *c == col)?;
-    let next = here.checked_add_signed(by)?;
-    cells.get(next).map(|c| (from, *c))
 }

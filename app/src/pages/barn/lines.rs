@@ -50,9 +50,6 @@ impl Columns {
 
 /// Height of one line of boxes.
 pub(super) const BOX_LINE: f32 = 28.0;
-/// Height of the line below a row that says what is wrong.
-const NOTE: f32 = 22.0;
-
 type Key = (u64, u32, String, u64);
 
 /// All lines.
@@ -113,8 +110,10 @@ impl Lines {
                 let held = || held(ui, &row.held, self.columns, egui::Color32::PLACEHOLDER).size().y + 46.0;
                 let told = if row.held.is_empty() { 44.0 } else { held() };
                 let body = (BOX_LINE * lines(&places) + 8.0_f32).max(told);
-                let noted = notes.iter().filter(|n| n.animal == row.animal).count() as f32;
-                self.push(What::Row(p, r), &mut top, body + NOTE * noted, body, places);
+                let mine = notes.iter().filter(|n| n.animal == row.animal);
+                let ink = egui::Color32::PLACEHOLDER;
+                let noted: f32 = mine.map(|n| note(ui, n, self.columns, ink).size().y + 4.0).sum();
+                self.push(What::Row(p, r), &mut top, body + noted, body, places);
                 self.rows.push((p, r));
             }
             if !pen.due.is_empty() && !searched {
@@ -154,6 +153,18 @@ pub(super) fn held(
 ) -> std::sync::Arc<egui::Galley> {
     let font = FontId::new(size::SMALL, family(Face::Sans));
     ui.painter().layout(words.to_owned(), font, ink, columns.jobs - columns.animal - 8.0)
+}
+
+/// What is wrong or unlikely, wrapped below its row.
+pub(super) fn note(
+    ui: &Ui,
+    note: &Note,
+    columns: Columns,
+    ink: egui::Color32,
+) -> std::sync::Arc<egui::Galley> {
+    let font = FontId::new(size::SMALL, family(Face::Sans));
+    let words = format!("{}{}", note.kind.mark(), note.text);
+    ui.painter().layout(words, font, ink, columns.right - columns.animal)
 }
 
 /// Sets things of these widths one beside the other, a new line where there is no room.

@@ -2,6 +2,7 @@
 
 mod grid;
 mod lines;
+mod moves;
 mod rounds;
 mod shown;
 mod write;
@@ -11,13 +12,17 @@ use super::{Ctx, Intent, Then, fields, list};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers, Rect, Ui, UiBuilder, pos2};
-use grid::{Col, Cursor};
+use grid::Cursor;
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::terms::{AnimalId, Day, counted};
+use moves::Col;
 use serde::{Deserialize, Serialize};
 use shown::{Job, Kept, Mark, Pen, Shown};
 use std::sync::Arc;
 use write::Note;
+
+/// A sheet on paper that was never typed back is shown first for so many days.
+const KEPT_DAYS: i64 = 3;
 
 /// What was typed beside one animal.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -107,7 +112,8 @@ impl State {
         }
         let kept = self.kept.as_ref().filter(|k| !k.written || !self.typed.is_empty());
         let kept = kept.and_then(|k| Day::parse_iso(&k.day).ok());
-        kept.filter(|d| *d <= ctx.today || !self.typed.is_empty()).unwrap_or(ctx.today.plus(1))
+        let waits = |d: &Day| (0..=KEPT_DAYS).contains(&ctx.today.since(*d)) || !self.typed.is_empty();
+        kept.filter(waits).unwrap_or(ctx.today.plus(1))
     }
 
     fn set_kept(&mut self, kept: Option<Kept>) {
@@ -332,6 +338,7 @@ fn asked(ui: &mut Ui, state: &mut State) -> bool {
     let first = state.notes.first().map(|n| n.text.clone()).unwrap_or_default();
     let more = if n > 1 { format!(" ({} more, each beside its row)", n - 1) } else { String::new() };
     let mut go = false;
+    ui.add_space(space::XS);
     look::banner(ui, Kind::Caution, &format!("Is this right as written? {first}{more}"), |ui| {
         let mut form = Form::new(ui, "barn why").label_width(40.0);
         if state.focus.as_deref() == Some("Why") {

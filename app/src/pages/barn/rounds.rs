@@ -9,7 +9,7 @@ use egui::{Rect, Ui, UiBuilder, pos2};
 use hirsel_core::flock::Product;
 use hirsel_core::plan::{DoneBy, Step};
 use hirsel_core::reckon::due;
-use hirsel_core::terms::{AnimalId, Day, DoseRule};
+use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule};
 use std::sync::Arc;
 
 /// A round with ticks: its step and the animals, each with the weight typed on this sheet.
@@ -18,11 +18,11 @@ type Ticked = (Arc<Step>, Vec<(AnimalId, String)>);
 /// The rounds that have ticks, in the order in which they come up on the sheet.
 fn ticked(state: &State, shown: &Shown) -> Vec<Ticked> {
     let mut all: Vec<Ticked> = Vec::new();
-    if state.typed.iter().all(|t| t.ticks.is_empty()) {
-        return all;
-    }
-    for (_, row) in shown.rows() {
-        let Some(typed) = state.typed.iter().find(|t| t.animal == row.animal) else { continue };
+    let typed = state.typed.iter().filter(|t| !t.ticks.is_empty());
+    let mut typed: Vec<_> = typed.filter_map(|t| Some((shown.place(t.animal)?, t))).collect();
+    typed.sort_by_key(|(place, _)| *place);
+    for (place, typed) in typed {
+        let Some(row) = shown.row(place) else { continue };
         for job in &row.jobs {
             let treats = matches!(job.step.done_by, DoneBy::Treatment(_));
             if !treats || job.open.is_none() || !typed.ticks.contains(&job.mark) {
@@ -107,8 +107,10 @@ fn line(
     let product = write::product(ctx, step, Some(round)).ok();
     ui.scope_builder(UiBuilder::new().max_rect(at(3)), |ui| match product {
         Some(p) if p.rule == DoseRule::Typed => {
-            form.set_label_width(40.0);
-            form.dose(ui, "Dose each", &mut round.dose, None);
+            form.set_label_width(68.0);
+            let read = |t: &str| Dose::parse(t).map(|_| String::new()).map_err(|e| e.0);
+            let field = Field::new("Dose each").width(70.0).example("2.5 ml").understand(&read);
+            form.field(ui, &field, &mut round.dose);
         }
         Some(p) => {
             ui.horizontal_centered(|ui| {

@@ -6,6 +6,7 @@ use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::due::{self, PenSheet, Sheet, State as JobState};
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// One job of one animal, in words that can be kept with a draft.
@@ -58,6 +59,8 @@ pub(super) struct Job {
     pub step: Arc<Step>,
     /// The job as it stands on the day; none once it is done or can no longer be.
     pub open: Option<due::Job>,
+    /// What became of it, in a word, once it is not open.
+    pub became: &'static str,
 }
 
 impl Job {
@@ -67,7 +70,7 @@ impl Job {
         match &self.open {
             Some(j) if j.state == JobState::Overdue => format!("{short}, overdue"),
             Some(_) => short.clone(),
-            None => format!("{short}: no longer open"),
+            None => format!("{short}: {}", self.became),
         }
     }
 }
@@ -108,6 +111,8 @@ pub(super) struct Shown {
     pub version: u64,
     pub sheet: Arc<Sheet>,
     pub pens: Vec<Pen>,
+    /// Pen and row of each animal.
+    places: HashMap<AnimalId, (usize, usize)>,
 }
 
 impl Shown {
@@ -133,13 +138,18 @@ impl Shown {
                 self.pens = live.pens.iter().map(|p| pen(ctx, p, day)).collect();
                 self.sheet = Arc::new(live);
             }
-            Some(kept) => self.from_kept(ctx, board, day, kept, &live),
+            Some(kept) => self.take_kept(ctx, board, day, kept, &live),
         }
+        let rows = |(p, pen): (usize, &Pen)| -> Vec<(AnimalId, (usize, usize))> {
+            pen.rows.iter().enumerate().map(|(r, row)| (row.animal, (p, r))).collect()
+        };
+        self.places = self.pens.iter().enumerate().flat_map(rows).collect();
         true
     }
 
-    fn from_kept(&mut self, ctx: &Ctx<'_>, board: &due::Board, day: Day, kept: &Kept, live: &Sheet) {
+    fn take_kept(&mut self, ctx: &Ctx<'_>, board: &due::Board, day: Day, kept: &Kept, live: &Sheet) {
         let mut pens = Vec::new();
+        let mut ground: Option<due::Ground> = None; // looked up only if something is done
         let mut sheet = Sheet::default();
         for k in &kept.pens {
             let now = live.pens.iter().find(|p| p.pen == k.pen);
@@ -154,7 +164,7 @@ impl Shown {
             for (no, animal, marks) in &k.rows {
                 let open = due::jobs_on(board, *animal, day);
                 let find = |m: &Mark| open.iter().find(|j| Mark::of(j) == *m).cloned();
-                let jobs: Vec<Job> = marks
+                let mut jobs: Vec<Job> = marks
                     .iter()
                     .filter_map(|m| {
                         let open = find(m);
@@ -162,9 +172,28 @@ impl Shown {
                             Some(j) => Arc::clone(&j.step),
                             None => Arc::clone(ctx.flock.plan().all().find(|s| s.key == m.step)?),
                         };
-                        Some(Job { mark: m.clone(), step, open })
+                        Some(Job { mark: m.clone(), step, open, became: "no longer open" })
                     })
                     .collect();
+                if jobs.iter().any(|j| j.open.is_none()) {
+                    let ground = ground.get_or_insert_with(|| due::Ground::of(ctx.flock, ctx.today));
+                    let life = ground.all_of(ctx.flock, *animal);
+                    for job in jobs.iter_mut().filter(|j| j.open.is_none()) {
+                        let now = life.iter().find(|j| Mark::of(j) == job.mark);
+                        match now.map(|j| &j.state) {
+                            // Typed back after its last day: on the day of the sheet it could still be done.
+                            Some(JobState::Missed) => {
+                                let mut late = now.cloned();
+                                if let Some(late) = &mut late {
+                                    late.state = JobState::Overdue;
+                                }
+                                job.open = late;
+                            }
+                            Some(state) if !state.is_open() => job.became = state.words(),
+                            _ => {}
+                        }
+                    }
+                }
                 let still: Vec<due::Job> = jobs.iter().filter_map(|j| j.open.clone()).collect();
                 if !still.is_empty() {
                     of.rows.push(due::Row { no: *no, animal: *animal, jobs: still });
@@ -186,6 +215,16 @@ impl Shown {
         self.made_for.as_ref().map(|(_, _, day, _)| *day)
     }
 
+    /// Where the row of an animal stands.
+    pub(super) fn place(&self, animal: AnimalId) -> Option<(usize, usize)> {
+        self.places.get(&animal).copied()
+    }
+
+    /// The row at a place.
+    pub(super) fn row(&self, (p, r): (usize, usize)) -> Option<&Row> {
+        self.pens.get(p)?.rows.get(r)
+    }
+
     /// Every row with its pen.
     pub(super) fn rows(&self) -> impl Iterator<Item = (&Pen, &Row)> {
         self.pens.iter().flat_map(|p| p.rows.iter().map(move |r| (p, r)))
@@ -194,7 +233,12 @@ impl Shown {
 
 fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
     let jobs = |r: &due::Row| -> Vec<Job> {
-        let job = |j: &due::Job| Job { mark: Mark::of(j), step: Arc::clone(&j.step), open: Some(j.clone()) };
+        let job = |j: &due::Job| Job {
+            mark: Mark::of(j),
+            step: Arc::clone(&j.step),
+            open: Some(j.clone()),
+            became: "",
+        };
         r.jobs.iter().map(job).collect()
     };
     let rows = p.rows.iter().filter_map(|r| row(ctx, r.no, r.animal, jobs(r), day)).collect();
@@ -202,9 +246,9 @@ fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
     let ewe = |e: &hirsel_core::reckon::gestation::Expected| {
         let tag = ctx.flock.tag(e.ewe);
         match e.window.late {
-            Some(late) if late < day => format!("{tag} past her days since {}", late.short()),
-            Some(late) => format!("{tag} {} to {}", e.window.early.short(), late.short()),
-            None => format!("{tag} from {}", e.window.early.short()),
+            Some(late) if late < day => format!("{tag}: past her days since {}", late.short()),
+            Some(late) => format!("{tag}: {} to {}", e.window.early.short(), late.short()),
+            None => format!("{tag}: from {}", e.window.early.short()),
         }
     };
     let due: Vec<String> = p.due_ewes.iter().map(ewe).collect();
@@ -215,7 +259,7 @@ fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
         rounds: many
             .map(|r| (r.step.key.clone(), format!("{} · {}", r.step.short, r.animals.len())))
             .collect(),
-        due: if due.is_empty() { String::new() } else { format!("Due to lamb: {}", due.join(", ")) },
+        due: if due.is_empty() { String::new() } else { format!("Due to lamb: {}", due.join("; ")) },
     }
 }
 

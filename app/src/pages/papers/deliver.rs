@@ -11,7 +11,7 @@ use std::path::PathBuf;
 /// The field for the file's name: a bare name lies in the folder of the book.
 pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     if !state.path_typed {
-        state.path = format!("{} {}.pdf", state.kind.words(), ctx.today);
+        state.path = format!("{} {}.pdf", state.kind.words(), whom::paper_day(ctx, state));
     }
     let width = (ui.available_width() - super::LABELS - 40.0).clamp(160.0, 300.0);
     if form.field(ui, &Field::new("Save as").width(width), &mut state.path).response.changed() {

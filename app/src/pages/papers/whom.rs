@@ -162,6 +162,14 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
     state.asking.next = None;
 }
 
+/// The day in the name of the paper's file: of a barn sheet its own, else today.
+pub(super) fn paper_day(ctx: &Ctx<'_>, state: &State) -> Day {
+    match wish(ctx, state).map(|w| w.whom) {
+        Ok(WhomNow::Jobs(day)) => day,
+        _ => ctx.today,
+    }
+}
+
 /// The barn sheet: the one its own page handed over, while it is of that day, or a new one.
 fn sheet(ctx: &Ctx<'_>, state: &mut State, whom: &WhomNow) -> Option<(Arc<Sheet>, Day)> {
     let WhomNow::Jobs(day) = whom else { return None };

@@ -160,8 +160,8 @@ fn table() -> Table {
         columns: vec![
             Column::figures("No.", Width::Mm(9.0)),
             Column::new("Animal", Width::Mm(33.0)),
-            Column::new("Tick when done", Width::Share(1.5)),
-            Column::new("Why, what to watch", Width::Share(1.0)),
+            Column::new("Tick when done", Width::Share(1.7)),
+            Column::new("Why, what to watch", Width::Share(0.95)),
             Column::new("Weight", Width::Mm(16.0)).ruled(),
             Column::new("Remarks", Width::Mm(37.0)).ruled(),
         ],

@@ -180,18 +180,20 @@ fn span(step: &Step) -> i64 {
 /// A job put off may be done until so many days after the day it was put off to.
 const GRACE: i64 = 14;
 
-/// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
-pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
-    on_ground(flock, &Ground::of(flock, day), id)
+impl Ground {
+    /// Every job of an animal's life as [`of_animal`] gives it, with what was looked up once for many.
+    pub fn all_of(&self, flock: &Flock, id: AnimalId) -> Vec<Job> {
+        let Some(file) = flock.file(id) else { return Vec::new() };
+        let mut all = Vec::new();
+        jobs(flock, self, file, false, &mut all);
+        all.sort_by_key(|j| (j.due, j.place, j.round));
+        all
+    }
 }
 
-/// The same, where the ground is known already.
-pub fn on_ground(flock: &Flock, ground: &Ground, id: AnimalId) -> Vec<Job> {
-    let Some(file) = flock.file(id) else { return Vec::new() };
-    let mut all = Vec::new();
-    jobs(flock, ground, file, false, &mut all);
-    all.sort_by_key(|j| (j.due, j.place, j.round));
-    all
+/// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
+pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
+    Ground::of(flock, day).all_of(flock, id)
 }
 
 /// The jobs of one animal. With `open` only anchors that can still have open jobs are looked at, and only open jobs
