@@ -6,4 +6,5 @@ pub mod figures;
 pub mod gestation;
 pub mod growth;
 pub mod life;
+pub mod season;
 pub mod seasons;

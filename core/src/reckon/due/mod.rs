@@ -129,9 +129,13 @@ impl Ground {
 
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
 pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
-    let Some(file) = flock.file(id) else { return Vec::new() };
+    flock.file(id).map_or_else(Vec::new, |file| of_file(flock, &Ground::of(flock, day), file))
+}
+
+/// The same for one of many animals of a flock, whose ground was looked at once.
+pub fn of_file(flock: &Flock, ground: &Ground, file: &AnimalFile) -> Vec<Job> {
     let mut all = Vec::new();
-    jobs(flock, &Ground::of(flock, day), file, false, &mut all);
+    jobs(flock, ground, file, false, &mut all);
     all.sort_by_key(|j| (j.due, j.place, j.round));
     all
 }
