@@ -125,6 +125,11 @@ impl Ground {
             day,
         }
     }
+
+    /// The day it was made for.
+    pub fn day(&self) -> Day {
+        self.day
+    }
 }
 
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.

@@ -263,6 +263,12 @@ impl Line {
     }
 }
 
+/// The days of a season as one usually looks at it: fifteen weeks back and nine ahead, so that lambing, what came
+/// before and what is still to do are seen together. Common practice, no source.
+pub fn usual_span(today: Day) -> (Day, Day) {
+    (today.plus(-105), today.plus(62))
+}
+
 fn event(what: What, from: Day, to: Option<Day>, record: Option<RecordRef>) -> Event {
     Event { what, from, to: to.unwrap_or(from).max(from), record, job: None }
 }
