@@ -190,6 +190,8 @@ pub(super) enum PaperWord {
     PenCards,
     /// What was given to whom, and until when it is held back
     TreatmentLog,
+    /// The season drawn, a row an animal; of one animal, its life
+    Timeline,
 }
 
 #[derive(Debug, Args)]

@@ -4,7 +4,8 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TreatmentLogOptions, carry_on,
+    self, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions,
+    carry_on,
 };
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
@@ -30,6 +31,12 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let picked = chosen(&flock, &asked.animal, &asked.pen)?;
             let options = TreatmentLogOptions { sheet, from: asked.from, to: asked.to };
             papers::treatment_log(&flock, picked.as_deref(), today, &options, &carry_on)
+        }
+        PaperWord::Timeline => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let (from, to) = (asked.from, asked.to);
+            let options = TimelineOptions { sheet, from, to, ..TimelineOptions::default() };
+            papers::timeline(&flock, picked.as_deref(), today, &options, &carry_on)
         }
     };
     let paper = paper.map_err(|e| no_paper(&e))?;

@@ -54,6 +54,10 @@ impl Desk {
                 open.pages.papers.show(kind, animals);
                 open.pages.at = PageId::Papers;
             }
+            Intent::PrintSeason(season) => {
+                open.pages.papers.show_season(season);
+                open.pages.at = PageId::Papers;
+            }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
             Intent::Deliver(to) => {

@@ -208,6 +208,8 @@ pub enum Intent {
     Treat(Vec<AnimalId>),
     /// Print a paper for these.
     Print(papers::PaperKind, Vec<AnimalId>),
+    /// Print the timeline as it is drawn.
+    PrintSeason(papers::Season),
     /// Lay out a paper for the preview.
     LayOut(papers::PaperSpec),
     /// Stop laying it out.

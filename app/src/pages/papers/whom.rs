@@ -3,6 +3,7 @@
 use super::super::{Ctx, Intent, fields};
 use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
+use hirsel_core::reckon::season::Kinds;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 
 /// Lambs born and ewes lambed within so many days are the usual choice.
@@ -45,6 +46,7 @@ struct Wish {
     letter: bool,
     from: Option<Day>,
     to: Option<Day>,
+    kinds: Kinds,
     today: Day,
     version: u64,
     turn: u64,
@@ -82,7 +84,7 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     let day =
         |text: &str| fields::some(text).map(|t| Day::parse_typed(&t, ctx.today)).transpose().map_err(|e| e.0);
-    let log = state.kind == PaperKind::TreatmentLog;
+    let log = !state.kind.is_cards();
     let whom = match state.whom {
         Whom::Usual if log => WhomNow::All,
         Whom::Usual => WhomNow::Since(day(&state.since)?.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS))),
@@ -103,6 +105,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         letter: state.letter.unwrap_or_else(|| ctx.flock.holding().sheet == "letter"),
         from,
         to,
+        kinds: if state.kind == PaperKind::Timeline { state.kinds } else { Kinds::all() },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -143,6 +146,7 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         letter: wish.letter,
         from: wish.from,
         to: wish.to,
+        kinds: wish.kinds,
         today: wish.today,
         version: wish.version,
     }));
@@ -161,7 +165,7 @@ fn pens(ctx: &Ctx<'_>, asking: &mut Asking) {
 fn animals(ctx: &Ctx<'_>, state: &mut State) -> Vec<AnimalId> {
     let kind = state.kind;
     let mut files: Vec<&AnimalFile> = match state.whom {
-        Whom::Usual if kind == PaperKind::TreatmentLog => Vec::new(),
+        Whom::Usual if !kind.is_cards() => Vec::new(),
         Whom::Usual => {
             let since = fields::some(&state.since).and_then(|t| Day::parse_typed(&t, ctx.today).ok());
             let since = since.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS));
@@ -204,7 +208,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
     match kind {
         PaperKind::LambCards => f.animal.is_lamb(today),
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
-        PaperKind::TreatmentLog => true,
+        PaperKind::TreatmentLog | PaperKind::Timeline => true,
     }
 }
 
