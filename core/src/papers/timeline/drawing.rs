@@ -3,7 +3,7 @@
 //! Places and sizes are in units: one point on screen, a quarter of a millimetre or so on paper.
 
 use super::glyph;
-use crate::reckon::season::{Counts, Event, Kind, Kinds, Line, Unit, What, ticks, unit_for};
+use crate::reckon::season::{Counts, Event, JobMark, Kind, Kinds, Line, Unit, What, ticks, unit_for};
 use crate::terms::{Day, Status};
 
 /// The tones of the drawing. Shape and word tell as well what a tone tells.
@@ -264,30 +264,56 @@ pub fn row(
     };
     // What has length lies under what has none.
     for (_, e) in shown() {
-        bar(on, view, e, mid);
+        bar(on, view, e, mid, Some(Tone::Ground));
     }
-    let mut free = [f32::MIN; 8];
-    for (i, e) in shown() {
-        let x = scale.mid(e.from);
-        if !scale.holds(e.from) && in_hand != Some(i) {
-            continue;
-        }
-        let (at, near) = match e.what {
-            What::Job(_) => ((x, foot), 9.0),
-            _ => ((x, mid), 11.0),
-        };
-        let kind = e.what.kind() as usize;
-        let crowded = free.get(kind).is_some_and(|f| x < *f);
-        let loud = matches!(e.what, What::Job(crate::reckon::season::JobMark::Overdue) | What::Died);
-        if !crowded || loud || in_hand == Some(i) {
-            glyph::mark(on, e.what, at);
-            if let Some(f) = free.get_mut(kind) {
-                *f = x + near;
+    let at = |e: &Event| {
+        let y = if e.what.kind() == Kind::Job { foot } else { mid };
+        (scale.mid(e.from), y)
+    };
+    let mut loud: Vec<(f32, Event, bool)> = Vec::new();
+    let mut quiet: Vec<(f32, Event)> = Vec::new();
+    let mut jobs = f32::MIN;
+    for (i, e) in shown().filter(|(_, e)| scale.holds(e.from)) {
+        let (x, y) = at(e);
+        match e.what {
+            What::Job(state) => {
+                // Where they crowd, one of those that are done stands for all.
+                if x >= jobs || state == JobMark::Overdue || in_hand == Some(i) {
+                    glyph::mark(on, e.what, (x, y));
+                    jobs = x + 9.0;
+                }
+            }
+            What::Lambing { .. } | What::Treatment { .. } | What::Died | What::Left => {
+                // Those of one day stand side by side.
+                let x = loud.last().map_or(x, |(last, ..)| if x < last + 9.0 { last + 9.0 } else { x });
+                loud.push((x, *e, in_hand == Some(i)));
+            }
+            What::Joining { .. } | What::Due { .. } => {}
+            _ => {
+                if quiet.last().is_none_or(|(last, _)| x >= last + 9.0) || in_hand == Some(i) {
+                    quiet.push((x, *e));
+                }
             }
         }
-        if in_hand == Some(i) && scale.holds(e.from) {
-            glyph::ring(on, at);
+    }
+    // What matters less gives way.
+    for (x, e) in &quiet {
+        if loud.iter().all(|(l, ..)| (x - l).abs() > 10.0) {
+            glyph::mark(on, e.what, (*x, mid));
         }
+    }
+    // From the right, so that of two that crowd the first lies on top.
+    for (x, e, _) in loud.iter().rev() {
+        glyph::mark(on, e.what, (*x, mid));
+    }
+    let Some(e) = in_hand.and_then(|i| line.events.get(i)) else { return };
+    let shifted = loud.iter().find(|(.., mine)| *mine).map(|(x, ..)| (*x, mid));
+    let (x, y) = shifted.unwrap_or_else(|| at(e));
+    if e.to >= scale.start && e.from <= scale.end && view.kinds.has(e.what.kind()) {
+        if shifted.is_none() {
+            glyph::mark(on, e.what, (x.max(scale.left), y));
+        }
+        glyph::ring(on, (x.max(scale.left), y));
     }
 }
 
@@ -296,8 +322,8 @@ pub const MID: f32 = 11.0;
 /// Where the jobs of a row stand from its top.
 pub const FOOT: f32 = 23.0;
 
-/// The bar of an event that has length.
-pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32) {
+/// The bar of an event that has length; the words after it may stand on a ground of their own.
+pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32, halo: Option<Tone>) {
     let scale = &view.scale;
     match e.what {
         What::Treatment { .. } => {
@@ -307,13 +333,18 @@ pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32) {
             if e.to > view.today && scale.holds(e.to) && scale.per_day() > 3.0 {
                 let words = format!("clear {}", e.to.short());
                 let look = Type::new(SMALL - 1.0, Tone::Caution);
-                if b + 4.0 + on.width(look, &words) < scale.right {
+                let wide = on.width(look, &words);
+                if b + 4.0 + wide < scale.right {
+                    if halo.is_some() {
+                        on.shape([b + 1.5, mid - 5.0, wide + 5.0, 10.0], 0.0, halo, None);
+                    }
                     on.text((b + 4.0, mid), Side::Left, look, &words);
                 }
             }
         }
         What::Joining { over } => {
             let Some((a, b)) = scale.stretch(e.from, e.to.plus(1)) else { return };
+            let b = b.max(a + 7.0);
             on.shape([a, mid - 3.0, b - a, 6.0], 3.0, Some(Tone::Edge), None);
             if !over {
                 on.line((b - 1.0, mid - 5.0), (b + 5.0, mid), 1.6, Tone::Edge);

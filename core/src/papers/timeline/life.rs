@@ -65,7 +65,7 @@ pub fn life(
     let line = whose.line;
     let mut spots = Vec::new();
     let mut y = top + AXIS;
-    let lanes: Vec<(&str, Vec<usize>, f32, Vec<usize>)> = LANES
+    let lanes: Vec<(&str, Vec<usize>, f32, Vec<(usize, bool)>)> = LANES
         .iter()
         .filter_map(|(name, kinds)| {
             let of = |e: &Event| kinds.contains(&e.what.kind()) && view.kinds.has(e.what.kind());
@@ -75,7 +75,7 @@ pub fn life(
                 return None;
             }
             let tracks = tracks(on, view, whose, &all);
-            let n = tracks.iter().max().map_or(1, |m| m + 1);
+            let n = tracks.iter().map(|t| t.0).max().map_or(1, |m| m + 1);
             let high = if kinds.contains(&Kind::Weighing) { CURVE } else { n as f32 * TRACK };
             Some((*name, all, high, tracks))
         })
@@ -96,8 +96,8 @@ pub fn life(
         if *name == "Weight" {
             curve(on, view, whose, all, names, (y + AIR, *high), &mut spots);
         } else {
-            for (i, track) in all.iter().zip(tracks) {
-                one(on, view, whose, *i, mid + *track as f32 * TRACK, &mut spots);
+            for (i, (track, words)) in all.iter().zip(tracks) {
+                one(on, view, whose, (*i, *words), mid + *track as f32 * TRACK, &mut spots);
             }
         }
         y += high + 2.0 * AIR;
@@ -146,21 +146,23 @@ fn room(on: &dyn Canvas, view: &View, whose: Whose<'_>, e: &Event) -> (f32, f32)
     (a - 6.0, if inside { b.max(a + 6.0) } else { b.max(a + wide).max(a + 10.0) })
 }
 
-/// The track of each event, so that as few as can be lie over each other: the first that is free.
-fn tracks(on: &dyn Canvas, view: &View, whose: Whose<'_>, all: &[usize]) -> Vec<usize> {
+/// The track of each event, so that as few as can be lie over each other, and whether there is room for its words:
+/// the first track that is free.
+fn tracks(on: &dyn Canvas, view: &View, whose: Whose<'_>, all: &[usize]) -> Vec<(usize, bool)> {
     let mut free: Vec<f32> = vec![f32::MIN];
     all.iter()
         .map(|i| {
-            let Some(e) = whose.line.events.get(*i) else { return 0 };
+            let Some(e) = whose.line.events.get(*i) else { return (0, false) };
             // Breeding has one line: a joining, its window and its lambing follow one another. So have stays.
             if matches!(e.what.kind(), Kind::Joining | Kind::Due | Kind::Lambing | Kind::Pen | Kind::Weighing)
             {
-                return 0;
+                return (0, true);
             }
             let (a, b) = room(on, view, whose, e);
             if b < view.scale.left || a > view.scale.right {
-                return 0;
+                return (0, false);
             }
+            let mut words = true;
             let at = match free.iter().position(|f| *f <= a) {
                 Some(at) => at,
                 None if free.len() < TRACKS => {
@@ -168,24 +170,34 @@ fn tracks(on: &dyn Canvas, view: &View, whose: Whose<'_>, all: &[usize]) -> Vec<
                     free.len() - 1
                 }
                 // No room: over that which ends first.
-                None => free.iter().enumerate().min_by(|x, y| x.1.total_cmp(y.1)).map_or(0, |(n, _)| n),
+                None => {
+                    words = false;
+                    free.iter().enumerate().min_by(|x, y| x.1.total_cmp(y.1)).map_or(0, |(n, _)| n)
+                }
             };
             if let Some(f) = free.get_mut(at) {
-                *f = b;
+                *f = if words { b } else { f.max(a + 16.0) };
             }
-            at
+            (at, words)
         })
         .collect()
 }
 
-fn one(on: &mut dyn Canvas, view: &View, whose: Whose<'_>, i: usize, y: f32, spots: &mut Vec<Spot>) {
+fn one(
+    on: &mut dyn Canvas,
+    view: &View,
+    whose: Whose<'_>,
+    (i, named): (usize, bool),
+    y: f32,
+    spots: &mut Vec<Spot>,
+) {
     let Some(e) = whose.line.events.get(i) else { return };
     let scale = &view.scale;
     if e.from > scale.end || e.to < scale.start {
         return;
     }
     let x = scale.mid(e.from);
-    let label = words(whose, e);
+    let label = if named { words(whose, e) } else { String::new() };
     if let What::Pen { inside: true } = e.what {
         let Some((a, b)) = scale.stretch(e.from, e.to.max(e.from.plus(1))) else { return };
         on.shape(
@@ -200,7 +212,7 @@ fn one(on: &mut dyn Canvas, view: &View, whose: Whose<'_>, i: usize, y: f32, spo
         spots.push(Spot { event: i, x: (a, b), y });
         return;
     }
-    bar(on, view, e, y);
+    bar(on, view, e, y, None);
     let (a, b) = scale.stretch(e.from, e.to.plus(1)).unwrap_or((x, x));
     if scale.holds(e.from) {
         glyph::mark(on, e.what, (x, y));
