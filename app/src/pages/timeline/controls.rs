@@ -10,20 +10,23 @@ use crate::parts::{Choice, Field, Form, Found, Picker};
 use egui::{Color32, FontId, Role, Sense, WidgetInfo, pos2, vec2};
 use hirsel_core::papers::timeline::glyph;
 use hirsel_core::reckon::season::{Group, Kind, Picked, Roll, Row, Which};
-use hirsel_core::terms::counted;
+use hirsel_core::terms::{AnimalId, counted};
 
 const WHICH: [(Which, &str); 5] = [
     (Which::All, "All"),
     (Which::Ewes, "Ewes"),
     (Which::Lambs, "Lambs"),
     (Which::Overdue, "Overdue"),
-    (Which::Held, "Under withdrawal"),
+    (Which::Held, "Withdrawal"),
 ];
+
+/// What the marks of jobs say.
+const JOBS: &str = ". A box is to do, a full one with a stroke is overdue, a thin one is still to come; ✓ is done, × was not done.";
 
 const DAYS: [(&str, Option<i64>); 4] =
     [("4 weeks", Some(28)), ("13 weeks", Some(91)), ("Season", None), ("Year", Some(365))];
 
-/// The head of the page: what is drawn, another animal, the days, and the way to paper.
+/// The head of the page: what is drawn, the days, and the way to paper.
 pub(super) fn head(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
@@ -39,13 +42,6 @@ pub(super) fn head(
         if state.animal.is_some() && ui.button("← Whole flock").on_hover_text("Esc").clicked() {
             state.turn_to(None);
         }
-        let mut form = Form::new(ui, "timeline animal").label_width(52.0);
-        let picker = Picker::new("Animal", ctx.flock.version()).width(170.0).example("part of a tag or name");
-        form.picker(ui, &picker, &mut state.one, |t| ctx.find(t, |_| true));
-        if let Some(id) = state.one.chosen() {
-            state.turn_to(Some(id));
-        }
-        form.finish(ui);
         for (sign, name, key, closer) in [("−", "More days", "−", false), ("+", "Fewer days", "+", true)]
         {
             let button = ui.add(egui::Button::new(sign).min_size(vec2(space::TARGET, 0.0)));
@@ -59,10 +55,9 @@ pub(super) fn head(
             let whole = state.animal.is_some() && days.is_none();
             let words = if whole { "Whole life" } else { words };
             let to = days.map(|d| Span::around(ctx.today, d));
-            let on = if days.is_none() {
-                state.span.is_none()
-            } else {
-                days == Some(now.days) && state.span.is_some()
+            let on = match days {
+                None => state.span.is_none(),
+                Some(d) => state.span.is_some() && d == now.days,
             };
             if ui.selectable_label(on, words).clicked() {
                 state.span = to;
@@ -71,44 +66,76 @@ pub(super) fn head(
         if ui.button("Today").on_hover_text("Home").clicked() {
             state.span = Some(Span::around(ctx.today, now.days));
         }
-        let animals = || match state.animal {
-            Some(id) => vec![id],
-            None => {
-                let of = |r: &Row| if let Row::Animal(id) = r { Some(*id) } else { None };
-                picked.rows.iter().filter_map(of).collect()
-            }
-        };
         let some = state.animal.is_some() || picked.animals > 0;
-        if ui.add_enabled(some, egui::Button::new("Print")).clicked() {
+        if ui
+            .add_enabled(some, egui::Button::new("Print"))
+            .on_hover_text("What is shown, as a paper")
+            .clicked()
+        {
+            let animals = state.animal.map_or_else(|| all(picked), |id| vec![id]);
             let days = (now.start, now.end());
-            out.push(Intent::PrintSeason(Season { animals: animals(), days, kinds: state.kinds }));
+            out.push(Intent::PrintSeason(Season { animals, days, kinds: state.kinds }));
         }
     });
 }
 
-/// Which animals have a row.
+fn all(picked: &Picked) -> Vec<AnimalId> {
+    let of = |r: &Row| if let Row::Animal(id) = r { Some(*id) } else { None };
+    picked.rows.iter().filter_map(of).collect()
+}
+
+/// Which animals have a row, and the way to one animal.
 pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll) {
-    ui.horizontal_wrapped(|ui| {
-        let mut form = Form::new(ui, "timeline whom").label_width(42.0);
-        let mut which = Some(state.which);
-        ui.allocate_ui(vec2(430.0, space::FIELD), |ui| {
-            form.choice(ui, &Choice::new("Show", &WHICH), &mut which);
-        });
-        state.which = which.unwrap_or_default();
-        form.set_label_width(30.0);
-        let picker = Picker::new("Pen", ctx.flock.version()).width(120.0).example("any");
-        form.picker(ui, &picker, &mut state.pen, |text| {
-            let text = text.to_lowercase();
-            let pens = (0u64..).zip(&roll.groups).filter_map(|(key, g)| match g {
-                Group::Pen(p) if p.to_lowercase().contains(&text) => Some((key, p)),
-                _ => None,
+    let one_line = ui.available_width() > 1000.0 || state.animal.is_some();
+    let mut form = Form::new(ui, "timeline whom");
+    ui.horizontal(|ui| {
+        if state.animal.is_none() {
+            form.set_label_width(38.0);
+            let mut which = Some(state.which);
+            ui.allocate_ui(vec2(494.0, space::FIELD), |ui| {
+                form.choice(ui, &Choice::new("Show", &WHICH), &mut which);
             });
-            pens.map(|(key, p)| Found { key, label: p.clone(), detail: String::new() }).collect()
-        });
-        form.field(ui, &Field::new("Tag").width(96.0).example("part of it"), &mut state.tag);
-        if form.finish(ui) == crate::parts::FormEvent::Submitted {
-            state.view.focus = true;
+            state.which = which.unwrap_or_default();
         }
+        if one_line {
+            narrow(ui, ctx, state, roll, &mut form);
+        }
+    });
+    if !one_line {
+        ui.horizontal(|ui| narrow(ui, ctx, state, roll, &mut form));
+    }
+    if form.finish(ui) == crate::parts::FormEvent::Submitted {
+        state.view.focus = true;
+    }
+    if let Some(id) = state.one.chosen() {
+        state.turn_to(Some(id));
+    }
+}
+
+/// The fields that narrow the rows down, and the one that leads to one animal.
+fn narrow(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll, form: &mut Form) {
+    if state.animal.is_none() {
+        form.set_label_width(28.0);
+        ui.allocate_ui(vec2(150.0, space::FIELD), |ui| {
+            let picker = Picker::new("Pen", ctx.flock.version()).width(108.0).example("any");
+            form.picker(ui, &picker, &mut state.pen, |text| {
+                let text = text.to_lowercase();
+                let pens = (0u64..).zip(&roll.groups).filter_map(|(key, g)| match g {
+                    Group::Pen(p) if p.to_lowercase().contains(&text) => Some((key, p)),
+                    _ => None,
+                });
+                pens.map(|(key, p)| Found { key, label: p.clone(), detail: String::new() }).collect()
+            });
+        });
+        ui.allocate_ui(vec2(132.0, space::FIELD), |ui| {
+            form.field(ui, &Field::new("Tag").width(90.0).example("part of it"), &mut state.tag);
+        });
+    }
+    form.set_label_width(50.0);
+    let (label, wide) = if state.animal.is_some() { ("Another", 190.0) } else { ("One life", 128.0) };
+    ui.allocate_ui(vec2(wide + 64.0, space::FIELD), |ui| {
+        let picker = Picker::new(label, ctx.flock.version()).width(wide).example("tag or name");
+        form.picker(ui, &picker, &mut state.one, |t| ctx.find(t, |_| true));
     });
 }
 
@@ -151,7 +178,8 @@ pub(super) fn legend(ui: &mut egui::Ui, state: &mut State) {
                 ui.painter().hline(at.x..=at.x + wide, y, egui::Stroke::new(1.2, t.faint));
             }
             let hover = if on { "Leave out" } else { "Show" };
-            response.on_hover_text(format!("{hover}: {}", kind.words().to_lowercase()));
+            let more = if kind == Kind::Job { JOBS } else { "" };
+            response.on_hover_text(format!("{hover}: {}{more}", kind.words().to_lowercase()));
         }
     });
 }

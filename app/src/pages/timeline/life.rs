@@ -42,7 +42,7 @@ pub(super) fn view(
                 ui.set_width(ui.available_width());
             },
         );
-        moved = shown.state.offset().y;
+        moved = shown.state.clamped_offset().y;
     });
     let at = response.hover_pos()? - (chart.min - vec2(0.0, moved)).to_vec2();
     let near = state.view.spots.iter().filter(|s| (s.y - at.y).abs() < 12.0);

@@ -152,9 +152,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         look::paragraph(ui, "The season is drawn here, a row for each animal, once the first is written up.");
         return out;
     }
-    if state.animal.is_none() {
-        controls::whom(ui, ctx, state, &roll);
-    }
+    controls::whom(ui, ctx, state, &roll);
     controls::legend(ui, state);
     if state.animal.is_none() {
         controls::summary(ui, ctx, &picked);

@@ -63,7 +63,7 @@ pub(super) fn view(
                 hovered = hovered.or(row(&painter, ctx, state, roll, picked, &view, (i, y), rect, response));
             }
         });
-        state.view.top = shown.state.offset().y;
+        state.view.top = shown.state.clamped_offset().y;
         state.view.high = rect.height();
     });
     let mut on = OnScreen::new(&painter, t, chart.min);

@@ -201,7 +201,7 @@ pub fn bands(on: &mut dyn Canvas, view: &View, counts: &Counts, names: f32, top:
         };
         on.text((names, base - 17.0), Side::Left, Type::strong(SMALL, Tone::Ink), name);
         let per = match kind {
-            Kind::Job => "full: overdue".to_string(),
+            Kind::Job => "filled: overdue".to_string(),
             _ => format!("each {}", unit.word()),
         };
         on.text((names, base - 3.0), Side::Left, Type::new(SMALL - 1.0, Tone::Faint), &per);
@@ -343,8 +343,11 @@ pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32, halo: O
             }
         }
         What::Joining { over } => {
-            let Some((a, b)) = scale.stretch(e.from, e.to.plus(1)) else { return };
-            let b = b.max(a + 7.0);
+            if e.to < scale.start || e.from > scale.end {
+                return;
+            }
+            let a = scale.x(e.from).clamp(scale.left, (scale.right - 7.0).max(scale.left));
+            let b = scale.x(e.to.plus(1)).min(scale.right).max(a + 7.0);
             on.shape([a, mid - 3.0, b - a, 6.0], 3.0, Some(Tone::Edge), None);
             if !over {
                 on.line((b - 1.0, mid - 5.0), (b + 5.0, mid), 1.6, Tone::Edge);

@@ -20,7 +20,7 @@ pub struct Spot {
 /// Height of one track of a lane.
 const TRACK: f32 = 24.0;
 /// The most tracks a lane is split into.
-const TRACKS: usize = 4;
+const TRACKS: usize = 5;
 /// Height of the curve.
 const CURVE: f32 = 130.0;
 /// Air above and below what a lane holds.
@@ -94,10 +94,11 @@ pub fn life(
         let mid = y + AIR + TRACK / 2.0;
         on.text((names, mid), Side::Left, Type::strong(SMALL, Tone::Ink), name);
         if *name == "Weight" {
-            curve(on, view, whose, all, names, (y + AIR, *high), &mut spots);
+            curve(on, view, whose, all, (y + AIR, *high), &mut spots);
         } else {
+            let mut rams = f32::MIN;
             for (i, (track, words)) in all.iter().zip(tracks) {
-                one(on, view, whose, (*i, *words), mid + *track as f32 * TRACK, &mut spots);
+                one(on, view, whose, (*i, *words), (mid + *track as f32 * TRACK, &mut rams), &mut spots);
             }
         }
         y += high + 2.0 * AIR;
@@ -188,7 +189,7 @@ fn one(
     view: &View,
     whose: Whose<'_>,
     (i, named): (usize, bool),
-    y: f32,
+    (y, rams): (f32, &mut f32),
     spots: &mut Vec<Spot>,
 ) {
     let Some(e) = whose.line.events.get(i) else { return };
@@ -217,17 +218,20 @@ fn one(
     if scale.holds(e.from) {
         glyph::mark(on, e.what, (x, y));
     }
-    let treated = matches!(e.what, What::Treatment { .. });
-    let look = LABEL;
-    let wide = on.width(look, &label);
-    // Over a bar or beside the mark, unless the next mark or the edge is in the way.
-    let from = x.max(scale.left) + 9.0;
-    if !label.is_empty()
-        && from + wide < scale.right
-        && !(treated && b - from < wide && e.to > e.from && e.to > view.today)
-    {
-        let y = if matches!(e.what, What::Joining { .. }) { y + 11.0 } else { y };
-        on.text((from, y), Side::Left, look, &label);
+    let wide = on.width(LABEL, &label);
+    if matches!(e.what, What::Joining { .. }) {
+        // The ram under its bar, unless the one before is still being named.
+        if !label.is_empty() && a > *rams && a + wide < scale.right {
+            on.text((a, y + 11.0), Side::Left, LABEL, &label);
+            *rams = a + wide + 6.0;
+        }
+    } else if !label.is_empty() {
+        // After the mark, or after the bar where the words of its end do not stand there already.
+        let waits = matches!(e.what, What::Treatment { .. }) && e.to > view.today && scale.per_day() > 3.0;
+        let from = if waits || e.what.kind() == Kind::Job { x + 9.0 } else { b.max(x + 6.0) + 4.0 };
+        if from + wide < scale.right && !(waits && from + wide > b) {
+            on.text((from, y), Side::Left, LABEL, &label);
+        }
     }
     spots.push(Spot { event: i, x: (a.min(x), b.max(x)), y });
 }
@@ -238,26 +242,31 @@ fn curve(
     view: &View,
     whose: Whose<'_>,
     all: &[usize],
-    names: f32,
     (top, high): (f32, f32),
     spots: &mut Vec<Spot>,
 ) {
     let scale = &view.scale;
     let weights = whose.file.weights();
     let most = weights.iter().map(|(_, w)| w.grams()).max().unwrap_or(1).max(1);
-    let step =
-        [1_000, 2_000, 5_000, 10_000, 20_000, 50_000].into_iter().find(|s| most / s <= 5).unwrap_or(100_000);
+    let least = weights.iter().map(|(_, w)| w.grams()).min().unwrap_or(0);
+    let step = [1_000, 2_000, 5_000, 10_000, 20_000, 50_000]
+        .into_iter()
+        .find(|s| (most - if least * 2 > most { least } else { 0 }) / s <= 3)
+        .unwrap_or(100_000);
+    // A grown animal's weights lie close together: the curve begins below the least of them, not at nothing.
+    let floor = if least * 2 > most { (least / step - 1).max(0) * step } else { 0 };
     let ceiling = (most / step + 1) * step;
-    let y = |grams: i64| top + high - 6.0 - (high - 14.0) * grams as f32 / ceiling as f32;
+    let y = |grams: i64| {
+        top + high - 6.0 - (high - 20.0) * (grams - floor) as f32 / (ceiling - floor).max(1) as f32
+    };
     let faint = Type::new(SMALL - 1.0, Tone::Faint);
-    for n in 0..=ceiling / step {
+    for n in floor / step..=ceiling / step {
         let at = y(n * step);
         on.line((scale.left, at), (scale.right, at), 0.6, Tone::Rule);
-        if let Some(w) = Weight::from_grams(n * step).filter(|_| n > 0 && n % 2 == 0 || n == ceiling / step) {
+        if let Some(w) = Weight::from_grams(n * step).filter(|_| n > 0) {
             on.text((scale.left - 6.0, at), Side::Right, faint, &w.show(whose.units()));
         }
     }
-    let _ = names;
     let points: Vec<(f32, f32)> = weights.iter().map(|(d, w)| (scale.mid(*d), y(w.grams()))).collect();
     for pair in points.windows(2) {
         if let [a, b] = pair

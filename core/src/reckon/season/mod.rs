@@ -205,6 +205,9 @@ pub struct Line {
     longest: i64,
 }
 
+/// A job that was not done is shown for so many days: later nobody can learn from it what to do.
+const MISSED_DAYS: i64 = 90;
+
 impl Line {
     /// The events of an animal as of a day, struck-out records left out; its jobs where the ground is known.
     pub fn of(flock: &Flock, file: &AnimalFile, day: Day, ground: Option<&Ground>) -> Self {
@@ -225,7 +228,8 @@ impl Line {
         }
         pens(file, day, &mut events);
         let jobs = ground.map_or_else(Vec::new, |g| due::of_file(flock, g, file));
-        for (n, j) in (0u32..).zip(&jobs) {
+        let long_missed = |j: &&Job| j.state == State::Missed && day.since(j.due.day) > MISSED_DAYS;
+        for (n, j) in (0u32..).zip(&jobs).filter(|(_, j)| !long_missed(j)) {
             let (mark, from, to) = match &j.state {
                 State::Early => (JobMark::Early, j.day(), j.late.map(|l| l.day)),
                 State::Due => (JobMark::Due, j.day(), j.late.map(|l| l.day)),
