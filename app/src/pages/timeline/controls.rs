@@ -131,12 +131,14 @@ fn narrow(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll, form
             form.field(ui, &Field::new("Tag").width(90.0).example("part of it"), &mut state.tag);
         });
     }
-    form.set_label_width(50.0);
+    // A form of its own: Enter in the field before it leads into the drawing.
+    let mut form = Form::new(ui, "timeline life").label_width(50.0);
     let (label, wide) = if state.animal.is_some() { ("Another", 190.0) } else { ("One life", 128.0) };
     ui.allocate_ui(vec2(wide + 64.0, space::FIELD), |ui| {
         let picker = Picker::new(label, ctx.flock.version()).width(wide).example("tag or name");
         form.picker(ui, &picker, &mut state.one, |t| ctx.find(t, |_| true));
     });
+    form.finish(ui);
 }
 
 /// The kinds of event with their marks; a click leaves one out.

@@ -240,7 +240,13 @@ impl Line {
             };
             events.push(Event { job: Some(n), ..event(What::Job(mark), from, to, None) });
         }
-        events.sort_by_key(|e| (e.from, e.what.kind(), e.to));
+        // A day begins with being born or coming; its jobs come last.
+        let place = |k: Kind| match k {
+            Kind::Standing => 0,
+            Kind::Job => 2,
+            _ => 1,
+        };
+        events.sort_by_key(|e| (e.from, place(e.what.kind()), e.what.kind(), e.to));
         let longest = events.iter().map(|e| e.to.since(e.from)).max().unwrap_or(0);
         Self { events, jobs, longest }
     }
