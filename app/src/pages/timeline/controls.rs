@@ -42,41 +42,49 @@ pub(super) fn head(
         if state.animal.is_some() && ui.button("← Whole flock").on_hover_text("Esc").clicked() {
             state.turn_to(None);
         }
-        for (sign, name, key, closer) in [("−", "More days", "−", false), ("+", "Fewer days", "+", true)]
-        {
-            let button = ui.add(egui::Button::new(sign).min_size(vec2(space::TARGET, 0.0)));
-            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-            if button.on_hover_text(format!("{name} (key {key})")).clicked() {
-                keys::zoom(ctx, state, closer);
-            }
-        }
-        let now = state.span(ctx);
-        for (words, days) in DAYS {
-            let whole = state.animal.is_some() && days.is_none();
-            let words = if whole { "Whole life" } else { words };
-            let to = days.map(|d| Span::around(ctx.today, d));
-            let on = match days {
-                None => state.span.is_none(),
-                Some(d) => state.span.is_some() && d == now.days,
-            };
-            if ui.selectable_label(on, words).clicked() {
-                state.span = to;
-            }
-        }
-        if ui.button("Today").on_hover_text("Home").clicked() {
-            state.span = Some(Span::around(ctx.today, now.days));
-        }
-        let some = state.animal.is_some() || picked.animals > 0;
-        if ui
-            .add_enabled(some, egui::Button::new("Print"))
-            .on_hover_text("What is shown, as a paper")
-            .clicked()
-        {
-            let animals = state.animal.map_or_else(|| all(picked), |id| vec![id]);
-            let days = (now.start, now.end());
-            out.push(Intent::PrintSeason(Season { animals, days, kinds: state.kinds }));
+        if state.animal.is_none() {
+            days(ui, ctx, state, picked, out);
         }
     });
+    if state.animal.is_some() {
+        ui.horizontal(|ui| {
+            one(ui, ctx, state);
+            days(ui, ctx, state, picked, out);
+        });
+    }
+}
+
+/// How many days are shown, and the way to paper.
+fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, picked: &Picked, out: &mut Vec<Intent>) {
+    for (sign, name, key, closer) in [("−", "More days", "−", false), ("+", "Fewer days", "+", true)] {
+        let button = ui.add(egui::Button::new(sign).min_size(vec2(space::TARGET, 0.0)));
+        button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        if button.on_hover_text(format!("{name} (key {key})")).clicked() {
+            keys::zoom(ctx, state, closer);
+        }
+    }
+    let now = state.span(ctx);
+    for (words, days) in DAYS {
+        let whole = state.animal.is_some() && days.is_none();
+        let words = if whole { "Whole life" } else { words };
+        let to = days.map(|d| Span::around(ctx.today, d));
+        let on = match days {
+            None => state.span.is_none(),
+            Some(d) => state.span.is_some() && d == now.days,
+        };
+        if ui.selectable_label(on, words).clicked() {
+            state.span = to;
+        }
+    }
+    if ui.button("Today").on_hover_text("Home").clicked() {
+        state.span = Some(Span::around(ctx.today, now.days));
+    }
+    let some = state.animal.is_some() || picked.animals > 0;
+    if ui.add_enabled(some, egui::Button::new("Print")).on_hover_text("What is shown, as a paper").clicked() {
+        let animals = state.animal.map_or_else(|| all(picked), |id| vec![id]);
+        let days = (now.start, now.end());
+        out.push(Intent::PrintSeason(Season { animals, days, kinds: state.kinds }));
+    }
 }
 
 fn all(picked: &Picked) -> Vec<AnimalId> {
@@ -86,17 +94,14 @@ fn all(picked: &Picked) -> Vec<AnimalId> {
 
 /// Which animals have a row, and the way to one animal.
 pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll) {
-    let one_line = ui.available_width() > 1000.0 || state.animal.is_some();
-    let mut form = Form::new(ui, "timeline whom");
+    let one_line = ui.available_width() > 1000.0;
+    let mut form = Form::new(ui, "timeline whom").label_width(38.0);
     ui.horizontal(|ui| {
-        if state.animal.is_none() {
-            form.set_label_width(38.0);
-            let mut which = Some(state.which);
-            ui.allocate_ui(vec2(494.0, space::FIELD), |ui| {
-                form.choice(ui, &Choice::new("Show", &WHICH), &mut which);
-            });
-            state.which = which.unwrap_or_default();
-        }
+        let mut which = Some(state.which);
+        ui.allocate_ui(vec2(494.0, space::FIELD), |ui| {
+            form.choice(ui, &Choice::new("Show", &WHICH), &mut which);
+        });
+        state.which = which.unwrap_or_default();
         if one_line {
             narrow(ui, ctx, state, roll, &mut form);
         }
@@ -107,38 +112,39 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &R
     if form.finish(ui) == crate::parts::FormEvent::Submitted {
         state.view.focus = true;
     }
-    if let Some(id) = state.one.chosen() {
-        state.turn_to(Some(id));
-    }
 }
 
 /// The fields that narrow the rows down, and the one that leads to one animal.
 fn narrow(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll, form: &mut Form) {
-    if state.animal.is_none() {
-        form.set_label_width(28.0);
-        ui.allocate_ui(vec2(150.0, space::FIELD), |ui| {
-            let picker = Picker::new("Pen", ctx.flock.version()).width(108.0).example("any");
-            form.picker(ui, &picker, &mut state.pen, |text| {
-                let text = text.to_lowercase();
-                let pens = (0u64..).zip(&roll.groups).filter_map(|(key, g)| match g {
-                    Group::Pen(p) if p.to_lowercase().contains(&text) => Some((key, p)),
-                    _ => None,
-                });
-                pens.map(|(key, p)| Found { key, label: p.clone(), detail: String::new() }).collect()
+    form.set_label_width(28.0);
+    ui.allocate_ui(vec2(150.0, space::FIELD), |ui| {
+        let picker = Picker::new("Pen", ctx.flock.version()).width(108.0).example("any");
+        form.picker(ui, &picker, &mut state.pen, |text| {
+            let text = text.to_lowercase();
+            let pens = (0u64..).zip(&roll.groups).filter_map(|(key, g)| match g {
+                Group::Pen(p) if p.to_lowercase().contains(&text) => Some((key, p)),
+                _ => None,
             });
+            pens.map(|(key, p)| Found { key, label: p.clone(), detail: String::new() }).collect()
         });
-        ui.allocate_ui(vec2(132.0, space::FIELD), |ui| {
-            form.field(ui, &Field::new("Tag").width(90.0).example("part of it"), &mut state.tag);
-        });
-    }
-    // A form of its own: Enter in the field before it leads into the drawing.
-    let mut form = Form::new(ui, "timeline life").label_width(50.0);
-    let (label, wide) = if state.animal.is_some() { ("Another", 190.0) } else { ("One life", 128.0) };
-    ui.allocate_ui(vec2(wide + 64.0, space::FIELD), |ui| {
-        let picker = Picker::new(label, ctx.flock.version()).width(wide).example("tag or name");
+    });
+    ui.allocate_ui(vec2(132.0, space::FIELD), |ui| {
+        form.field(ui, &Field::new("Tag").width(90.0).example("part of it"), &mut state.tag);
+    });
+    one(ui, ctx, state);
+}
+
+/// One animal by any part of its tag or name. A form of its own: Enter in the field before it leads into the drawing.
+fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
+    let mut form = Form::new(ui, "timeline life").label_width(52.0);
+    ui.allocate_ui(vec2(200.0, space::FIELD), |ui| {
+        let picker = Picker::new("Life of", ctx.flock.version()).width(130.0).example("tag or name");
         form.picker(ui, &picker, &mut state.one, |t| ctx.find(t, |_| true));
     });
     form.finish(ui);
+    if let Some(id) = state.one.chosen() {
+        state.turn_to(Some(id));
+    }
 }
 
 /// The kinds of event with their marks; a click leaves one out.

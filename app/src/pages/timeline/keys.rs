@@ -157,6 +157,7 @@ fn step(ctx: &Ctx<'_>, state: &mut State, picked: &Picked, forward: bool) {
         None => line.nearest(focus, state.kinds),
     };
     state.hand = Some(Hand { event, ..hand });
+    state.view.follow = true;
     if let Some(day) = state.event_day(ctx) {
         let span = state.span(ctx).showing(day);
         state.span = Some(span);

@@ -37,6 +37,15 @@ pub(super) fn view(
                 let mut on = OnScreen::new(&painter, t, chart.min - vec2(0.0, seen.top()));
                 let whose = Whose { flock: ctx.flock, file, line: &line };
                 let (bottom, spots) = life::life(&mut on, &view, whose, 8.0, 4.0, mine);
+                let spot = spots.iter().find(|s| Some(s.event) == mine);
+                if std::mem::take(&mut state.view.follow)
+                    && let Some(s) = spot
+                {
+                    let y = chart.top() + s.y - seen.top();
+                    let rect =
+                        Rect::from_min_max(egui::pos2(chart.left(), y), egui::pos2(chart.left() + 1.0, y));
+                    ui.scroll_to_rect(rect.expand(24.0), None);
+                }
                 state.view.spots = spots;
                 ui.set_height(bottom + 4.0);
                 ui.set_width(ui.available_width());

@@ -61,6 +61,8 @@ struct View {
     high: f32,
     /// Scroll the rows there.
     go: Option<f32>,
+    /// Scroll a life to the event in hand.
+    follow: bool,
     /// Part of a day that was dragged and not yet moved by.
     drag: f32,
     /// Where the events of a life stood in the last frame.
@@ -152,7 +154,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         look::paragraph(ui, "The season is drawn here, a row for each animal, once the first is written up.");
         return out;
     }
-    controls::whom(ui, ctx, state, &roll);
+    if state.animal.is_none() {
+        controls::whom(ui, ctx, state, &roll);
+    }
     controls::legend(ui, state);
     if state.animal.is_none() {
         controls::summary(ui, ctx, &picked);

@@ -15,7 +15,7 @@ use hirsel_core::terms::counted;
 /// Room for tags and names before the days.
 const NAMES: f32 = 176.0;
 /// The same in a narrow window.
-const NARROW: f32 = 140.0;
+const NARROW: f32 = 168.0;
 /// Room kept at the right for the bar that scrolls.
 const BAR: f32 = 14.0;
 

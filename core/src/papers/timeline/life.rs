@@ -18,13 +18,13 @@ pub struct Spot {
 }
 
 /// Height of one track of a lane.
-const TRACK: f32 = 24.0;
+const TRACK: f32 = 21.0;
 /// The most tracks a lane is split into.
 const TRACKS: usize = 5;
 /// Height of the curve.
-const CURVE: f32 = 130.0;
+const CURVE: f32 = 112.0;
 /// Air above and below what a lane holds.
-const AIR: f32 = 8.0;
+const AIR: f32 = 7.0;
 
 /// A lane: its name and the kinds in it.
 const LANES: [(&str, &[Kind]); 6] = [
