@@ -97,10 +97,11 @@ impl State {
 
     fn filter(&self, groups: &[Group]) -> Filter {
         let pen = self.pen.text.trim().to_lowercase();
-        let pen = groups.iter().find_map(|g| match g {
+        let named = |g: &Group| match g {
             Group::Pen(p) if p.to_lowercase() == pen => Some(p.clone()),
             _ => None,
-        });
+        };
+        let pen = if pen.is_empty() { None } else { groups.iter().find_map(named) };
         Filter { which: self.which, pen, tag: self.tag.trim().to_string() }
     }
 

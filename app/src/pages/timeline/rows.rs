@@ -9,8 +9,8 @@ use hirsel_core::flock::AnimalFile;
 use hirsel_core::papers::timeline::drawing::{
     self, AXIS, Canvas, MID, ROW, SMALL, Scale, Side, Tone, Type, View,
 };
-use hirsel_core::reckon::season::{Event, Kind, Kinds, Line, Picked, Roll, Row, What};
-use hirsel_core::terms::counted;
+use hirsel_core::reckon::season::{Event, Kind, Kinds, Line, Picked, Roll, Row, What, sex_words};
+use hirsel_core::terms::{Day, counted};
 
 /// Room for tags and names before the days.
 const NAMES: f32 = 176.0;
@@ -118,7 +118,7 @@ fn row(
             }
             let names = Rect::from_min_size(whole.min, vec2(view.scale.left - 8.0, ROW));
             let clipped = painter.with_clip_rect(names.intersect(painter.clip_rect()));
-            label(&mut OnScreen::new(&clipped, t, whole.min), file);
+            label(&mut OnScreen::new(&clipped, t, whole.min), file, ctx.today);
             let mut on = OnScreen::new(painter, t, whole.min);
             drawing::row(&mut on, view, file, &line, 0.0, mine.and_then(|h| h.event));
             let at = pointer?;
@@ -129,12 +129,12 @@ fn row(
 }
 
 /// Tag and name before a row.
-fn label(on: &mut OnScreen<'_>, file: &AnimalFile) {
+fn label(on: &mut OnScreen<'_>, file: &AnimalFile, today: Day) {
     let a = &file.animal;
     let (strong, plain) = (Type::strong(look::size::SMALL, Tone::Ink), Type::new(SMALL, Tone::Faint));
     on.text((4.0, MID), Side::Left, strong, a.tag());
     let from = 4.0 + on.width(strong, a.tag()) + 8.0;
-    on.text((from, MID), Side::Left, plain, a.name.as_deref().unwrap_or_else(|| a.sex.words()));
+    on.text((from, MID), Side::Left, plain, a.name.as_deref().unwrap_or_else(|| sex_words(a, today)));
 }
 
 /// The event under a place of a row: the nearest mark within reach, or else a bar.

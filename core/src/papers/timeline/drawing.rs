@@ -264,7 +264,8 @@ pub fn row(
     };
     // What has length lies under what has none.
     for (_, e) in shown() {
-        bar(on, view, e, mid, Some(Tone::Ground));
+        let y = if e.what.kind() == Kind::Job { foot } else { mid };
+        bar(on, view, e, y, Some(Tone::Ground));
     }
     let at = |e: &Event| {
         let y = if e.what.kind() == Kind::Job { foot } else { mid };
@@ -361,6 +362,12 @@ pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32, halo: O
                 let x = scale.mid(usual);
                 on.line((x, mid - 6.5), (x, mid + 6.5), 1.6, Tone::Accent);
             }
+        }
+        // From its day to its last, where no words stand in the way.
+        What::Job(JobMark::Due | JobMark::Overdue) if halo.is_some() => {
+            let Some((a, b)) = scale.stretch(e.from, e.to.plus(1)).filter(|_| e.to > e.from) else { return };
+            let tone = if e.what == What::Job(JobMark::Overdue) { Tone::Refuse } else { Tone::Faint };
+            on.line((a + scale.per_day() / 2.0, mid), (b, mid), 1.2, tone);
         }
         _ => {}
     }

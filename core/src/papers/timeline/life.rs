@@ -3,7 +3,7 @@
 use super::drawing::{AXIS, Canvas, SMALL, Side, Tone, Type, View, axis, bar, today};
 use super::glyph;
 use crate::flock::{AnimalFile, Flock, RecordRef};
-use crate::reckon::season::{Event, Kind, Line, What};
+use crate::reckon::season::{Event, JobMark, Kind, Line, What};
 use crate::terms::{Status, Units, Weight};
 
 /// Where an event of the life was drawn: for the pointer and the ring.
@@ -98,7 +98,14 @@ pub fn life(
         } else {
             let mut rams = f32::MIN;
             for (i, (track, words)) in all.iter().zip(tracks) {
-                one(on, view, whose, (*i, *words), (mid + *track as f32 * TRACK, &mut rams), &mut spots);
+                one(
+                    on,
+                    view,
+                    whose,
+                    (*i, *words, Some(*i) == in_hand),
+                    (mid + *track as f32 * TRACK, &mut rams),
+                    &mut spots,
+                );
             }
         }
         y += high + 2.0 * AIR;
@@ -188,7 +195,7 @@ fn one(
     on: &mut dyn Canvas,
     view: &View,
     whose: Whose<'_>,
-    (i, named): (usize, bool),
+    (i, named, in_hand): (usize, bool, bool),
     (y, rams): (f32, &mut f32),
     spots: &mut Vec<Spot>,
 ) {
@@ -215,7 +222,10 @@ fn one(
     }
     bar(on, view, e, y, None);
     let (a, b) = scale.stretch(e.from, e.to.plus(1)).unwrap_or((x, x));
-    if scale.holds(e.from) {
+    // Without room for its words a mark would lie on those of another: only what is still to do stays.
+    let open = matches!(e.what, What::Job(JobMark::Due | JobMark::Overdue));
+    let gives_way = !named && e.what.kind() == Kind::Job && !open && !in_hand;
+    if scale.holds(e.from) && !gives_way {
         glyph::mark(on, e.what, (x, y));
     }
     let wide = on.width(LABEL, &label);

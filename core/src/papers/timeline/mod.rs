@@ -181,7 +181,7 @@ fn season(
                 Row::Animal(id) => {
                     let Some(file) = flock.file(*id) else { continue };
                     let line = Line::of(flock, file, today, Some(ground));
-                    label(&mut on, file, top);
+                    label(&mut on, file, top, today);
                     drawing::row(&mut on, &view, file, &line, top, None);
                 }
             }
@@ -195,13 +195,13 @@ fn season(
 }
 
 /// Tag and name before a row.
-fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32) {
+fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32, today: Day) {
     let a = &file.animal;
     let (strong, plain) = (Type::strong(SMALL, Tone::Ink), Type::new(SMALL, Tone::Faint));
     let mid = top + drawing::MID;
     on.text((0.0, mid), Side::Left, strong, a.tag());
     let from = on.width(strong, a.tag()) + 8.0;
-    let name = a.name.as_deref().unwrap_or_else(|| a.sex.words());
+    let name = a.name.as_deref().unwrap_or_else(|| season::sex_words(a, today));
     if from + on.width(plain, name) < NAMES - 8.0 {
         on.text((from, mid), Side::Left, plain, name);
     }
@@ -218,7 +218,7 @@ fn one_life(flock: &Flock, file: &AnimalFile, today: Day, options: &TimelineOpti
     let title = format!("Life of {}", a.title());
     let born = if a.born.day().is_some() { format!(", born {}", a.born.words()) } else { String::new() };
     let pen = a.pen.as_ref().map(|p| format!(", in {p}")).unwrap_or_default();
-    let under = format!("{}{born}{pen} · {} to {}", a.sex.words(), start.words(), end.words());
+    let under = format!("{}{born}{pen} · {} to {}", season::sex_words(a, today), start.words(), end.words());
     let heads = |page: &mut Page, number: usize| head(page, number, &title, &under);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &heads);
     let wide = flow.body().w / UNIT;

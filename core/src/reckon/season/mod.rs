@@ -17,8 +17,8 @@ pub use say::say;
 use super::clearance::{Clear, clear_after};
 use super::due::{self, Ground, Job, State};
 use super::gestation;
-use crate::flock::{AnimalFile, Flock, RecordRef};
-use crate::terms::{Day, Fate, Status};
+use crate::flock::{Animal, AnimalFile, Flock, RecordRef};
+use crate::terms::{Day, Fate, Sex, Status};
 use serde::{Deserialize, Serialize};
 
 /// What kinds of event there are; each can be shown or left out.
@@ -271,6 +271,12 @@ impl Line {
         let shown = |i: &usize| self.events.get(*i).is_some_and(|e| kinds.has(e.what.kind()));
         if forward { (at + 1..self.events.len()).find(shown) } else { (0..at).rev().find(shown) }
     }
+}
+
+/// `ewe`, or `ewe lamb` under a year old on this day.
+pub fn sex_words(animal: &Animal, on: Day) -> &'static str {
+    let lamb = animal.is_lamb(on) && animal.sex != Sex::Wether;
+    if lamb { animal.sex.lamb_words() } else { animal.sex.words() }
 }
 
 /// The days of a season as one usually looks at it: fifteen weeks back and nine ahead, so that lambing, what came
