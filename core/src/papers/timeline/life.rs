@@ -62,26 +62,12 @@ pub fn life(
     top: f32,
     in_hand: Option<usize>,
 ) -> (f32, Vec<Spot>) {
-    let line = whose.line;
     let mut spots = Vec::new();
     let mut y = top + AXIS;
-    let lanes: Vec<(&str, Vec<usize>, f32, Vec<(usize, bool)>)> = LANES
-        .iter()
-        .filter_map(|(name, kinds)| {
-            let of = |e: &Event| kinds.contains(&e.what.kind()) && view.kinds.has(e.what.kind());
-            let all: Vec<usize> =
-                line.events.iter().enumerate().filter(|(_, e)| of(e)).map(|(i, _)| i).collect();
-            if all.is_empty() {
-                return None;
-            }
-            let tracks = tracks(on, view, whose, &all);
-            let n = tracks.iter().map(|t| t.0).max().map_or(1, |m| m + 1);
-            let high = if kinds.contains(&Kind::Weighing) { CURVE } else { n as f32 * TRACK };
-            Some((*name, all, high, tracks))
-        })
-        .collect();
-    let bottom = y + lanes.iter().map(|l| l.2 + 2.0 * AIR).sum::<f32>();
-    for (n, (_, _, high, _)) in lanes.iter().enumerate() {
+    let lanes: Vec<Lane> =
+        LANES.iter().filter_map(|(name, kinds)| lane(on, view, whose, name, kinds)).collect();
+    let bottom = y + lanes.iter().map(|l| l.high + 2.0 * AIR).sum::<f32>();
+    for (n, Lane { high, .. }) in lanes.iter().enumerate() {
         if n % 2 == 0 {
             let wide = view.scale.right - names + 8.0;
             on.shape([names - 8.0, y, wide, high + 2.0 * AIR], 0.0, Some(Tone::Wash), None);
@@ -90,7 +76,7 @@ pub fn life(
     }
     axis(on, view, top, bottom);
     y = top + AXIS;
-    for (name, all, high, tracks) in &lanes {
+    for Lane { name, all, high, tracks } in &lanes {
         let mid = y + AIR + TRACK / 2.0;
         on.text((names, mid), Side::Left, Type::strong(SMALL, Tone::Ink), name);
         if *name == "Weight" {
@@ -115,6 +101,29 @@ pub fn life(
     }
     today(on, view, top, bottom, true);
     (bottom, spots)
+}
+
+/// A lane with what stands in it.
+struct Lane {
+    name: &'static str,
+    /// Places of its events in the line.
+    all: Vec<usize>,
+    high: f32,
+    /// The track of each event, and whether there is room for its words.
+    tracks: Vec<(usize, bool)>,
+}
+
+fn lane(on: &dyn Canvas, view: &View, whose: Whose<'_>, name: &'static str, kinds: &[Kind]) -> Option<Lane> {
+    let of = |e: &Event| kinds.contains(&e.what.kind()) && view.kinds.has(e.what.kind());
+    let events = whose.line.events.iter().enumerate();
+    let all: Vec<usize> = events.filter(|(_, e)| of(e)).map(|(i, _)| i).collect();
+    if all.is_empty() {
+        return None;
+    }
+    let tracks = tracks(on, view, whose, &all);
+    let n = tracks.iter().map(|t| t.0).max().map_or(1, |m| m + 1);
+    let high = if kinds.contains(&Kind::Weighing) { CURVE } else { n as f32 * TRACK };
+    Some(Lane { name, all, high, tracks })
 }
 
 /// The words beside an event, where there is room for them.
