@@ -153,7 +153,7 @@ fn hit(view: &View, line: &Line, at: Pos2) -> Option<usize> {
     let day = scale.day(at.x);
     let bar = || {
         let long = |e: &Event| !matches!(e.what, What::Pen { .. }) && e.from <= day && day <= e.to;
-        all().filter(|(_, e)| e.to > e.from && long(e)).next_back()
+        all().rfind(|(_, e)| e.to > e.from && long(e))
     };
     mark.or_else(bar).map(|(i, _)| i)
 }
