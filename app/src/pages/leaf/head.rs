@@ -50,7 +50,7 @@ const DEEDS: [(Deed, &str, Key, usize); 12] = [
     (Deed::Facts, "Facts", Key::F, 0),
     (Deed::Tags, "Tags", Key::G, 2),
     (Deed::Card, "Card", Key::C, 0),
-    (Deed::Log, "Treatment log", Key::O, 11),
+    (Deed::Log, "Log", Key::O, 1),
     (Deed::Timeline, "Timeline", Key::I, 1),
 ];
 
