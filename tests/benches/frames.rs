@@ -61,6 +61,7 @@ fn frames(c: &mut Criterion) {
     let pages = [
         ("Tonight", Key::Num1),
         ("Flock", Key::Num3),
+        ("Timeline", Key::Num4),
         ("Lambing", Key::Num5),
         ("Treatments", Key::Num6),
         ("Weights", Key::Num7),
@@ -83,7 +84,27 @@ fn frames(c: &mut Criterion) {
     w.key(Key::Enter, Modifiers::NONE);
     w.settle();
     c.bench_function("a frame of a leaf", |b| b.iter(|| w.frame(Vec::new())));
+    w.key(Key::Num4, Modifiers::COMMAND);
+    w.settle();
+    timeline(c, &mut w);
     let _ = std::fs::remove_dir_all(&kept);
+}
+
+/// The timeline over all animals: rows drawn for the first time, days moved, and as far out as it goes.
+fn timeline(c: &mut Criterion, w: &mut Window) {
+    c.bench_function("a frame of Timeline, walking down a page", |b| {
+        b.iter(|| w.key(Key::PageDown, Modifiers::NONE));
+    });
+    c.bench_function("a frame of Timeline, days moving", |b| {
+        b.iter(|| {
+            w.key(Key::ArrowLeft, Modifiers::NONE);
+            w.key(Key::ArrowRight, Modifiers::NONE);
+        });
+    });
+    for _ in 0..10 {
+        w.key(Key::Minus, Modifiers::NONE);
+    }
+    c.bench_function("a frame of Timeline, ten years", |b| b.iter(|| w.frame(Vec::new())));
 }
 
 criterion_group! {

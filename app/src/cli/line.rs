@@ -228,6 +228,8 @@ pub(super) enum PaperWord {
     TreatmentLog,
     /// The jobs of one day by pen, with boxes to tick
     BarnSheet,
+    /// The season drawn, a row an animal; of one animal, its life
+    Timeline,
 }
 
 #[derive(Debug, Args)]

@@ -4,8 +4,8 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, BarnSheetOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TreatmentLogOptions,
-    carry_on,
+    self, BarnSheetOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions,
+    TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::terms::{AnimalId, Day, Sex};
@@ -34,6 +34,12 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             papers::treatment_log(&flock, picked.as_deref(), today, &options, &carry_on)
         }
         PaperWord::BarnSheet => barn_sheet(&flock, asked, sheet)?,
+        PaperWord::Timeline => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let (from, to) = (asked.from, asked.to);
+            let options = TimelineOptions { sheet, from, to, ..TimelineOptions::default() };
+            papers::timeline(&flock, picked.as_deref(), today, &options, &carry_on)
+        }
     };
     let paper = paper.map_err(|e| match &e {
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {

@@ -55,6 +55,10 @@ impl Desk {
                 open.pages.papers.show_sheet(sheet, day);
                 open.pages.at = PageId::Papers;
             }
+            Intent::PrintSeason(season) => {
+                open.pages.papers.show_season(season);
+                open.pages.at = PageId::Papers;
+            }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
             Intent::Deliver(to) => {

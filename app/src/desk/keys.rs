@@ -37,6 +37,8 @@ impl Desk {
                                 group(left, "Anywhere", all.iter().map(|(k, w)| (k.as_str(), *w)));
                                 let leaf = crate::pages::leaf::KEYS.iter().map(|(k, w)| (*k, *w));
                                 group(left, "On an animal's leaf", leaf);
+                                let timeline = crate::pages::timeline::KEYS.iter().map(|(k, w)| (*k, *w));
+                                group(left, "On the timeline", timeline);
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
                             }

@@ -118,7 +118,9 @@ impl Printing {
 }
 
 fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFailed> {
-    use papers::{LambCardOptions, PenCardOptions, PerSheet, SheetSize, TreatmentLogOptions};
+    use papers::{
+        LambCardOptions, PenCardOptions, PerSheet, SheetSize, TimelineOptions, TreatmentLogOptions,
+    };
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
     let sheet = if spec.letter { SheetSize::Letter } else { SheetSize::A4 };
     let per_sheet = PerSheet::from_count(spec.per_sheet.into()).unwrap_or_default();
@@ -141,6 +143,11 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let none = hirsel_core::reckon::due::Sheet::default();
             let (jobs, day) = spec.sheet.as_ref().map_or((&none, spec.today), |(s, d)| (&**s, *d));
             papers::barn_sheet(flock, jobs, day, spec.today, &options, &watch)
+        }
+        PaperKind::Timeline => {
+            let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            papers::timeline(flock, animals, spec.today, &options, &watch)
         }
     }
 }

@@ -212,6 +212,8 @@ pub enum Intent {
     Print(papers::PaperKind, Vec<AnimalId>),
     /// Print a barn sheet as it stands, of this day.
     PrintSheet(Arc<hirsel_core::reckon::due::Sheet>, Day),
+    /// Print the timeline as it is drawn.
+    PrintSeason(papers::Season),
     /// Lay out a paper for the preview.
     LayOut(papers::PaperSpec),
     /// Stop laying it out.

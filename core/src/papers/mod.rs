@@ -1,4 +1,4 @@
-//! Papers: lamb cards, pen cards, the barn sheet and the treatment log, as pages and as PDF.
+//! Papers: lamb cards, pen cards, the barn sheet, the treatment log and the timeline, as pages and as PDF.
 //!
 //! Knows the flock, the day and the reckoning; no window, no files, no clock. A paper is laid out once into
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
@@ -22,6 +22,7 @@ mod rich;
 pub mod sheet;
 pub mod table;
 pub mod text;
+pub mod timeline;
 mod treatment_log;
 mod who;
 
@@ -33,6 +34,7 @@ pub use pdf::{to_pdf, to_pdf_watched};
 pub use pen_cards::{PenCardOptions, pen_cards};
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
+pub use timeline::{TimelineOptions, timeline};
 pub use treatment_log::{TreatmentLogOptions, treatment_log};
 
 /// Called with how much is done and how much there is; answering `false` stops the work.

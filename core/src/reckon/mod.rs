@@ -6,5 +6,6 @@ pub mod figures;
 pub mod gestation;
 pub mod growth;
 pub mod life;
+pub mod season;
 pub mod seasons;
 pub mod watch;

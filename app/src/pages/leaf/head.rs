@@ -35,10 +35,11 @@ enum Deed {
     Tags,
     Card,
     Log,
+    Timeline,
 }
 
 /// Deed, its word, its key, and which letter of the word that is.
-const DEEDS: [(Deed, &str, Key, usize); 11] = [
+const DEEDS: [(Deed, &str, Key, usize); 12] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
@@ -49,7 +50,8 @@ const DEEDS: [(Deed, &str, Key, usize); 11] = [
     (Deed::Facts, "Facts", Key::F, 0),
     (Deed::Tags, "Tags", Key::G, 2),
     (Deed::Card, "Card", Key::C, 0),
-    (Deed::Log, "Treatment log", Key::O, 11),
+    (Deed::Log, "Log", Key::O, 1),
+    (Deed::Timeline, "Timeline", Key::I, 1),
 ];
 
 impl Deed {
@@ -90,6 +92,7 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
         Deed::Lambing => return out.push(Intent::LambingOf(id)),
         Deed::Treat => return out.push(Intent::Treat(vec![id])),
         Deed::Log => return out.push(Intent::Print(PaperKind::TreatmentLog, vec![id])),
+        Deed::Timeline => return out.push(Intent::TimelineOf(id)),
         Deed::Card => {
             let grown = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
             let card = if grown { PaperKind::PenCards } else { PaperKind::LambCards };

@@ -19,7 +19,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     }
     for_whom(ui, state, form);
     match state.whom {
-        Whom::Usual if state.kind != PaperKind::TreatmentLog => {
+        Whom::Usual if state.kind.is_cards() => {
             let label = if state.kind == PaperKind::LambCards { "Born since" } else { "Lambed since" };
             day(ui, ctx, form, label, "30 days ago", None, &mut state.since);
         }
@@ -32,7 +32,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         Whom::Chosen => chosen(ui, ctx, state),
     }
     let n = state.asking.count;
-    if state.kind != PaperKind::TreatmentLog {
+    if state.kind.is_cards() {
         let what = match (state.kind, n) {
             (PaperKind::LambCards, 1) => "1 lamb".into(),
             (PaperKind::LambCards, n) => format!("{n} lambs"),
@@ -46,9 +46,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         form.choice(ui, &Choice::new("On a sheet", &SHEETS), &mut per);
         state.per_sheet = per;
     } else {
-        day(ui, ctx, form, "From", "the beginning", None, &mut state.from);
+        let timeline = state.kind == PaperKind::Timeline;
+        let (first, last) =
+            if timeline { ("the usual span", "the usual span") } else { ("the beginning", "today") };
+        day(ui, ctx, form, "From", first, None, &mut state.from);
         let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
-        day(ui, ctx, form, "To", "today", wrong.as_deref(), &mut state.to);
+        day(ui, ctx, form, "To", last, wrong.as_deref(), &mut state.to);
     }
     sheet(ui, ctx, state, form);
 }
@@ -69,6 +72,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::LambCards => "young lambs",
         PaperKind::PenCards => "ewes that lambed",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
+        PaperKind::Timeline => "the whole flock",
     };
     let these = match state.chosen.len() {
         1 => "the one chosen".to_string(),
@@ -103,6 +107,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::LambCards => "All young lambs instead",
         PaperKind::PenCards => "All ewes that lambed instead",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
+        PaperKind::Timeline => "The whole flock instead",
     };
     indented(ui, |ui| {
         if ui.button(back).clicked() {

@@ -95,6 +95,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::BarnSheet => {
             "Rows have the numbers they have on the page Barn sheet, where the ticks are typed back. Label, vet and local law decide."
         }
+        PaperKind::Timeline => {
+            "The same drawing as on the page Timeline: a row for each animal, or the life of one. Label, vet and local law decide."
+        }
         PaperKind::TreatmentLog => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

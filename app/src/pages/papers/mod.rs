@@ -9,6 +9,7 @@ use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent, PickerState};
 use hirsel_core::reckon::due::Sheet;
+use hirsel_core::reckon::season::Kinds;
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -26,6 +27,8 @@ pub enum PaperKind {
     TreatmentLog,
     /// The jobs of one day by pen.
     BarnSheet,
+    /// The season of many animals, or the life of one, drawn.
+    Timeline,
 }
 
 impl PaperKind {
@@ -36,8 +39,25 @@ impl PaperKind {
             Self::PenCards => "Pen cards",
             Self::TreatmentLog => "Treatment log",
             Self::BarnSheet => "Barn sheet",
+            Self::Timeline => "Timeline",
         }
     }
+
+    /// Cards come so many on a sheet; what is no card is for stretches of days.
+    pub(super) fn is_cards(self) -> bool {
+        matches!(self, Self::LambCards | Self::PenCards)
+    }
+}
+
+/// What a drawn timeline is of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Season {
+    /// The animals that have a row; a single one has its life drawn.
+    pub animals: Vec<AnimalId>,
+    /// First and last day.
+    pub days: (Day, Day),
+    /// What kinds of event.
+    pub kinds: Kinds,
 }
 
 /// Everything a paper is laid out from, but the flock.
@@ -53,12 +73,14 @@ pub struct PaperSpec {
     pub per_sheet: u8,
     /// Letter instead of A4.
     pub letter: bool,
-    /// First day of the log.
+    /// First day of the log or the timeline.
     pub from: Option<Day>,
-    /// Last day of the log.
+    /// Last day of the log or the timeline.
     pub to: Option<Day>,
     /// The barn sheet that is to be printed, and its day.
     pub sheet: Option<(Arc<Sheet>, Day)>,
+    /// What kinds of event the timeline shows.
+    pub kinds: Kinds,
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -106,6 +128,7 @@ pub struct State {
     /// A barn sheet handed over by its own page, with its day.
     #[serde(skip)]
     sheet: Option<(Arc<Sheet>, Day)>,
+    kinds: Kinds,
     path: String,
     path_typed: bool,
     zoom: f32,
@@ -138,8 +161,20 @@ impl State {
         self.focus = true;
     }
 
+    /// Opens the page for the timeline as it is drawn.
+    pub fn show_season(&mut self, season: Season) {
+        self.show(PaperKind::Timeline, season.animals);
+        (self.from, self.to) = (season.days.0.to_string(), season.days.1.to_string());
+        self.kinds = season.kinds;
+    }
+
     /// Another paper: from its first page, under its own name.
     fn turn_to(&mut self, kind: PaperKind) {
+        if kind != self.kind && [kind, self.kind].contains(&PaperKind::Timeline) {
+            // The days of a season are none of the log's.
+            (self.from, self.to) = (String::new(), String::new());
+            self.kinds = Kinds::all();
+        }
         self.kind = kind;
         self.path_typed = false;
         self.day.clear();
@@ -148,11 +183,12 @@ impl State {
     }
 }
 
-const KINDS: [(PaperKind, &str); 4] = [
+const KINDS: [(PaperKind, &str); 5] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
     (PaperKind::BarnSheet, "Barn sheet"),
+    (PaperKind::Timeline, "Timeline"),
 ];
 
 /// Room kept for the choices on the left.

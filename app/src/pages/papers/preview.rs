@@ -69,10 +69,15 @@ pub(super) fn nothing(state: &State) -> &'static str {
         }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
-        (Whom::Pen, PaperKind::TreatmentLog) => "Which pen? Choose one by any part of its name.",
+        (Whom::Pen, PaperKind::TreatmentLog | PaperKind::Timeline) => {
+            "Which pen? Choose one by any part of its name."
+        }
         (Whom::One, PaperKind::LambCards) => "Which lamb? Choose it by any part of its tag.",
         (Whom::One, PaperKind::PenCards) => "Which ewe? Choose her by any part of her tag.",
-        (Whom::One, PaperKind::TreatmentLog) => "Which animal? Choose it by any part of its tag.",
+        (Whom::One, PaperKind::TreatmentLog | PaperKind::Timeline) => {
+            "Which animal? Choose it by any part of its tag."
+        }
+        (_, PaperKind::Timeline) => "No animal is in the flock: write one up first.",
         (Whom::Chosen, PaperKind::LambCards) => "None of the chosen animals is a lamb: choose others.",
         (Whom::Chosen, _) => "None of the chosen animals is a ewe, or a lamb with one: choose others.",
         (Whom::Usual, PaperKind::LambCards) => {
@@ -96,8 +101,7 @@ fn pages(ui: &mut egui::Ui, state: &mut State, laid: &Laid, paper: &Arc<Paper>) 
         ui.set_min_height(space::FIELD);
         look::strong(ui, format!("Page {} of {n}", (state.view.page + 1).min(n.max(1))));
         let cards = laid.spec.animals.len();
-        let of_cards = matches!(laid.spec.kind, PaperKind::LambCards | PaperKind::PenCards);
-        if of_cards && ui.available_width() > 460.0 {
+        if laid.spec.kind.is_cards() && ui.available_width() > 460.0 {
             look::faint(ui, if cards == 1 { "1 card".into() } else { format!("{cards} cards") });
         }
         let page = state.view.page;

@@ -4,6 +4,7 @@ use super::super::{Ctx, Intent, fields};
 use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
 use hirsel_core::reckon::due::{self, Sheet};
+use hirsel_core::reckon::season::Kinds;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 use std::sync::Arc;
 
@@ -47,6 +48,7 @@ struct Wish {
     letter: bool,
     from: Option<Day>,
     to: Option<Day>,
+    kinds: Kinds,
     today: Day,
     version: u64,
     turn: u64,
@@ -89,7 +91,7 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     let day =
         |text: &str| fields::some(text).map(|t| Day::parse_typed(&t, ctx.today)).transpose().map_err(|e| e.0);
-    let log = state.kind == PaperKind::TreatmentLog;
+    let log = !state.kind.is_cards();
     let whom = match state.whom {
         _ if state.kind == PaperKind::BarnSheet => {
             WhomNow::Jobs(day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)))
@@ -113,6 +115,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         letter: state.letter.unwrap_or_else(|| ctx.flock.holding().sheet == "letter"),
         from,
         to,
+        kinds: if state.kind == PaperKind::Timeline { state.kinds } else { Kinds::all() },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -155,6 +158,7 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         from: wish.from,
         to: wish.to,
         sheet,
+        kinds: wish.kinds,
         today: wish.today,
         version: wish.version,
     }));
@@ -191,7 +195,7 @@ fn pens(ctx: &Ctx<'_>, asking: &mut Asking) {
 fn animals(ctx: &Ctx<'_>, state: &mut State) -> Vec<AnimalId> {
     let kind = state.kind;
     let mut files: Vec<&AnimalFile> = match state.whom {
-        Whom::Usual if kind == PaperKind::TreatmentLog => Vec::new(),
+        Whom::Usual if !kind.is_cards() => Vec::new(),
         Whom::Usual => {
             let since = fields::some(&state.since).and_then(|t| Day::parse_typed(&t, ctx.today).ok());
             let since = since.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS));
@@ -234,7 +238,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
     match kind {
         PaperKind::LambCards => f.animal.is_lamb(today),
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
-        PaperKind::TreatmentLog | PaperKind::BarnSheet => true,
+        PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
     }
 }
 

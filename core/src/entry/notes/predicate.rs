@@ -335,7 +335,8 @@ fn tick(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Taken
     let mut none: Vec<&str> = Vec::new();
     let ground = scene.words.ground(scene.flock, scene.at.day);
     for id in about {
-        let mut all: Vec<due::Job> = ground.all_of(scene.flock, *id)
+        let mut all: Vec<due::Job> = ground
+            .all_of(scene.flock, *id)
             .into_iter()
             .filter(|j| j.step.key == step && j.state.is_open())
             .collect();

@@ -59,6 +59,11 @@ impl Board {
         self.flock.version()
     }
 
+    /// What is the same for all animals of the flock.
+    pub fn ground(&self) -> &Ground {
+        &self.ground
+    }
+
     /// The day it was made for.
     pub fn day(&self) -> Day {
         self.ground.day

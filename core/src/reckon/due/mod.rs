@@ -183,17 +183,21 @@ const GRACE: i64 = 14;
 impl Ground {
     /// Every job of an animal's life as [`of_animal`] gives it, with what was looked up once for many.
     pub fn all_of(&self, flock: &Flock, id: AnimalId) -> Vec<Job> {
-        let Some(file) = flock.file(id) else { return Vec::new() };
-        let mut all = Vec::new();
-        jobs(flock, self, file, false, &mut all);
-        all.sort_by_key(|j| (j.due, j.place, j.round));
-        all
+        flock.file(id).map_or_else(Vec::new, |file| of_file(flock, self, file))
     }
 }
 
 /// Every job of an animal's life up to a day and ahead of it, in order of time: done, skipped, missed and open.
 pub fn of_animal(flock: &Flock, id: AnimalId, day: Day) -> Vec<Job> {
-    Ground::of(flock, day).all_of(flock, id)
+    flock.file(id).map_or_else(Vec::new, |file| of_file(flock, &Ground::of(flock, day), file))
+}
+
+/// The same for one of many animals of a flock, whose ground was looked at once.
+pub fn of_file(flock: &Flock, ground: &Ground, file: &AnimalFile) -> Vec<Job> {
+    let mut all = Vec::new();
+    jobs(flock, ground, file, false, &mut all);
+    all.sort_by_key(|j| (j.due, j.place, j.round));
+    all
 }
 
 /// The jobs of one animal. With `open` only anchors that can still have open jobs are looked at, and only open jobs
