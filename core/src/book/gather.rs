@@ -31,7 +31,7 @@ pub(super) enum Part {
     Moves(Lists<PenMove>, Lists<Movement>),
     Remarks(Lists<Remark>),
     Ticks(Lists<Tick>),
-    Rest(Vec<Product>, Holding, Plan, RapidHashMap<RecordRef, Vec<Amendment>>),
+    Rest(Vec<Product>, Box<Holding>, Plan, RapidHashMap<RecordRef, Vec<Amendment>>),
 }
 
 /// Every step, those that take longest first.
@@ -52,7 +52,12 @@ pub(super) const STEPS: [Step; 10] = [
         lists(db, at, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
     },
     |db, _| {
-        Ok(Part::Rest(load::products(db)?, load::holding(db)?, load::plan(db)?, journal::amendments(db)?))
+        Ok(Part::Rest(
+            load::products(db)?,
+            Box::new(load::holding(db)?),
+            load::plan(db)?,
+            journal::amendments(db)?,
+        ))
     },
 ];
 
@@ -236,7 +241,7 @@ impl Gathered {
             Part::Ticks(all) => self.ticks = all,
             Part::Rest(products, holding, plan, amendments) => {
                 (self.products, self.holding, self.plan, self.amendments) =
-                    (products, holding, plan, amendments);
+                    (products, *holding, plan, amendments);
             }
         }
     }

@@ -4,9 +4,11 @@
 mod find;
 mod record;
 mod shelf;
+mod tick;
 
 pub use find::Found;
 pub use record::*;
+pub use tick::{Outcome, Tick};
 
 use crate::plan::Plan;
 use crate::terms::{AnimalId, IdentityKind, Status, norm};

@@ -90,7 +90,8 @@ impl Say<'_> {
         let there = self.flock.in_pen(&pen);
         let lamb = |id: &AnimalId| self.flock.animal(*id).is_some_and(|a| a.is_lamb(self.today));
         let ewe = |id: &AnimalId| self.flock.animal(*id).is_some_and(|a| a.sex == Sex::Ewe);
-        let kinds: [(&str, &dyn Fn(&AnimalId) -> bool); 3] =
+        type Kind<'a> = (&'a str, &'a dyn Fn(&AnimalId) -> bool);
+        let kinds: [Kind<'_>; 3] =
             [("lambs", &|id| lamb(id)), ("ewes", &|id| ewe(id) && !lamb(id)), ("", &|_| true)];
         kinds.into_iter().find_map(|(word, is)| {
             let (named, out): (Vec<AnimalId>, Vec<AnimalId>) =

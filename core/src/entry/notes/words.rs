@@ -197,9 +197,11 @@ pub struct Example {
 static GRAMMAR: LazyLock<Grammar> =
     LazyLock::new(|| shipped("notes.toml", include_str!("../../../../resources/notes.toml")));
 
+type Phrases = RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>;
+
 /// Phrases of each first word, longest first.
-static PHRASES: LazyLock<RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>> = LazyLock::new(|| {
-    let mut all: RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>> = RapidHashMap::default();
+static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
+    let mut all = Phrases::default();
     for row in &GRAMMAR.word {
         let Some(sense) = Sense::of(&row.sense) else { continue };
         for phrase in &row.words {
@@ -464,7 +466,7 @@ fn in_common(tokens: &[Token], words: &[String]) -> usize {
 /// An animal that wears the tag of the first tokens: one token, or up to three as of `UK 0123456 00412`.
 pub(super) fn tagged(flock: &Flock, tokens: &[Token]) -> Option<(AnimalId, usize)> {
     for n in (1..=3.min(tokens.len())).rev() {
-        if tokens[..n].iter().any(|t| !t.is_word() && !(n == 1 && t.kind == Kind::Quoted)) {
+        if tokens[..n].iter().any(|t| !(t.is_word() || n == 1 && t.kind == Kind::Quoted)) {
             continue;
         }
         let text: String = tokens[..n].iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
