@@ -69,7 +69,9 @@ fn frames(c: &mut Criterion) {
         ("The book", Key::Num0),
     ];
     for (name, key) in pages {
+        let start = std::time::Instant::now();
         w.key(key, Modifiers::COMMAND);
+        eprintln!("{name}: shown for the first time in {} ms", start.elapsed().as_millis());
         w.settle();
         c.bench_function(&format!("a frame of {name}"), |b| b.iter(|| w.frame(Vec::new())));
     }
