@@ -20,6 +20,7 @@ type Lists<T> = Vec<Vec<T>>;
 pub(super) type Step = fn(&Connection, &Places) -> Result<Part>;
 
 /// What one step read.
+#[allow(clippy::large_enum_variant)] // a handful of them a book, each moved once
 pub(super) enum Part {
     Identities(Lists<Identity>, Marks),
     /// The rams that may be a lamb's sires, with their places among each other.

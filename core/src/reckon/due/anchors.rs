@@ -124,7 +124,8 @@ impl Anchors {
                 _ => pregnancies.push((j, j)),
             }
         }
-        for (first, last) in pregnancies.into_iter().filter(|(_, last)| recent(last.from)) {
+        for (first, last) in pregnancies.into_iter().filter(|(_, last)| recent(last.to.unwrap_or(last.from)))
+        {
             all.joining.push(Moment::day(first.from));
             all.due.push(Moment::day(gestation::due(first.from, first.to).due));
             all.last_due.extend(gestation::due(last.from, last.to).late.map(Moment::day));

@@ -355,7 +355,9 @@ impl Maker<'_> {
                 state: State::Early,
             };
             let ticked = settle(self.flock, self.ground, self.file, shipped, &mut job);
-            let kept = !job.state.is_open() && job.state != State::Missed && (ticked || (was_asked && !gone));
+            // As it was shipped it was no round that weaning ends.
+            let lost = gone && (round > 0 || shipped.is_none());
+            let kept = !job.state.is_open() && job.state != State::Missed && (ticked || (was_asked && !lost));
             if kept || (is_asked && !gone) {
                 out.push(job);
             }

@@ -13,7 +13,7 @@ const GROWN_DAYS: i64 = 210;
 const SEASON_DAYS: i64 = 90;
 
 pub(super) fn is_grown(f: &AnimalFile, day: Day) -> bool {
-    f.animal.age_days(day).is_none_or(|d| d >= GROWN_DAYS)
+    f.animal.born.day().is_none_or(|b| day.since(b) >= GROWN_DAYS)
         || anchors::standing(f).next().is_some()
         || f.lambings_standing().next().is_some()
 }
