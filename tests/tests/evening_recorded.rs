@@ -107,7 +107,8 @@ fn without_scouring(all: &[String]) -> Vec<String> {
     all.iter().filter(|f| !f.to_lowercase().contains("scouring")).cloned().collect()
 }
 
-/// Types a script and counts the keys: each letter is one, `{Enter 4}` four, `{Ctrl+Enter}` two.
+/// Types a script and counts the keys: each letter is one, `{Enter 4}` four, `{Ctrl+Enter}` two,
+/// `{P}` is a letter that is a key of the page.
 fn play(h: &mut Page, script: &str) -> usize {
     let mut keys = 0;
     for line in script.lines().filter(|l| !l.starts_with('#')) {
@@ -124,17 +125,8 @@ fn play(h: &mut Page, script: &str) -> usize {
 }
 
 fn typed(h: &mut Page, text: &str) -> usize {
-    // One key at a time: some letters are keys of the page.
     for c in text.chars() {
-        let key = Key::from_name(&c.to_uppercase().to_string());
-        if let Some(key) = key.filter(|_| c.is_ascii_alphabetic()) {
-            h.key_down(key);
-        }
         type_in(h, &c.to_string());
-        if let Some(key) = key.filter(|_| c.is_ascii_alphabetic()) {
-            h.key_up(key);
-            h.run();
-        }
     }
     text.chars().count()
 }

@@ -243,7 +243,7 @@ fn the_book_is_checked_and_closed_from_its_page() {
     h.get_by_role_and_label(Role::Button, "Check the whole book").click();
     h.run();
     assert!(says(&h, "The book is whole"));
-    h.get_by_role_and_label(Role::Button, "Close this book").click();
+    h.get_by_role_and_label(Role::Button, "Close this book").click_accesskit();
     h.run();
     h.get_by_role_and_label(Role::Button, "Start my flock");
     assert!(Book::open_plain(&path).is_ok(), "closed, so that it can be opened elsewhere");

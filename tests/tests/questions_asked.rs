@@ -250,7 +250,7 @@ fn what_cannot_be_of_a_job_is_refused_beside_its_field() {
     let mut late = shipped.clone();
     late.times.earliest = Span::days(100);
     // Before, such a step was written and the book could not be opened again.
-    refused(entry::plan_step(None, late, &flock), "step", "do not follow one another");
+    refused(entry::plan_step(None, late, &flock), "due", "must not lie before the earliest");
     refused(entry::plan_as_shipped(None, "wean", &flock), "step", "nothing is different");
     let mut own = shipped;
     own.times.due = Span::days(90);

@@ -121,7 +121,7 @@ fn only_the_book_reads_and_writes_the_file() {
 #[test]
 fn the_reckoning_has_no_clock_and_no_files() {
     let clock = ["Local::now", "Utc::now", "SystemTime", "Instant", "::today()", "Minute::now"];
-    let files = ["std::fs", "File::", "std::env", "std::net", "std::thread"];
+    let files = ["std::fs", "File::", "std::env", "std::net", "thread::spawn", "thread::sleep"];
     none_of("core/src/reckon", &clock, "the day is passed in");
     none_of("core/src/reckon", &files, "it computes, from what it is given");
     none_of("core/src/entry", &clock, "today is passed in");

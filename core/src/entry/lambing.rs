@@ -40,14 +40,38 @@ pub struct LambingDraft {
 ///
 /// # Errors
 /// Every refusal beside its field.
-pub fn lambing(draft: LambingDraft, flock: &Flock, today: Day) -> Check {
+pub fn lambing(mut draft: LambingDraft, flock: &Flock, today: Day) -> Check {
+    draft.pen = words(&draft.pen).map(|p| flock.pen_called(&p));
     let mut faults = Faults::default();
     let mut seen = HashSet::new();
-    let new = one(&draft, flock, today, &mut seen, &mut faults, &|row| row);
+    let mut new = one(&draft, flock, today, &mut seen, &mut faults, &|row| row);
+    beside_her(&draft, flock, today, &mut new);
     known_lambs(&mut faults, flock, std::slice::from_ref(&draft));
     let sentence =
         format!("Lambing of {}: {}", flock.tag(draft.ewe), crate::reckon::life::litter(draft.lambs.len()));
     faults.or(|| (Entry::Lambings(vec![new]), sentence))
+}
+
+/// Days back to which the pen a ewe is in now is taken for that of her lambing.
+const SAME_PEN_DAYS: i64 = 14;
+
+/// Lambs of a lambing of these days are in the pen their ewe is in, where no other is written.
+fn beside_her(draft: &LambingDraft, flock: &Flock, today: Day, new: &mut NewLambing) {
+    let on = draft.at.day;
+    let Some(ewe) = flock.file(draft.ewe).filter(|_| draft.pen.is_none()) else { return };
+    let Some(pen) = ewe.animal.pen.clone() else { return };
+    let moved = ewe.pen_moves.iter().filter(|m| m.struck.is_none()).map(|m| m.on).max();
+    if moved.is_some_and(|m| m > on) || today.since(on) > SAME_PEN_DAYS {
+        return;
+    }
+    let with_her = |l: &&NewLamb| l.is_new && l.birth.fate == Fate::Alive && l.animal.rearing == Rearing::Dam;
+    new.moves.extend(new.lambs.iter().filter(with_her).map(|l| PenMove {
+        id: PenMoveId::new(),
+        animal: l.animal.id,
+        on,
+        pen: Some(pen.clone()),
+        struck: None,
+    }));
 }
 
 /// Checks many lambings at once; rows of faults count all lambs of all lambings from 0.

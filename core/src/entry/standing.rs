@@ -108,7 +108,7 @@ pub fn pen_move(draft: PenMoveDraft, flock: &Flock, today: Day) -> Check {
     for (row, a) in basics(&mut faults, flock, &draft.animals, draft.on, today).into_iter().enumerate() {
         not_here(&mut faults, Field::row("tag", row), a, draft.on);
     }
-    let pen = words(&draft.pen);
+    let pen = words(&draft.pen).map(|p| flock.pen_called(&p));
     if let Some(p) = pen.as_ref().filter(|p| p.chars().count() > 40) {
         faults.refuse(
             Field::of("pen"),

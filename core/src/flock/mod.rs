@@ -2,11 +2,13 @@
 //! a write makes the next version. Knows no database and no window.
 
 mod find;
+mod holding;
 mod record;
 mod shelf;
 mod tick;
 
 pub use find::Found;
+pub use holding::{Holding, Product};
 pub use record::*;
 pub use tick::{Outcome, Tick};
 
@@ -135,6 +137,15 @@ impl Flock {
     pub fn in_pen(&self, pen: &str) -> Vec<AnimalId> {
         let pen = pen.trim().to_lowercase();
         self.pens().into_iter().find(|(p, _)| p.to_lowercase() == pen).map(|(_, a)| a).unwrap_or_default()
+    }
+
+    /// The name of a pen as it is written already, here or in moves of the past; as typed where it is new.
+    pub fn pen_called(&self, typed: &str) -> String {
+        let low = typed.trim().to_lowercase();
+        let here = self.present().filter_map(|f| f.animal.pen.as_deref());
+        let past = self.present().flat_map(|f| f.pen_moves.iter().filter_map(|m| m.pen.as_deref()));
+        let known = here.chain(past).find(|p| p.to_lowercase() == low);
+        known.map_or_else(|| typed.trim().to_string(), str::to_string)
     }
 
     /// The ewe that rears this lamb: the foster ewe, or its dam unless it is on the bottle.

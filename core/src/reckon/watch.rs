@@ -23,10 +23,11 @@ pub fn watched(flock: &Flock, today: Day) -> Vec<Watched> {
             (!why.is_empty()).then_some(Watched { animal: f.animal.id, why })
         })
         .collect();
-    let place =
-        |w: &Watched| flock.animal(w.animal).map(|a| (a.pen.as_deref().unwrap_or("\u{10ffff}"), a.tag()));
+    let place = |w: &Watched| flock.animal(w.animal).map(|a| (a.pen.as_deref().unwrap_or_default(), a.tag()));
     all.sort_by(|a, b| match (place(a), place(b)) {
-        (Some((pen, tag)), Some((pen2, tag2))) => natural(pen, pen2).then_with(|| natural(tag, tag2)),
+        (Some((pen, tag)), Some((pen2, tag2))) => (pen.is_empty().cmp(&pen2.is_empty()))
+            .then_with(|| natural(pen, pen2))
+            .then_with(|| natural(tag, tag2)),
         _ => std::cmp::Ordering::Equal,
     });
     all
@@ -160,10 +161,10 @@ mod tests {
             said,
             [
                 ("0412", "lost 1 lamb, 1 left with her"),
-                // 10 Oct + 152 days = 11 March.
-                ("0398", "overdue to lamb: last day was 11 Mar, 5 days ago"),
                 ("a", "light at birth: 2.9 kg; on the bottle"),
                 ("b", "lost weight: 3.4 kg on 12 Mar, 3.3 kg on 15 Mar; one of triplets"),
+                // 10 Oct + 152 days = 11 March.
+                ("0398", "overdue to lamb: last day was 11 Mar, 5 days ago"),
             ]
         );
         // The bottle lamb stays on the list to six weeks, the triplet to two.

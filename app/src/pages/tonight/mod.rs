@@ -79,7 +79,7 @@ const TABLE: &str = "Jobs";
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     state.keep(ctx);
     let mut out = Vec::new();
-    if shown_anew(ui, &mut state.seen) && ui.memory(|m| m.focused().is_none()) {
+    if shown_anew(ui, &mut state.seen) {
         state.into_list = true;
     }
     ui.add_space(space::S);
@@ -235,8 +235,13 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         take_out(ui, "jobs", &rounds::HEADS, &state.list, &mut state.table, out);
     });
     ui.add_space(space::XS);
-    if std::mem::take(&mut state.into_list) || on {
+    if std::mem::take(&mut state.into_list) {
         into_table(ui, TABLE);
+    }
+    if on {
+        // In the next frame: the Enter that leads there must not open a round as well.
+        state.into_list = true;
+        ui.ctx().request_repaint();
     }
     for event in RecordTable::new(TABLE, &rounds::columns()).show(ui, &mut state.table, &state.list) {
         if let TableEvent::Opened(key) = event {
