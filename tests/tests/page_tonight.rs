@@ -86,7 +86,6 @@ fn a_round_is_put_off_and_another_left_out_with_a_word() {
     assert_eq!(open_jobs(&h, "eyelids"), 0);
     round(&mut h, "warm");
     h.run();
-    shot::to_png(&mut h, "/tmp/t3.png").expect("a picture");
     assert!(has_keyboard(&h, Role::TextInput, "All but"));
     h.key_press_modifiers(egui::Modifiers::SHIFT, Key::Enter);
     h.run();

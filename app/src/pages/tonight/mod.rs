@@ -219,6 +219,8 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             "No job of these words."
         };
         look::faint(ui, nothing);
+        // Nowhere to go: other words are wanted.
+        state.into_search |= std::mem::take(&mut state.into_list);
         return;
     }
     let mut open: Option<Vec<u64>> = None;

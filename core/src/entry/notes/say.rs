@@ -234,13 +234,19 @@ impl Say<'_> {
         let treated =
             |s: &std::sync::Arc<crate::plan::Step>| matches!(s.done_by, crate::plan::DoneBy::Treatment(_));
         let known = self.flock.plan().all().find(|s| s.key == step);
-        let job = if known.is_some_and(treated) { "job " } else { "" };
-        let did = match d.outcome {
-            Outcome::Done => "done".to_string(),
-            Outcome::Skipped => "left out".into(),
-            Outcome::PutOff(until) => format!("put off until {}", until.words()),
+        let job = if known.is_some_and(treated) {
+            format!("job {step}")
+        } else {
+            super::words::said(self.flock.plan(), step)
         };
-        format!("{} {job}{step} {did}{}{}", self.all(&animals), bracket(d.note.as_deref()), self.at(d.at))
+        let did = match d.outcome {
+            // 'Tail docked' says it already.
+            Outcome::Done if job.ends_with("ed") => String::new(),
+            Outcome::Done => " done".to_string(),
+            Outcome::Skipped => " left out".into(),
+            Outcome::PutOff(until) => format!(" put off until {}", until.words()),
+        };
+        format!("{} {job}{did}{}{}", self.all(&animals), bracket(d.note.as_deref()), self.at(d.at))
     }
 }
 

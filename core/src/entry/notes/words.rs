@@ -436,6 +436,18 @@ fn ticks(plan: &Plan) -> BTreeMap<String, String> {
     all
 }
 
+/// How a job is said: in the plan's short words where they are read as that job alone, else by its key.
+pub(super) fn said(plan: &Plan, key: &str) -> String {
+    let short = plan.all().find(|s| s.key == key).map(|s| s.short.to_lowercase().replace(',', ""));
+    let known = |words: &String| {
+        let plain =
+            words.split(' ').all(|w| !w.is_empty() && w.chars().all(|c| c.is_alphanumeric() || c == '-'));
+        let first = words.split(' ').next().unwrap_or_default();
+        plain && means_nothing(first) && ticks(plan).get(words).is_some_and(|k| k == key)
+    };
+    short.filter(known).unwrap_or_else(|| key.to_string())
+}
+
 fn joined(tokens: &[Token]) -> Option<String> {
     if tokens.iter().any(|t| !matches!(t.kind, Kind::Word)) {
         return (tokens.len() == 1 && tokens[0].kind == Kind::Quoted).then(|| tokens[0].low.clone());
