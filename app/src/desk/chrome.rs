@@ -37,7 +37,7 @@ impl Desk {
         egui::Panel::bottom("foot").frame(bar_frame(ui)).show(ui, |ui| {
             ui.horizontal(|ui| {
                 let hint = if matches!(self.stage, Stage::Open(_)) {
-                    "Enter next field · Ctrl+Enter write · Ctrl+F find · Ctrl+Z undo · F1 keys"
+                    "Enter next field · Ctrl+Enter write · Ctrl+N note · Ctrl+F find · Ctrl+Z undo · F1 keys"
                 } else {
                     "Tab and Enter choose"
                 };

@@ -19,7 +19,7 @@ pub struct Draft {
 }
 
 /// The line as it is understood.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct NoteState {
     /// The keyboard is to go there.
     pub wanted: bool,
@@ -32,12 +32,40 @@ pub(super) struct NoteState {
     trouble: Option<String>,
     /// What Tab makes of the text.
     whole: Option<String>,
+    /// The field for a word why has the keyboard.
+    why_has: bool,
+    /// Where it was drawn.
+    place: egui::Rect,
+}
+
+impl Default for NoteState {
+    fn default() -> Self {
+        Self {
+            wanted: false,
+            notes: Evening::default(),
+            lines: Vec::new(),
+            read_for: None,
+            asked: false,
+            asked_anew: false,
+            trouble: None,
+            whole: None,
+            why_has: false,
+            place: egui::Rect::NOTHING,
+        }
+    }
 }
 
 /// Rows of the field before it scrolls.
 const ROWS: usize = 8;
 
 impl NoteState {
+    /// The keyboard or the pointer is at the line: all of it is shown. Else it takes no more room than it needs.
+    fn at_work(&self, ui: &egui::Ui) -> bool {
+        let has = |id| ui.memory(|m| m.has_focus(id));
+        let pointed = ui.input(|i| i.pointer.hover_pos()).is_some_and(|p| self.place.contains(p));
+        self.wanted || self.asked_anew || has(field_id()) || self.why_has || pointed
+    }
+
     /// Reads what is typed anew where it, the flock or the day moved.
     fn keep(&mut self, open: &mut OpenBookParts<'_>, today: Day) {
         let version = open.book.flock().version();
@@ -124,10 +152,15 @@ impl Desk {
             let draft = &mut pages.note;
             keys(ui, note);
             note.keep(&mut OpenBookParts { book, draft }, today);
-            understood(ui, note);
-            write |= why(ui, note, draft);
-            write |= field(ui, note, draft);
+            if note.at_work(ui) || draft.text.trim().is_empty() {
+                understood(ui, note);
+                write |= why(ui, note, draft);
+                write |= field(ui, note, draft);
+            } else {
+                waiting(ui, note, draft);
+            }
             ui.add_space(space::XS);
+            note.place = ui.min_rect();
         });
         if write {
             self.write_notes(today);
@@ -283,18 +316,38 @@ fn capital(text: &str) -> String {
 
 /// The field for a word why what looks unlikely is right; true when it is entered.
 fn why(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
+    note.why_has = false;
     if !note.asked {
         return false;
     }
     let mut form = Form::new(ui, "note why").label_width(60.0);
     form.focus_once(ui, &mut note.asked_anew, "Why");
     form.field(ui, &Field::new("Why").width(420.0).example("weighed twice"), &mut draft.word);
+    note.why_has = form.has_keyboard(ui, "Why");
     form.finish(ui) == FormEvent::Submitted && !draft.word.trim().is_empty()
+}
+
+fn field_id() -> egui::Id {
+    egui::Id::unique("note line")
+}
+
+/// Notes half typed while the keyboard is elsewhere: one line that leads back to them.
+fn waiting(ui: &mut egui::Ui, note: &mut NoteState, draft: &Draft) {
+    ui.horizontal(|ui| {
+        ui.add(egui::Label::new("Note").selectable(false));
+        let n = draft.text.lines().filter(|l| !l.trim().is_empty()).count();
+        let first = draft.text.lines().next().unwrap_or_default();
+        let text = format!("{} not yet written: {first}", counted(n, "line"));
+        let button = egui::Button::new(text).truncate();
+        if ui.add(button).on_hover_text("Ctrl+N").clicked() {
+            note.wanted = true;
+        }
+    });
 }
 
 /// The field itself; true when Enter is to write it.
 fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
-    let id = egui::Id::unique("note line");
+    let id = field_id();
     let mut write = false;
     ui.horizontal_top(|ui| {
         let label = ui.add(egui::Label::new("Note").selectable(false));

@@ -5,6 +5,7 @@
 //! things, several readings are given, never one of them guessed.
 
 mod clause;
+mod jobs;
 mod lambing;
 mod lex;
 mod predicate;

@@ -237,7 +237,7 @@ impl Say<'_> {
         let job = if known.is_some_and(treated) {
             format!("job {step}")
         } else {
-            super::words::said(self.flock.plan(), step)
+            super::jobs::said(self.flock.plan(), step)
         };
         let did = match d.outcome {
             // 'Tail docked' says it already.

@@ -1,9 +1,9 @@
 //! What the words of a note can mean: the grammar's own words, and those of the flock: tags, names, pens, products.
 
+use super::jobs;
 use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
 use crate::handbook::shipped;
-use crate::plan::{DoneBy, Plan};
 use crate::reckon::due::Ground;
 use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
 use rapidhash::RapidHashMap;
@@ -152,9 +152,9 @@ impl Sense {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Grammar {
+pub(super) struct Grammar {
     word: Vec<WordRow>,
-    tick: Vec<TickRow>,
+    pub(super) tick: Vec<TickRow>,
     form: Vec<Form>,
 }
 
@@ -167,9 +167,9 @@ struct WordRow {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct TickRow {
-    step: String,
-    words: Vec<String>,
+pub(super) struct TickRow {
+    pub(super) step: String,
+    pub(super) words: Vec<String>,
 }
 
 /// A form of note, for the help page.
@@ -194,7 +194,7 @@ pub struct Example {
     pub means: String,
 }
 
-static GRAMMAR: LazyLock<Grammar> =
+pub(super) static GRAMMAR: LazyLock<Grammar> =
     LazyLock::new(|| shipped("notes.toml", include_str!("../../../../resources/notes.toml")));
 
 type Phrases = RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>;
@@ -290,7 +290,7 @@ impl Words {
             names,
             pens,
             products: flock.products().iter().map(product).collect(),
-            ticks: ticks(flock.plan()),
+            ticks: jobs::words(flock.plan()),
             keys: flock.plan().all().map(|s| s.key.clone()).collect(),
             ground: Some(Ground::of(flock, today)),
         }
@@ -409,43 +409,6 @@ impl Words {
             Some((self.ticks.get(&text)?.clone(), n))
         })
     }
-}
-
-/// The plan's short words and those of the grammar; words that two steps share name neither.
-fn ticks(plan: &Plan) -> BTreeMap<String, String> {
-    let mut all: BTreeMap<String, String> = BTreeMap::new();
-    let mut twice: Vec<String> = Vec::new();
-    // What a treatment completes is told as one: with batch and clear day.
-    let ticked = |s: &&std::sync::Arc<crate::plan::Step>| !matches!(s.done_by, DoneBy::Treatment(_));
-    let shorts = plan.all().filter(ticked).map(|s| (s.short.to_lowercase().replace(',', ""), s.key.clone()));
-    let own = GRAMMAR.tick.iter().flat_map(|t| t.words.iter().map(|w| (w.clone(), t.step.clone())));
-    for (words, key) in shorts {
-        match all.get(&words) {
-            Some(other) if *other != key => twice.push(words),
-            _ => {
-                all.insert(words, key);
-            }
-        }
-    }
-    twice.iter().for_each(|w| {
-        all.remove(w);
-    });
-    all.extend(own);
-    // A step's key is how a sentence says it.
-    all.extend(plan.all().filter(ticked).map(|s| (s.key.clone(), s.key.clone())));
-    all
-}
-
-/// How a job is said: in the plan's short words where they are read as that job alone, else by its key.
-pub(super) fn said(plan: &Plan, key: &str) -> String {
-    let short = plan.all().find(|s| s.key == key).map(|s| s.short.to_lowercase().replace(',', ""));
-    let known = |words: &String| {
-        let plain =
-            words.split(' ').all(|w| !w.is_empty() && w.chars().all(|c| c.is_alphanumeric() || c == '-'));
-        let first = words.split(' ').next().unwrap_or_default();
-        plain && means_nothing(first) && ticks(plan).get(words).is_some_and(|k| k == key)
-    };
-    short.filter(known).unwrap_or_else(|| key.to_string())
 }
 
 fn joined(tokens: &[Token]) -> Option<String> {
