@@ -9,7 +9,8 @@ use super::sheet::{Paper, SheetSize};
 use super::text::unbroken;
 use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
-use crate::flock::{AnimalFile, Flock};
+use crate::flock::{AnimalFile, Flock, Outcome};
+use crate::handbook::first_days::KEYS;
 use crate::reckon::clearance::clearance;
 use crate::rules::{RuleSet, rule_set};
 use crate::terms::{AnimalId, Born, Day, IdentityKind, Rearing, Sex};
@@ -267,7 +268,7 @@ fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(La
             let tick = Tick {
                 label: job.words().to_owned(),
                 when: when(*job, animal.born.exact(), time, options.rules),
-                done: done(*job, file, flock),
+                done: done(*job, file, flock).or_else(|| ticked(*job, file)),
                 unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
                 other: (*job == LambJob::Castrate).then_some("kept entire"),
             };
@@ -308,6 +309,17 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
         }
         LambJob::Castrate => (animal.sex == Sex::Wether).then(|| "done".into()),
         _ => None,
+    }
+}
+
+/// What the keeper ticked of a job of the care plan.
+fn ticked(job: LambJob, file: &AnimalFile) -> Option<String> {
+    let key = KEYS[job as usize];
+    let last = file.ticks_standing().filter(|t| t.step == key).max_by_key(|t| (t.at, t.id))?;
+    match last.outcome {
+        Outcome::Done => Some(last.at.day.short()),
+        Outcome::Skipped => Some("left out".into()),
+        Outcome::PutOff(_) => None,
     }
 }
 

@@ -100,10 +100,10 @@ fn happened(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
 
 fn held(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
     let columns = [
-        Column::new("Animal", 92.0),
-        Column::new("Meat", 112.0),
-        Column::new("Milk", 112.0),
-        Column::new("Because of", 150.0).rest(),
+        Column::new("Animal", 62.0),
+        Column::new("Meat", 94.0),
+        Column::new("Milk", 94.0),
+        Column::new("Because of", 86.0).rest(),
     ];
     let nothing = "No animal is under withdrawal.";
     if let Some(id) = section(ui, "Under withdrawal", nothing, &columns, &state.held, &mut state.at_held) {

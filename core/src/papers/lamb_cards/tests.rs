@@ -201,3 +201,34 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_was_ticked_stands_on_the_card() {
+    let (mut flock, _, lambs) = lambing_shed();
+    let mut file = flock.file(lambs[0]).unwrap().clone();
+    let tick = |step: &str, outcome, on: &str| crate::flock::Tick {
+        id: crate::terms::TickId::new(),
+        animal: lambs[0],
+        step: step.into(),
+        anchor: file.animal.born.exact().unwrap(),
+        round: 0,
+        outcome,
+        at: crate::terms::Moment::day(day(on)),
+        note: None,
+        struck: None,
+    };
+    let late = day("2026-04-20");
+    let ticks = [
+        tick("eyelids", Outcome::Done, "2026-04-16"),
+        tick("dock", Outcome::Skipped, "2026-04-16"),
+        tick("creep", Outcome::PutOff(late), "2026-04-16"),
+    ];
+    file.ticks.extend(ticks);
+    flock.put(file.clone());
+    assert_eq!(ticked(LambJob::Eyelids, &file).as_deref(), Some("16 Apr"));
+    assert_eq!(ticked(LambJob::Dock, &file).as_deref(), Some("left out"));
+    assert_eq!(ticked(LambJob::Creep, &file), None);
+    let options = LambCardOptions::default();
+    let paper = lamb_cards(&flock, &lambs[..1], day("2026-04-16"), &options, &carry_on).unwrap();
+    assert!(letters(&paper).contains("leftout"));
+}
