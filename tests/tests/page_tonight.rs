@@ -110,7 +110,7 @@ fn it_looks_as_it_should() {
     hirsel_demo::make(&mut book, &hirsel_demo::Spec::default(), today, &mut |_| {}).expect("filled");
     let mut h = desk_sized(&folder, book, today, [1240.0, 800.0]);
     h.run();
-    shot::check(&mut h, "tonight");
+    shot::check(&mut h, "tonight_jobs");
     press(&mut h, Key::Enter);
     shot::to_png(&mut h, "/tmp/tonight_form.png").expect("a picture");
     shot::check(&mut h, "tonight_form");

@@ -15,6 +15,14 @@ const FORM: [(&str, &str); 7] = [
     ("Ctrl+Page up, Page down", "the part of a page before or after"),
 ];
 
+/// Keys of the note line.
+const NOTES: [(&str, &str); 4] = [
+    ("Enter", "write what is shown"),
+    ("Shift+Enter", "another line"),
+    ("Alt and a figure", "choose one of several readings"),
+    ("Tab", "make a pen, a product, a name whole"),
+];
+
 impl Desk {
     /// The page of keys, over everything.
     pub(super) fn keys_page(&mut self, ui: &mut egui::Ui) {
@@ -41,8 +49,10 @@ impl Desk {
                                 group(left, "On the timeline", timeline);
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
+                                group(right, "In the note line", NOTES.into_iter());
                             }
                         });
+                        notes(ui);
                     },
                 );
                 ui.add_space(space::S);
@@ -56,6 +66,27 @@ impl Desk {
             self.keys_shown = false;
         }
     }
+}
+
+/// What can be written in the note line, from its grammar.
+fn notes(ui: &mut egui::Ui) {
+    look::subheading(ui, "Barn notes");
+    egui::Grid::new("barn notes").num_columns(2).min_col_width(150.0).spacing([space::L, space::XS]).show(
+        ui,
+        |ui| {
+            for form in hirsel_core::entry::notes::forms() {
+                look::strong(ui, form.name.as_str());
+                ui.vertical(|ui| {
+                    ui.set_max_width(560.0);
+                    ui.add(egui::Label::new(form.how.as_str()).wrap());
+                    for example in &form.example {
+                        look::faint(ui, example.note.as_str());
+                    }
+                });
+                ui.end_row();
+            }
+        },
+    );
 }
 
 fn group<'a>(ui: &mut egui::Ui, title: &str, keys: impl Iterator<Item = (&'a str, &'a str)>) {

@@ -333,16 +333,13 @@ fn tick(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Taken
     n += why.as_ref().map_or(0, |(_, k)| *k);
     let mut jobs: Vec<JobRef> = Vec::new();
     let mut none: Vec<&str> = Vec::new();
-    let ground = scene.words.ground(scene.flock, scene.at.day);
     for id in about {
-        let mut all: Vec<due::Job> = ground
-            .all_of(scene.flock, *id)
-            .into_iter()
-            .filter(|j| j.step.key == step && j.state.is_open())
-            .collect();
+        let known = scene.words.jobs(scene.flock, *id, scene.at.day);
+        let mut all: Vec<&due::Job> =
+            known.iter().filter(|j| j.step.key == step && j.state.is_open()).collect();
         all.sort_by_key(|j| (!j.state.is_now(), j.due, j.round));
         match all.first() {
-            Some(job) => jobs.push(JobRef::from(job)),
+            Some(job) => jobs.push(JobRef::from(*job)),
             None => none.push(scene.flock.tag(*id)),
         }
     }

@@ -4,12 +4,12 @@ use super::jobs;
 use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
 use crate::handbook::shipped;
-use crate::reckon::due::Ground;
+use crate::reckon::due::{Ground, Job};
 use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
 use rapidhash::RapidHashMap;
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 /// What a word or a few words of the grammar say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -254,7 +254,11 @@ pub struct Words {
     ticks: BTreeMap<String, String>,
     keys: Vec<String>,
     ground: Option<Ground>,
+    jobs: Arc<Mutex<Jobs>>,
 }
+
+/// Jobs of animals on a day, reckoned once.
+type Jobs = RapidHashMap<(AnimalId, Day), Arc<[Job]>>;
 
 /// Longest pen name, product name and animal name that is looked for, in words.
 const LONGEST: usize = 6;
@@ -293,6 +297,7 @@ impl Words {
             ticks: jobs::words(flock.plan()),
             keys: flock.plan().all().map(|s| s.key.clone()).collect(),
             ground: Some(Ground::of(flock, today)),
+            jobs: Arc::default(),
         }
     }
 
@@ -301,12 +306,16 @@ impl Words {
         self.version == flock.version() && self.ground.as_ref().is_some_and(|g| g.day() == today)
     }
 
-    /// What all jobs of the flock stand on, on a day.
-    pub(super) fn ground(&self, flock: &Flock, day: Day) -> Ground {
-        match &self.ground {
-            Some(g) => g.on(day),
-            None => Ground::of(flock, day),
-        }
+    /// The jobs of an animal of the flock these words were made for, on a day. A long line may ask for the same ones
+    /// a hundred times over.
+    pub(super) fn jobs(&self, flock: &Flock, animal: AnimalId, day: Day) -> Arc<[Job]> {
+        let mut known = self.jobs.lock().unwrap_or_else(PoisonError::into_inner);
+        let reckon = || match &self.ground {
+            Some(g) if g.day() == day => g.all_of(flock, animal),
+            Some(g) => g.on(day).all_of(flock, animal),
+            None => Ground::of(flock, day).all_of(flock, animal),
+        };
+        Arc::clone(known.entry((animal, day)).or_insert_with(|| reckon().into()))
     }
 
     /// A pen of the flock at the start of the tokens: its name, or 'pen' and its name.
