@@ -135,8 +135,16 @@ impl Flock {
 
     /// The animals in a pen now.
     pub fn in_pen(&self, pen: &str) -> Vec<AnimalId> {
-        let pen = pen.trim().to_lowercase();
-        self.pens().into_iter().find(|(p, _)| p.to_lowercase() == pen).map(|(_, a)| a).unwrap_or_default()
+        let low = pen.trim().to_lowercase();
+        let same = |p: &str| p.eq_ignore_ascii_case(&low) || (!p.is_ascii() && p.to_lowercase() == low);
+        let there =
+            self.present().filter_map(|f| Some((f.animal.pen.as_deref().filter(|p| same(p))?, &f.animal)));
+        let mut there: Vec<(&str, &Animal)> = there.collect();
+        // Of two pens that differ in nothing but capitals the first is meant.
+        let first = there.iter().map(|(p, _)| *p).min_by(|a, b| natural(a, b).then_with(|| a.cmp(b)));
+        there.retain(|(p, _)| Some(*p) == first);
+        there.sort_by(|a, b| natural(a.1.tag(), b.1.tag()));
+        there.into_iter().map(|(_, a)| a.id).collect()
     }
 
     /// The name of a pen as it is written already, here or in moves of the past; as typed where it is new.
