@@ -95,6 +95,20 @@ fn a_round_is_put_off_and_another_left_out_with_a_word() {
 }
 
 #[test]
+fn the_page_asked_for_once_more_gives_the_keyboard_back() {
+    let folder = flocks::Folder::new();
+    let (mut h, _) = lambed(&folder);
+    press(&mut h, Key::F1);
+    press(&mut h, Key::Escape);
+    ctrl(&mut h, Key::Num1);
+    // Letters over the list are words to search for.
+    type_in(&mut h, "eyel");
+    press(&mut h, Key::Enter);
+    press(&mut h, Key::Enter);
+    assert!(has_keyboard(&h, Role::TextInput, "All but"));
+}
+
+#[test]
 fn the_first_line_tells_what_to_do_first() {
     let folder = flocks::Folder::new();
     let (h, _) = lambed(&folder);

@@ -166,7 +166,12 @@ impl Desk {
         let Some(command) = Command::pressed(ui.ctx(), undo_is_the_fields) else { return };
         let ctx = ui.ctx().clone();
         match command {
-            Command::Page(page) => self.go(page),
+            Command::Page(page) => {
+                if matches!(&self.stage, Stage::Open(open) if open.pages.at == page) {
+                    crate::pages::sections::ask_anew(&ctx);
+                }
+                self.go(page);
+            }
             Command::Find => {
                 if let Stage::Open(open) = &mut self.stage {
                     open.find_wanted = true;

@@ -34,10 +34,20 @@ fn turn<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool
     }
 }
 
-/// Whether a page is drawn again after frames without it; `last` is its own count.
+/// The page that is shown is asked for once more: it gives the keyboard to where its work begins.
+pub fn ask_anew(ctx: &egui::Context) {
+    ctx.data_mut(|d| d.insert_temp(anew_id(), true));
+}
+
+fn anew_id() -> egui::Id {
+    egui::Id::unique("page asked for anew")
+}
+
+/// Whether a page is drawn again after frames without it, or asked for once more; `last` is its own count.
 pub fn shown_anew(ui: &Ui, last: &mut u64) -> bool {
+    let asked = ui.data_mut(|d| d.remove_temp::<bool>(anew_id())).unwrap_or_default();
     let now = ui.ctx().cumulative_frame_nr();
     let anew = *last == 0 || now > *last + 1;
     *last = now;
-    anew
+    anew || asked
 }
