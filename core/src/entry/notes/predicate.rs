@@ -167,7 +167,7 @@ pub(super) fn weight(scene: &Scene<'_>, tokens: &[Token]) -> Option<(Weight, usi
 /// `weighed 12.4`, or a weight alone.
 fn weighed(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Taken> {
     let k = is(tokens, Sense::Weighed).unwrap_or_default();
-    let (weight, m) = weight(scene, &tokens[k..])?;
+    let Some((weight, m)) = weight(scene, &tokens[k..]) else { return no_weight(scene, tokens, k) };
     let n = k + m;
     let Some(animal) = only(about) else {
         let says = format!("one weight for {}: write each with its own", counted(about.len(), "animal"));
@@ -177,6 +177,17 @@ fn weighed(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Ta
     let n = n + usize::from(note.is_some());
     let draft = WeighingDraft { animal, at: scene.at.moment(), weight, note };
     Some((vec![one(scene, Draft::Weighings(vec![draft]), Vec::new())], n))
+}
+
+/// 'weighed' and figures that are no weight: told, lest it pass for a note.
+fn no_weight(scene: &Scene<'_>, tokens: &[Token], said: usize) -> Option<Taken> {
+    let figure = |t: &Token| t.is_word() && t.low.as_bytes().first().is_some_and(u8::is_ascii_digit);
+    let first = tokens.get(said).filter(|t| said > 0 && figure(t))?;
+    let unit = tokens.get(said + 1).filter(|t| matches!(t.low.as_str(), "kg" | "g" | "lb" | "lbs" | "oz"));
+    let text = unit.map_or_else(|| first.text.clone(), |u| format!("{} {}", first.text, u.text));
+    let wrong = Weight::parse(&text, scene.flock.holding().units).err()?;
+    let n = said + 1 + usize::from(unit.is_some());
+    Some((vec![lacking("weighed", span_of(&tokens[..n]), wrong.0)], n))
 }
 
 /// `lost tag`, `lost tag, new tag 0598`, `tagged 0601`.

@@ -181,6 +181,9 @@ fn what_is_missing_is_marked_where_it_is_missing() {
     assert_eq!(gone.lost[0].says, "no animal of the book wears the tag 9999: '9999 lame'");
     let two = understood("0398, 0377 weighed 61");
     assert_eq!(two.pieces[0].readings[0].doubts[0].says, "one weight for 2 animals: write each with its own");
+    let heavy = understood("0398 weighed 9000 kg");
+    assert!(heavy.pieces[0].readings[0].draft.is_none());
+    assert!(heavy.pieces[0].readings[0].doubts[0].says.contains("cannot be a sheep's weight"));
     let unknown = understood("0398 given foot spray");
     assert!(unknown.pieces[0].readings[0].doubts[0].says.contains("not in the cupboard"));
 }
