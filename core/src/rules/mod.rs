@@ -3,11 +3,13 @@
 //! Read once from `resources/rules/`; knows no flock and no papers. Facts from memory are marked, shown as such, and
 //! never loosen a check: of several limits the strictest counts. Not legal advice.
 
+mod change;
 mod fields;
 mod procedure;
 #[cfg(test)]
 mod tests;
 
+pub use change::RuleChange;
 pub use fields::{TreatmentField, TreatmentFields};
 pub use procedure::{Keep, Procedure, RingLimit};
 

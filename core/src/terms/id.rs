@@ -61,6 +61,22 @@ ids! {
     TickId,
     /// One step of the care plan as the keeper changed it.
     PlanStepId,
+    /// One delivery of a product: a batch as it was bought.
+    BatchId,
+    /// One amount wasted, disposed of, or counted on the shelf.
+    StockMoveId,
+    /// One vet.
+    VetId,
+    /// One prescription.
+    PrescriptionId,
+    /// One picture or PDF kept in the book.
+    DocumentId,
+    /// One course of doses of one animal.
+    CourseId,
+    /// One egg count.
+    EggCountId,
+    /// One change of a rule set by the keeper.
+    RuleChangeId,
     /// One write in the journal.
     EntryId,
 }
