@@ -179,6 +179,7 @@ impl Maker<'_> {
                     on: base.plus(-130),
                     other: Some(BUYERS[1].into()),
                     reason: Some("lent for late ewes".into()),
+                    details: Default::default(),
                 };
                 self.lent = Some(r.at);
                 self.push(entry::standing(draft, &flock, self.today), WORD);

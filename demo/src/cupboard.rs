@@ -101,6 +101,7 @@ pub(crate) fn products() -> Vec<ProductDraft> {
             meat: b.meat,
             milk: b.milk,
             licensed_for: b.licensed_for.map(Into::into),
+            more: Default::default(),
         })
         .collect()
 }

@@ -221,6 +221,7 @@ impl Maker<'_> {
                 on,
                 other: Some((*farm).into()),
                 reason: Some("bought".into()),
+                details: Default::default(),
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }

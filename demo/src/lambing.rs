@@ -24,6 +24,7 @@ impl Maker<'_> {
                 on: base.plus(-70),
                 other: None,
                 reason: Some("back from loan".into()),
+                details: Default::default(),
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }

@@ -230,6 +230,7 @@ impl<'a> Maker<'a> {
                 prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
                 meat: None,
                 milk: None,
+                more: Default::default(),
             };
             let word = match jab.dose {
                 DoseDraft::ByRule => "no scale at hand, dosed by the last weight",
@@ -276,6 +277,7 @@ impl<'a> Maker<'a> {
             on,
             other: other.map(Into::into),
             reason: Some(reason.into()),
+            details: Default::default(),
         };
         self.push(entry::standing(draft, flock, self.today), "the buyer has the clear date in writing");
     }

@@ -130,6 +130,7 @@ pub fn shed_book(folder: &Folder) -> (Book, [AnimalId; 4]) {
         meat,
         milk,
         licensed_for: Some("sheep".into()),
+        more: Default::default(),
     };
     let drafts = vec![
         product("levamisole drench", DoseRule::PerKg(100), Withdrawal::Days(21), Withdrawal::Hours(60)),

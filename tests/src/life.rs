@@ -95,6 +95,7 @@ fn treat(book: &mut Book, animal: AnimalId, on: &str, product: &str, meat: Withd
         prescribed_by: None,
         meat: Some(meat),
         milk: Some(milk),
+        more: Default::default(),
     };
     let check = entry::treatments(vec![draft], &book.flock(), day(TODAY));
     write(book, check);

@@ -49,6 +49,7 @@ fn before(folder: &flocks::Folder) -> Book {
         meat: Withdrawal::Days(0),
         milk: Withdrawal::Days(0),
         licensed_for: Some("sheep".into()),
+        more: Default::default(),
     };
     let check = entry::products(vec![vaccine], &book.flock());
     write(&mut book, check);

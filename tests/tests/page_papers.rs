@@ -43,6 +43,7 @@ fn treat(book: &mut Book, animal: AnimalId, on: &str, product: &str) {
         prescribed_by: None,
         meat: Some(Withdrawal::Days(0)),
         milk: Some(Withdrawal::Days(0)),
+        more: Default::default(),
     };
     let check = entry::treatments(vec![draft], &book.flock(), day(TODAY));
     write(book, check);

@@ -51,6 +51,7 @@ fn give(book: &mut Book, id: AnimalId, product: &str, on: &str, meat: Withdrawal
         prescribed_by: None,
         meat: Some(meat),
         milk: Some(milk),
+        more: Default::default(),
     };
     let check = entry::treatments(vec![draft], &book.flock(), day(TODAY));
     write(book, check);

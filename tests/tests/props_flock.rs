@@ -42,6 +42,7 @@ fn treatment() -> impl Strategy<Value = Treatment> {
         meat,
         milk,
         struck: None,
+        more: Default::default(),
     })
 }
 

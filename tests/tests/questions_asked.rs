@@ -107,6 +107,7 @@ fn treat(
         prescribed_by: None,
         meat: meat.map(Withdrawal::Days),
         milk: None,
+        more: Default::default(),
     };
     entry::treatments(vec![draft], &book.flock(), today())
 }
@@ -179,7 +180,14 @@ fn every_question_is_asked_once_and_in_these_words() {
     let twice = "0412 was given levamisole drench on that day already: is it written twice?";
     q.asks(treat(&b, a, drench, typed(6.0), Route::Oral, None), "given twice", twice);
     // 10 April, 21 days: last withheld 1 May, clear 2 May.
-    let sale = StandingDraft { animals: vec![a], to: Status::Sold, on: today(), other: None, reason: None };
+    let sale = StandingDraft {
+        animals: vec![a],
+        to: Status::Sold,
+        on: today(),
+        other: None,
+        reason: None,
+        details: Default::default(),
+    };
     let held = "0412 is under withdrawal for meat because of levamisole drench: clear 2 May 2026; it must not go for food before that. Label, vet and local law decide";
     q.asks(entry::standing(sale, &b.flock(), today()), "under withdrawal", held);
     let mut test = AnimalDraft::new(Tag::parse("T1").expect("a tag"), Sex::Ewe);
@@ -200,6 +208,7 @@ fn every_question_is_asked_once_and_in_these_words() {
         on: day("2026-04-01"),
         other: None,
         reason: None,
+        details: Default::default(),
     };
     let check = entry::standing(sale, &b.flock(), today());
     write(&mut b, check);

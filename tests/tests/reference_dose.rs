@@ -133,6 +133,7 @@ fn one(lamb: bool, weighed: Option<i64>) -> (Arc<Flock>, AnimalId) {
         meat: Withdrawal::Days(28),
         milk: Withdrawal::Never,
         licensed_for: None,
+        more: Default::default(),
     };
     let sure = products(vec![product], &book.flock()).expect("fits").sure().expect("no question");
     book.write(sure).expect("written");
@@ -153,6 +154,7 @@ fn treat(animal: AnimalId, dose: DoseDraft) -> Vec<TreatmentDraft> {
         prescribed_by: None,
         meat: None,
         milk: None,
+        more: Default::default(),
     }]
 }
 

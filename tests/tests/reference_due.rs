@@ -161,6 +161,7 @@ fn treat(
         prescribed_by: None,
         meat: Some(meat),
         milk: Some(milk),
+        more: Default::default(),
     };
     let check = entry::treatments(vec![draft], &book.flock(), today);
     write(book, check);

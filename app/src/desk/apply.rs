@@ -37,6 +37,9 @@ impl Desk {
                 open.pages.leaf.show(id);
                 open.pages.at = PageId::Flock;
             }
+            Intent::Follow(link) => self.follow_link(link),
+            Intent::KeepPaper(of, path) => self.keep_paper(ctx, of, path),
+            Intent::ShowPaper(id) => self.show_paper(ctx, id),
             Intent::LambingOf(id) => {
                 let mut pages = std::mem::take(&mut open.pages);
                 pages.lambing.start(id, &open.ctx(today));

@@ -16,6 +16,7 @@ fn icon(page: PageId) -> Icon {
         PageId::Weights => Icon::Scale,
         PageId::Papers => Icon::Print,
         PageId::Plan => Icon::Calendar,
+        PageId::Inspect => Icon::Search,
         PageId::Book => Icon::Page,
     }
 }

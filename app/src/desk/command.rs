@@ -31,7 +31,7 @@ const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Page(PageId::Tonight),
         Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
@@ -41,6 +41,7 @@ impl Command {
         Self::Page(PageId::Weights),
         Self::Page(PageId::Papers),
         Self::Page(PageId::Plan),
+        Self::Page(PageId::Inspect),
         Self::Page(PageId::Book),
         Self::Note,
         Self::Find,
@@ -85,6 +86,7 @@ impl Command {
             Self::Page(PageId::Weights) => const { &[ctrl(Key::Num7)] },
             Self::Page(PageId::Papers) => const { &[ctrl(Key::Num8), ctrl(Key::P)] },
             Self::Page(PageId::Plan) => const { &[ctrl(Key::Num9)] },
+            Self::Page(PageId::Inspect) => const { &[ctrl(Key::I)] },
             Self::Page(PageId::Book) => const { &[ctrl(Key::Num0)] },
             Self::Note => const { &[ctrl(Key::N)] },
             Self::Find => const { &[ctrl(Key::F)] },

@@ -11,6 +11,7 @@ pub mod kept;
 mod keys;
 pub mod note;
 mod open;
+mod papers;
 pub mod printing;
 pub mod tables;
 mod window;

@@ -221,8 +221,14 @@ fn check(ctx: &Ctx<'_>, job: Job, act: &ActForm, animals: Vec<AnimalId>) -> Resu
                 .status
                 .and_then(|s| TO.get(usize::from(s)))
                 .ok_or("a standing is needed: sold, dead, …")?;
-            let draft =
-                StandingDraft { animals, to: *to, on, other: some(&act.other), reason: some(&act.reason) };
+            let draft = StandingDraft {
+                animals,
+                to: *to,
+                on,
+                other: some(&act.other),
+                reason: some(&act.reason),
+                details: Default::default(),
+            };
             entry::standing(draft, ctx.flock, ctx.today)
         }
         Job::Weigh => {

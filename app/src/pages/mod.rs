@@ -6,6 +6,7 @@ pub mod barn;
 pub mod book;
 pub mod fields;
 pub mod flock;
+pub mod inspect;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
@@ -117,13 +118,15 @@ pub enum PageId {
     Papers,
     /// The care plan: every step, the keeper's to change.
     Plan,
+    /// Before a visit: what an inspector asks, the registers, the rules.
+    Inspect,
     /// Who keeps the flock, the journal, copies.
     Book,
 }
 
 impl PageId {
     /// In the order of the rail.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Tonight,
         Self::Barn,
         Self::Flock,
@@ -133,6 +136,7 @@ impl PageId {
         Self::Weights,
         Self::Papers,
         Self::Plan,
+        Self::Inspect,
         Self::Book,
     ];
 
@@ -148,6 +152,7 @@ impl PageId {
             Self::Weights => "Weights",
             Self::Papers => "Papers",
             Self::Plan => "Care plan",
+            Self::Inspect => "Inspection",
             Self::Book => "The book",
         }
     }
@@ -176,6 +181,10 @@ pub enum Then {
     BarnDone,
     /// A step of the plan is changed.
     PlanDone,
+    /// An entry of the cupboard is written.
+    CupboardDone,
+    /// A rule is changed.
+    RulesDone,
 }
 
 /// What a page wants done.
@@ -204,6 +213,12 @@ pub enum Intent {
     TimelineOf(AnimalId),
     /// Open an animal's leaf.
     Open(AnimalId),
+    /// Open the very record, wherever it is kept.
+    Follow(hirsel_core::flock::Link),
+    /// Keep a picture or PDF with a batch or prescription: a typed path, or one the keeper chooses.
+    KeepPaper(hirsel_core::flock::DocumentOf, Option<PathBuf>),
+    /// Show a kept paper in the system's viewer.
+    ShowPaper(hirsel_core::terms::DocumentId),
     /// Write up a lambing of this ewe.
     LambingOf(AnimalId),
     /// Treat these.
@@ -298,6 +313,8 @@ pub struct Pages {
     pub papers: papers::State,
     /// The care plan.
     pub plan: plan::State,
+    /// Inspection.
+    pub inspect: inspect::State,
     /// The book.
     pub book: book::State,
 }
@@ -316,6 +333,7 @@ impl Pages {
             PageId::Weights => weights::view(ui, ctx, &mut self.weights),
             PageId::Papers => papers::view(ui, ctx, &mut self.papers),
             PageId::Plan => plan::view(ui, ctx, &mut self.plan),
+            PageId::Inspect => inspect::view(ui, ctx, &mut self.inspect),
             PageId::Book => book::view(ui, ctx, &mut self.book),
         }
     }
@@ -338,6 +356,8 @@ impl Pages {
             Then::JobsDone => self.tonight.after(ctx),
             Then::BarnDone => self.barn.after(ctx),
             Then::PlanDone => self.plan.after(ctx),
+            Then::CupboardDone => self.treatments.after_cupboard(ctx),
+            Then::RulesDone => self.inspect.after(ctx),
         }
         None
     }

@@ -1,8 +1,12 @@
 //! Entries to rows. Only this file, `put` and `undo` write into a book's tables.
 
+use super::cupboard::{
+    put_batch, put_document, put_egg_count, put_prescription, put_product, put_rule_change, put_stock_move,
+    put_vet,
+};
 use super::put::{
     put_animal, put_birth, put_identities, put_joining, put_lambing, put_movement, put_pen_move,
-    put_plan_step, put_product, put_remark, put_tick, put_treatment, put_weighing, run,
+    put_plan_step, put_remark, put_tick, put_treatment, put_weighing, run,
 };
 use crate::entry::{Amended, Entry, NewLambing};
 use crate::flock::RecordRef;
@@ -31,6 +35,14 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Plan { .. } => "plan",
         Entry::Strike { .. } => "strike",
         Entry::Holding(_) => "setting",
+        Entry::Batches(_) => "batch",
+        Entry::Opened(_) => "opened",
+        Entry::StockMoves(_) => "stock",
+        Entry::Vets(_) => "vet",
+        Entry::Prescriptions(_) => "prescription",
+        Entry::Documents(_) => "paper",
+        Entry::EggCounts(_) => "egg count",
+        Entry::Rules { .. } => "rules",
     }
 }
 
@@ -68,6 +80,17 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
         }
         Entry::Amend(new) => amend(db, new),
         Entry::Strike { record, on, reason } => strike(db, *record, *on, reason),
+        Entry::Batches(all) => all.iter().try_for_each(|b| put_batch(db, b)),
+        Entry::Opened(b) => put_batch(db, b),
+        Entry::StockMoves(all) => all.iter().try_for_each(|m| put_stock_move(db, m)),
+        Entry::Vets(all) => all.iter().try_for_each(|v| put_vet(db, v)),
+        Entry::Prescriptions(all) => all.iter().try_for_each(|p| put_prescription(db, p)),
+        Entry::Documents(all) => all.iter().try_for_each(|d| put_document(db, d)),
+        Entry::EggCounts(all) => all.iter().try_for_each(|e| put_egg_count(db, e)),
+        Entry::Rules { put, drop } => {
+            put.iter().try_for_each(|c| put_rule_change(db, c))?;
+            drop.iter().try_for_each(|id| run(db, "delete from rule_change where id = ?1", [id.bytes()]))
+        }
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {
             run(
                 db,
@@ -189,6 +212,10 @@ fn amend(db: &Connection, new: &Amended) -> Result<()> {
             settle_standing(db, m.animal)
         }
         Amended::Remark(r) => put_remark(db, r, false),
+        Amended::Batch(b) => put_batch(db, b),
+        Amended::StockMove(m) => put_stock_move(db, m),
+        Amended::Prescription(p) => put_prescription(db, p),
+        Amended::EggCount(e) => put_egg_count(db, e),
     }
 }
 
@@ -202,7 +229,12 @@ fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<(
         RecordRef::Movement(id) => ("movement", id.bytes()),
         RecordRef::Remark(id) => ("remark", id.bytes()),
         RecordRef::Tick(id) => ("tick", id.bytes()),
-        RecordRef::Animal(_) | RecordRef::Product(_) => return Ok(()),
+        RecordRef::Batch(id) => ("batch", id.bytes()),
+        RecordRef::StockMove(id) => ("stock_move", id.bytes()),
+        RecordRef::Prescription(id) => ("prescription", id.bytes()),
+        RecordRef::Document(id) => ("document", id.bytes()),
+        RecordRef::EggCount(id) => ("egg_count", id.bytes()),
+        RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => return Ok(()),
     };
     run(
         db,

@@ -1,12 +1,13 @@
 //! Reading the whole book into a flock. Each table is read in the order it lies in, on whichever connection is
 //! free, and its rows are put into the lists of their animals: no join and no sorting in the database.
 
-use super::{journal, load, rows};
+use super::{cupboard, journal, load, rows};
 use crate::flock::{
-    Amendment, AnimalFile, Birth, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove,
-    Places, Product, RecordRef, Remark, Shelf, Sire, Tick, Treatment, Weighing,
+    Amendment, AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement,
+    PenMove, Places, Product, RecordRef, Remark, Shelf, Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
+use crate::rules::RuleChange;
 use crate::terms::{AnimalId, LambingId};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
@@ -32,7 +33,18 @@ pub(super) enum Part {
     Moves(Lists<PenMove>, Lists<Movement>),
     Remarks(Lists<Remark>),
     Ticks(Lists<Tick>),
-    Rest(Vec<Product>, Box<Holding>, Plan, RapidHashMap<RecordRef, Vec<Amendment>>),
+    Rest(Box<Rest>),
+}
+
+/// What belongs to no animal.
+#[derive(Default)]
+pub(super) struct Rest {
+    products: Vec<Product>,
+    cupboard: Cupboard,
+    rule_changes: Vec<RuleChange>,
+    holding: Holding,
+    plan: Plan,
+    amendments: RapidHashMap<RecordRef, Vec<Amendment>>,
 }
 
 /// Every step, those that take longest first.
@@ -53,12 +65,14 @@ pub(super) const STEPS: [Step; 10] = [
         lists(db, at, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
     },
     |db, _| {
-        Ok(Part::Rest(
-            load::products(db)?,
-            Box::new(load::holding(db)?),
-            load::plan(db)?,
-            journal::amendments(db)?,
-        ))
+        Ok(Part::Rest(Box::new(Rest {
+            products: cupboard::products(db)?,
+            cupboard: cupboard::read(db)?,
+            rule_changes: cupboard::rule_changes(db)?,
+            holding: load::holding(db)?,
+            plan: load::plan(db)?,
+            amendments: journal::amendments(db)?,
+        })))
     },
 ];
 
@@ -222,10 +236,7 @@ pub(super) struct Gathered {
     movements: Lists<Movement>,
     remarks: Lists<Remark>,
     ticks: Lists<Tick>,
-    products: Vec<Product>,
-    holding: Holding,
-    plan: Plan,
-    amendments: RapidHashMap<RecordRef, Vec<Amendment>>,
+    rest: Rest,
 }
 
 impl Gathered {
@@ -240,10 +251,7 @@ impl Gathered {
             Part::Moves(pens, standings) => (self.pen_moves, self.movements) = (pens, standings),
             Part::Remarks(all) => self.remarks = all,
             Part::Ticks(all) => self.ticks = all,
-            Part::Rest(products, holding, plan, amendments) => {
-                (self.products, self.holding, self.plan, self.amendments) =
-                    (products, *holding, plan, amendments);
-            }
+            Part::Rest(rest) => self.rest = *rest,
         }
     }
 
@@ -281,10 +289,12 @@ impl Gathered {
             load::in_order(file);
         }
         let mut flock = Flock::of(files, at, self.marks);
-        flock.set_products(self.products);
-        flock.set_holding(self.holding);
-        flock.set_plan(self.plan);
-        flock.set_amendments(self.amendments);
+        flock.set_products(self.rest.products);
+        flock.set_cupboard(self.rest.cupboard);
+        flock.set_holding(self.rest.holding);
+        flock.set_rule_changes(self.rest.rule_changes);
+        flock.set_plan(self.rest.plan);
+        flock.set_amendments(self.rest.amendments);
         flock
     }
 }

@@ -148,6 +148,8 @@ pub(super) struct Moved {
     pub products: bool,
     pub settings: bool,
     pub plan: bool,
+    pub cupboard: bool,
+    pub rules: bool,
 }
 
 /// Which columns of which tables name an animal: read from the foreign keys.
@@ -184,6 +186,10 @@ impl References {
                 "product" => moved.products = true,
                 "setting" => moved.settings = true,
                 "plan_step" => moved.plan = true,
+                "rule_change" => moved.rules = true,
+                "batch" | "stock_move" | "vet" | "prescription" | "document" | "egg_count" => {
+                    moved.cupboard = true;
+                }
                 _ => {}
             }
             let whole = old.is_none() || new.is_none();
@@ -327,15 +333,15 @@ pub(super) fn amendments(
         }
         let table: String = r.get(4)?;
         let key: String = r.get(5)?;
-        let Some(record) = super::rows::record(&table, &key) else { continue };
+        let Some(record) = super::trail::record(&table, &key) else { continue };
         let (old, new) = (json(r.get(6)?).unwrap_or_default(), json(r.get(7)?).unwrap_or_default());
         let at: String = r.get(1)?;
         let fields: Vec<(String, String, String)> = old
             .iter()
             .filter_map(|(col, before)| {
                 let after = new.get(col)?;
-                let (b, a) = (super::rows::shown(db, col, before), super::rows::shown(db, col, after));
-                Some((super::rows::field_words(col).to_string(), b, a))
+                let (b, a) = (super::trail::shown(db, col, before), super::trail::shown(db, col, after));
+                Some((super::trail::field_words(col).to_string(), b, a))
             })
             .collect();
         all.entry(record).or_default().push(Amendment {

@@ -1,7 +1,7 @@
 //! Reading one animal's file after a write, and what is read alike then and on opening.
 
 use super::{gather, rows};
-use crate::flock::{AnimalFile, Flock, Holding, Identity, Product, Sire};
+use crate::flock::{AnimalFile, Flock, Holding, Identity, Sire};
 use crate::plan::Plan;
 use crate::terms::{AnimalId, LambingId};
 use rusqlite::{Connection, Row};
@@ -138,13 +138,6 @@ pub(super) fn everything(db: &Connection) -> Result<Flock> {
         all.take(step(db, &at)?);
     }
     Ok(all.flock(files, at.into()))
-}
-
-/// The cupboard's products.
-pub(super) fn products(db: &Connection) -> Result<Vec<Product>> {
-    db.prepare_cached(&format!("select {} from product order by name", rows::PRODUCT))?
-        .query_map([], rows::product)?
-        .collect()
 }
 
 /// The care plan with the keeper's changes.

@@ -7,6 +7,7 @@
 mod apply;
 mod backup;
 mod check;
+mod cupboard;
 mod failed;
 mod gather;
 mod journal;
@@ -18,6 +19,7 @@ mod opening;
 mod order;
 mod put;
 mod rows;
+mod trail;
 mod turn;
 mod undo;
 
@@ -39,7 +41,7 @@ use std::time::Duration;
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
-const FORMAT: u32 = 2;
+const FORMAT: u32 = 3;
 /// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
 const LARGE: u64 = 64 << 20;
 
@@ -306,13 +308,19 @@ fn refreshed(
         }
     }
     if moved.products {
-        flock.set_products(load::products(db)?);
+        flock.set_products(cupboard::products(db)?);
     }
     if moved.settings {
         flock.set_holding(load::holding(db)?);
     }
     if moved.plan {
         flock.set_plan(load::plan(db)?);
+    }
+    if moved.cupboard {
+        flock.set_cupboard(cupboard::read(db)?);
+    }
+    if moved.rules {
+        flock.set_rule_changes(cupboard::rule_changes(db)?);
     }
     journal::add_amendments(db, &mut flock, seq)?;
     flock.set_version(version);

@@ -1,11 +1,11 @@
 //! Records to rows: one function for each table, for a new row or new values of an old one.
 
 use crate::flock::{
-    Animal, Birth, Ended, Identity, Joining, Lambing, Movement, Outcome, PenMove, Product, Remark, Sire,
-    Struck, Tick, Treatment, Weighing,
+    Animal, Birth, Ended, Identity, Joining, Lambing, Movement, Outcome, PenMove, Remark, Sire, Struck, Tick,
+    Treatment, Weighing,
 };
 use crate::plan::PlanStep;
-use crate::terms::{AnimalId, Day, Dose, DoseRule, MeantFor, Rearing};
+use crate::terms::{AnimalId, Day, Dose, MeantFor, Rearing};
 use rusqlite::{Connection, params};
 
 type Result<T> = rusqlite::Result<T>;
@@ -15,7 +15,7 @@ pub(super) fn run(db: &Connection, sql: &str, values: impl rusqlite::Params) -> 
 }
 
 /// `insert` or `update … where id = ?1`, over the same numbered columns with the id first.
-fn put(
+pub(super) fn put(
     db: &Connection,
     table: &str,
     columns: &[&str],
@@ -33,7 +33,7 @@ fn put(
     run(db, &sql, values)
 }
 
-fn text(d: Option<Day>) -> Option<String> {
+pub(super) fn text(d: Option<Day>) -> Option<String> {
     d.map(|d| d.to_string())
 }
 
@@ -152,7 +152,7 @@ pub(super) fn put_identities(db: &Connection, animal: AnimalId, all: &[Identity]
     Ok(())
 }
 
-fn struck(s: &Option<Struck>) -> (Option<&str>, Option<String>) {
+pub(super) fn struck(s: &Option<Struck>) -> (Option<&str>, Option<String>) {
     s.as_ref().map_or((None, None), |s| (Some(s.reason.as_str()), Some(s.on.to_string())))
 }
 
@@ -243,12 +243,8 @@ pub(super) fn put_weighing(db: &Connection, w: &Weighing, new: bool) -> Result<(
 
 pub(super) fn put_treatment(db: &Connection, t: &Treatment, new: bool) -> Result<()> {
     let (why, when) = struck(&t.struck);
-    let (kind, dose) = match t.dose {
-        Some(Dose::Volume(ul)) => (Some("ul"), Some(i64::from(ul))),
-        Some(Dose::Mass(ug)) => (Some("ug"), i64::try_from(ug).ok()),
-        Some(Dose::Pieces(n)) => (Some("pieces"), Some(i64::from(n))),
-        None => (None, None),
-    };
+    let (kind, dose) = amount(t.dose);
+    let course = t.more.course;
     put(
         db,
         "treatment",
@@ -270,6 +266,14 @@ pub(super) fn put_treatment(db: &Connection, t: &Treatment, new: bool) -> Result
             "milk",
             "struck",
             "struck_on",
+            "export",
+            "vet_gave",
+            "off_label",
+            "prescription",
+            "course",
+            "course_nth",
+            "course_of",
+            "course_hours",
         ],
         new,
         params![
@@ -290,8 +294,26 @@ pub(super) fn put_treatment(db: &Connection, t: &Treatment, new: bool) -> Result
             t.milk.text(),
             why,
             when,
+            t.more.export.text(),
+            t.more.vet_gave,
+            t.more.off_label,
+            t.more.prescription.map(|p| p.bytes()),
+            course.map(|c| c.id.bytes()),
+            course.map(|c| c.nth),
+            course.map(|c| c.of),
+            course.map(|c| c.every_hours),
         ],
     )
+}
+
+/// An amount as it lies in two columns: its kind and how much.
+pub(super) fn amount(dose: Option<Dose>) -> (Option<&'static str>, Option<i64>) {
+    match dose {
+        Some(Dose::Volume(ul)) => (Some("ul"), Some(i64::from(ul))),
+        Some(Dose::Mass(ug)) => (Some("ug"), i64::try_from(ug).ok()),
+        Some(Dose::Pieces(n)) => (Some("pieces"), Some(i64::from(n))),
+        None => (None, None),
+    }
 }
 
 pub(super) fn put_pen_move(db: &Connection, p: &PenMove, new: bool) -> Result<()> {
@@ -307,12 +329,47 @@ pub(super) fn put_pen_move(db: &Connection, p: &PenMove, new: bool) -> Result<()
 
 pub(super) fn put_movement(db: &Connection, m: &Movement, new: bool) -> Result<()> {
     let (why, when) = struck(&m.struck);
+    let d = m.details();
     put(
         db,
         "movement",
-        &["id", "animal", "on_day", "status", "other", "reason", "struck", "struck_on"],
+        &[
+            "id",
+            "animal",
+            "on_day",
+            "status",
+            "other",
+            "reason",
+            "struck",
+            "struck_on",
+            "number",
+            "address",
+            "carrier",
+            "vehicle",
+            "document",
+            "cause",
+            "disposal",
+            "receipt",
+        ],
         new,
-        params![m.id.bytes(), m.animal.bytes(), m.on.to_string(), m.to.word(), m.other, m.reason, why, when],
+        params![
+            m.id.bytes(),
+            m.animal.bytes(),
+            m.on.to_string(),
+            m.to.word(),
+            m.other,
+            m.reason,
+            why,
+            when,
+            d.number,
+            d.address,
+            d.carrier,
+            d.vehicle,
+            d.document,
+            d.cause,
+            d.disposal,
+            d.receipt,
+        ],
     )
 }
 
@@ -375,47 +432,5 @@ pub(super) fn put_plan_step(db: &Connection, s: &PlanStep) -> Result<()> {
         "insert into plan_step (id, season, step, toml) values (?1, ?2, ?3, ?4)
          on conflict (id) do update set season = ?2, step = ?3, toml = ?4 where toml is not ?4",
         params![s.id.bytes(), s.season, s.step.key, s.step.to_toml()],
-    )
-}
-
-pub(super) fn put_product(db: &Connection, p: &Product) -> Result<()> {
-    let (rule, ul) = match p.rule {
-        DoseRule::PerKg(ul) => ("per kg", Some(ul)),
-        DoseRule::PerHead(ul) => ("per head", Some(ul)),
-        DoseRule::Typed => ("typed", None),
-    };
-    let known: i64 = db
-        .prepare_cached("select count(*) from product where id = ?")?
-        .query_row([p.id.bytes()], |r| r.get(0))?;
-    put(
-        db,
-        "product",
-        &[
-            "id",
-            "name",
-            "substance",
-            "form",
-            "ug_per_ml",
-            "rule",
-            "rule_ul",
-            "route",
-            "meat",
-            "milk",
-            "licensed_for",
-        ],
-        known == 0,
-        params![
-            p.id.bytes(),
-            p.name,
-            p.substance,
-            p.form,
-            p.strength.map(|s| s.0),
-            rule,
-            ul,
-            p.route.map(|r| r.word()),
-            p.meat.text(),
-            p.milk.text(),
-            p.licensed_for,
-        ],
     )
 }

@@ -1,33 +1,36 @@
 //! Rows to records and back: how each record lies in its table.
 
 use crate::flock::{
-    Animal, Birth, Ended, Holding, Identity, Joining, Lambing, Movement, Outcome, PenMove, Product,
-    RecordRef, Remark, Sire, Struck, Tick, Treatment, Weighing,
+    Animal, Birth, CoursePart, Ended, Holding, Identity, Joining, Lambing, MoveDetails, Movement, Outcome,
+    PenMove, Remark, Sire, Struck, Tick, Treatment, TreatmentMore, Weighing,
 };
 use crate::plan::{PlanStep, Step};
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, Day, Dose, DoseRule, Ease, Fate, IdentityId, IdentityKind, JoiningId,
-    LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, PlanStepId, ProductId, RearType,
-    Rearing, RemarkId, Route, Sex, Status, Strength, Tag, TickId, TreatmentId, Units, WeighingId, Weight,
+    AnimalId, BirthType, Born, Breed, CourseId, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId,
+    LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, PlanStepId, PrescriptionId,
+    RearType, Rearing, RemarkId, Route, Sex, Status, Tag, TickId, TreatmentId, Units, WeighingId, Weight,
     Withdrawal,
 };
+use rusqlite::Row;
 use rusqlite::types::Type;
-use rusqlite::{Connection, OptionalExtension as _, Row};
-use serde_json::Value;
 
 type Result<T> = rusqlite::Result<T>;
 
 /// A value in the file that is none of ours: the book is damaged or was written by another hand.
-fn odd(i: usize, what: impl Into<String>) -> rusqlite::Error {
+pub(super) fn odd(i: usize, what: impl Into<String>) -> rusqlite::Error {
     rusqlite::Error::FromSqlConversionFailure(i, Type::Text, Box::new(Misread::new(what)))
 }
 
-fn read<T>(r: &Row<'_>, i: usize, parse: impl Fn(&str) -> std::result::Result<T, Misread>) -> Result<T> {
+pub(super) fn read<T>(
+    r: &Row<'_>,
+    i: usize,
+    parse: impl Fn(&str) -> std::result::Result<T, Misread>,
+) -> Result<T> {
     let text = r.get_ref(i)?.as_str()?;
     parse(text).map_err(|e| odd(i, e.0))
 }
 
-fn read_opt<T>(
+pub(super) fn read_opt<T>(
     r: &Row<'_>,
     i: usize,
     parse: impl Fn(&str) -> std::result::Result<T, Misread>,
@@ -38,11 +41,11 @@ fn read_opt<T>(
     }
 }
 
-fn day(r: &Row<'_>, i: usize) -> Result<Day> {
+pub(super) fn day(r: &Row<'_>, i: usize) -> Result<Day> {
     read(r, i, Day::parse_iso)
 }
 
-fn day_opt(r: &Row<'_>, i: usize) -> Result<Option<Day>> {
+pub(super) fn day_opt(r: &Row<'_>, i: usize) -> Result<Option<Day>> {
     read_opt(r, i, Day::parse_iso)
 }
 
@@ -50,12 +53,12 @@ fn moment(r: &Row<'_>, i: usize) -> Result<Moment> {
     Ok(Moment { day: day(r, i)?, time: read_opt(r, i + 1, Minute::parse)? })
 }
 
-fn struck(r: &Row<'_>, i: usize) -> Result<Option<Struck>> {
+pub(super) fn struck(r: &Row<'_>, i: usize) -> Result<Option<Struck>> {
     let Some(reason) = r.get::<_, Option<String>>(i)? else { return Ok(None) };
     Ok(Some(Struck { reason, on: day_opt(r, i + 1)?.ok_or_else(|| odd(i, "struck without a day"))? }))
 }
 
-fn id(r: &Row<'_>, i: usize) -> Result<[u8; 16]> {
+pub(super) fn id(r: &Row<'_>, i: usize) -> Result<[u8; 16]> {
     r.get(i)
 }
 
@@ -189,7 +192,7 @@ pub(super) fn weighing(r: &Row<'_>) -> Result<(AnimalId, Weighing)> {
     Ok((animal, weighing))
 }
 
-pub(super) const TREATMENT: &str = "id, animal, on_day, at_time, product, batch, dose_kind, dose, route, site, reason, given_by, prescribed_by, meat, milk, struck, struck_on";
+pub(super) const TREATMENT: &str = "id, animal, on_day, at_time, product, batch, dose_kind, dose, route, site, reason, given_by, prescribed_by, meat, milk, struck, struck_on, export, vet_gave, off_label, prescription, course, course_nth, course_of, course_hours";
 
 pub(super) fn treatment(r: &Row<'_>) -> Result<(AnimalId, Treatment)> {
     let animal = AnimalId::from_bytes(id(r, 1)?);
@@ -199,12 +202,7 @@ pub(super) fn treatment(r: &Row<'_>) -> Result<(AnimalId, Treatment)> {
         at: moment(r, 2)?,
         product: r.get(4)?,
         batch: r.get(5)?,
-        dose: match r.get_ref(6)?.as_str_or_null()? {
-            Some("ul") => Some(Dose::Volume(r.get(7)?)),
-            Some("ug") => Some(Dose::Mass(r.get::<_, i64>(7)?.unsigned_abs())),
-            Some(_) => Some(Dose::Pieces(r.get(7)?)),
-            None => None,
-        },
+        dose: dose(r, 6)?,
         route: read_opt(r, 8, Route::parse)?,
         site: r.get(9)?,
         reason: r.get(10)?,
@@ -212,9 +210,31 @@ pub(super) fn treatment(r: &Row<'_>) -> Result<(AnimalId, Treatment)> {
         prescribed_by: r.get(12)?,
         meat: read(r, 13, Withdrawal::parse)?,
         milk: read(r, 14, Withdrawal::parse)?,
+        more: TreatmentMore {
+            export: read(r, 17, Withdrawal::parse)?,
+            vet_gave: r.get(18)?,
+            off_label: r.get(19)?,
+            prescription: r.get::<_, Option<[u8; 16]>>(20)?.map(PrescriptionId::from_bytes),
+            course: course(r, 21)?,
+        },
         struck: struck(r, 15)?,
     };
     Ok((animal, treatment))
+}
+
+fn course(r: &Row<'_>, i: usize) -> Result<Option<CoursePart>> {
+    let Some(id) = r.get::<_, Option<[u8; 16]>>(i)?.map(CourseId::from_bytes) else { return Ok(None) };
+    Ok(Some(CoursePart { id, nth: r.get(i + 1)?, of: r.get(i + 2)?, every_hours: r.get(i + 3)? }))
+}
+
+/// An amount in two columns: its kind and how much.
+pub(super) fn dose(r: &Row<'_>, i: usize) -> Result<Option<Dose>> {
+    Ok(match r.get_ref(i)?.as_str_or_null()? {
+        Some("ul") => Some(Dose::Volume(r.get(i + 1)?)),
+        Some("ug") => Some(Dose::Mass(r.get::<_, i64>(i + 1)?.unsigned_abs())),
+        Some(_) => Some(Dose::Pieces(r.get(i + 1)?)),
+        None => None,
+    })
 }
 
 pub(super) const PEN_MOVE: &str = "id, animal, on_day, pen, struck, struck_on";
@@ -225,7 +245,7 @@ pub(super) fn pen_move(r: &Row<'_>) -> Result<(AnimalId, PenMove)> {
     Ok((animal, PenMove { id, animal, on: day(r, 2)?, pen: r.get(3)?, struck: struck(r, 4)? }))
 }
 
-pub(super) const MOVEMENT: &str = "id, animal, on_day, status, other, reason, struck, struck_on";
+pub(super) const MOVEMENT: &str = "id, animal, on_day, status, other, reason, struck, struck_on, number, address, carrier, vehicle, document, cause, disposal, receipt";
 
 pub(super) fn movement(r: &Row<'_>) -> Result<(AnimalId, Movement)> {
     let animal = AnimalId::from_bytes(id(r, 1)?);
@@ -236,6 +256,17 @@ pub(super) fn movement(r: &Row<'_>) -> Result<(AnimalId, Movement)> {
         to: read(r, 3, Status::parse)?,
         other: r.get(4)?,
         reason: r.get(5)?,
+        details: MoveDetails {
+            number: r.get(8)?,
+            address: r.get(9)?,
+            carrier: r.get(10)?,
+            vehicle: r.get(11)?,
+            document: r.get(12)?,
+            cause: r.get(13)?,
+            disposal: r.get(14)?,
+            receipt: r.get(15)?,
+        }
+        .some(),
         struck: struck(r, 6)?,
     };
     Ok((animal, movement))
@@ -284,31 +315,8 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
     })
 }
 
-pub(super) const PRODUCT: &str =
-    "id, name, substance, form, ug_per_ml, rule, rule_ul, route, meat, milk, licensed_for";
-
-pub(super) fn product(r: &Row<'_>) -> Result<Product> {
-    let ul: Option<u32> = r.get(6)?;
-    Ok(Product {
-        id: ProductId::from_bytes(id(r, 0)?),
-        name: r.get(1)?,
-        substance: r.get(2)?,
-        form: r.get(3)?,
-        strength: r.get::<_, Option<u32>>(4)?.map(Strength),
-        rule: match (r.get_ref(5)?.as_str()?, ul) {
-            ("per kg", Some(ul)) => DoseRule::PerKg(ul),
-            ("per head", Some(ul)) => DoseRule::PerHead(ul),
-            _ => DoseRule::Typed,
-        },
-        route: read_opt(r, 7, Route::parse)?,
-        meat: read(r, 8, Withdrawal::parse)?,
-        milk: read(r, 9, Withdrawal::parse)?,
-        licensed_for: r.get(10)?,
-    })
-}
-
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 10] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 11] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -320,6 +328,7 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 10] {
         ("rules", h.rules.clone()),
         ("sheet", h.sheet.clone()),
         ("joining_day", h.joining_day.clone()),
+        ("organic", if h.organic { "yes" } else { "" }.to_string()),
     ]
 }
 
@@ -336,79 +345,7 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "rules" => h.rules = value,
         "sheet" => h.sheet = value,
         "joining_day" => h.joining_day = value,
+        "organic" => h.organic = value == "yes",
         _ => {}
-    }
-}
-
-/// Which record a journal change belongs to.
-pub(super) fn record(table: &str, key: &str) -> Option<RecordRef> {
-    let bytes = u128::from_str_radix(key, 16).ok().filter(|_| key.len() == 32)?.to_be_bytes();
-    Some(match table {
-        "animal" | "birth" => RecordRef::Animal(AnimalId::from_bytes(bytes)),
-        "lambing" => RecordRef::Lambing(LambingId::from_bytes(bytes)),
-        "joining" => RecordRef::Joining(JoiningId::from_bytes(bytes)),
-        "weighing" => RecordRef::Weighing(WeighingId::from_bytes(bytes)),
-        "treatment" => RecordRef::Treatment(TreatmentId::from_bytes(bytes)),
-        "pen_move" => RecordRef::PenMove(PenMoveId::from_bytes(bytes)),
-        "movement" => RecordRef::Movement(MovementId::from_bytes(bytes)),
-        "remark" => RecordRef::Remark(RemarkId::from_bytes(bytes)),
-        "tick" => RecordRef::Tick(TickId::from_bytes(bytes)),
-        _ => return None,
-    })
-}
-
-/// A column in words.
-pub(super) fn field_words(column: &str) -> &str {
-    match column {
-        "on_day" | "from_on" => "day",
-        "to_on" => "last day",
-        "at_time" => "time",
-        "weight_g" => "weight",
-        "birth_weight_g" => "birth weight",
-        "dose_kind" => "kind of dose",
-        "given_by" => "given by",
-        "prescribed_by" => "prescribed by",
-        "meat" => "meat withdrawal",
-        "milk" => "milk withdrawal",
-        "navel_dipped" => "navel dipped",
-        "colostrum_ul" => "colostrum",
-        "status_on" => "since",
-        "status_reason" => "because",
-        "genetic_dam" => "genetic dam",
-        "birth_type" => "born as",
-        "rear_type" => "reared as",
-        "foster" => "foster ewe",
-        "meant_for" => "meant for",
-        "until_on" => "put off until",
-        other => other,
-    }
-}
-
-/// A journal value in words: weights with unit, days as people read them, animals by tag.
-pub(super) fn shown(db: &Connection, column: &str, value: &Value) -> String {
-    let text = match value {
-        Value::Null => return "nothing".into(),
-        Value::String(s) => s.clone(),
-        other => other.to_string(),
-    };
-    match column {
-        "weight_g" | "birth_weight_g" => {
-            text.parse().ok().and_then(Weight::from_grams).map_or(text, |w| w.to_string())
-        }
-        "colostrum_ul" => text.parse().ok().map(Dose::Volume).map_or(text, |d| d.to_string()),
-        "dose" => text.parse().ok().map(Dose::Volume).map_or(text, |d| d.to_string()),
-        "meat" | "milk" => Withdrawal::parse(&text).map_or(text, |w| w.to_string()),
-        "on_day" | "from_on" | "to_on" | "status_on" => Day::parse_iso(&text).map_or(text, Day::words),
-        "ease" => Ease::parse(&text).map_or(text, |e| e.words().to_string()),
-        "sucked" | "navel_dipped" => if text == "1" { "yes" } else { "no" }.to_string(),
-        "ram" | "ewe" | "dam" | "sire" | "genetic_dam" | "foster" | "animal" => db
-            .prepare_cached(
-                "select tag from identity where animal = unhex(?1) order by ended is not null, kind <> 'flock', place limit 1",
-            )
-            .and_then(|mut s| s.query_row([&text], |r| r.get(0)).optional())
-            .ok()
-            .flatten()
-            .unwrap_or_else(|| "an animal".into()),
-        _ => text,
     }
 }

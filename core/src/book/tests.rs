@@ -165,8 +165,14 @@ fn standing_follows_its_last_movement() {
     let dir = tempfile::tempdir().unwrap();
     let (mut book, ewe, _) = started(&dir);
     let go = |book: &mut Book, to, on: &str| {
-        let draft =
-            StandingDraft { animals: vec![ewe], to, on: day(on), other: None, reason: Some("test".into()) };
+        let draft = StandingDraft {
+            animals: vec![ewe],
+            to,
+            on: day(on),
+            other: None,
+            reason: Some("test".into()),
+            details: Default::default(),
+        };
         let sure = standing(draft, &book.flock(), day(TODAY)).unwrap().despite("yes").unwrap();
         book.write(sure).unwrap();
     };
@@ -199,6 +205,7 @@ fn what_an_animal_came_with_stands_again_when_all_since_is_struck_out() {
         on: day(TODAY),
         other: None,
         reason: None,
+        details: Default::default(),
     };
     book.write(standing(draft, &book.flock(), day(TODAY)).unwrap().despite("bought").unwrap()).unwrap();
     let draft =
@@ -236,6 +243,7 @@ fn what_could_not_be_read_back_is_not_written() {
         prescribed_by: None,
         meat: Some(crate::terms::Withdrawal::Days(60_000)), // no label says so, and no parser takes it
         milk: None,
+        more: Default::default(),
     };
     let before = book.flock();
     let sure = crate::entry::treatments(vec![draft], &before, day(TODAY)).unwrap().sure().unwrap();

@@ -2,7 +2,8 @@
 
 use super::{Check, Entry, Faults, Field, Refused};
 use crate::flock::{
-    Birth, Flock, Joining, Lambing, Movement, PenMove, RecordRef, Remark, Treatment, Weighing,
+    Batch, Birth, EggCount, Flock, Joining, Lambing, Movement, PenMove, Prescription, RecordRef, Remark,
+    StockMove, Treatment, Weighing,
 };
 use crate::terms::{AnimalId, Day, Sex};
 
@@ -25,6 +26,14 @@ pub enum Amended {
     Movement(Movement),
     /// Day and words.
     Remark(Remark),
+    /// Anything but the product.
+    Batch(Batch),
+    /// Anything but the product.
+    StockMove(StockMove),
+    /// Anything.
+    Prescription(Prescription),
+    /// Anything.
+    EggCount(EggCount),
 }
 
 impl Amended {
@@ -39,11 +48,16 @@ impl Amended {
             Self::PenMove(r) => RecordRef::PenMove(r.id),
             Self::Movement(r) => RecordRef::Movement(r.id),
             Self::Remark(r) => RecordRef::Remark(r.id),
+            Self::Batch(r) => RecordRef::Batch(r.id),
+            Self::StockMove(r) => RecordRef::StockMove(r.id),
+            Self::Prescription(r) => RecordRef::Prescription(r.id),
+            Self::EggCount(r) => RecordRef::EggCount(r.id),
         }
     }
 
-    fn animal(&self) -> AnimalId {
-        match self {
+    /// The animal it is of; none for what belongs to the cupboard.
+    fn animal(&self) -> Option<AnimalId> {
+        Some(match self {
             Self::Lambing(r) => r.ewe,
             Self::Birth(animal, _) => *animal,
             Self::Joining(r) => r.ewe,
@@ -52,6 +66,22 @@ impl Amended {
             Self::PenMove(r) => r.animal,
             Self::Movement(r) => r.animal,
             Self::Remark(r) => r.animal,
+            Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) => return None,
+            Self::EggCount(r) => return r.animal,
+        })
+    }
+
+    /// Whose record it is, in words.
+    fn whose(&self, flock: &Flock) -> String {
+        let product = |id| {
+            let found = flock.products().iter().find(|p| p.id == id);
+            found.map_or_else(|| "a product".into(), |p| p.name.clone())
+        };
+        match self {
+            Self::Batch(b) => format!("{} of {}", b.number, product(b.product)),
+            Self::StockMove(m) => product(m.product),
+            Self::Prescription(p) => p.product.clone(),
+            other => other.animal().map_or_else(|| "a group".into(), |a| flock.tag(a).to_string()),
         }
     }
 
@@ -65,6 +95,10 @@ impl Amended {
             Self::PenMove(r) => Some(r.on),
             Self::Movement(r) => Some(r.on),
             Self::Remark(r) => Some(r.on),
+            Self::Batch(r) => r.bought_on,
+            Self::StockMove(r) => Some(r.on),
+            Self::Prescription(r) => Some(r.on),
+            Self::EggCount(r) => Some(r.on),
         }
     }
 
@@ -78,11 +112,23 @@ impl Amended {
             Self::PenMove(_) => "pen",
             Self::Movement(_) => "standing",
             Self::Remark(_) => "note",
+            Self::Batch(_) => "batch",
+            Self::StockMove(_) => "stock",
+            Self::Prescription(_) => "prescription",
+            Self::EggCount(_) => "egg count",
         }
     }
 
     fn is_same(&self, flock: &Flock) -> Option<bool> {
-        let f = flock.file(self.animal())?;
+        let c = flock.cupboard();
+        match self {
+            Self::Batch(r) => return c.batches.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::StockMove(r) => return c.moves.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Prescription(r) => return c.prescriptions.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::EggCount(r) => return c.egg_counts.iter().find(|o| o.id == r.id).map(|o| o == r),
+            _ => {}
+        }
+        let f = flock.file(self.animal()?)?;
         match self {
             Self::Lambing(r) => f.lambings.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Birth(_, b) => f.birth.as_ref().map(|o| o == b),
@@ -92,6 +138,7 @@ impl Amended {
             Self::PenMove(r) => f.pen_moves.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Movement(r) => f.movements.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Remark(r) => f.remarks.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) | Self::EggCount(_) => None,
         }
     }
 }
@@ -112,7 +159,7 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     }
     if let Some(on) = new.on() {
         faults.not_ahead(Field::of("on"), on, today);
-        if let Some(a) = flock.animal(new.animal()) {
+        if let Some(a) = new.animal().and_then(|id| flock.animal(id)) {
             super::standing::before_birth(&mut faults, Field::of("on"), a, on);
         }
     }
@@ -143,7 +190,7 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     {
         faults.refuse(Field::of("product"), Refused::Missing("a product"));
     }
-    let sentence = format!("Amended {} of {}", new.word(), flock.tag(new.animal()));
+    let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }
 
@@ -177,7 +224,7 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
         }
         RecordRef::Remark(id) => f.remarks.iter().find(|r| r.id == id).map(|r| ("note", r.struck.is_some())),
         RecordRef::Tick(id) => f.ticks.iter().find(|t| t.id == id).map(|t| ("tick", t.struck.is_some())),
-        RecordRef::Animal(_) | RecordRef::Product(_) => None,
+        _ => None,
     });
     match found {
         None => faults.refuse(Field::of("on"), Refused::Gone),
@@ -186,6 +233,48 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
     }
     let word = found.map_or("record", |(w, _)| w);
     let sentence = format!("Struck out {word} of {}", flock.tag(animal));
+    let reason = reason.trim().to_string();
+    let kept = reason.clone();
+    Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))
+}
+
+/// Checks a strike-out of what belongs to the cupboard: a batch, stock, a prescription, a kept paper, an egg count.
+///
+/// # Errors
+/// No reason, the record is gone, struck already, or not one of the cupboard's.
+pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -> Check {
+    let mut faults = Faults::default();
+    if reason.trim().is_empty() {
+        faults.refuse(Field::of("reason"), Refused::NoReason);
+    }
+    let c = flock.cupboard();
+    macro_rules! look {
+        ($list:ident, $id:expr, $word:expr) => {
+            c.$list.iter().find(|r| r.id == $id).map(|r| ($word(r), r.struck.is_some()))
+        };
+    }
+    let found: Option<(String, bool)> = match record {
+        RecordRef::Batch(id) => look!(batches, id, |b: &Batch| format!("batch {}", b.number)),
+        RecordRef::StockMove(id) => {
+            look!(moves, id, |m: &StockMove| format!("stock {} on {}", m.change.word(), m.on.words()))
+        }
+        RecordRef::Prescription(id) => {
+            look!(prescriptions, id, |p: &Prescription| format!("prescription for {}", p.product))
+        }
+        RecordRef::Document(id) => {
+            look!(documents, id, |d: &crate::flock::Document| format!("paper {}", d.name))
+        }
+        RecordRef::EggCount(id) => {
+            look!(egg_counts, id, |e: &EggCount| format!("egg count of {}", e.on.words()))
+        }
+        _ => None,
+    };
+    match &found {
+        None => faults.refuse(Field::of("on"), Refused::Gone),
+        Some((_, true)) => faults.refuse(Field::of("on"), Refused::AlreadyStruck),
+        Some((_, false)) => {}
+    }
+    let sentence = format!("Struck out {}", found.map_or_else(|| "a record".into(), |(words, _)| words));
     let reason = reason.trim().to_string();
     let kept = reason.clone();
     Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))

@@ -203,6 +203,7 @@ pub fn animals(drafts: Vec<AnimalDraft>, flock: &Flock, today: Day) -> Check {
                     other: None,
                     reason: a.status_reason.clone(),
                     struck: None,
+                    details: None,
                 })
             })
             .collect();

@@ -4,12 +4,12 @@ use super::dose::dose;
 use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{Flock, Joining, Product, Treatment, Weighing};
+use crate::flock::{CoursePart, Flock, Joining, Product, ProductMore, Treatment, TreatmentMore, Weighing};
 use crate::handbook::lambing;
 use crate::reckon::growth::{Odd, odd};
 use crate::terms::{
-    AnimalId, Day, Dose, DoseRule, JoiningId, Moment, ProductId, Route, Sex, Strength, TreatmentId,
-    WeighingId, Weight, Withdrawal,
+    AnimalId, Day, Dose, DoseRule, JoiningId, Moment, PrescriptionId, ProductId, Route, Sex, Strength,
+    TreatmentId, WeighingId, Weight, Withdrawal,
 };
 use std::collections::{HashMap, HashSet};
 
@@ -195,6 +195,38 @@ pub struct TreatmentDraft {
     pub meat: Option<Withdrawal>,
     /// Milk; likewise.
     pub milk: Option<Withdrawal>,
+    /// What is asked of some treatments only.
+    pub more: TreatmentExtra,
+}
+
+/// What is asked of some treatments only.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct TreatmentExtra {
+    /// Export withdrawal; none takes the product's.
+    pub export: Option<Withdrawal>,
+    /// A vet gave it.
+    pub vet_gave: bool,
+    /// Not as the label says, and in what.
+    pub off_label: Option<String>,
+    /// The prescription it is given by.
+    pub prescription: Option<PrescriptionId>,
+    /// A course of several doses, the first of them now.
+    pub course: Option<CourseDraft>,
+    /// A further dose of a course that was begun.
+    pub goes_on: Option<CoursePart>,
+    /// The whole amount for the group, in place of a dose for each: in feed, water or a footbath.
+    pub shared: Option<Dose>,
+    /// A weight to reckon by where an animal was not weighed.
+    pub estimated: Option<Weight>,
+}
+
+/// A course of doses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CourseDraft {
+    /// How many doses in all, from 2.
+    pub doses: u8,
+    /// Hours from one to the next.
+    pub every_hours: u16,
 }
 
 /// Checks treatments; rows of faults count the drafts.
@@ -257,6 +289,13 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
                 prescribed_by: words(&d.prescribed_by),
                 meat,
                 milk,
+                more: TreatmentMore {
+                    export: d.more.export.or(product.map(|p| p.more.export)).unwrap_or_default(),
+                    vet_gave: d.more.vet_gave,
+                    off_label: words(&d.more.off_label),
+                    prescription: d.more.prescription,
+                    course: d.more.goes_on,
+                },
                 struck: None,
             });
         }
@@ -313,6 +352,8 @@ pub struct ProductDraft {
     pub milk: Withdrawal,
     /// Species.
     pub licensed_for: Option<String>,
+    /// What else the label says.
+    pub more: ProductMore,
 }
 
 /// Checks products; one of a name already in the cupboard takes the new facts.
@@ -350,6 +391,7 @@ pub fn products(drafts: Vec<ProductDraft>, flock: &Flock) -> Check {
                 meat: d.meat,
                 milk: d.milk,
                 licensed_for: words(&d.licensed_for),
+                more: d.more,
             })
             .collect();
         (Entry::Products(all), sentence)

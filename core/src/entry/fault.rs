@@ -394,11 +394,22 @@ impl fmt::Display for Question {
     }
 }
 
+/// Something the keeper should know that stands in the way of nothing: a blank the rules ask for, a bottle that runs
+/// out. It is said where it is written and listed before a visit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Caution {
+    /// Where.
+    pub field: Field,
+    /// What to know, with what it stands on.
+    pub words: String,
+}
+
 /// Collects what is wrong and what is unlikely while an entry is checked.
 #[derive(Debug, Default)]
 pub struct Faults {
     refusals: Vec<Refusal>,
     questions: Vec<Question>,
+    cautions: Vec<Caution>,
 }
 
 impl Faults {
@@ -412,6 +423,14 @@ impl Faults {
         let q = Question { field, what };
         if !self.questions.contains(&q) {
             self.questions.push(q);
+        }
+    }
+
+    /// To be known; each is said once.
+    pub fn caution(&mut self, field: Field, words: impl Into<String>) {
+        let words = words.into();
+        if !self.cautions.iter().any(|c| c.field.name == field.name && c.words == words) {
+            self.cautions.push(Caution { field, words });
         }
     }
 
@@ -441,7 +460,7 @@ impl Faults {
     pub fn or(self, make: impl FnOnce() -> (super::Entry, String)) -> super::Check {
         if self.refusals.is_empty() {
             let (entry, sentence) = make();
-            Ok(super::Checked::new(entry, sentence, self.questions))
+            Ok(super::Checked::new(entry, sentence, self.questions).with(self.cautions))
         } else {
             Err(self.refusals)
         }

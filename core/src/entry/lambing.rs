@@ -369,6 +369,7 @@ fn add_lamb(
             other: None,
             reason,
             struck: None,
+            details: None,
         });
     }
     new.lambing.lambs.push(id);

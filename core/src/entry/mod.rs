@@ -15,24 +15,25 @@ pub mod notes;
 mod pedigree;
 mod standing;
 
-pub use amend::{Amended, amend, strike};
+pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
 pub use care::{
-    DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, WeighingDraft, joinings, products, treatments,
-    weighings,
+    CourseDraft, DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, TreatmentExtra, WeighingDraft,
+    joinings, products, treatments, weighings,
 };
-pub use fault::{Faults, Field, Question, Refusal, Refused, Unusual};
+pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{
-    Animal, Birth, Holding, Joining, Lambing, Movement, PenMove, Product, RecordRef, Remark, Tick, Treatment,
-    Weighing,
+    Animal, Batch, Birth, EggCount, Holding, Joining, Lambing, Movement, NewDocument, PenMove, Prescription,
+    Product, RecordRef, Remark, StockMove, Tick, Treatment, Vet, Weighing,
 };
 use crate::plan::PlanStep;
-use crate::terms::{AnimalId, Day, Misread, PlanStepId};
+use crate::rules::RuleChange;
+use crate::terms::{AnimalId, Day, Misread, PlanStepId, RuleChangeId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,6 +125,27 @@ pub enum Entry {
     },
     /// Who keeps the flock and how the book speaks.
     Holding(Holding),
+    /// Batches bought.
+    Batches(Vec<Batch>),
+    /// A bottle of a batch was opened.
+    Opened(Batch),
+    /// Stock wasted, disposed of, counted.
+    StockMoves(Vec<StockMove>),
+    /// Vets, new or with new facts.
+    Vets(Vec<Vet>),
+    /// Prescriptions.
+    Prescriptions(Vec<Prescription>),
+    /// Papers to keep in the book.
+    Documents(Vec<NewDocument>),
+    /// Egg counts.
+    EggCounts(Vec<EggCount>),
+    /// Rows of rule sets, or whole sets, as the keeper has them.
+    Rules {
+        /// Changed or added.
+        put: Vec<RuleChange>,
+        /// Changes taken back.
+        drop: Vec<RuleChangeId>,
+    },
 }
 
 /// An entry that passed its checks, with what a person should look at once more.
@@ -133,11 +155,22 @@ pub struct Checked {
     sentence: String,
     reason: Option<String>,
     questions: Vec<Question>,
+    cautions: Vec<Caution>,
 }
 
 impl Checked {
     pub(crate) fn new(entry: Entry, sentence: String, questions: Vec<Question>) -> Self {
-        Self { entry, sentence, reason: None, questions }
+        Self { entry, sentence, reason: None, questions, cautions: Vec::new() }
+    }
+
+    pub(crate) fn with(mut self, cautions: Vec<Caution>) -> Self {
+        self.cautions = cautions;
+        self
+    }
+
+    /// What the keeper should know: it stands in the way of nothing.
+    pub fn cautions(&self) -> &[Caution] {
+        &self.cautions
     }
 
     pub(crate) fn because(mut self, reason: impl Into<String>) -> Self {

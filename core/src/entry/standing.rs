@@ -1,7 +1,7 @@
 //! Pens, standing in the flock, notes, and who keeps the flock.
 
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
-use crate::flock::{Animal, AnimalFile, Flock, Holding, Movement, PenMove, Remark};
+use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark};
 use crate::reckon::clearance::clearance;
 use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status};
 
@@ -29,6 +29,8 @@ pub struct StandingDraft {
     pub other: Option<String>,
     /// Why.
     pub reason: Option<String>,
+    /// What the registers ask of a move or a death.
+    pub details: MoveDetails,
 }
 
 /// A note on animals.
@@ -160,8 +162,8 @@ pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
     }
     faults.or(|| {
         let sentence = format!("{} {}", names(flock, &draft.animals), draft.to.words());
-        let StandingDraft { animals, to, on, other, reason } = draft;
-        let (other, reason) = (words(&other), words(&reason));
+        let StandingDraft { animals, to, on, other, reason, details } = draft;
+        let (other, reason, details) = (words(&other), words(&reason), details.tidy().some());
         let moves = animals
             .into_iter()
             .map(|animal| Movement {
@@ -171,6 +173,7 @@ pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
                 to,
                 other: other.clone(),
                 reason: reason.clone(),
+                details: details.clone(),
                 struck: None,
             })
             .collect();

@@ -43,6 +43,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
             meat,
             milk,
             licensed_for: c.words("licensed_for"),
+            more: Default::default(),
         };
         if flock.product(&draft.name).is_some_and(|p| is_same(p, &draft)) {
             same += 1;

@@ -210,6 +210,7 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
                 prescribed_by: words(op.b).filter(|_| op.b.is_multiple_of(6)),
                 meat: Some(periods[op.a % 5]),
                 milk: Some(periods[op.b % 5]),
+                more: Default::default(),
             };
             entry::treatments(vec![d], &flock, today)
         }
@@ -228,6 +229,7 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
                 meat: Withdrawal::Days(op.c % 100),
                 milk: Withdrawal::Unknown,
                 licensed_for: words(op.b),
+                more: Default::default(),
             };
             entry::products(vec![d], &flock)
         }

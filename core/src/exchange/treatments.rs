@@ -42,6 +42,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             prescribed_by: c.words("prescribed_by"),
             meat,
             milk,
+            more: Default::default(),
         };
         if is_held(flock, animal, &draft, dose) {
             same += 1;

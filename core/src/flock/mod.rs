@@ -1,18 +1,21 @@
 //! The read model: every animal with its file, and indexes by id, tag and pen. Immutable once handed out;
 //! a write makes the next version. Knows no database and no window.
 
+mod cupboard;
 mod find;
 mod holding;
 mod record;
 mod shelf;
 mod tick;
 
+pub use cupboard::*;
 pub use find::Found;
-pub use holding::{Holding, Product};
+pub use holding::Holding;
 pub use record::*;
 pub use tick::{Outcome, Tick};
 
 use crate::plan::Plan;
+use crate::rules::{RuleChange, RuleSet};
 use crate::terms::{AnimalId, IdentityKind, Status, norm};
 use rapidhash::RapidHashMap;
 pub(crate) use shelf::Shelf;
@@ -33,6 +36,9 @@ pub struct Flock {
     amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
     holding: Arc<Holding>,
     plan: Arc<Plan>,
+    cupboard: Arc<Cupboard>,
+    rule_changes: Arc<Vec<RuleChange>>,
+    rules: Option<Arc<RuleSet>>,
     version: u64,
 }
 
@@ -50,6 +56,21 @@ impl Flock {
     /// The care plan as the keeper has it.
     pub fn plan(&self) -> &Arc<Plan> {
         &self.plan
+    }
+
+    /// Batches, stock, vets, prescriptions, kept papers and egg counts.
+    pub fn cupboard(&self) -> &Arc<Cupboard> {
+        &self.cupboard
+    }
+
+    /// The book's rule set, with what the keeper changed of it; none where none is chosen.
+    pub fn rules(&self) -> Option<&RuleSet> {
+        self.rules.as_deref()
+    }
+
+    /// What the keeper changed of the rule sets.
+    pub fn rule_changes(&self) -> &[RuleChange] {
+        &self.rule_changes
     }
 
     /// How many animals the book knows, ancestors outside included.
@@ -216,7 +237,31 @@ impl Flock {
     }
 
     pub(crate) fn set_holding(&mut self, holding: Holding) {
+        let other = holding.rules != self.holding.rules;
         self.holding = Arc::new(holding);
+        if other {
+            self.settle_rules();
+        }
+    }
+
+    pub(crate) fn set_cupboard(&mut self, mut cupboard: Cupboard) {
+        cupboard.batches.sort_by_key(|b| (b.bought_on, b.id));
+        cupboard.moves.sort_by_key(|m| (m.on, m.id));
+        cupboard.vets.sort_by_key(|v| (v.name.to_lowercase(), v.id));
+        cupboard.prescriptions.sort_by_key(|p| (p.on, p.id));
+        cupboard.documents.sort_by_key(|d| (d.on, d.id));
+        cupboard.egg_counts.sort_by_key(|e| (e.on, e.id));
+        self.cupboard = Arc::new(cupboard);
+    }
+
+    pub(crate) fn set_rule_changes(&mut self, changes: Vec<RuleChange>) {
+        self.rule_changes = Arc::new(changes);
+        self.settle_rules();
+    }
+
+    /// The rule set that holds: that of the holding with the keeper's changes.
+    fn settle_rules(&mut self) {
+        self.rules = crate::rules::holding_now(&self.holding.rules, &self.rule_changes).map(Arc::new);
     }
 
     pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {

@@ -72,6 +72,7 @@ pub fn treatment(
         meat,
         milk,
         struck: None,
+        more: Default::default(),
     }
 }
 

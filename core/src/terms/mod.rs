@@ -6,6 +6,7 @@ mod dose;
 mod id;
 mod mark;
 mod month_day;
+mod price;
 mod scale;
 mod weight;
 mod withdrawal;
@@ -17,7 +18,8 @@ pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
 pub use month_day::MonthDay;
-pub use scale::{BirthType, Ease, Fate, MeantFor, RearType, Rearing, Route, Sex, Status};
+pub use price::Price;
+pub use scale::{BirthType, Ease, Fate, MeantFor, ProductClass, RearType, Rearing, Route, Sex, Status};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 

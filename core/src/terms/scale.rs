@@ -166,8 +166,35 @@ words! {
         Intramammary = "intramammary", "into the udder", "udder";
         /// Into the eye.
         Eye = "eye", "into the eye", "ocular";
+        /// Mixed into the feed of a group.
+        Feed = "feed", "in the feed", "in feed";
+        /// In the drinking water of a group.
+        Water = "water", "in the water", "in water", "drinking water";
+        /// A footbath or dip.
+        Bath = "bath", "in a footbath", "footbath", "foot bath";
         /// Any other way.
         Other = "other", "another way";
+    }
+}
+
+words! {
+    /// What a product is, as far as the papers ask.
+    ProductClass, "a class of product", {
+        /// None of the others.
+        Other = "other", "none of these";
+        /// Against bacteria.
+        Antibiotic = "antibiotic", "antibiotic", "antimicrobial";
+        /// A vaccine.
+        Vaccine = "vaccine", "vaccine";
+        /// Against worms.
+        Wormer = "wormer", "worm drench", "anthelmintic";
+    }
+}
+
+#[allow(clippy::derivable_impls)] // the macro makes the type
+impl Default for ProductClass {
+    fn default() -> Self {
+        Self::Other
     }
 }
 

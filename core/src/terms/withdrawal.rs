@@ -79,6 +79,19 @@ impl fmt::Display for Withdrawal {
     }
 }
 
+impl serde::Serialize for Withdrawal {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&self.text())
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for Withdrawal {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text: std::borrow::Cow<'de, str> = serde::Deserialize::deserialize(from)?;
+        Self::parse(&text).map_err(serde::de::Error::custom)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -144,6 +144,7 @@ fn entry(rng: &mut Rng, flock: &Flock, n: u64) -> (usize, Check) {
                 prescribed_by: None,
                 meat: Some(Withdrawal::Days(28)),
                 milk: Some(Withdrawal::Unknown),
+                more: Default::default(),
             };
             (draft.animals.len(), treatments(vec![draft], flock, today()))
         }

@@ -85,6 +85,7 @@ impl Maker {
                 prescribed_by: self.some(Self::text),
                 meat: self.some(Self::period),
                 milk: self.some(Self::period),
+                more: Default::default(),
             });
         }
         Some(treatments(drafts, flock, self.today))
@@ -109,6 +110,7 @@ impl Maker {
                 meat: self.period(),
                 milk: self.period(),
                 licensed_for: self.some(Self::text),
+                more: Default::default(),
             })
             .collect();
         products(drafts, flock)
@@ -134,6 +136,7 @@ impl Maker {
             on,
             other: self.some(Self::text),
             reason: self.some(Self::text),
+            details: Default::default(),
         };
         Some(standing(draft, flock, self.today))
     }
@@ -157,6 +160,7 @@ impl Maker {
             joining_day: self
                 .some(|m| format!("{:02}-{:02}", m.rng.u32(1..=12), m.rng.u32(1..=28)))
                 .unwrap_or_default(),
+            organic: self.rng.bool(),
         };
         holding(new, flock)
     }

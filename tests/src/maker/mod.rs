@@ -3,6 +3,7 @@
 mod animals;
 mod care;
 mod change;
+mod cupboard;
 mod job;
 
 use fastrand::Rng;
@@ -27,7 +28,9 @@ kinds! {
     Animals, EditAnimal, Retag, Lambings, Joinings, Weighings, Treatments, Products, PenMoves, Movements, Remarks,
     AmendLambing, AmendBirth, AmendJoining, AmendWeighing, AmendTreatment, AmendPenMove, AmendMovement, AmendRemark,
     StrikeLambing, StrikeJoining, StrikeWeighing, StrikeTreatment, StrikePenMove, StrikeMovement, StrikeRemark,
-    Ticks, Parted, Plan, StrikeTick, Holding,
+    Ticks, Parted, Plan, StrikeTick, Holding, Batches, Opened, StockMoves, Vets, Prescriptions, Documents, EggCounts,
+    Rules, AmendBatch, AmendStockMove, AmendPrescription, AmendEggCount, StrikeBatch, StrikeStockMove,
+    StrikePrescription, StrikeDocument, StrikeEggCount,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -54,6 +57,10 @@ pub fn kind_of(entry: &Entry) -> Kind {
             Amended::PenMove(_) => Kind::AmendPenMove,
             Amended::Movement(_) => Kind::AmendMovement,
             Amended::Remark(_) => Kind::AmendRemark,
+            Amended::Batch(_) => Kind::AmendBatch,
+            Amended::StockMove(_) => Kind::AmendStockMove,
+            Amended::Prescription(_) => Kind::AmendPrescription,
+            Amended::EggCount(_) => Kind::AmendEggCount,
         },
         Entry::Strike { record, .. } => match record {
             RecordRef::Lambing(_) => Kind::StrikeLambing,
@@ -64,12 +71,27 @@ pub fn kind_of(entry: &Entry) -> Kind {
             RecordRef::Movement(_) => Kind::StrikeMovement,
             RecordRef::Remark(_) => Kind::StrikeRemark,
             RecordRef::Tick(_) => Kind::StrikeTick,
-            RecordRef::Animal(_) | RecordRef::Product(_) => unreachable!("these are never struck out"),
+            RecordRef::Batch(_) => Kind::StrikeBatch,
+            RecordRef::StockMove(_) => Kind::StrikeStockMove,
+            RecordRef::Prescription(_) => Kind::StrikePrescription,
+            RecordRef::Document(_) => Kind::StrikeDocument,
+            RecordRef::EggCount(_) => Kind::StrikeEggCount,
+            RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => {
+                unreachable!("these are never struck out")
+            }
         },
         Entry::Ticks { .. } => Kind::Ticks,
         Entry::Parted(_) => Kind::Parted,
         Entry::Plan { .. } => Kind::Plan,
         Entry::Holding(_) => Kind::Holding,
+        Entry::Batches(_) => Kind::Batches,
+        Entry::Opened(_) => Kind::Opened,
+        Entry::StockMoves(_) => Kind::StockMoves,
+        Entry::Vets(_) => Kind::Vets,
+        Entry::Prescriptions(_) => Kind::Prescriptions,
+        Entry::Documents(_) => Kind::Documents,
+        Entry::EggCounts(_) => Kind::EggCounts,
+        Entry::Rules { .. } => Kind::Rules,
     }
 }
 
@@ -149,6 +171,23 @@ impl Maker {
             Kind::Parted => self.parted(flock),
             Kind::Plan => Some(self.plan(flock)),
             Kind::Holding => Some(self.holding(flock)),
+            Kind::Batches
+            | Kind::Opened
+            | Kind::StockMoves
+            | Kind::Vets
+            | Kind::Prescriptions
+            | Kind::Documents
+            | Kind::EggCounts
+            | Kind::Rules
+            | Kind::AmendBatch
+            | Kind::AmendStockMove
+            | Kind::AmendPrescription
+            | Kind::AmendEggCount
+            | Kind::StrikeBatch
+            | Kind::StrikeStockMove
+            | Kind::StrikePrescription
+            | Kind::StrikeDocument
+            | Kind::StrikeEggCount => self.cupboard(kind, flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }

@@ -244,6 +244,7 @@ impl Work<'_> {
             prescribed_by: None,
             meat: None,
             milk: None,
+            more: Default::default(),
         };
         let drafts = animals.iter().map(draft).collect();
         let check = entry::treatments(drafts, self.ctx.flock, self.ctx.today);

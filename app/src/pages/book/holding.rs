@@ -35,6 +35,8 @@ struct Words {
     letter: Option<bool>,
     /// Month and day, `11-05`; kept as it stands, changed on the page of the plan.
     joining_day: String,
+    /// By the rules for organic flocks.
+    organic: bool,
 }
 
 impl Words {
@@ -50,6 +52,7 @@ impl Words {
             rules: h.rules.clone(),
             letter: Some(h.sheet == "letter"),
             joining_day: h.joining_day.clone(),
+            organic: h.organic,
         }
     }
 
@@ -65,6 +68,7 @@ impl Words {
             rules: self.rules.clone(),
             sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
             joining_day: self.joining_day.clone(),
+            organic: self.organic,
         }
     }
 }

@@ -71,6 +71,13 @@ impl State {
         self.to_top = true;
     }
 
+    /// Opens this animal's leaf with one of its records open.
+    pub fn show_record(&mut self, id: AnimalId, record: RecordRef) {
+        self.show(id);
+        self.turn_to(id);
+        self.open_record(record);
+    }
+
     /// The entry was written: its form is empty and closed.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         self.drafts.after();

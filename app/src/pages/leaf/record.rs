@@ -194,7 +194,8 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 f.animals.push((format!("of ewe {}", ctx.flock.tag(b.ewe)), b.ewe));
             }
         }
-        RecordRef::Product(_) => return None,
+        // What belongs to the cupboard is on its own page.
+        _ => return None,
     }
     Some(f)
 }
@@ -333,6 +334,6 @@ pub(super) fn amended(
             b.colostrum = fields::dose_of(&text("Colostrum")).map_err(wrong("Colostrum"))?;
             Amended::Birth(id, b)
         }
-        RecordRef::Tick(_) | RecordRef::Product(_) => return Err(gone()),
+        _ => return Err(gone()),
     })
 }

@@ -408,5 +408,6 @@ fn treatments(
         prescribed_by: None,
         meat: None,
         milk: None,
+        more: Default::default(),
     }])
 }

@@ -333,6 +333,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         prescribed_by: t.prescribed_by.as_deref().and_then(fields::some),
         meat: Some(period(&t.meat, "Meat withdrawal")?),
         milk: Some(period(&t.milk, "Milk withdrawal")?),
+        more: Default::default(),
     };
     match entry::treatments(vec![draft], ctx.flock, ctx.today) {
         Ok(checked) => {

@@ -1,10 +1,13 @@
 //! Treatments: give to one, a pen or a selection; who is held back; the log; the products.
 
+mod batches;
 mod doses;
+mod eggs;
 mod give;
 mod held;
 mod log;
 mod products;
+mod vets;
 mod whom;
 
 pub(super) use held::side;
@@ -12,6 +15,7 @@ pub(super) use held::side;
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
+use hirsel_core::flock::RecordRef;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -23,13 +27,19 @@ enum Part {
     Held,
     Log,
     Products,
+    Batches,
+    Vets,
+    Eggs,
 }
 
-const PARTS: [(Part, &str); 4] = [
+const PARTS: [(Part, &str); 7] = [
     (Part::Give, "Give"),
     (Part::Held, "Under withdrawal"),
     (Part::Log, "Log"),
     (Part::Products, "Products"),
+    (Part::Batches, "Batches and stock"),
+    (Part::Vets, "Vets and prescriptions"),
+    (Part::Eggs, "Egg counts"),
 ];
 
 /// The page.
@@ -39,6 +49,9 @@ pub struct State {
     part: Part,
     give: give::Typed,
     product: products::Typed,
+    batches: batches::State,
+    vets: vets::State,
+    eggs: eggs::State,
     log_search: String,
     held_search: String,
     #[serde(skip)]
@@ -60,6 +73,29 @@ impl State {
     pub fn start(&mut self, animals: Vec<AnimalId>) {
         self.part = Part::Give;
         self.give.choose(animals);
+    }
+
+    /// Opens a record of the cupboard: its part of the page, with the record in its form.
+    pub fn show_record(&mut self, record: RecordRef, ctx: &Ctx<'_>) {
+        self.part = match record {
+            RecordRef::Product(_) => Part::Products,
+            RecordRef::Vet(_) | RecordRef::Prescription(_) => Part::Vets,
+            RecordRef::EggCount(_) => Part::Eggs,
+            _ => Part::Batches,
+        };
+        self.batches.show(record, ctx);
+        self.vets.show(record, ctx);
+        self.eggs.show(record, ctx);
+    }
+
+    /// An entry of the cupboard is written.
+    pub fn after_cupboard(&mut self, ctx: &Ctx<'_>) {
+        match self.part {
+            Part::Batches => self.batches.after(ctx),
+            Part::Vets => self.vets.after(ctx),
+            Part::Eggs => self.eggs.after(ctx),
+            _ => {}
+        }
     }
 
     /// The entry is written: the form is ready for the next, with the same product, day and giver.
@@ -87,6 +123,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, into, &mut out),
         Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, into, &mut out),
         Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, into, &mut out),
+        Part::Batches => batches::view(ui, ctx, &mut state.batches, into, &mut out),
+        Part::Vets => vets::view(ui, ctx, &mut state.vets, into, &mut out),
+        Part::Eggs => eggs::view(ui, ctx, &mut state.eggs, into, &mut out),
     }
     out
 }

@@ -289,5 +289,6 @@ fn draft(t: &Typed) -> Result<ProductDraft, (&'static str, String)> {
         meat: period("Meat withdrawal", &t.meat)?,
         milk: period("Milk withdrawal", &t.milk)?,
         licensed_for: fields::some(&t.licensed),
+        more: Default::default(),
     })
 }

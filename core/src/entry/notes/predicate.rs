@@ -72,7 +72,14 @@ fn standing(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<T
         Sense::Back => Some((Status::Present, k)),
         _ => None,
     })?;
-    let mut d = StandingDraft { animals: about.to_vec(), to, on: scene.at.day, other: None, reason: None };
+    let mut d = StandingDraft {
+        animals: about.to_vec(),
+        to,
+        on: scene.at.day,
+        other: None,
+        reason: None,
+        details: Default::default(),
+    };
     let mut doubts = Vec::new();
     loop {
         let comma = usize::from(tokens.get(n).is_some_and(|t| t.kind == Kind::Comma));

@@ -27,6 +27,7 @@ fn product(name: &str, substance: &str) -> Product {
         meat: Withdrawal::Days(0),
         milk: Withdrawal::Unknown,
         licensed_for: None,
+        more: Default::default(),
     }
 }
 
@@ -350,6 +351,7 @@ mod random {
                         prescribed_by: vet,
                         meat,
                         milk,
+                        more: Default::default(),
                     }))
                 },
             );
@@ -405,7 +407,14 @@ mod random {
                         Status::Missing,
                         Status::Lent,
                     ];
-                    Draft::Standing(StandingDraft { animals: ids(a), to: all[to], on: at.day, other, reason })
+                    Draft::Standing(StandingDraft {
+                        animals: ids(a),
+                        to: all[to],
+                        on: at.day,
+                        other,
+                        reason,
+                        details: Default::default(),
+                    })
                 }),
             (some_animals(), when(), text()).prop_map(move |(a, at, text)| Draft::Remark(RemarkDraft {
                 animals: ids(a),

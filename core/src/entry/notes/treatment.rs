@@ -41,6 +41,7 @@ pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> O
         prescribed_by: None,
         meat: None,
         milk: None,
+        more: Default::default(),
     };
     let mut giver = true;
     loop {

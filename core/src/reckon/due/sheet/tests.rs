@@ -15,6 +15,7 @@ fn product(name: &str, rule: DoseRule) -> Product {
         meat: Withdrawal::Days(0),
         milk: Withdrawal::Days(0),
         licensed_for: None,
+        more: Default::default(),
     }
 }
 
