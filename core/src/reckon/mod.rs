@@ -5,6 +5,7 @@ pub mod due;
 pub mod figures;
 pub mod gestation;
 pub mod growth;
+pub mod kinship;
 pub mod life;
 pub mod season;
 pub mod seasons;
