@@ -7,6 +7,7 @@ pub mod gestation;
 pub mod growth;
 pub mod kinship;
 pub mod life;
+pub mod mating;
 pub mod season;
 pub mod seasons;
 pub mod watch;

@@ -146,7 +146,8 @@ impl Parents {
             }
         };
         let pair_of_animal: Vec<u32> = all.iter().map(pair).collect();
-        let pair_of = number.iter().zip(&pair_of_animal).filter(|(n, _)| **n != NONE).map(|(_, p)| *p).collect();
+        let pair_of =
+            number.iter().zip(&pair_of_animal).filter(|(n, _)| **n != NONE).map(|(_, p)| *p).collect();
         let levels = levels(&parents, &starts);
         Self { parents, pair_of, pair_of_animal, mates: kept, first: starts, levels }
     }
@@ -202,10 +203,10 @@ impl Room {
         while let Some((one, others)) = rest.split_first() {
             let seen = self.one(only, d, *one);
             rest = others;
-            // Sweeping eight sires costs about what three sires cost one by one, if these see everything.
+            // Sweeping eight sires costs about what one by one costs, where these see an eighth of it.
             let group = rest.len().min(LANES);
             let top = rest[..group].iter().map(|s| self.top(only, *s)).max().unwrap_or(0) as usize;
-            if group > 2 && seen * group > top * 3 {
+            if group > 2 && seen * group > top {
                 let mut many = rest;
                 while !many.is_empty() {
                     let (now, later) = many.split_at(many.len().min(LANES));

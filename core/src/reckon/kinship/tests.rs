@@ -53,7 +53,11 @@ fn the_same_as_the_tabular_method() {
         for threads in [1, 2] {
             let f = inbreeding(&p, threads);
             for (i, f) in f.iter().enumerate() {
-                assert!((a[i][i] - 1.0 - f).abs() < 1e-12, "seed {seed}, animal {i}: {f} and {}", a[i][i] - 1.0);
+                assert!(
+                    (a[i][i] - 1.0 - f).abs() < 1e-12,
+                    "seed {seed}, animal {i}: {f} and {}",
+                    a[i][i] - 1.0
+                );
             }
         }
         let kin = Kin::of(p, 1);
@@ -128,11 +132,8 @@ fn sizes_by_sexes() {
 #[test]
 fn boichards_figure_2() {
     let text = include_str!("../../../../tests/reference/boichard_1997_fig2.csv");
-    let rows: Vec<Vec<usize>> = text
-        .lines()
-        .skip(1)
-        .map(|l| l.split(',').map(|c| c.trim().parse().unwrap_or(0)).collect())
-        .collect();
+    let rows: Vec<Vec<usize>> =
+        text.lines().skip(1).map(|l| l.split(',').map(|c| c.trim().parse().unwrap_or(0)).collect()).collect();
     let at = |x: usize| if x == 0 { NONE } else { x as u32 - 1 };
     let given: Vec<[u32; 2]> = rows.iter().map(|r| [at(r[1]), at(r[2])]).collect();
     let (p, place) = Pedigree::ordered(&given).unwrap();
