@@ -58,26 +58,26 @@ impl Drawn {
 pub fn draw_up(exact: Dose, most: Option<Dose>, rounding: Rounding) -> Option<Drawn> {
     let Dose::Volume(ul) = exact else { return None };
     let most = match most {
-        Some(Dose::Volume(m)) => m,
-        _ => u32::MAX,
+        Some(Dose::Volume(most)) => Some(most),
+        _ => None,
     };
-    let over = ul > most;
-    let wanted = ul.min(most);
-    let Syringe { ml, mark_ul, .. } = syringe_for(wanted)?;
-    let mark = *mark_ul;
-    if ul == 0 || most < mark {
+    let over = most.is_some_and(|m| ul > m);
+    let wanted = most.map_or(ul, |m| ul.min(m));
+    let syringe = syringe_for(wanted)?;
+    let mark = syringe.mark_ul;
+    let allowed = most.map_or(u32::MAX, |m| m / mark);
+    if ul == 0 || allowed == 0 {
         return None;
     }
-    let below = wanted / mark;
     let rest = wanted % mark;
     let up = match rounding {
         Rounding::Nearest => u64::from(rest) * 2 >= u64::from(mark),
-        Rounding::Up => true,
+        Rounding::Up => rest > 0,
     };
-    let marks = if rest > 0 && up { below + 1 } else { below }.max(1).min(most / mark);
+    let marks = (wanted / mark + u32::from(up)).max(1).min(allowed);
     let drawn = marks.checked_mul(mark)?;
-    let fills = drawn.div_ceil(ml.saturating_mul(1000)).max(1);
-    Some(Drawn { exact, drawn: Dose::Volume(drawn), syringe_ml: *ml, mark_ul: mark, fills, over })
+    let fills = drawn.div_ceil(syringe.ml.saturating_mul(1000)).max(1);
+    Some(Drawn { exact, drawn: Dose::Volume(drawn), syringe_ml: syringe.ml, mark_ul: mark, fills, over })
 }
 
 /// The smallest syringe that holds so many microlitres, or the largest there is.
