@@ -25,8 +25,8 @@ pub fn flock_kg(standing: Standing) -> f64 {
     (f64::from(ewes) + f64::from(rams)) * grown_kg() + f64::from(lambs) * lamb_kg()
 }
 
-/// Milligrams of active substance for each kilogram: Σ mg ⁄ kg (Vet Record, metrics for antimicrobial use: total use in mg
-/// ⁄ total weight at risk of treatment in kg, called mg/PCU with standard weights).
+/// Milligrams of active substance for each kilogram: Σ mg ⁄ kg (Vet Record, veterinaryrecord.bmj.com, markup 136565:
+/// total use in mg ⁄ total weight at risk of treatment in kg, called mg/PCU with standard weights).
 /// None for a flock of no weight, or milligrams below nothing.
 pub fn mg_per_kg(mg: &[f64], kg: f64) -> Option<f64> {
     let fit = kg.is_finite() && kg > 0.0 && mg.iter().all(|m| m.is_finite() && *m >= 0.0);

@@ -185,8 +185,9 @@ pub fn reduction(before: &[f64], after: &[f64], paired: bool) -> Result<Reductio
 /// - Pairs: v less 2 s₁₂ ⁄ (n x̄₁ x̄₂), t with n − 1 degrees (Lyndal-Murphy, Swain and Pepper 2014, Vet Parasitol
 ///   199:191-200, method B, as the bayescount package gives it).
 /// - No egg after: of n eggs that would have been counted, none was; lower limit 100 · 0.025^(1 ⁄ (n + 1)), the beta
-///   distribution's for a flat prior (Dobson et al. 2012, Vet Parasitol 186:79-92: binomial share of the eggs counted;
-///   prior as in bayescount), upper 100. For a smaller second group n is taken in proportion, and rounded down.
+///   distribution's for a flat prior, upper 100 (Dobson et al. 2012, Preserving new anthelmintics: the reduction as a
+///   binomial share of the eggs counted, after its abstract; the flat prior is bayescount's default for it). For a
+///   smaller second group n is taken in proportion, and rounded down.
 ///
 /// # Errors
 /// When the counts have no reduction; says why.
