@@ -205,3 +205,75 @@ pub fn size_by_individual_increase(f: &[f64], generations: &[f64], set: &[u32]) 
     }
     size_by_rate(each.iter().sum::<f64>() / each.len() as f64)
 }
+
+/// What the flock's blood would be without an animal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loss {
+    /// The animal.
+    pub place: u32,
+    /// Its mean kinship with the set, itself included.
+    pub kinship: f64,
+    /// Founder genome equivalents of the set without it, less those with it: under nought, its loss costs blood.
+    pub genomes: f64,
+}
+
+/// What the loss of each animal of a set would do to its founder genome equivalents: from
+/// mean f without i = (Σf − 2·Σj f(i,j) + f(i,i))/(n − 1)² (coancestries of the set with i's row and column left out).
+pub fn losses(kin: &Kin, set: &[u32]) -> Vec<Loss> {
+    let n = set.len() as f64;
+    let means = kin.mean_kinship(set);
+    let sum: f64 = means.iter().sum::<f64>() * n;
+    let now = reciprocal(2.0 * sum / (n * n));
+    set.iter()
+        .zip(&means)
+        .map(|(i, mean)| {
+            let own = 0.5 * (1.0 + kin.f[*i as usize]);
+            let without = (sum - 2.0 * mean * n + own) / ((n - 1.0) * (n - 1.0));
+            let genomes = if set.len() < 2 { -now } else { reciprocal(2.0 * without) - now };
+            Loss { place: *i, kinship: *mean, genomes }
+        })
+        .collect()
+}
+
+/// Who became a parent, of what sex, born when (in days): what a generation interval is reckoned from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Born {
+    /// Day of birth as a count of days, if it is known.
+    pub day: Option<i64>,
+    /// A ram (or wether); else a ewe.
+    pub male: bool,
+}
+
+/// Mean age of parents at the birth of those offspring that became parents, in years of 365.25 days, by the four
+/// paths ram to ram, ram to ewe, ewe to ram, ewe to ewe, and the mean of the paths that are known.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Interval {
+    /// The four paths, each with how many were counted.
+    pub paths: [Option<(f64, usize)>; 4],
+    /// Mean of the means.
+    pub mean: Option<f64>,
+}
+
+/// Generation interval of a pedigree (the four paths of Rendel and Robertson 1950).
+pub fn generation_interval(pedigree: &Pedigree, born: &[Born]) -> Interval {
+    let mut parent = vec![false; pedigree.len()];
+    for p in pedigree.parents().iter().flatten().filter(|p| **p != NONE) {
+        parent[*p as usize] = true;
+    }
+    let mut sums = [(0.0, 0usize); 4];
+    for (i, both) in pedigree.parents().iter().enumerate().filter(|(i, _)| parent[*i]) {
+        for (side, p) in both.iter().enumerate().filter(|(_, p)| **p != NONE) {
+            if let (Some(child), Some(of)) = (born[i].day, born[*p as usize].day)
+                && child > of
+            {
+                let path = side * 2 + usize::from(!born[i].male);
+                sums[path].0 += (child - of) as f64 / 365.25;
+                sums[path].1 += 1;
+            }
+        }
+    }
+    let paths = sums.map(|(sum, n)| (n > 0).then(|| (sum / n as f64, n)));
+    let known: Vec<f64> = paths.iter().flatten().map(|(mean, _)| *mean).collect();
+    let mean = (!known.is_empty()).then(|| known.iter().sum::<f64>() / known.len() as f64);
+    Interval { paths, mean }
+}

@@ -172,3 +172,36 @@ fn shares_are_whole_and_ancestors_no_more_than_founders() {
         assert!(effective_ancestors(&ancestors) <= founder_equivalents(&shares) + 1e-9, "seed {seed}");
     }
 }
+
+/// Taking each animal out of the set by hand gives the same losses.
+#[test]
+fn losses_are_what_taking_out_does() {
+    for seed in 1..20 {
+        let kin = Kin::of(by_chance(seed, 100), 1);
+        let set: Vec<u32> = (70..100).collect();
+        let now = founder_genomes(&kin, &set);
+        for loss in losses(&kin, &set) {
+            let rest: Vec<u32> = set.iter().copied().filter(|i| *i != loss.place).collect();
+            let expected = founder_genomes(&kin, &rest) - now;
+            assert!((loss.genomes - expected).abs() < 1e-9, "seed {seed}: {} and {expected}", loss.genomes);
+        }
+    }
+}
+
+/// Two parents, a son of two and a daughter of four years: by hand.
+#[test]
+fn intervals_by_path() {
+    let mut p = Pedigree::default();
+    let ram = p.push(NONE, NONE);
+    let ewe = p.push(NONE, NONE);
+    let son = p.push(ram, ewe);
+    let daughter = p.push(ram, ewe);
+    p.push(son, daughter);
+    let year = |y: i64, male: bool| Born { day: Some(y * 1461 / 4), male };
+    let born = [year(0, true), year(0, false), year(2, true), year(4, false), year(8, true)];
+    let i = generation_interval(&p, &born);
+    let years: Vec<Option<f64>> = i.paths.iter().map(|p| p.map(|(y, _)| (y * 10.0).round() / 10.0)).collect();
+    // The last lamb has no lamb of its own: it does not count.
+    assert_eq!(years, [Some(2.0), Some(4.0), Some(2.0), Some(4.0)]);
+    assert!((i.mean.unwrap() - 3.0).abs() < 1e-2);
+}
