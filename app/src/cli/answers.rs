@@ -7,7 +7,7 @@ use hirsel_core::reckon::{clearance::clearance as clear, growth::gains, seasons}
 use hirsel_core::terms::{AnimalId, Day};
 
 /// Files of the chosen animals as chosen, or of all in the flock by tag.
-fn files(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Vec<&AnimalFile> {
+pub(super) fn files(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Vec<&AnimalFile> {
     match animals {
         Some(chosen) => chosen.into_iter().filter_map(|id| flock.file(id)).collect(),
         None => {

@@ -124,7 +124,7 @@ pub(super) enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
-    /// Reckon clear days, gains, the flock's figures or the jobs that are due
+    /// Reckon clear days, gains, the flock's figures, the jobs that are due, kinship or who to join with whom
     Reckon {
         /// The book
         book: PathBuf,
@@ -134,6 +134,9 @@ pub(super) enum Command {
         /// Only this animal; may be given again
         #[arg(long, value_name = "TAG")]
         animal: Vec<String>,
+        /// For pairs: the rams, each with how many ewes he may have, such as "R1:10,R2:8"
+        #[arg(long, value_name = "RAM:N,…", required_if_eq("answer", "pairs"))]
+        rams: Option<String>,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -206,6 +209,10 @@ pub(super) enum Answer {
     Figures,
     /// Jobs of the care plan: due, overdue and of the next 30 days; with --animal all of its life
     Due,
+    /// Inbreeding of each animal, and how deep its pedigree is known
+    Kinship,
+    /// The ram for each ewe that keeps the lambs least inbred, within the caps of --rams
+    Pairs,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -4,6 +4,7 @@
 //! fault. A reader that goes away early (`| head`) is no fault.
 
 mod answers;
+mod blood;
 mod books;
 mod line;
 mod notes;
@@ -98,8 +99,9 @@ impl Command {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
-            Self::Reckon { book, answer, animal, format, on } => {
-                let table = with(&book, |book| answer.table(&book.flock(), &animal, on.day()))?;
+            Self::Reckon { book, answer, animal, rams, format, on } => {
+                let rams = rams.as_deref();
+                let table = with(&book, |book| answer.table(&book.flock(), &animal, rams, on.day()))?;
                 out.print(&table.text(format))
             }
             Self::Print(asked) => paper::print(out, &asked),
@@ -111,7 +113,13 @@ impl Command {
 }
 
 impl Answer {
-    fn table(self, flock: &Flock, tags: &[String], on: Day) -> Result<tables::Table, Trouble> {
+    fn table(
+        self,
+        flock: &Flock,
+        tags: &[String],
+        rams: Option<&str>,
+        on: Day,
+    ) -> Result<tables::Table, Trouble> {
         let animals = chosen(flock, tags, &[])?;
         Ok(match self {
             Self::Clearance => answers::clearance(flock, animals, on),
@@ -121,6 +129,8 @@ impl Answer {
             }
             Self::Figures => answers::figures(flock, on),
             Self::Due => answers::due(flock, animals, on),
+            Self::Kinship => blood::kinship(flock, animals)?,
+            Self::Pairs => blood::pairs(flock, animals, rams.unwrap_or_default(), on)?,
         })
     }
 }
