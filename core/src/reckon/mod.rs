@@ -9,4 +9,5 @@ pub mod life;
 pub mod season;
 pub mod seasons;
 pub mod trail;
+pub mod visit;
 pub mod watch;
