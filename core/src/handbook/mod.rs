@@ -9,6 +9,7 @@ pub mod gestation;
 mod ground;
 pub mod growth;
 pub mod lambing;
+pub mod stock;
 #[cfg(test)]
 mod tests;
 pub mod watch;
@@ -29,6 +30,7 @@ struct Handbook {
     watch: watch::Watch,
     growth: growth::Growth,
     dosing: dosing::Dosing,
+    stock: stock::Stock,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

@@ -8,6 +8,7 @@ pub mod growth;
 pub mod life;
 pub mod season;
 pub mod seasons;
+pub mod stock;
 pub mod trail;
 pub mod visit;
 pub mod watch;

@@ -115,9 +115,11 @@ impl<'a> Asked<'a> {
         said("asks for it", asks.filter_map(|(s, c)| Some((*s, c.disposed_ground.as_ref()?))), true)
     }
 
-    /// What the registers of the sets ask for.
-    pub(super) fn registers(&self) -> Vec<(&'a RuleSet, &'a RegisterRules)> {
-        self.saying(|s| s.register().next()).into_iter().collect()
+    /// Whether the register of a place has this.
+    pub(super) fn register(&self, has: impl Fn(&RegisterRules) -> bool) -> Option<Demand> {
+        let all = self.saying(RuleSet::register);
+        let asks = all.iter().filter(|(_, r)| has(r));
+        said("asks for it", asks.map(|(s, r)| (*s, &r.ground)), true)
     }
 
     /// The least an off-label use of a product may be withheld.
