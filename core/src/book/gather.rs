@@ -3,8 +3,8 @@
 
 use super::{cupboard, journal, load, rows};
 use crate::flock::{
-    AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove, Places,
-    Product, Remark, Shelf, Sire, Tick, Treatment, Weighing,
+    AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove,
+    Places, Product, Remark, Shelf, Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
 use crate::rules::RuleChange;

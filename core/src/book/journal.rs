@@ -289,7 +289,7 @@ pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> r
         .optional()?;
     match kind.as_deref() {
         // Undo and redo may take an amendment away; a new tag renames the animal in the trail: read them anew.
-        Some("undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike") => {
+        Some("undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge") => {
             let trail = amendments(db)?;
             flock.set_amendments(trail.amendments);
             flock.set_strikes(trail.strikes);

@@ -6,6 +6,7 @@ pub mod figures;
 pub mod gestation;
 pub mod growth;
 pub mod life;
+pub mod purge;
 pub mod season;
 pub mod seasons;
 pub mod stock;

@@ -78,7 +78,8 @@ fn take(flock: &Flock, met: &Met<'_>, what: impl Fn() -> String, all: &mut Vec<C
     }
     if let Some(s) = met.struck {
         let by = flock.struck_by(met.record);
-        let (at, who) = by.map_or_else(|| (s.on.to_string(), String::new()), |b| (b.at.clone(), b.who.clone()));
+        let (at, who) =
+            by.map_or_else(|| (s.on.to_string(), String::new()), |b| (b.at.clone(), b.who.clone()));
         all.push(change(at, who, s.reason.clone(), Vec::new(), true));
     }
 }
@@ -86,33 +87,36 @@ fn take(flock: &Flock, met: &Met<'_>, what: impl Fn() -> String, all: &mut Vec<C
 fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
     let id = f.animal.id;
     let some = !flock.all_amendments().is_empty();
-    let mut look = |record, struck: Option<&Struck>, word: &dyn Fn() -> (&'static str, Option<Day>, String)| {
-        if struck.is_none() && (!some || flock.amendments(record).is_empty()) {
-            return;
-        }
-        let what = || {
-            let (word, on, more) = word();
-            let mut text = format!("{word} of {}", f.animal.tag());
-            if let Some(on) = on {
-                text.push_str(&format!(", {}", on.words()));
+    let mut look =
+        |record, struck: Option<&Struck>, word: &dyn Fn() -> (&'static str, Option<Day>, String)| {
+            if struck.is_none() && (!some || flock.amendments(record).is_empty()) {
+                return;
             }
-            if !more.is_empty() {
-                text.push_str(&format!(", {more}"));
-            }
-            text
+            let what = || {
+                let (word, on, more) = word();
+                let mut text = format!("{word} of {}", f.animal.tag());
+                if let Some(on) = on {
+                    text.push_str(&format!(", {}", on.words()));
+                }
+                if !more.is_empty() {
+                    text.push_str(&format!(", {more}"));
+                }
+                text
+            };
+            let link = match record {
+                RecordRef::Animal(_) => Link::Animal(id),
+                _ => Link::Record(id, record),
+            };
+            take(flock, &Met { record, link, struck }, what, all);
         };
-        let link = match record {
-            RecordRef::Animal(_) => Link::Animal(id),
-            _ => Link::Record(id, record),
-        };
-        take(flock, &Met { record, link, struck }, what, all);
-    };
     look(RecordRef::Animal(id), None, &|| ("facts", None, String::new()));
     for r in &f.lambings {
         look(RecordRef::Lambing(r.id), r.struck.as_ref(), &|| ("lambing", Some(r.at.day), String::new()));
     }
     for r in &f.joinings {
-        look(RecordRef::Joining(r.id), r.struck.as_ref(), &|| ("joining", Some(r.from), flock.tag(r.ram).into()));
+        look(RecordRef::Joining(r.id), r.struck.as_ref(), &|| {
+            ("joining", Some(r.from), flock.tag(r.ram).into())
+        });
     }
     for r in &f.weighings {
         look(RecordRef::Weighing(r.id), r.struck.as_ref(), &|| ("weighing", Some(r.at.day), String::new()));
@@ -122,7 +126,9 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
         look(RecordRef::Treatment(r.id), r.struck.as_ref(), &word);
     }
     for r in &f.pen_moves {
-        look(RecordRef::PenMove(r.id), r.struck.as_ref(), &|| ("pen", Some(r.on), r.pen.clone().unwrap_or_default()));
+        look(RecordRef::PenMove(r.id), r.struck.as_ref(), &|| {
+            ("pen", Some(r.on), r.pen.clone().unwrap_or_default())
+        });
     }
     for r in &f.movements {
         look(RecordRef::Movement(r.id), r.struck.as_ref(), &|| ("standing", Some(r.on), r.to.words().into()));
@@ -159,11 +165,15 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
             let d = c.documents.iter().find(|d| d.id == id)?;
             let of = match d.of {
                 DocumentOf::Batch(id) => c.batches.iter().find(|b| b.id == id).map(batch),
-                DocumentOf::Prescription(id) => c.prescription(id).map(|p| format!("prescription of {}", p.product)),
+                DocumentOf::Prescription(id) => {
+                    c.prescription(id).map(|p| format!("prescription of {}", p.product))
+                }
             };
             format!("paper {}{}", d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
         }
-        RecordRef::EggCount(id) => format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words()),
+        RecordRef::EggCount(id) => {
+            format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
+        }
         _ => return None,
     })
 }

@@ -47,7 +47,10 @@ impl<'a> Asked<'a> {
     pub(super) fn of(flock: &'a Flock) -> Self {
         match flock.rules() {
             Some(set) => Self { sets: vec![set], chosen: true },
-            None => Self { sets: rule_sets().iter().collect(), chosen: false },
+            // A place stands for its parts.
+            None => {
+                Self { sets: rule_sets().iter().filter(|s| !s.id().contains('-')).collect(), chosen: false }
+            }
         }
     }
 
@@ -55,7 +58,8 @@ impl<'a> Asked<'a> {
     pub(super) fn by(&self) -> String {
         match self.sets.as_slice() {
             [one] if self.chosen => format!("By the rules of {}", one.name()),
-            _ => "No rules are chosen for this book: all that any of the rule sets asks for is asked here".into(),
+            _ => "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
+                .into(),
         }
     }
 
@@ -76,7 +80,7 @@ impl<'a> Asked<'a> {
         if !mine.is_empty() || !self.chosen {
             return mine;
         }
-        rule_sets().iter().filter_map(|s| Some((s, says(s)?))).collect()
+        rule_sets().iter().filter(|s| !s.id().contains('-')).filter_map(|s| Some((s, says(s)?))).collect()
     }
 
     /// Whether a field of a treatment is wanted.

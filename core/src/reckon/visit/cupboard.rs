@@ -26,6 +26,10 @@ pub(super) fn questions(
     ]
 }
 
+fn batches(n: usize) -> String {
+    if n == 1 { "1 batch".into() } else { format!("{n} batches") }
+}
+
 fn name(flock: &Flock, id: ProductId) -> &str {
     let found = flock.products().iter().find(|p: &&Product| p.id == id);
     found.map_or("a product", |p| p.name.as_str())
@@ -94,7 +98,8 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
             proof,
             b.expiry.is_some(),
         ];
-        let blanks: Vec<_> = fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
+        let blanks: Vec<_> =
+            fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
         let head = batch_words(flock, b);
         gaps_of(&head, Link::Cupboard(RecordRef::Batch(b.id)), b.bought_on, blanks, &mut gaps);
     }
@@ -121,11 +126,8 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
             gaps.push(Gap { words, link, on: Some(*last), asked: why.asked });
         }
     }
-    let found = format!(
-        "{} bought; {} given.",
-        counted(standing().count(), "batch").replace("batchs", "batches"),
-        counted(numbers, "batch number")
-    );
+    let found =
+        format!("{} bought; {} given.", batches(standing().count()), counted(numbers, "batch number"));
     Question::new(4, found, standing().next().is_some() || numbers > 0, gaps)
 }
 
@@ -162,7 +164,11 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
             let differs = !matches!(c.difference(), stock::Difference::Same | stock::Difference::Unknown);
             if differs && reason.is_some_and(|m| m.reason.is_none()) {
                 gaps.push(Gap {
-                    words: format!("{head}: counted on {}, {}, and no reason is written", c.on.words(), c.difference()),
+                    words: format!(
+                        "{head}: counted on {}, {}, and no reason is written",
+                        c.on.words(),
+                        c.difference()
+                    ),
                     link: Link::Cupboard(RecordRef::StockMove(c.id)),
                     on: Some(c.on),
                     asked: true,
@@ -171,10 +177,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
         }
     }
     let bought = lines.iter().filter(|l| !l.deliveries.is_empty()).count();
-    let found = format!(
-        "{} bought, {counted_ones} of them counted.",
-        counted(bought, "batch").replace("batchs", "batches")
-    );
+    let found = format!("{} bought, {counted_ones} of them counted.", batches(bought));
     Question::new(6, found, !lines.is_empty(), gaps)
 }
 
@@ -192,7 +195,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let n = kept.count();
     let found = format!(
         "{} in the cupboard, {} out of date or open too long.",
-        counted(n, "batch").replace("batchs", "batches"),
+        batches(n),
         if gaps.is_empty() { "none".into() } else { gaps.len().to_string() }
     );
     let mut q = Question::new(7, found, n > 0, gaps);
@@ -205,7 +208,8 @@ fn disposed(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day) -> Questio
     use CupboardField as C;
     let practice = || Some(Demand::advice("common practice"));
     let wanted = |f| asked.disposed(f).or_else(practice);
-    let fields = [("no quantity", wanted(C::Quantity)), ("not how", wanted(C::How)), ("not where", wanted(C::Where))];
+    let fields =
+        [("no quantity", wanted(C::Quantity)), ("not how", wanted(C::How)), ("not where", wanted(C::Where))];
     let mut gaps = Vec::new();
     let mut n = 0;
     for m in &flock.cupboard().moves {
@@ -214,7 +218,8 @@ fn disposed(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day) -> Questio
         }
         n += 1;
         let there = [m.quantity.is_some(), m.how.is_some(), m.place.is_some()];
-        let blanks: Vec<_> = fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
+        let blanks: Vec<_> =
+            fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
         let head = format!("{}, disposed of on {}", name(flock, m.product), m.on.words());
         gaps_of(&head, Link::Cupboard(RecordRef::StockMove(m.id)), Some(m.on), blanks, &mut gaps);
     }

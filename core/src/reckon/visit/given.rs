@@ -244,7 +244,8 @@ impl<'a> Given<'a> {
 
     fn counted(&mut self, animal: AnimalId, t: &Treatment, k: &Known) {
         let c = &mut self.counts;
-        c.prescribed += usize::from(k.prescribed || t.prescribed_by.is_some() || t.more.prescription.is_some());
+        c.prescribed +=
+            usize::from(k.prescribed || t.prescribed_by.is_some() || t.more.prescription.is_some());
         c.off_label += usize::from(t.more.off_label.is_some());
         let zero = |w: Withdrawal| matches!(w, Withdrawal::Days(0) | Withdrawal::Hours(0));
         c.zero += usize::from(zero(t.meat) || zero(t.milk));
@@ -365,7 +366,12 @@ impl<'a> Given<'a> {
     pub(super) fn questions(&self) -> Vec<Question> {
         let c = &self.counts;
         let any = self.treatments > 0;
-        let all = format!("{} of {} since {}", counted(self.treatments, "treatment"), animals(self.treated), self.since.words());
+        let all = format!(
+            "{} of {} since {}",
+            counted(self.treatments, "treatment"),
+            animals(self.treated),
+            self.since.words()
+        );
         vec![
             self.question(1, DOSE, any, format!("{all}; every one has its day and product."), Vec::new()),
             self.held_today(),
@@ -374,7 +380,11 @@ impl<'a> Given<'a> {
                 5,
                 BATCH,
                 any,
-                format!("{} of {} have a batch number; the treatment log finds them by it.", c.with_batch, counted(self.treatments, "treatment")),
+                format!(
+                    "{} of {} have a batch number; the treatment log finds them by it.",
+                    c.with_batch,
+                    counted(self.treatments, "treatment")
+                ),
                 Vec::new(),
             ),
             self.question(
@@ -397,7 +407,11 @@ impl<'a> Given<'a> {
                 13,
                 MEAT | MILK,
                 any,
-                format!("{} of {} have a withdrawal of zero, written as zero.", c.zero, counted(self.treatments, "treatment")),
+                format!(
+                    "{} of {} have a withdrawal of zero, written as zero.",
+                    c.zero,
+                    counted(self.treatments, "treatment")
+                ),
                 Vec::new(),
             ),
         ]
@@ -416,8 +430,12 @@ impl<'a> Given<'a> {
                 n => format!("{n} for {what}: {}", told.join(", ")),
             }
         };
-        let found =
-            format!("Under withdrawal on {}: {}; {}.", self.today.words(), side(&self.held[0], "meat"), side(&self.held[1], "milk"));
+        let found = format!(
+            "Under withdrawal on {}: {}; {}.",
+            self.today.words(),
+            side(&self.held[0], "meat"),
+            side(&self.held[1], "milk")
+        );
         let present = |f: &&Found| self.flock.animal(f.animal).is_some_and(|a| a.status == Status::Present);
         let must = self.must();
         let gaps = self.blanks.iter().filter(|f| f.bits & (MEAT | MILK) != 0).filter(present);
@@ -432,7 +450,11 @@ impl<'a> Given<'a> {
         };
         format!(
             "{} over; the log shows each last day. {} sold or killed since {}: {early}.",
-            if self.counts.ended == 1 { "1 withdrawal is".into() } else { format!("{} withdrawals are", self.counts.ended) },
+            if self.counts.ended == 1 {
+                "1 withdrawal is".into()
+            } else {
+                format!("{} withdrawals are", self.counts.ended)
+            },
             animals(self.gone),
             self.since.words()
         )
@@ -442,14 +464,17 @@ impl<'a> Given<'a> {
         let mut products: Vec<(&String, &usize)> = self.antibiotics.iter().collect();
         products.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
         let courses: usize = self.antibiotics.values().sum();
-        let mut reasons: Vec<(&String, &usize)> = self.reasons.iter().filter(|(r, _)| !r.is_empty()).collect();
+        let mut reasons: Vec<(&String, &usize)> =
+            self.reasons.iter().filter(|(r, _)| !r.is_empty()).collect();
         reasons.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
         let list = |all: &[(&String, &usize)]| {
             all.iter().take(6).map(|(w, n)| format!("{w} {n}")).collect::<Vec<_>>().join(", ")
         };
         let found = match courses {
             0 => "No antibiotic is written in the last year.".to_string(),
-            n if reasons.is_empty() => format!("{} of antibiotics in the last year: {}.", counted(n, "course"), list(&products)),
+            n if reasons.is_empty() => {
+                format!("{} of antibiotics in the last year: {}.", counted(n, "course"), list(&products))
+            }
             n => format!(
                 "{} of antibiotics in the last year: {}. For {}.",
                 counted(n, "course"),
@@ -496,9 +521,7 @@ fn demands(asked: &Asked<'_>) -> Vec<(u32, Demand)> {
     let of = |field| asked.treatment(field, If::Always);
     // A withdrawal that is not known keeps the animal from being sold for ever, whatever the law says.
     let unknown = "unknown is not clear";
-    let firm = |d: Option<Demand>, why: &str| {
-        d.filter(|d| d.asked).or_else(|| Some(Demand::always(why)))
-    };
+    let firm = |d: Option<Demand>, why: &str| d.filter(|d| d.asked).or_else(|| Some(Demand::always(why)));
     want(DOSE, of(F::Quantity).filter(|d| d.asked).or_else(|| of(F::Dosage)).or_else(|| of(F::Quantity)));
     want(MEAT, firm(of(F::WithdrawalMeat), unknown));
     want(MILK, firm(of(F::WithdrawalMilk), unknown));
@@ -515,7 +538,10 @@ fn demands(asked: &Asked<'_>) -> Vec<(u32, Demand)> {
     let floor = "the vet sets the period, not under the least of the rules";
     want(MEAT_FLOOR, Some(Demand::always(floor)));
     want(MILK_FLOOR, Some(Demand::always(floor)));
-    want(WHY_ANTIBIOTIC, Some(Demand::always("an antibiotic is given for a reason (Regulation (EU) 2019/6 art 107)")));
+    want(
+        WHY_ANTIBIOTIC,
+        Some(Demand::always("an antibiotic is given for a reason (Regulation (EU) 2019/6 art 107)")),
+    );
     want(VET_NAME, asked.treatment(F::VetName, If::VetGave));
     all
 }

@@ -143,11 +143,7 @@ const ASKED: [(u8, &str, &str); 19] = [
         "Regulation (EU) 2019/6 art 115; 21 CFR 530.5",
     ),
     (11, "Who gave it, by which route, for what?", "FDA advice on treatment records"),
-    (
-        12,
-        "Which antibiotics were given in the last year, and why?",
-        "Regulation (EU) 2019/6 art 107",
-    ),
+    (12, "Which antibiotics were given in the last year, and why?", "Regulation (EU) 2019/6 art 107"),
     (
         13,
         "Is a withdrawal of zero written as zero, and none left blank?",
@@ -205,15 +201,7 @@ pub fn visit(flock: &Flock, today: Day) -> Visit {
         told + more
     };
     let (missing, advised) = (count(true) + given.missing, count(false) + given.advised);
-    Visit {
-        by: asked.by(),
-        since,
-        missing,
-        advised,
-        on: today,
-        version: flock.version(),
-        questions,
-    }
+    Visit { by: asked.by(), since, missing, advised, on: today, version: flock.version(), questions }
 }
 
 /// The same day so many years before; of a leap day the one before it.

@@ -95,7 +95,11 @@ impl Register {
         let d = m.details();
         let blanks = [
             ("no cause", d.cause.is_none() && m.reason.is_none(), &self.cause),
-            ("not how and where the body was disposed of", d.disposal.is_none() && d.receipt.is_none(), &self.disposal),
+            (
+                "not how and where the body was disposed of",
+                d.disposal.is_none() && d.receipt.is_none(),
+                &self.disposal,
+            ),
         ];
         take(f, m, "dead", &blanks, tally);
     }
@@ -106,7 +110,13 @@ fn soft(d: Demand) -> Demand {
     Demand { asked: false, why: d.why }
 }
 
-fn take(f: &AnimalFile, m: &Movement, what: &str, blanks: &[(&str, bool, &Option<Demand>)], tally: &mut Tally) {
+fn take(
+    f: &AnimalFile,
+    m: &Movement,
+    what: &str,
+    blanks: &[(&str, bool, &Option<Demand>)],
+    tally: &mut Tally,
+) {
     for firm in [true, false] {
         let mine: Vec<(&str, &str)> = blanks
             .iter()
@@ -120,7 +130,13 @@ fn take(f: &AnimalFile, m: &Movement, what: &str, blanks: &[(&str, bool, &Option
         let mut whys: Vec<&str> = mine.iter().map(|(_, w)| *w).collect();
         whys.dedup();
         tally.gaps.push(Gap {
-            words: format!("{}, {}, {what}: {}; {}", f.animal.tag(), m.on.words(), words.join(", "), whys.join("; ")),
+            words: format!(
+                "{}, {}, {what}: {}; {}",
+                f.animal.tag(),
+                m.on.words(),
+                words.join(", "),
+                whys.join("; ")
+            ),
             link: Link::Record(f.animal.id, RecordRef::Movement(m.id)),
             on: Some(m.on),
             asked: firm,
@@ -137,7 +153,9 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
         return;
     }
     // Of a year known only roughly the last possible day counts, so that no animal is named too early.
-    let Some(born) = a.born.exact().or_else(|| a.born.year().and_then(|y| Day::new(y, 12, 31))) else { return };
+    let Some(born) = a.born.exact().or_else(|| a.born.year().and_then(|y| Day::new(y, 12, 31))) else {
+        return;
+    };
     let last = months_after(born, months);
     if today <= last {
         return;
