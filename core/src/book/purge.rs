@@ -24,7 +24,7 @@ impl Purged {
     pub fn words(&self) -> String {
         let (what, before) = (self.going.words(), self.before.words());
         match (&self.copy, self.going.is_empty()) {
-            (_, true) => format!("Nothing from before {before} can go: {what}"),
+            (_, true) => format!("From before {before}: {what}"),
             (Some(_), false) => format!("Taken out, from before {before}: {what}"),
             (None, false) => format!("From before {before} would go: {what}"),
         }

@@ -69,6 +69,11 @@ impl Flock {
         self.rules.as_deref()
     }
 
+    /// The same, to be kept.
+    pub fn rules_shared(&self) -> Option<Arc<RuleSet>> {
+        self.rules.clone()
+    }
+
     /// What the keeper changed of the rule sets.
     pub fn rule_changes(&self) -> &[RuleChange] {
         &self.rule_changes

@@ -93,7 +93,7 @@ impl Going {
         .flatten()
         .collect();
         let what = match all.as_slice() {
-            [] => "nothing".to_string(),
+            [] => "no record that may go".to_string(),
             [one] => one.clone(),
             [first @ .., last] => format!("{} and {last}", first.join(", ")),
         };

@@ -178,7 +178,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
     }
     let bought = lines.iter().filter(|l| !l.deliveries.is_empty()).count();
     let found = format!("{} bought, {counted_ones} of them counted.", batches(bought));
-    Question::new(6, found, !lines.is_empty(), gaps)
+    Question::new(6, found, bought > 0, gaps)
 }
 
 fn out_of_date(lines: &[Line], today: Day) -> Question {
