@@ -27,7 +27,8 @@ pub fn rule_row(set: &str, key: &str, toml: &str, reason: &str, flock: &Flock) -
     let id = change(set, key, flock).map_or_else(RuleChangeId::new, |c| c.id);
     let name = now.map_or_else(|| set.to_string(), |s| s.name().to_string());
     let checked = faults.or(|| {
-        let put = vec![RuleChange { id, set: set.into(), row: key.into(), toml: toml.trim().to_string() + "\n" }];
+        let put =
+            vec![RuleChange { id, set: set.into(), row: key.into(), toml: toml.trim().to_string() + "\n" }];
         (Entry::Rules { put, drop: Vec::new() }, format!("Rules of {name}: '{key}' changed for this flock"))
     })?;
     Ok(checked.because(reason.trim()))
@@ -57,7 +58,8 @@ pub fn rule_as_shipped(set: &str, key: &str, flock: &Flock) -> Check {
     {
         faults.refuse(Field::of("toml"), Misread::new(why).into());
     }
-    let name = effective(set, flock.rule_changes()).map_or_else(|_| set.to_string(), |s| s.name().to_string());
+    let name =
+        effective(set, flock.rule_changes()).map_or_else(|_| set.to_string(), |s| s.name().to_string());
     let sentence = match key {
         "" => format!("Rules of {name} taken out"),
         key if rule_set(set).is_some() => format!("Rules of {name}: '{key}' as it was shipped"),
@@ -86,7 +88,12 @@ pub fn rule_set_own(id: &str, toml: &str, flock: &Flock) -> Check {
     let row = old.map_or_else(RuleChangeId::new, |c| c.id);
     let did = if old.is_some() { "changed" } else { "added" };
     faults.or(|| {
-        let put = vec![RuleChange { id: row, set: id.into(), row: String::new(), toml: toml.trim().to_string() + "\n" }];
+        let put = vec![RuleChange {
+            id: row,
+            set: id.into(),
+            row: String::new(),
+            toml: toml.trim().to_string() + "\n",
+        }];
         (Entry::Rules { put, drop: Vec::new() }, format!("Rules of the keeper's own: '{id}' {did}"))
     })
 }
@@ -171,13 +178,17 @@ mod tests {
             let keys = |s: &RuleSet| s.rows().into_iter().map(|r| (r.key, r.words)).collect::<Vec<_>>();
             assert_eq!(keys(&own), keys(set), "{}", set.id());
         }
-        assert!(rule_set_own("gb", &rule_set_text(f.rules().unwrap(), "gb", "x"), &f).is_err(), "a shipped id");
+        assert!(
+            rule_set_own("gb", &rule_set_text(f.rules().unwrap(), "gb", "x"), &f).is_err(),
+            "a shipped id"
+        );
         assert!(rule_set_own("", "x", &f).is_err());
     }
 
     #[test]
     fn a_change_that_cannot_be_read_leaves_the_shipped_rules() {
-        let bad = RuleChange { id: RuleChangeId::new(), set: "gb".into(), row: "tagging".into(), toml: "?".into() };
+        let bad =
+            RuleChange { id: RuleChangeId::new(), set: "gb".into(), row: "tagging".into(), toml: "?".into() };
         assert_eq!(flock(vec![bad]).rules(), rule_set("gb"));
     }
 }
