@@ -10,6 +10,7 @@ pub mod inspect;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
+pub mod moving;
 pub mod papers;
 pub mod plan;
 pub mod sections;

@@ -190,6 +190,9 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     {
         faults.refuse(Field::of("product"), Refused::Missing("a product"));
     }
+    if let Amended::Movement(m) = &new {
+        super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
+    }
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }
