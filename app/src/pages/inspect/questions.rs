@@ -136,13 +136,13 @@ pub(super) fn view(
     });
     look::faint(ui, format!("{}. The authority, the label and the vet decide.", visit.by));
     ui.add_space(space::XS);
-    if std::mem::take(into) {
-        into_table(ui, QUESTIONS);
-    }
     let room = ui.available_size();
     let above = (room.y * 0.46).clamp(150.0, 560.0);
     ui.allocate_ui(egui::vec2(room.x, above), |ui| {
         ui.set_min_size(egui::vec2(room.x, above));
+        if std::mem::take(into) {
+            into_table(ui, QUESTIONS);
+        }
         questions(ui, state);
     });
     state.keep(visit);
