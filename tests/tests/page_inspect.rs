@@ -128,9 +128,9 @@ fn a_gap_opens_the_very_record_and_goes_when_it_is_filled() {
         press(&mut h, Key::ArrowDown);
     }
     assert!(says(&h, "Which animals were given a batch that is recalled?"));
-    assert!(grids(&h).contains(&"Missing, 2 rows".to_string()), "{:?}", grids(&h));
     press(&mut h, Key::Enter);
     h.run();
+    assert!(grids(&h).contains(&"Missing, 2 rows".to_string()), "{:?}", grids(&h));
     assert!(in_grid(&h, "Missing"), "Enter leads into what is missing");
     press(&mut h, Key::Enter);
     // Newest first: the second of March, 0417, on its leaf with the treatment open.
@@ -250,6 +250,10 @@ fn a_row_of_the_rules_is_mended_for_this_flock_and_goes_back() {
     ctrl(&mut h, Key::Enter);
     assert_eq!(years(&h), Some(7));
     assert!(says(&h, "changed for this flock"));
+    h.run();
+    assert!(in_grid(&h, "Rules, 1"), "back in the table: {:?}", grids(&h));
+    press(&mut h, Key::Enter);
+    h.run();
     click(&mut h, "As shipped again");
     assert_eq!(years(&h), Some(5));
     ctrl(&mut h, Key::Z);
@@ -356,6 +360,9 @@ fn questions_in_the_light_form() {
         press(&mut h, Key::ArrowDown);
     }
     shot::check(&mut h, "inspect_questions_light");
+    press(&mut h, Key::Enter);
+    h.run();
+    shot::check(&mut h, "inspect_question_light");
     turn(&mut h, 3);
     shot::check(&mut h, "inspect_rules_light");
 }
@@ -387,6 +394,10 @@ fn pictures_to_look_at() {
             shot::to_png(h, format!("{to}/{name}_{word}.png")).expect("painted");
         };
         shoot(&mut h, "questions");
+        press(&mut h, Key::Enter);
+        h.run();
+        shoot(&mut h, "question");
+        press(&mut h, Key::Escape);
         turn(&mut h, 2);
         shoot(&mut h, "trail");
         turn(&mut h, 1);
@@ -396,6 +407,8 @@ fn pictures_to_look_at() {
         press(&mut h, Key::Enter);
         h.run();
         shoot(&mut h, "rule");
+        press(&mut h, Key::Escape);
+        h.run();
         click(&mut h, "A set of my own…");
         shoot(&mut h, "own");
         ctrl(&mut h, Key::Num1);
@@ -404,5 +417,7 @@ fn pictures_to_look_at() {
         shoot(&mut h, "book");
         turn_book(&mut h);
         shoot(&mut h, "copies");
+        retype(&mut h, "Before", "2020-01-01");
+        shoot(&mut h, "purge");
     }
 }

@@ -32,7 +32,15 @@ pub(super) struct State {
     all_order: TableState<usize>,
     #[serde(skip)]
     into_gaps: bool,
+    /// In a low window one of the two is seen: the questions, or what one of them lacks.
+    #[serde(skip)]
+    opened: bool,
 }
+
+/// Room in which both are seen.
+const ROOMY: f32 = 560.0;
+/// Room below the questions for what was found of the one in hand.
+const BELOW: f32 = 56.0;
 
 const QUESTIONS: &str = "Questions";
 const GAPS: &str = "Missing";
@@ -137,16 +145,29 @@ pub(super) fn view(
     look::faint(ui, format!("{}. The authority, the label and the vet decide.", visit.by));
     ui.add_space(space::XS);
     let room = ui.available_size();
-    let above = (room.y * 0.46).clamp(150.0, 560.0);
-    ui.allocate_ui(egui::vec2(room.x, above), |ui| {
-        ui.set_min_size(egui::vec2(room.x, above));
-        if std::mem::take(into) {
-            into_table(ui, QUESTIONS);
+    let low = room.y < ROOMY;
+    if *into {
+        state.opened = false;
+    }
+    if !(low && state.opened) {
+        let above = if low { (room.y - BELOW).max(120.0) } else { (room.y * 0.42).clamp(150.0, 620.0) };
+        ui.allocate_ui(egui::vec2(room.x, above), |ui| {
+            ui.set_min_size(egui::vec2(room.x, above));
+            if std::mem::take(into) {
+                into_table(ui, QUESTIONS);
+            }
+            questions(ui, state);
+        });
+        state.keep(visit);
+        if low {
+            ui.add_space(space::XS);
+            if let Some(q) = visit.questions.iter().find(|q| q.number == state.at) {
+                ui.add(egui::Label::new(q.found.as_str()).wrap());
+            }
+            return;
         }
-        questions(ui, state);
-    });
-    state.keep(visit);
-    ui.add_space(space::S);
+        ui.add_space(space::S);
+    }
     if let Some(q) = visit.questions.iter().find(|q| q.number == state.at) {
         answer(ui, q, state, into, out);
     }
@@ -166,6 +187,7 @@ fn questions(ui: &mut egui::Ui, state: &mut State) {
         if let TableEvent::Opened(number) = event {
             state.at = number;
             state.into_gaps = true;
+            state.opened = true;
             ui.ctx().request_repaint();
         }
     }
@@ -183,10 +205,11 @@ fn answer(ui: &mut egui::Ui, q: &Question, state: &mut State, into: &mut bool, o
             look::word(ui, kind(q.answer), q.answer.words());
         });
         ui.add(egui::Label::new(q.found.as_str()).wrap());
-        look::faint(ui, format!("Asked because of: {}", q.source));
+        look::faint(ui, format!("Asked because of: {}. Esc: back to the questions.", q.source));
         if q.gaps.is_empty() {
             // Nothing to go into.
             state.into_gaps = false;
+            *into |= crate::parts::escaped(ui);
             return;
         }
         ui.add_space(space::XS);
@@ -199,7 +222,7 @@ fn answer(ui: &mut egui::Ui, q: &Question, state: &mut State, into: &mut bool, o
             Column::new("How firm", 108.0),
         ];
         let whole = state.gap_table.cursor().and_then(|n| q.gaps.get(n)).map(|g| g.words.clone());
-        let size = egui::vec2(ui.available_width(), (ui.available_height() - 62.0).max(96.0));
+        let size = egui::vec2(ui.available_width(), (ui.available_height() - 74.0).max(96.0));
         ui.allocate_ui(size, |ui| {
             ui.set_min_size(size);
             if std::mem::take(&mut state.into_gaps) {

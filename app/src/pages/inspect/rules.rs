@@ -50,9 +50,14 @@ pub(super) struct State {
     into_list: bool,
     #[serde(skip)]
     into_form: bool,
+    /// The row in hand is open to be mended: it takes the room of the table.
+    #[serde(skip)]
+    opened: bool,
 }
 
 const TABLE: &str = "Rules";
+/// Room below the table for the whole of one row.
+const BELOW: f32 = 112.0;
 const HEADS: [&str; 5] = ["topic", "what_it_demands", "source", "how_known", "changed"];
 /// The key under which a set of the keeper's own is sent.
 const OWN: &str = "\u{0}own";
@@ -72,6 +77,7 @@ impl State {
         }
         self.refusals.clear();
         self.into_list = true;
+        self.opened = false;
     }
 
     fn keep(&mut self, ctx: &Ctx<'_>, set: &RuleSet) {
@@ -148,6 +154,14 @@ pub(super) fn view(
         own_set(ui, ctx, state, out);
         return;
     }
+    state.keep(ctx, set);
+    if state.opened {
+        look::card(ui, |ui| {
+            ui.set_min_width(ui.available_width());
+            one(ui, ctx, set, state, out);
+        });
+        return;
+    }
     let on = search_field(ui, "rules", "topic, word or source", into, &mut state.search);
     state.keep(ctx, set);
     ui.horizontal_wrapped(|ui| {
@@ -171,15 +185,18 @@ pub(super) fn view(
         ui.ctx().request_repaint();
     }
     let room = ui.available_size();
-    let above = (room.y * 0.46).clamp(120.0, 560.0);
+    let above = (room.y - BELOW).max(140.0);
     ui.allocate_ui(egui::vec2(room.x, above), |ui| {
         ui.set_min_size(egui::vec2(room.x, above));
         table(ui, state, on);
     });
-    ui.add_space(space::S);
-    look::card(ui, |ui| {
-        ui.set_min_width(ui.available_width());
-        one(ui, ctx, set, state, out);
+    ui.add_space(space::XS);
+    // What is cut in the table stands here whole.
+    egui::ScrollArea::vertical().id_salt("row").auto_shrink(false).show(ui, |ui| {
+        if let Some(r) = state.rows.iter().find(|r| r.key == state.at) {
+            whole(ui, r);
+            look::faint(ui, "Enter opens it, to mend it for this flock.");
+        }
     });
 }
 
@@ -192,7 +209,7 @@ fn table(ui: &mut egui::Ui, state: &mut State, on: bool) {
         Column::new("Topic", 108.0),
         Column::new("What it demands", 300.0).rest(),
         Column::new("Stands on", 190.0).rest(),
-        Column::new("Known", 118.0),
+        Column::new("Known", 142.0),
     ];
     let listed = |n: usize| state.list.rows.iter().any(|r| r.key == n);
     let at = state.rows.iter().position(|r| r.key == state.at).filter(|n| listed(*n));
@@ -209,6 +226,7 @@ fn table(ui: &mut egui::Ui, state: &mut State, on: bool) {
         if let TableEvent::Opened(n) = event {
             state.table.set_cursor(n);
             state.into_form = true;
+            state.opened = true;
             ui.ctx().request_repaint();
         }
     }
@@ -223,12 +241,15 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
         look::paragraph(ui, "Choose a row with the arrow keys; Enter leads into its text.");
         return;
     };
-    let memory = if r.ground.is_memory() { " Not looked up: from memory." } else { "" };
-    ui.add(egui::Label::new(r.words.as_str()).wrap());
-    look::faint(ui, format!("{}. Stands on: {}.{memory}", r.topic.words(), r.ground));
+    let mut leave = crate::parts::escaped(ui);
+    whole(ui, &r);
     if !r.may_be_mended {
         look::faint(ui, "This row is the same everywhere in this program and cannot be changed.");
         state.into_form = false;
+        leave |= ui.button("Back to the rules").clicked();
+        if leave {
+            (state.opened, state.into_list) = (false, true);
+        }
         return;
     }
     let mut draft = state
@@ -237,7 +258,7 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
         .unwrap_or_else(|| Draft { text: r.toml.trim().into(), ..Draft::default() });
     let stands = Draft { text: r.toml.trim().into(), reason: String::new() };
     let mut go = false;
-    let room = (ui.available_height() - 44.0).max(90.0);
+    let room = (ui.available_height() - 84.0).max(120.0);
     egui::ScrollArea::vertical().id_salt(("row", &r.key)).max_height(room).auto_shrink([false, false]).show(
         ui,
         |ui| {
@@ -247,7 +268,7 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
             let reason = refusal_of(&state.refusals, "reason", 0);
             let mut form = Form::new(ui, "rule row").label_width(96.0);
             form.focus_once(ui, &mut state.into_form, "Text");
-            let lines = draft.text.lines().count().clamp(4, 12);
+            let lines = draft.text.lines().count().clamp(4, 14);
             let width = (ui.available_width() - 140.0).clamp(240.0, 760.0);
             let field = Field::new("Text").width(width).lines(lines).refusal(wrong.as_deref());
             form.field(ui, &field, &mut draft.text);
@@ -257,11 +278,12 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
         },
     );
     let mut back = false;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the change").clicked();
         let word = if rules::rule_set(set.id()).is_some() { "As shipped again" } else { "As the set has it" };
         let mine = ctx.flock.rule_changes().iter().any(|c| c.set == set.id() && c.row == r.key);
         back = ui.add_enabled(mine, egui::Button::new(word)).clicked();
+        leave |= ui.button("Back to the rules").clicked(); // what is typed stays
         if draft != stands {
             if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {
                 draft = stands.clone();
@@ -271,8 +293,8 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
             look::faint(ui, "Periods that are written already do not move when a rule changes.");
         }
     });
-    if crate::parts::escaped(ui) {
-        state.into_list = true;
+    if leave {
+        (state.opened, state.into_list) = (false, true);
     }
     if back {
         state.hand_over(&r.key, entry::rule_as_shipped(set.id(), &r.key, ctx.flock), out);
@@ -283,6 +305,13 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
     if draft != stands {
         state.drafts.insert(r.key, draft);
     }
+}
+
+/// What a row demands, with what it stands on.
+fn whole(ui: &mut egui::Ui, r: &RuleRow) {
+    ui.add(egui::Label::new(r.words.as_str()).wrap());
+    let memory = if r.ground.is_memory() { " Not looked up." } else { "" };
+    look::faint(ui, format!("{}. Stands on: {}.{memory}", r.topic.words(), r.ground));
 }
 
 /// What is wrong with a row as it is typed, looked at once for each text.

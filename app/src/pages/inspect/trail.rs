@@ -89,9 +89,9 @@ pub(super) fn view(
     let columns = [
         Column::new("When", 138.0),
         Column::new("Who", 90.0),
-        Column::new("Record", 230.0).rest(),
-        Column::new("From and to", 220.0).rest(),
-        Column::new("Why", 150.0).rest(),
+        Column::new("Record", 180.0).rest(),
+        Column::new("From and to", 180.0).rest(),
+        Column::new("Why", 120.0).rest(),
     ];
     let size = egui::vec2(ui.available_width(), (ui.available_height() - BELOW).max(180.0));
     ui.allocate_ui(size, |ui| {
