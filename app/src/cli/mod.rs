@@ -11,6 +11,7 @@ mod out;
 mod paper;
 mod tables;
 mod traffic;
+mod visit;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
@@ -103,7 +104,9 @@ impl Command {
                 out.print(&table.text(format))
             }
             Self::Print(asked) => paper::print(out, &asked),
-            Self::Check { book } => books::check(out, &book),
+            Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, .. } => books::check(out, &book),
+            Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
             Self::Backup { book, file } => books::backup(out, &book, file),
             Self::Restore { file, book } => books::restore(out, &file, &book),
         }

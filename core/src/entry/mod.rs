@@ -13,6 +13,7 @@ mod lamb;
 mod lambing;
 pub mod notes;
 mod pedigree;
+mod rules;
 mod standing;
 
 pub use amend::{Amended, amend, strike, strike_kept};
@@ -25,6 +26,7 @@ pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{

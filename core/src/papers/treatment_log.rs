@@ -12,7 +12,7 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{Amendment, AnimalFile, Flock, Holding, RecordRef, Treatment, natural};
 use crate::reckon::clearance::{Clear, clear_after};
-use crate::rules::{RuleSet, rule_set};
+use crate::rules::RuleSet;
 use crate::terms::{AnimalId, Day, Withdrawal, counted};
 use totals::totals;
 
@@ -67,7 +67,7 @@ pub fn treatment_log(
         table().flow(&mut flow, rows, watch)?;
         totals(&mut flow, &lines, watch)?;
     }
-    let law = rule_set(&flock.holding().rules);
+    let law = flock.rules();
     closing(&mut flow, law, &lines);
     let kept = law.map(|law| rules::keeping(law) + " ").unwrap_or_default();
     let foot = format!("Printed {}. {kept}Label, vet and local law decide.", today.words());
