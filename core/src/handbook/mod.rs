@@ -51,3 +51,11 @@ pub(crate) fn needed<T>(what: &str, row: Option<T>) -> T {
 pub(crate) fn shipped<T: DeserializeOwned>(name: &str, text: &str) -> T {
     toml::from_str(text).unwrap_or_else(|e| panic!("resources/{name}: {e}"))
 }
+
+/// What was read of a part of the program.
+///
+/// # Panics
+/// When it could not be read. It was compiled in and the tests read it, so no keeper can meet that.
+pub(crate) fn sound<T>(name: &str, read: Result<T, String>) -> T {
+    read.unwrap_or_else(|e| panic!("resources/{name}: {e}"))
+}
