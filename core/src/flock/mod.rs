@@ -261,7 +261,7 @@ impl Flock {
 
     /// The rule set that holds: that of the holding with the keeper's changes.
     fn settle_rules(&mut self) {
-        self.rules = crate::rules::effective(&self.holding.rules, &self.rule_changes).ok().map(Arc::new);
+        self.rules = crate::rules::holding_now(&self.holding.rules, &self.rule_changes).map(Arc::new);
     }
 
     pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {
