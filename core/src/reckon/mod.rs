@@ -8,4 +8,5 @@ pub mod growth;
 pub mod life;
 pub mod season;
 pub mod seasons;
+pub mod stock;
 pub mod watch;
