@@ -12,6 +12,7 @@ mod fault;
 mod job;
 mod lamb;
 mod lambing;
+mod moves;
 pub mod notes;
 mod pedigree;
 mod standing;
@@ -31,6 +32,7 @@ pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub use moves::{MovementDraft, movements};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{

@@ -159,8 +159,7 @@ pub fn clearance_in(flock: &Flock, file: &AnimalFile, on: Day) -> Clearance {
 
 /// The rule set of the book counts meat for export apart.
 pub fn counts_export(flock: &Flock) -> bool {
-    // au: APVMA and ISC, seen (reference: rules, section 1.4 no. 7).
-    flock.rules().is_some_and(|set| set.id() == "au")
+    flock.rules().is_some_and(crate::rules::RuleSet::tracks_export)
 }
 
 fn reckon(file: &AnimalFile, on: Day, export_apart: bool) -> Clearance {

@@ -301,3 +301,9 @@ pub fn rule_sets() -> &'static [RuleSet] {
 pub fn rule_set(id: &str) -> Option<&'static RuleSet> {
     rule_sets().iter().find(|set| set.id == id)
 }
+
+/// The rule set a book goes by: the one of this id with the keeper's changes. Should the changes not be readable, such
+/// as in a book another program wrote into, the shipped set holds.
+pub(crate) fn holding_now(id: &str, changes: &[RuleChange]) -> Option<RuleSet> {
+    effective(id, changes).ok().or_else(|| rule_set(id).cloned())
+}
