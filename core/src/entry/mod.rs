@@ -12,6 +12,7 @@ mod fault;
 mod job;
 mod lamb;
 mod lambing;
+mod moves;
 pub mod notes;
 mod pedigree;
 mod rules;
@@ -33,6 +34,7 @@ pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ti
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
 pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
+pub use moves::{MovementDraft, movements};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 
 use crate::flock::{
