@@ -167,10 +167,38 @@ pub(super) enum Command {
     /// Print a paper as PDF
     #[command(after_help = PRINT_HELP)]
     Print(Print),
-    /// Look the whole book over
+    /// Look the whole book over, or tell what is missing before a visit
+    #[command(
+        after_help = "Things that are missing before a visit are no fault of the file: it ends with 0 all the same."
+    )]
     Check {
         /// The book
         book: PathBuf,
+        /// Answer what an inspector asks, with what is missing
+        #[arg(long)]
+        visit: bool,
+        /// How to print the answers
+        #[arg(long, value_enum, default_value_t = Format::Table, requires = "visit")]
+        format: Format,
+        #[command(flatten)]
+        on: On,
+    },
+    /// Take records out for good that need no longer be kept, after a copy was made
+    #[command(
+        after_help = "Nothing of an animal that is in the flock is taken out, and the pedigree stays whole. What is younger\n\
+        than the rules say, or than five years, is refused. It cannot be undone: the copy is kept beside the book."
+    )]
+    Purge {
+        /// The book
+        book: PathBuf,
+        /// Records older than this day
+        #[arg(long, value_name = "DATE", value_parser = day)]
+        before: Day,
+        /// Do it; without this it is only told what would go
+        #[arg(long)]
+        yes: bool,
+        #[command(flatten)]
+        on: On,
     },
     /// Copy the book, whole and ready to be opened
     Backup {

@@ -34,6 +34,7 @@ pub struct Flock {
     marks: Arc<Marks>,
     products: Arc<Vec<Product>>,
     amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
+    strikes: Arc<RapidHashMap<RecordRef, StruckBy>>,
     holding: Arc<Holding>,
     plan: Arc<Plan>,
     cupboard: Arc<Cupboard>,
@@ -133,6 +134,16 @@ impl Flock {
     /// How a record was amended, oldest first.
     pub fn amendments(&self, record: RecordRef) -> &[Amendment] {
         self.amendments.get(&record).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every record that was amended.
+    pub(crate) fn all_amendments(&self) -> &RapidHashMap<RecordRef, Vec<Amendment>> {
+        &self.amendments
+    }
+
+    /// Who struck a record out, and when.
+    pub fn struck_by(&self, record: RecordRef) -> Option<&StruckBy> {
+        self.strikes.get(&record)
     }
 
     /// Pens that hold an animal of the flock now, by name, with their animals by tag.
@@ -266,6 +277,10 @@ impl Flock {
 
     pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {
         self.amendments = Arc::new(all);
+    }
+
+    pub(crate) fn set_strikes(&mut self, all: RapidHashMap<RecordRef, StruckBy>) {
+        self.strikes = Arc::new(all);
     }
 
     pub(crate) fn set_plan(&mut self, plan: Plan) {

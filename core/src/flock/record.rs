@@ -499,6 +499,15 @@ pub struct Amendment {
     pub fields: Vec<(String, String, String)>,
 }
 
+/// Who struck a record out, read from the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StruckBy {
+    /// When, as `2026-04-03 21:10`.
+    pub at: String,
+    /// Who.
+    pub who: String,
+}
+
 /// Everything kept of one animal, in order of time.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AnimalFile {
