@@ -190,6 +190,7 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     {
         faults.refuse(Field::of("product"), Refused::Missing("a product"));
     }
+    super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }

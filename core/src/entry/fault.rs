@@ -159,6 +159,9 @@ pub enum Refused {
     /// Bred with itself.
     #[error("{0} cannot be joined with itself")]
     WithItself(String),
+    /// Of the medicine cupboard.
+    #[error("{0}")]
+    Cupboard(super::CupboardRefused),
 }
 
 /// A refusal with its field.
@@ -373,6 +376,9 @@ pub enum Unusual {
         /// By the label.
         label: String,
     },
+    /// Of the medicine cupboard.
+    #[error("{0}")]
+    Cupboard(super::CupboardUnusual),
 }
 
 fn one_decimal(tenths: u32) -> String {

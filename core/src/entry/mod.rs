@@ -6,6 +6,7 @@
 mod amend;
 mod animals;
 mod care;
+mod cupboard;
 mod dose;
 mod fault;
 mod job;
@@ -20,6 +21,11 @@ pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, anim
 pub use care::{
     CourseDraft, DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, TreatmentExtra, WeighingDraft,
     joinings, products, treatments, weighings,
+};
+pub use cupboard::{
+    BatchDraft, CupboardRefused, CupboardUnusual, DocumentDraft, EggCountDraft, PrescriptionDraft,
+    StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
+    vets,
 };
 pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};

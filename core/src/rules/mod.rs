@@ -7,12 +7,18 @@
 
 mod banned;
 mod change;
+#[cfg(test)]
+mod change_tests;
 mod counting;
 mod cupboard;
 mod fields;
 mod file;
 mod floor;
+#[cfg(test)]
+mod floor_tests;
 mod mark;
+#[cfg(test)]
+mod mark_tests;
 mod procedure;
 mod register;
 mod retention;
