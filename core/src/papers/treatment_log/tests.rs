@@ -1,5 +1,6 @@
 use super::totals::used;
 use super::*;
+use crate::flock::{Amendment, Holding};
 use crate::flock::Struck;
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
