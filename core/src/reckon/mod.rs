@@ -2,6 +2,7 @@
 
 pub mod antibiotics;
 pub mod clearance;
+pub mod courses;
 pub mod dosing;
 pub mod due;
 pub mod figures;
