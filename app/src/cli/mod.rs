@@ -9,6 +9,7 @@ mod line;
 mod notes;
 mod out;
 mod paper;
+mod register;
 mod tables;
 mod traffic;
 mod visit;
@@ -102,6 +103,11 @@ impl Command {
             Self::Reckon { book, answer, animal, format, on } => {
                 let table = with(&book, |book| answer.table(&book.flock(), &animal, on.day()))?;
                 out.print(&table.text(format))
+            }
+            Self::Register { book, register, from, to, format, output, on } => {
+                let span = register::span(register, from, to)?;
+                let made = with(&book, |book| Ok(register.make(&book.flock(), span, on.day())))?;
+                register::write(out, &book, &made, format, output.as_deref())
             }
             Self::Print(asked) => paper::print(out, &asked),
             Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),

@@ -4,15 +4,21 @@
 mod cupboard;
 mod find;
 mod holding;
+mod movement;
 mod record;
+mod refs;
 mod shelf;
 mod tick;
+mod treatment;
 
 pub use cupboard::*;
 pub use find::Found;
 pub use holding::Holding;
+pub use movement::{MoveDetails, Movement};
 pub use record::*;
+pub use refs::{Amendment, Link, RecordRef, StruckBy};
 pub use tick::{Outcome, Tick};
+pub use treatment::{CoursePart, Treatment, TreatmentMore};
 
 use crate::plan::Plan;
 use crate::rules::{RuleChange, RuleSet};

@@ -296,3 +296,94 @@ fn many_treatments_are_one_pass() {
     // 0.1 s in a debug build; a look at all for each would take minutes.
     assert!(began.elapsed().as_secs() < 5, "{:?}", began.elapsed());
 }
+
+mod random {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[derive(Debug, Clone, Copy)]
+    enum Act {
+        Bought,
+        Given,
+        Wasted,
+        Disposed,
+    }
+
+    fn act() -> impl Strategy<Value = (Act, u8, u32, i64)> {
+        let acts = prop_oneof![Just(Act::Bought), Just(Act::Given), Just(Act::Wasted), Just(Act::Disposed)];
+        (acts, 0u8..3, 1u32..900_000, 0i64..200)
+    }
+
+    const NUMBERS: [&str; 3] = ["A 1", "B", "ç2"];
+
+    /// The flock of these acts, and what must be left of each number at the end of a day.
+    fn world(
+        p: &Product,
+        acts: &[(Act, u8, u32, i64)],
+        on: Day,
+    ) -> (Cupboard, Vec<Treatment>, [Option<i64>; 3]) {
+        let (mut shelf, mut log, mut left) = (Cupboard::default(), Vec::new(), [None; 3]);
+        for (act, n, ul, back) in acts {
+            let (n, ul, when) = (usize::from(*n), *ul, day("2026-06-01").plus(-back).to_string());
+            let number = NUMBERS[n];
+            let counts = day(&when) <= on;
+            let add = |left: &mut [Option<i64>; 3], by: i64, bought: bool| {
+                if counts && (bought || left[n].is_some()) {
+                    left[n] = Some(left[n].unwrap_or(0) + by);
+                }
+            };
+            match act {
+                Act::Bought => {
+                    shelf.batches.push(batch(p, number, "2028-01-01", &when, Some(Dose::Volume(ul))));
+                    add(&mut left, i64::from(ul), true);
+                }
+                Act::Given => {
+                    log.push(given(&p.name.to_uppercase(), Some(number), &when, Some(Dose::Volume(ul))));
+                    add(&mut left, -i64::from(ul), false);
+                }
+                Act::Wasted | Act::Disposed => {
+                    let change =
+                        if matches!(act, Act::Wasted) { StockChange::Wasted } else { StockChange::Disposed };
+                    shelf.moves.push(moved(p, Some(number), &when, change, Some(Dose::Volume(ul))));
+                    add(&mut left, -i64::from(ul), false);
+                }
+            }
+        }
+        (shelf, log, left)
+    }
+
+    proptest! {
+        #[test]
+        fn left_is_received_less_all_that_went(
+            mut acts in prop::collection::vec(act(), 0..40), end in 0i64..220, found in 0u32..500_000
+        ) {
+            // A purchase is heeded whenever it stands in the log: here it comes first.
+            acts.sort_by_key(|(a, ..)| !matches!(a, Act::Bought));
+            let p = product("Fellmectin");
+            let on = day("2026-06-01").plus(-end);
+            let (mut shelf, log, left) = world(&p, &acts, on);
+            let f = flock(vec![p.clone()], shelf.clone(), log.clone());
+            for (n, number) in NUMBERS.iter().enumerate() {
+                let lines = of(&f, on);
+                let line = line_of(&lines, p.id, number);
+                let there = line.and_then(|l| l.left.map(|d| Amount::of(d).n - l.short.map_or(0, |s| Amount::of(s).n)));
+                prop_assert_eq!(there, left[n], "{}", number);
+                prop_assert_eq!(level(&f, p.id, Some(number), on), line.and_then(|l| l.left));
+            }
+            // A count on the last day is the level, whatever was before; and its difference is what was missing.
+            shelf.moves.push(moved(&p, Some("B"), &on.to_string(), StockChange::Counted, Some(Dose::Volume(found))));
+            let f = flock(vec![p.clone()], shelf, log);
+            let lines = of(&f, on);
+            let line = line_of(&lines, p.id, "B").unwrap();
+            prop_assert_eq!(line.left, Some(Dose::Volume(found)));
+            let by = left[1].map(|l| i64::from(found) - l);
+            let said = match by {
+                None => Difference::Unknown,
+                Some(0) => Difference::Same,
+                Some(n) if n > 0 => Difference::More(Dose::Volume(n as u32)),
+                Some(n) => Difference::Less(Dose::Volume(n.unsigned_abs() as u32)),
+            };
+            prop_assert_eq!(line.difference, said);
+        }
+    }
+}
