@@ -445,7 +445,8 @@ impl<'a> Given<'a> {
 
     fn ended(&self) -> String {
         let early = match self.early.len() {
-            0 => "none of them under withdrawal".to_string(),
+            0 if self.gone == 0 => "nothing to compare".to_string(),
+            0 => "none of them under withdrawal".into(),
             n => format!("{n} under withdrawal"),
         };
         format!(
