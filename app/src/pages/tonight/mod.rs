@@ -169,17 +169,26 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due] = state.beside.numbers();
-    look::faint(
-        ui,
-        format!(
-            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{}",
-            state.beside.today.rows.len(),
-            match state.courses.due(ctx.today) {
-                0 => String::new(),
-                n => format!(" · {} of a course to give", counted(n, "dose")),
+    let doses = match state.courses.due(ctx.today) {
+        0 => String::new(),
+        n => format!(" · {} of a course to give", counted(n, "dose")),
+    };
+    ui.horizontal_wrapped(|ui| {
+        look::faint(
+            ui,
+            format!(
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}",
+                state.beside.today.rows.len()
+            ),
+        );
+        let missing = ctx.visit.map_or(0, |v| v.missing);
+        if missing > 0 {
+            let things = if missing == 1 { "1 thing is".into() } else { format!("{missing} things are") };
+            if ui.link(format!("Before a visit: {things} missing")).clicked() {
+                out.push(Intent::BeforeVisit);
             }
-        ),
-    );
+        }
+    });
     ui.add_space(space::S);
 }
 
