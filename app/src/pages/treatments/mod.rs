@@ -5,8 +5,10 @@ mod doses;
 mod eggs;
 mod give;
 mod held;
+mod kept;
 mod log;
 mod products;
+mod read;
 mod vets;
 mod whom;
 
