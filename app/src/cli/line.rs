@@ -75,7 +75,8 @@ pub(super) enum Command {
     Import {
         /// The book
         book: PathBuf,
-        /// What the table holds: animals, joinings, lambings, weighings, treatments, products
+        /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -117,7 +118,8 @@ pub(super) enum Command {
     Export {
         /// The book
         book: PathBuf,
-        /// What to take out: animals, joinings, lambings, weighings, treatments, products
+        /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
@@ -134,6 +136,9 @@ pub(super) enum Command {
         /// Only this animal; may be given again
         #[arg(long, value_name = "TAG")]
         animal: Vec<String>,
+        /// Clearance of those that were sold before they were clear: what the buyer must be told
+        #[arg(long, conflicts_with = "animal")]
+        sold: bool,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -198,7 +203,8 @@ impl On {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Answer {
-    /// The first day each animal's meat and milk may be used
+    /// The first day each animal's meat and milk may be used, and its meat for export where the place counts that
+    /// apart or a period was written
     Clearance,
     /// Every weighing with the daily gain since the one before
     Growth,
