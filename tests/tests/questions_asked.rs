@@ -38,6 +38,8 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::AfterRings { .. } => "after rings",
         Unusual::TestNumber(_) => "test number",
         Unusual::ShorterThanLabel { .. } => "shorter than label",
+        // Each of these is asked in `cupboard_asked.rs`.
+        Unusual::Cupboard(_) => "cupboard",
     }
 }
 

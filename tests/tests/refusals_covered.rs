@@ -6,7 +6,9 @@ use std::path::Path;
 use hirsel_tests::cli::workspace;
 
 /// Enums whose messages a keeper reads, and the file of each.
-const ENUMS: [(&str, &str); 5] = [
+const ENUMS: [(&str, &str); 7] = [
+    ("core/src/entry/cupboard/fault.rs", "pub enum CupboardRefused"),
+    ("core/src/entry/cupboard/fault.rs", "pub enum CupboardUnusual"),
     ("core/src/entry/fault.rs", "pub enum Refused"),
     ("core/src/entry/fault.rs", "pub enum Unusual"),
     ("core/src/exchange/fault.rs", "pub enum ColumnFault"),
@@ -15,7 +17,8 @@ const ENUMS: [(&str, &str); 5] = [
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 16] = [
+const WINDOW_ONLY: [(&str, &str); 17] = [
+    ("Cupboard", "holds the words of another message"),
     ("Missing", "a form's empty field; a table's blank value is told by the reader of the table"),
     ("NoSuchAnimal", "a form's field; a table has its own words"),
     ("Gone", "a page that shows a record undone meanwhile"),
@@ -97,6 +100,7 @@ fn fixed(message: &str) -> String {
 fn every_refusal_is_shown_somewhere() {
     let mut shown = read(&workspace().join("tests/tests/cli_world.rs"));
     shown.push_str(&read(&workspace().join("tests/tests/questions_asked.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/cupboard_asked.rs")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));
     }

@@ -288,6 +288,7 @@ impl Desk {
     pub(super) fn poll(&mut self, ctx: &egui::Context) {
         self.poll_opening();
         self.poll_tables();
+        self.poll_paper(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
@@ -303,6 +304,7 @@ impl Desk {
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
+                (super::Chosen::Paper(of), Some(path)) => self.keep_paper(ctx, of, Some(path)),
             }
         }
         match said {

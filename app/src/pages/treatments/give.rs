@@ -192,7 +192,7 @@ fn withdrawals(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     }
 }
 
-fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
+pub(super) fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
     let text = text.to_lowercase();
     (0u64..)
         .zip(products)

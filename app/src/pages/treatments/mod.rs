@@ -5,8 +5,11 @@ mod doses;
 mod eggs;
 mod give;
 mod held;
+mod kept;
+mod label;
 mod log;
 mod products;
+mod read;
 mod vets;
 mod whom;
 
@@ -15,7 +18,7 @@ pub(super) use held::side;
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use hirsel_core::flock::RecordRef;
+use hirsel_core::flock::{DocumentOf, RecordRef};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -81,8 +84,15 @@ impl State {
             RecordRef::Product(_) => Part::Products,
             RecordRef::Vet(_) | RecordRef::Prescription(_) => Part::Vets,
             RecordRef::EggCount(_) => Part::Eggs,
+            RecordRef::Document(id) => {
+                let of = ctx.flock.cupboard().documents.iter().find(|d| d.id == id).map(|d| d.of);
+                if matches!(of, Some(DocumentOf::Prescription(_))) { Part::Vets } else { Part::Batches }
+            }
             _ => Part::Batches,
         };
+        if let RecordRef::Product(id) = record {
+            self.product.open(ctx.flock.products().iter().find(|p| p.id == id));
+        }
         self.batches.show(record, ctx);
         self.vets.show(record, ctx);
         self.eggs.show(record, ctx);

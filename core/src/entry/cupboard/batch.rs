@@ -115,6 +115,7 @@ pub(super) fn check(faults: &mut Faults, row: usize, b: &Batch, flock: &Flock, t
     if let Some(price) = b.price.filter(|p| p.cents() == 0 || p.cents() > odd) {
         faults.question(field("price"), CupboardUnusual::OddPrice(price).into());
     }
+    super::blank::batch(faults, row, b, flock);
     let Some(p) = flock.products().iter().find(|p| p.id == b.product) else { return };
     other_kind(faults, field("quantity"), p, b.quantity, given_in(flock, p));
     beside_others(faults, row, b, p, flock);

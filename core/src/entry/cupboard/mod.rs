@@ -3,6 +3,7 @@
 //! The checks of a record are the same when it is new and when it is amended.
 
 mod batch;
+mod blank;
 mod egg;
 mod fault;
 mod moves;

@@ -103,6 +103,7 @@ fn check(
     gone: &[Dose],
 ) {
     let field = |name| Field::row(name, row);
+    super::blank::disposal(faults, row, m, flock);
     let what = named(&p.name, m.batch.as_deref());
     let line = lines.iter().find(|l| {
         l.product == p.id
