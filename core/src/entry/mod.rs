@@ -12,16 +12,16 @@ mod fault;
 mod job;
 mod lamb;
 mod lambing;
+mod moves;
 pub mod notes;
 mod pedigree;
+mod rules;
 mod standing;
+mod treatment;
 
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
-pub use care::{
-    CourseDraft, DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, TreatmentExtra, WeighingDraft,
-    joinings, products, treatments, weighings,
-};
+pub use care::{JoiningDraft, ProductDraft, WeighingDraft, joinings, products, weighings};
 pub use cupboard::{
     BatchDraft, CupboardRefused, CupboardUnusual, DocumentDraft, EggCountDraft, PrescriptionDraft,
     StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
@@ -31,7 +31,13 @@ pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub use moves::{MovementDraft, movements};
+pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
+pub use treatment::{
+    CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra, TreatmentRefused, TreatmentUnusual, after_hours,
+    off_label_of, treatments,
+};
 
 use crate::flock::{
     Animal, Batch, Birth, EggCount, Holding, Joining, Lambing, Movement, NewDocument, PenMove, Prescription,
@@ -229,6 +235,17 @@ impl Checked {
         }
         if word.is_empty() {
             return Err(Misread::new("a word is needed: say why it is right as written"));
+        }
+        // What is far beyond a label is said twice: the dose is typed once more.
+        let bare = |text: &str| text.to_lowercase().split_whitespace().collect::<String>();
+        let twice = self.questions.iter().find_map(|q| match &q.what {
+            Unusual::Treatment(TreatmentUnusual::FarAboveLabel { dose, .. }) => Some(dose.to_string()),
+            _ => None,
+        });
+        if let Some(dose) = twice.filter(|d| !bare(word).contains(&bare(d))) {
+            return Err(Misread::new(format!(
+                "say it twice: if {dose} was really given, type {dose} in your word"
+            )));
         }
         // Of an import with thousands of questions the first hundred are kept in words, the rest as a count.
         let (first, rest) = self.questions.split_at(self.questions.len().min(100));
