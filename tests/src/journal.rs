@@ -101,6 +101,25 @@ impl Played {
         Ok(all)
     }
 
+    /// Rows written before a column was added hold what a migration gave them: its default.
+    fn grow(&mut self, db: &Connection) -> rusqlite::Result<()> {
+        let mut statement = db.prepare(
+            "select m.name, c.name, c.dflt_value from sqlite_schema m join pragma_table_info(m.name) c
+             where m.type = 'table' and c.\"notnull\" and c.dflt_value is not null",
+        )?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            let (table, column, text): (String, String, String) = (r.get(0)?, r.get(1)?, r.get(2)?);
+            let value: Value = db.query_row(&format!("select {text}"), [], |r| Ok(value(r.get_ref(0)?)))?;
+            for ((name, _), row) in &mut self.0 {
+                if *name == table {
+                    row.entry(column.clone()).or_insert_with(|| value.clone());
+                }
+            }
+        }
+        Ok(())
+    }
+
     /// How many rows.
     pub fn len(&self) -> usize {
         self.0.len()
@@ -152,7 +171,9 @@ pub fn whole(db: &Connection) -> Result<i64, String> {
     if last != lines {
         return Err(format!("{lines} lines, but the last is numbered {last}"));
     }
-    if let Some(what) = Played::from_journal(db)?.difference(&Played::from_tables(db).map_err(sql)?) {
+    let mut played = Played::from_journal(db)?;
+    played.grow(db).map_err(sql)?;
+    if let Some(what) = played.difference(&Played::from_tables(db).map_err(sql)?) {
         return Err(format!("journal and tables differ: {what}"));
     }
     Ok(lines)

@@ -40,6 +40,8 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::ShorterThanLabel { .. } => "shorter than label",
         // Each of these is asked in `cupboard_asked.rs`.
         Unusual::Cupboard(_) => "cupboard",
+        // Each of these is asked in `treatment_asked.rs`.
+        Unusual::Treatment(_) => "treatment",
     }
 }
 

@@ -9,8 +9,10 @@ mod line;
 mod notes;
 mod out;
 mod paper;
+mod register;
 mod tables;
 mod traffic;
+mod visit;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
@@ -108,8 +110,15 @@ impl Command {
                 })?;
                 out.print(&table.text(format))
             }
+            Self::Register { book, register, from, to, format, output, on } => {
+                let span = register::span(register, from, to)?;
+                let made = with(&book, |book| Ok(register.make(&book.flock(), span, on.day())))?;
+                register::write(out, &book, &made, format, output.as_deref())
+            }
             Self::Print(asked) => paper::print(out, &asked),
-            Self::Check { book } => books::check(out, &book),
+            Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, .. } => books::check(out, &book),
+            Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
             Self::Backup { book, file } => books::backup(out, &book, file),
             Self::Restore { file, book } => books::restore(out, &file, &book),
         }

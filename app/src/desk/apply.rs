@@ -112,6 +112,7 @@ impl Desk {
     fn write_many(&mut self, what: &str, all: Vec<Sure>, then: &Then) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
+        let open_still = still_open(&all);
         match open.book.write_many(what, all) {
             Ok(written) => {
                 open.trouble = None;
@@ -121,7 +122,11 @@ impl Desk {
                 let told = pages.after(then, &open.ctx(today));
                 open.pages = pages;
                 open.look_at_drafts = true;
-                self.say(Kind::Good, told.unwrap_or(written.sentence));
+                let told = told.unwrap_or(written.sentence);
+                match open_still {
+                    Some(words) => self.say(Kind::Caution, format!("{told}. {words}")),
+                    None => self.say(Kind::Good, told),
+                }
             }
             Err(e) => self.failed(&e),
         }
@@ -200,10 +205,17 @@ impl Desk {
             ask.fresh = true;
             self.say(Kind::Refuse, "A word is needed: say why it is right as written");
         } else if go {
-            if let Some(ask) = open.ask.take()
-                && let Ok(sure) = ask.checked.despite(&ask.word)
-            {
-                self.write(sure, &ask.then);
+            // What is far beyond a label is said twice: the dialog stays until it is.
+            match ask.checked.clone().despite(&ask.word) {
+                Ok(sure) => {
+                    let then = ask.then.clone();
+                    open.ask = None;
+                    self.write(sure, &then);
+                }
+                Err(why) => {
+                    ask.fresh = true;
+                    self.say(Kind::Refuse, why.0);
+                }
             }
         } else if leave {
             // Back to the field one came from, once the dialog no longer keeps the keyboard.
@@ -313,6 +325,23 @@ impl Desk {
             None => {}
         }
     }
+}
+
+/// What of an entry is to be known once it is written: the first thing in full, the rest as a count.
+fn still_open(all: &[Sure]) -> Option<String> {
+    let mut words: Vec<&str> = all.iter().flat_map(|s| s.cautions()).map(|c| c.words.as_str()).collect();
+    words.sort_unstable();
+    words.dedup();
+    let first = words.first()?;
+    let first = format!(
+        "{}{}",
+        first.get(..1).unwrap_or_default().to_uppercase(),
+        first.get(1..).unwrap_or_default()
+    );
+    Some(match words.len() {
+        1 => first,
+        n => format!("{first} (and {} more, see Inspection)", n - 1),
+    })
 }
 
 /// Sure of an entry; its first question without a word.

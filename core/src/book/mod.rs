@@ -17,6 +17,7 @@ mod migrate;
 mod notes;
 mod opening;
 mod order;
+mod purge;
 mod put;
 mod rows;
 mod trail;
@@ -28,6 +29,7 @@ pub use check::Report;
 pub use failed::Failed;
 pub use journal::Past;
 pub use notes::{Evening, Line as NoteLine, Piece as NotePiece, Stands};
+pub use purge::Purged;
 pub use turn::Turn;
 
 use crate::entry::Sure;
@@ -103,6 +105,7 @@ impl Book {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
             reason: None,
+            cautions: Vec::new(),
         })?;
         Ok(book)
     }

@@ -185,10 +185,11 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     {
         faults.refuse(Field::of("to"), Refused::EndsBeforeStart { from: j.from, to });
     }
-    if let Amended::Treatment(t) = &new
-        && t.product.trim().is_empty()
-    {
-        faults.refuse(Field::of("product"), Refused::Missing("a product"));
+    if let Amended::Treatment(t) = &new {
+        if t.product.trim().is_empty() {
+            faults.refuse(Field::of("product"), Refused::Missing("a product"));
+        }
+        super::treatment::amended(&mut faults, t, flock);
     }
     super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));

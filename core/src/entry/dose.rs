@@ -1,9 +1,10 @@
 //! The dose of a treatment: by the product's rule, or typed and looked at beside the label.
 
-use super::care::{DoseDraft, TreatmentDraft};
+use super::treatment::{DoseDraft, TreatmentDraft};
 use super::{Faults, Field, Refused, Unusual};
 use crate::flock::{AnimalFile, Product};
 use crate::handbook::dosing as bounds;
+use crate::reckon::dosing;
 use crate::terms::{Dose, DoseRule, Route};
 
 /// The dose of one animal, with what there is to ask about it.
@@ -20,11 +21,15 @@ pub(super) fn dose(
     let lamb = f.animal.is_lamb(d.at.day);
     let weighed = f.last_weight(d.at.day);
     let rule = product.map_or(DoseRule::Typed, |p| p.rule);
-    let label = rule.dose(weighed.map(|(_, w)| w));
+    let label = rule.dose(weighed.map(|(_, w)| w).or(d.more.estimated));
     let dose = match d.dose {
         DoseDraft::ByRule => {
             if matches!(rule, DoseRule::PerKg(_)) {
                 match weighed {
+                    None if d.more.estimated.is_some() => {
+                        let words = "dosed by an estimated weight: weigh before the next time".to_string();
+                        faults.caution(field, words);
+                    }
                     None => faults.refuse(field, Refused::NoWeightForDose { tag: tag() }),
                     Some((on, _)) => {
                         let days = d.at.day.since(on);
@@ -35,7 +40,7 @@ pub(super) fn dose(
                     }
                 }
             }
-            label
+            label.map(|exact| drawn(exact, d.more.drawn, product))
         }
         DoseDraft::Typed(dose) => {
             if let (Some(dose), Some(label)) = (dose, label)
@@ -61,4 +66,11 @@ pub(super) fn dose(
         faults.question(field, Unusual::MuchForOneSite { tag: tag(), dose, most });
     }
     dose
+}
+
+/// The dose as a syringe gives it, when it is asked for; else as the label's figures give it.
+fn drawn(exact: Dose, asked: bool, product: Option<&Product>) -> Dose {
+    let most = product.and_then(|p| p.more.most);
+    let rounded = asked.then(|| dosing::draw_up(exact, most, dosing::Rounding::Nearest)).flatten();
+    rounded.map_or(exact, |d| d.drawn)
 }

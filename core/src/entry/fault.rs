@@ -156,6 +156,9 @@ pub enum Refused {
         "'{0}' names two products: write one treatment for each; mixing in one syringe is off-label unless the vet wrote it"
     )]
     Mixed(String),
+    /// Of a treatment.
+    #[error("{0}")]
+    Treatment(super::TreatmentRefused),
     /// Bred with itself.
     #[error("{0} cannot be joined with itself")]
     WithItself(String),
@@ -359,6 +362,9 @@ pub enum Unusual {
         /// The last day.
         last: Day,
     },
+    /// Of a treatment.
+    #[error("{0}")]
+    Treatment(super::TreatmentUnusual),
     /// A test number.
     #[error("{0} is a number for testing readers (999), not an official one")]
     TestNumber(String),
@@ -421,7 +427,10 @@ pub struct Faults {
 impl Faults {
     /// It cannot be.
     pub fn refuse(&mut self, field: Field, why: Refused) {
-        self.refusals.push(Refusal { field, why });
+        let refusal = Refusal { field, why };
+        if !self.refusals.contains(&refusal) {
+            self.refusals.push(refusal);
+        }
     }
 
     /// It is unlikely.

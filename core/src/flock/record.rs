@@ -1,11 +1,9 @@
 //! The records of a flock as they are read: plain data, no checks, no file.
 
-use super::Tick;
+use super::{Movement, Tick, Treatment};
 use crate::terms::{
-    AnimalId, BatchId, BirthType, Born, Breed, CourseId, Day, DocumentId, Dose, Ease, EggCountId, EntryId,
-    Fate, IdentityId, IdentityKind, JoiningId, LambingId, MeantFor, Moment, MovementId, PenMoveId,
-    PrescriptionId, ProductId, RearType, Rearing, RemarkId, Route, Sex, Status, StockMoveId, Tag, TickId,
-    TreatmentId, VetId, WeighingId, Weight, Withdrawal,
+    AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId, LambingId,
+    MeantFor, Moment, PenMoveId, RearType, Rearing, RemarkId, Sex, Status, Tag, WeighingId, Weight,
 };
 
 /// Why and when a record was struck out; it stays readable.
@@ -245,76 +243,6 @@ pub struct Weighing {
     pub struck: Option<Struck>,
 }
 
-/// A treatment of one animal.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Treatment {
-    /// Its id.
-    pub id: TreatmentId,
-    /// The animal.
-    pub animal: AnimalId,
-    /// When given.
-    pub at: Moment,
-    /// Name of the product as on the label.
-    pub product: String,
-    /// Batch number.
-    pub batch: Option<String>,
-    /// Amount given.
-    pub dose: Option<Dose>,
-    /// How.
-    pub route: Option<Route>,
-    /// Where on the body.
-    pub site: Option<String>,
-    /// Why.
-    pub reason: Option<String>,
-    /// Who gave it.
-    pub given_by: Option<String>,
-    /// Who prescribed it.
-    pub prescribed_by: Option<String>,
-    /// Meat withdrawal.
-    pub meat: Withdrawal,
-    /// Milk withdrawal.
-    pub milk: Withdrawal,
-    /// What is asked of some treatments only.
-    pub more: TreatmentMore,
-    /// Struck out.
-    pub struck: Option<Struck>,
-}
-
-/// What is asked of some treatments only.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct TreatmentMore {
-    /// Withdrawal of meat for export, where a place counts it apart.
-    pub export: Withdrawal,
-    /// A vet gave it.
-    pub vet_gave: bool,
-    /// Not as the label says, and in what: species, route, dose, reason, mixed.
-    pub off_label: Option<String>,
-    /// The prescription it was given by.
-    pub prescription: Option<PrescriptionId>,
-    /// Which dose of a course.
-    pub course: Option<CoursePart>,
-}
-
-/// One dose of a course.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct CoursePart {
-    /// The course: all its doses share it.
-    pub id: CourseId,
-    /// Which dose, from 1.
-    pub nth: u8,
-    /// How many doses it is to have.
-    pub of: u8,
-    /// Hours from one dose to the next.
-    pub every_hours: u16,
-}
-
-impl CoursePart {
-    /// Doses that are still to come after this one, if none of them was given.
-    pub fn to_come(self) -> u8 {
-        self.of.saturating_sub(self.nth)
-    }
-}
-
 /// A move to a pen or field.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PenMove {
@@ -330,95 +258,6 @@ pub struct PenMove {
     pub struck: Option<Struck>,
 }
 
-/// A change of standing: came, sold, died, …
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Movement {
-    /// Its id.
-    pub id: MovementId,
-    /// The animal.
-    pub animal: AnimalId,
-    /// The day.
-    pub on: Day,
-    /// What it became.
-    pub to: Status,
-    /// The other place or person.
-    pub other: Option<String>,
-    /// Why.
-    pub reason: Option<String>,
-    /// What the registers ask of a move or a death.
-    pub details: Option<Box<MoveDetails>>,
-    /// Struck out.
-    pub struck: Option<Struck>,
-}
-
-/// What the registers ask of a move or a death.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct MoveDetails {
-    /// Official number of the other place.
-    pub number: Option<String>,
-    /// Address of the other place.
-    pub address: Option<String>,
-    /// Who carried them.
-    pub carrier: Option<String>,
-    /// The vehicle's number.
-    pub vehicle: Option<String>,
-    /// Number of the movement document.
-    pub document: Option<String>,
-    /// Cause of death.
-    pub cause: Option<String>,
-    /// How and where the body was disposed of.
-    pub disposal: Option<String>,
-    /// Number of the receipt for it.
-    pub receipt: Option<String>,
-}
-
-impl MoveDetails {
-    /// Nothing of it is written.
-    pub fn is_empty(&self) -> bool {
-        *self == Self::default()
-    }
-
-    /// Without blanks around the words, and without empty words.
-    #[must_use]
-    pub fn tidy(mut self) -> Self {
-        for field in [
-            &mut self.number,
-            &mut self.address,
-            &mut self.carrier,
-            &mut self.vehicle,
-            &mut self.document,
-            &mut self.cause,
-            &mut self.disposal,
-            &mut self.receipt,
-        ] {
-            *field = field.take().map(|w| w.trim().to_string()).filter(|w| !w.is_empty());
-        }
-        self
-    }
-
-    /// Boxed, or nothing when nothing is written.
-    pub fn some(self) -> Option<Box<Self>> {
-        (!self.is_empty()).then(|| Box::new(self))
-    }
-}
-
-impl Movement {
-    /// What the registers ask of it; all empty when nothing was written.
-    pub fn details(&self) -> &MoveDetails {
-        static NONE: MoveDetails = MoveDetails {
-            number: None,
-            address: None,
-            carrier: None,
-            vehicle: None,
-            document: None,
-            cause: None,
-            disposal: None,
-            receipt: None,
-        };
-        self.details.as_deref().unwrap_or(&NONE)
-    }
-}
-
 /// A keeper's dated note.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remark {
@@ -432,71 +271,6 @@ pub struct Remark {
     pub text: String,
     /// Struck out.
     pub struck: Option<Struck>,
-}
-
-/// A record that can be opened, amended or struck out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum RecordRef {
-    /// An animal's standing facts.
-    Animal(AnimalId),
-    /// A lambing.
-    Lambing(LambingId),
-    /// A joining.
-    Joining(JoiningId),
-    /// A weighing.
-    Weighing(WeighingId),
-    /// A treatment.
-    Treatment(TreatmentId),
-    /// A move to a pen.
-    PenMove(PenMoveId),
-    /// A change of standing.
-    Movement(MovementId),
-    /// A note.
-    Remark(RemarkId),
-    /// A job ticked off.
-    Tick(TickId),
-    /// A product.
-    Product(ProductId),
-    /// A batch as it was bought.
-    Batch(BatchId),
-    /// Stock wasted, disposed of or counted.
-    StockMove(StockMoveId),
-    /// A vet.
-    Vet(VetId),
-    /// A prescription.
-    Prescription(PrescriptionId),
-    /// A kept paper.
-    Document(DocumentId),
-    /// An egg count.
-    EggCount(EggCountId),
-}
-
-/// Where something that is missing or asked about is to be found and mended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Link {
-    /// An animal's leaf.
-    Animal(AnimalId),
-    /// A record on an animal's leaf.
-    Record(AnimalId, RecordRef),
-    /// A product, batch, stock, vet, prescription, paper or egg count of the cupboard.
-    Cupboard(RecordRef),
-    /// Who keeps the flock.
-    Holding,
-}
-
-/// One amendment of a record, read from the journal.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Amendment {
-    /// The write that did it.
-    pub entry: EntryId,
-    /// When, as `2026-04-03 21:10`.
-    pub at: String,
-    /// Who.
-    pub who: String,
-    /// The keeper's reason.
-    pub reason: String,
-    /// Field in words, old value, new value.
-    pub fields: Vec<(String, String, String)>,
 }
 
 /// Everything kept of one animal, in order of time.

@@ -32,9 +32,9 @@ struct Handbook {
     watch: watch::Watch,
     growth: growth::Growth,
     dosing: dosing::Dosing,
-    stock: stock::Stock,
     worms: worms::Worms,
     antibiotics: antibiotics::Antibiotics,
+    stock: stock::Stock,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

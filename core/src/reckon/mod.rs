@@ -2,14 +2,18 @@
 
 pub mod antibiotics;
 pub mod clearance;
+pub mod courses;
 pub mod dosing;
 pub mod due;
 pub mod figures;
 pub mod gestation;
 pub mod growth;
 pub mod life;
+pub mod purge;
 pub mod season;
 pub mod seasons;
 pub mod stock;
+pub mod trail;
+pub mod visit;
 pub mod watch;
 pub mod worms;

@@ -101,6 +101,8 @@ fn faults_say_what_is_wrong() {
 #[test]
 fn a_keepers_own_set() {
     assert_eq!(row_faults("isle", "", OWN), Ok(()));
+    let indented = OWN.replace("[[tagging]]", "  [[tagging]]").replace('\n', "\r\n");
+    assert_eq!(row_faults("isle", "", &indented), Ok(()));
     let mut all = vec![change("isle", "", OWN)];
     let set = effective("isle", &all).unwrap();
     assert_eq!((set.name(), set.tagging().unwrap().months_max), ("The Isle", Some(4)));

@@ -253,11 +253,11 @@ pub(super) fn counted(n: u32, one: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
-/// The texts of the head and of each row of a file: a row begins at a line that begins with `[`.
+/// The texts of the head and of each row of a file: a row begins at a line that begins with `[`, or after blanks `[[`.
 pub(super) fn split(text: &str) -> (String, Vec<String>) {
     let (mut head, mut rows) = (String::new(), Vec::<String>::new());
     for line in text.lines() {
-        if line.starts_with('[') {
+        if line.starts_with('[') || line.trim_start().starts_with("[[") {
             rows.push(String::new());
         }
         let into = rows.last_mut().unwrap_or(&mut head);

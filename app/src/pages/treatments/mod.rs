@@ -1,6 +1,7 @@
 //! Treatments: give to one, a pen or a selection; who is held back; the log; the products.
 
 mod batches;
+mod bottle;
 mod doses;
 mod eggs;
 mod give;
@@ -9,6 +10,7 @@ mod kept;
 mod label;
 mod log;
 mod products;
+mod rare;
 mod read;
 mod vets;
 mod whom;
@@ -59,6 +61,8 @@ pub struct State {
     held_search: String,
     #[serde(skip)]
     doses: doses::Doses,
+    #[serde(skip)]
+    bottles: bottle::Bottles,
     #[serde(skip)]
     held: held::Held,
     #[serde(skip)]
@@ -129,7 +133,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     ui.add_space(space::S);
     let into = &mut state.into;
     match state.part {
-        Part::Give => give::view(ui, ctx, &mut state.give, &mut state.doses, into, &mut out),
+        Part::Give => {
+            give::view(ui, ctx, &mut state.give, (&mut state.doses, &mut state.bottles), into, &mut out)
+        }
         Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, into, &mut out),
         Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, into, &mut out),
         Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, into, &mut out),

@@ -1,0 +1,93 @@
+//! Changes of standing: who came, left, died, and what the registers ask of it.
+
+use super::Struck;
+use crate::terms::{AnimalId, Day, MovementId, Status};
+
+/// A change of standing: came, sold, died, …
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Movement {
+    /// Its id.
+    pub id: MovementId,
+    /// The animal.
+    pub animal: AnimalId,
+    /// The day.
+    pub on: Day,
+    /// What it became.
+    pub to: Status,
+    /// The other place or person.
+    pub other: Option<String>,
+    /// Why.
+    pub reason: Option<String>,
+    /// What the registers ask of a move or a death.
+    pub details: Option<Box<MoveDetails>>,
+    /// Struck out.
+    pub struck: Option<Struck>,
+}
+
+/// What the registers ask of a move or a death.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct MoveDetails {
+    /// Official number of the other place.
+    pub number: Option<String>,
+    /// Address of the other place.
+    pub address: Option<String>,
+    /// Who carried them.
+    pub carrier: Option<String>,
+    /// The vehicle's number.
+    pub vehicle: Option<String>,
+    /// Number of the movement document.
+    pub document: Option<String>,
+    /// Cause of death.
+    pub cause: Option<String>,
+    /// How and where the body was disposed of.
+    pub disposal: Option<String>,
+    /// Number of the receipt for it.
+    pub receipt: Option<String>,
+}
+
+impl MoveDetails {
+    /// Nothing of it is written.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// Without blanks around the words, and without empty words.
+    #[must_use]
+    pub fn tidy(mut self) -> Self {
+        for field in [
+            &mut self.number,
+            &mut self.address,
+            &mut self.carrier,
+            &mut self.vehicle,
+            &mut self.document,
+            &mut self.cause,
+            &mut self.disposal,
+            &mut self.receipt,
+        ] {
+            *field = field.take().map(|w| w.trim().to_string()).filter(|w| !w.is_empty());
+        }
+        self
+    }
+
+    /// Boxed, or nothing when nothing is written.
+    pub fn some(self) -> Option<Box<Self>> {
+        (!self.is_empty()).then(|| Box::new(self))
+    }
+}
+
+impl Movement {
+    /// What the registers ask of it; all empty when nothing was written.
+    pub fn details(&self) -> &MoveDetails {
+        static NONE: MoveDetails = MoveDetails {
+            number: None,
+            address: None,
+            carrier: None,
+            vehicle: None,
+            document: None,
+            cause: None,
+            disposal: None,
+            receipt: None,
+        };
+        self.details.as_deref().unwrap_or(&NONE)
+    }
+}

@@ -1,0 +1,80 @@
+//! Which record is meant, where it is found, and how it was amended.
+
+use crate::terms::{
+    AnimalId, BatchId, DocumentId, EggCountId, EntryId, JoiningId, LambingId, MovementId, PenMoveId,
+    PrescriptionId, ProductId, RemarkId, StockMoveId, TickId, TreatmentId, VetId, WeighingId,
+};
+
+/// A record that can be opened, amended or struck out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum RecordRef {
+    /// An animal's standing facts.
+    Animal(AnimalId),
+    /// A lambing.
+    Lambing(LambingId),
+    /// A joining.
+    Joining(JoiningId),
+    /// A weighing.
+    Weighing(WeighingId),
+    /// A treatment.
+    Treatment(TreatmentId),
+    /// A move to a pen.
+    PenMove(PenMoveId),
+    /// A change of standing.
+    Movement(MovementId),
+    /// A note.
+    Remark(RemarkId),
+    /// A job ticked off.
+    Tick(TickId),
+    /// A product.
+    Product(ProductId),
+    /// A batch as it was bought.
+    Batch(BatchId),
+    /// Stock wasted, disposed of or counted.
+    StockMove(StockMoveId),
+    /// A vet.
+    Vet(VetId),
+    /// A prescription.
+    Prescription(PrescriptionId),
+    /// A kept paper.
+    Document(DocumentId),
+    /// An egg count.
+    EggCount(EggCountId),
+}
+
+/// Where something that is missing or asked about is to be found and mended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Link {
+    /// An animal's leaf.
+    Animal(AnimalId),
+    /// A record on an animal's leaf.
+    Record(AnimalId, RecordRef),
+    /// A product, batch, stock, vet, prescription, paper or egg count of the cupboard.
+    Cupboard(RecordRef),
+    /// Who keeps the flock.
+    Holding,
+}
+
+/// One amendment of a record, read from the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Amendment {
+    /// The write that did it.
+    pub entry: EntryId,
+    /// When, as `2026-04-03 21:10`.
+    pub at: String,
+    /// Who.
+    pub who: String,
+    /// The keeper's reason.
+    pub reason: String,
+    /// Field in words, old value, new value.
+    pub fields: Vec<(String, String, String)>,
+}
+
+/// Who struck a record out, read from the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StruckBy {
+    /// When, as `2026-04-03 21:10`.
+    pub at: String,
+    /// Who.
+    pub who: String,
+}
