@@ -3,6 +3,7 @@
 //! Knows numbers and their grounds; no flock, no files, no clock. A row nobody reads is refused when the table is read,
 //! so what is shipped is used.
 
+pub mod antibiotics;
 pub mod dosing;
 pub mod first_days;
 pub mod gestation;
@@ -13,6 +14,7 @@ pub mod stock;
 #[cfg(test)]
 mod tests;
 pub mod watch;
+pub mod worms;
 
 pub(crate) use ground::Marked;
 pub use ground::{Fact, Ground};
@@ -31,6 +33,8 @@ struct Handbook {
     growth: growth::Growth,
     dosing: dosing::Dosing,
     stock: stock::Stock,
+    worms: worms::Worms,
+    antibiotics: antibiotics::Antibiotics,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

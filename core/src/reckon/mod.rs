@@ -1,6 +1,8 @@
 //! The computations: pure, deterministic functions of a flock and a day. No clock, no files.
 
+pub mod antibiotics;
 pub mod clearance;
+pub mod dosing;
 pub mod due;
 pub mod figures;
 pub mod gestation;
@@ -13,3 +15,4 @@ pub mod stock;
 pub mod trail;
 pub mod visit;
 pub mod watch;
+pub mod worms;
