@@ -117,6 +117,7 @@ impl Desk {
     fn write_many(&mut self, what: &str, all: Vec<Sure>, then: &Then) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
+        let open_still = still_open(&all);
         match open.book.write_many(what, all) {
             Ok(written) => {
                 open.trouble = None;
@@ -126,7 +127,11 @@ impl Desk {
                 let told = pages.after(then, &open.ctx(today));
                 open.pages = pages;
                 open.look_at_drafts = true;
-                self.say(Kind::Good, told.unwrap_or(written.sentence));
+                let told = told.unwrap_or(written.sentence);
+                match open_still {
+                    Some(words) => self.say(Kind::Caution, format!("{told}. {words}")),
+                    None => self.say(Kind::Good, told),
+                }
             }
             Err(e) => self.failed(&e),
         }
@@ -205,10 +210,17 @@ impl Desk {
             ask.fresh = true;
             self.say(Kind::Refuse, "A word is needed: say why it is right as written");
         } else if go {
-            if let Some(ask) = open.ask.take()
-                && let Ok(sure) = ask.checked.despite(&ask.word)
-            {
-                self.write(sure, &ask.then);
+            // What is far beyond a label is said twice: the dialog stays until it is.
+            match ask.checked.clone().despite(&ask.word) {
+                Ok(sure) => {
+                    let then = ask.then.clone();
+                    open.ask = None;
+                    self.write(sure, &then);
+                }
+                Err(why) => {
+                    ask.fresh = true;
+                    self.say(Kind::Refuse, why.0);
+                }
             }
         } else if leave {
             // Back to the field one came from, once the dialog no longer keeps the keyboard.
@@ -293,6 +305,7 @@ impl Desk {
     pub(super) fn poll(&mut self, ctx: &egui::Context) {
         self.poll_opening();
         self.poll_tables();
+        self.poll_paper(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
@@ -308,6 +321,7 @@ impl Desk {
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
+                (super::Chosen::Paper(of), Some(path)) => self.keep_paper(ctx, of, Some(path)),
             }
         }
         match said {
@@ -316,6 +330,23 @@ impl Desk {
             None => {}
         }
     }
+}
+
+/// What of an entry is to be known once it is written: the first thing in full, the rest as a count.
+fn still_open(all: &[Sure]) -> Option<String> {
+    let mut words: Vec<&str> = all.iter().flat_map(|s| s.cautions()).map(|c| c.words.as_str()).collect();
+    words.sort_unstable();
+    words.dedup();
+    let first = words.first()?;
+    let first = format!(
+        "{}{}",
+        first.get(..1).unwrap_or_default().to_uppercase(),
+        first.get(1..).unwrap_or_default()
+    );
+    Some(match words.len() {
+        1 => first,
+        n => format!("{first} (and {} more, see Inspection)", n - 1),
+    })
 }
 
 /// Sure of an entry; its first question without a word.

@@ -66,6 +66,7 @@ struct Ask {
 enum Chosen {
     Copy,
     Table(hirsel_core::exchange::Kind),
+    Paper(hirsel_core::flock::DocumentOf),
 }
 
 /// An open book and what is shown of it.
@@ -94,6 +95,7 @@ struct OpenBook {
     told: Option<Job<Result<String, String>>>,
     chosen_file: Option<(Chosen, Job<Option<PathBuf>>)>,
     reading: Option<Job<tables::Read>>,
+    paper: Option<Job<papers::ReadPaper>>,
     coming: Option<tables::Coming>,
     report: Option<hirsel_core::book::Report>,
     drafts: String,
@@ -129,6 +131,7 @@ impl OpenBook {
             told: None,
             chosen_file: None,
             reading: None,
+            paper: None,
             coming: None,
             report: None,
             drafts,

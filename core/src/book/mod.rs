@@ -105,6 +105,7 @@ impl Book {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
             reason: None,
+            cautions: Vec::new(),
         })?;
         Ok(book)
     }

@@ -36,7 +36,7 @@ pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 pub use treatment::{
     CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra, TreatmentRefused, TreatmentUnusual, after_hours,
-    off_label_of, treatments,
+    off_label_of, treatments, usual_periods,
 };
 
 use crate::flock::{
@@ -217,11 +217,7 @@ impl Checked {
     /// # Errors
     /// Gives itself back with its questions.
     pub fn sure(self) -> Result<Sure, Box<Self>> {
-        if self.questions.is_empty() {
-            Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason })
-        } else {
-            Err(Box::new(self))
-        }
+        if self.questions.is_empty() { Ok(self.settled(None)) } else { Err(Box::new(self)) }
     }
 
     /// Ready to write in spite of its questions, for a reason given in a word or more, which is kept.
@@ -231,7 +227,7 @@ impl Checked {
     pub fn despite(self, word: &str) -> Result<Sure, Misread> {
         let word = word.trim();
         if self.questions.is_empty() {
-            return Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason });
+            return Ok(self.settled(None));
         }
         if word.is_empty() {
             return Err(Misread::new("a word is needed: say why it is right as written"));
@@ -254,11 +250,15 @@ impl Checked {
             asked.push_str(&format!("; and {} more", rest.len()));
         }
         let kept = format!("{word} (asked: {asked})");
-        let reason = Some(match self.reason {
-            Some(r) => format!("{r}; {kept}"),
-            None => kept,
-        });
-        Ok(Sure { entry: self.entry, sentence: self.sentence, reason })
+        Ok(self.settled(Some(kept)))
+    }
+
+    fn settled(self, kept: Option<String>) -> Sure {
+        let reason = match (self.reason, kept) {
+            (Some(r), Some(kept)) => Some(format!("{r}; {kept}")),
+            (one, other) => one.or(other),
+        };
+        Sure { entry: self.entry, sentence: self.sentence, reason, cautions: self.cautions }
     }
 }
 
@@ -268,9 +268,15 @@ pub struct Sure {
     pub(crate) entry: Entry,
     pub(crate) sentence: String,
     pub(crate) reason: Option<String>,
+    pub(crate) cautions: Vec<Caution>,
 }
 
 impl Sure {
+    /// What the keeper should know: it stands in the way of nothing.
+    pub fn cautions(&self) -> &[Caution] {
+        &self.cautions
+    }
+
     /// One plain sentence: what it writes.
     pub fn sentence(&self) -> &str {
         &self.sentence

@@ -23,7 +23,7 @@ impl Dose {
     }
 
     /// An amount as it is bought or stands on a shelf: written like a dose, up to 1000 litres, 100 kg or a million
-    /// pieces; `0` is none.
+    /// pieces; `3 x 250 ml` is three bottles; `0` is none.
     ///
     /// # Errors
     /// Says what was read and how an amount is written.
@@ -33,6 +33,19 @@ impl Dose {
             let typed = text.trim();
             Misread::new(format!("'{typed}' is not an amount: write 250 (ml), 5 l, 500 mg or 20 pieces"))
         };
+        // Several bottles: `3 x 250 ml`.
+        if let Some((n, each)) = low.split_once(['x', '×'])
+            && let Ok(n) = n.trim().parse::<u32>()
+        {
+            let many = |each: u64, most: u64| each.checked_mul(n.into()).filter(|all| *all <= most && n > 0);
+            let small = |n: u64| u32::try_from(n).ok();
+            return match Self::parse_stock(each)? {
+                Self::Volume(ul) => many(ul.into(), 1_000_000_000).and_then(small).map(Self::Volume),
+                Self::Mass(ug) => many(ug, 100_000_000_000).map(Self::Mass),
+                Self::Pieces(p) => many(p.into(), 1_000_000).and_then(small).map(Self::Pieces),
+            }
+            .ok_or_else(wrong);
+        }
         let split = low.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(low.len());
         let (n, unit) = low.split_at(split);
         let n: f64 = n.parse().map_err(|_| wrong())?;
@@ -203,10 +216,24 @@ mod tests {
             ("2,5l", "2500 ml"),
             ("50 doses", "50 pieces"),
             ("1 kg", "1000000 mg"),
+            ("3 x 250 ml", "750 ml"),
+            ("2×50 doses", "100 pieces"),
         ] {
             assert_eq!(Dose::parse_stock(typed).map(|d| d.to_string()), Ok(shown.to_string()), "{typed}");
         }
-        for wrong in ["", "-1", "two", "5 buckets", "2000 l", "1.5 doses", "1.2.3", "inf"] {
+        for wrong in [
+            "",
+            "-1",
+            "two",
+            "5 buckets",
+            "2000 l",
+            "1.5 doses",
+            "1.2.3",
+            "inf",
+            "0 x 5",
+            "x 5",
+            "2000 x 1 l",
+        ] {
             assert!(Dose::parse_stock(wrong).is_err(), "{wrong}");
         }
     }

@@ -160,7 +160,18 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("Prescribed by", What::Text, opt(&r.prescribed_by)),
                 line("Meat withdrawal", What::Period, r.meat.to_string()),
                 line("Milk withdrawal", What::Period, r.milk.to_string()),
+                line("Off-label", What::Text, opt(&r.more.off_label)),
             ];
+            if ctx.flock.rules().is_some_and(|rules| rules.tracks_export()) {
+                f.lines.push(line("Export withdrawal", What::Period, r.more.export.to_string()));
+            }
+            if let Some(course) = r.more.course {
+                f.lines.push(line("Doses of the course", What::Text, course.of.to_string()));
+                f.more.push(("This is".into(), format!("dose {} of {}", course.nth, course.of)));
+            }
+            if r.more.vet_gave {
+                f.more.push(("Given".into(), "by a vet".into()));
+            }
             for (what, p) in [("Meat clear", r.meat), ("Milk clear", r.milk)] {
                 f.more.push((what.into(), clear_after(r.at, p).words()));
             }
@@ -337,6 +348,20 @@ pub(super) fn amended(
             r.prescribed_by = opt("Prescribed by");
             r.meat = Withdrawal::parse(&text("Meat withdrawal")).map_err(|e| parsed("Meat withdrawal", e))?;
             r.milk = Withdrawal::parse(&text("Milk withdrawal")).map_err(|e| parsed("Milk withdrawal", e))?;
+            r.more.off_label = opt("Off-label");
+            if let Some(export) = lines.iter().find(|l| l.label == "Export withdrawal") {
+                r.more.export =
+                    Withdrawal::parse(&export.text).map_err(|e| parsed("Export withdrawal", e))?;
+            }
+            if let Some(course) = &mut r.more.course {
+                let typed = text("Doses of the course");
+                let of = typed.parse::<u8>().ok().filter(|n| *n >= course.nth && *n <= 30);
+                course.of = of.ok_or_else(|| {
+                    let words =
+                        format!("'{typed}': write how many doses the course has, {} to 30", course.nth);
+                    ("Doses of the course".to_string(), words)
+                })?;
+            }
             Amended::Treatment(r)
         }
         RecordRef::PenMove(id) => {

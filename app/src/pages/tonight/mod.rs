@@ -2,6 +2,7 @@
 //! food, and what is written up for today.
 
 mod beside;
+mod courses;
 mod do_it;
 mod rounds;
 
@@ -32,6 +33,8 @@ pub struct State {
     #[serde(skip)]
     table: TableState<u64>,
     #[serde(skip)]
+    courses: courses::Courses,
+    #[serde(skip)]
     beside: beside::Lists,
     #[serde(skip)]
     into_search: bool,
@@ -56,6 +59,7 @@ impl State {
             self.made_for = Some(now);
             self.listed_for = None;
             beside::make(ctx, &mut self.beside);
+            self.courses.keep(ctx);
             self.rounds = rounds::rounds(ctx);
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
@@ -97,6 +101,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| jobs(ui, ctx, state, &mut out));
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
+                courses::view(ui, ctx, &mut state.courses, &mut out);
                 beside::view(ui, &mut state.beside, &mut out);
             });
         });
@@ -108,6 +113,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
                 ui.set_min_size(size);
                 jobs(ui, ctx, state, &mut out);
             });
+            courses::view(ui, ctx, &mut state.courses, &mut out);
             beside::view(ui, &mut state.beside, &mut out);
         });
     }
@@ -163,11 +169,15 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due] = state.beside.numbers();
+    let doses = match state.courses.due(ctx.today) {
+        0 => String::new(),
+        n => format!(" · {} of a course to give", counted(n, "dose")),
+    };
     ui.horizontal_wrapped(|ui| {
         look::faint(
             ui,
             format!(
-                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}",
                 state.beside.today.rows.len()
             ),
         );

@@ -1,11 +1,13 @@
 //! The form of a treatment.
 
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::bottle::{self, Bottles};
 use super::doses::{self, Doses};
+use super::rare::{self, Rare};
 use super::whom::{self, Whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
-use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft};
+use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{AnimalId, DoseRule, Moment, Route, Withdrawal};
@@ -19,7 +21,7 @@ pub(super) struct Typed {
     on: String,
     time: String,
     product: PickerState<u64>,
-    batch: String,
+    batch: PickerState<u64>,
     by_rule: Option<bool>,
     dose: String,
     route: Option<u8>,
@@ -29,8 +31,11 @@ pub(super) struct Typed {
     prescribed_by: Option<String>,
     meat: String,
     milk: String,
+    rare: Rare,
     /// The product whose facts stand in the form, with those facts.
     filled_for: String,
+    /// The periods that were filled in with them.
+    filled: (String, String),
     /// The day on which the form was last seen.
     sitting: String,
     #[serde(skip)]
@@ -54,6 +59,7 @@ impl Typed {
     pub(super) fn next(&mut self) {
         self.whom = Whom::default();
         self.dose.clear();
+        self.rare.next();
         self.refusals.clear();
         self.focus = Some("Animal".into());
     }
@@ -68,7 +74,7 @@ pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     t: &mut Typed,
-    doses: &mut Doses,
+    (doses, bottles): (&mut Doses, &mut Bottles),
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
@@ -86,7 +92,7 @@ pub(super) fn view(
         right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("give").auto_shrink(false).show(ui, |ui| {
-                go |= form(ui, ctx, t);
+                go |= form(ui, ctx, t, bottles);
                 go |= buttons(ui, t);
             });
         });
@@ -99,7 +105,7 @@ pub(super) fn view(
     } else {
         // What is to be drawn up and when meat is clear stand before the button that writes it.
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            go |= form(ui, ctx, t);
+            go |= form(ui, ctx, t, bottles);
             ui.add_space(space::S);
             beside(ui, ctx, t, whole.height(), doses);
             go |= buttons(ui, t);
@@ -116,7 +122,7 @@ pub(super) fn view(
     }
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, bottles: &mut Bottles) -> bool {
     let mut form = Form::new(ui, "give").label_width(LABELS);
     if let Some(label) = t.focus.clone() {
         let mut wish = true;
@@ -134,19 +140,40 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
     form.time(ui, "Time", &mut t.time);
     product_field(ui, ctx, t, &mut form, product.as_deref());
     let known = ctx.flock.product(&t.product_name()).cloned();
-    fill(t, known.as_ref());
-    form.field(ui, &Field::new("Batch").width(180.0).example("number on the bottle"), &mut t.batch);
+    bottles.keep(ctx, known.as_ref());
+    fill(ctx, t, known.as_ref(), bottles);
+    let batch = refusal_of(&t.refusals, "batch", 0);
+    bottle::field(ui, ctx, &mut form, bottles, &mut t.batch, batch.as_deref());
     dose_fields(ui, t, &mut form, known.as_ref(), dose.as_deref());
     let routes: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
     form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
+    by_route(ctx, t, known.as_ref());
     form.field(ui, &Field::new("Site").width(220.0).example("left neck"), &mut t.site);
     form.field(ui, &Field::new("Reason").width(320.0).example("what it is given for"), &mut t.reason);
     let holding = ctx.flock.holding();
     let given = t.given_by.get_or_insert_with(|| holding.given_by.clone());
     form.field(ui, &Field::new("Given by").width(220.0), given);
     let vet = t.prescribed_by.get_or_insert_with(String::new);
-    form.field(ui, &Field::new("Prescribed by").width(220.0).example("the vet, if one did"), vet);
+    let wrong = refusal_of(&t.refusals, "prescribed_by", 0);
+    let field = Field::new("Prescribed by").width(220.0).example("the vet, if one did");
+    form.field(ui, &field.refusal(wrong.as_deref()), vet);
     withdrawals(ui, t, &mut form);
+    let dose = fields::dose_of(&t.dose).ok().flatten().filter(|_| t.by_rule != Some(true));
+    let off = rare::off_label(known.as_ref(), route_of(t), dose);
+    let refusals = std::mem::take(&mut t.refusals);
+    rare::view(ui, ctx, &mut form, &mut t.rare, &off, &|name| refusal_of(&refusals, name, 0));
+    t.refusals = refusals;
+    if let Some(directed) = t.rare.take_script(ctx) {
+        t.prescribed_by = Some(directed.vet);
+        for (text, period) in [(&mut t.meat, directed.meat), (&mut t.milk, directed.milk)] {
+            if let Some(period) = period {
+                *text = period.text();
+            }
+        }
+        if let Some(reason) = directed.reason.filter(|_| t.reason.trim().is_empty()) {
+            t.reason = reason;
+        }
+    }
     form.finish(ui) == FormEvent::Submitted
 }
 
@@ -192,7 +219,7 @@ fn withdrawals(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     }
 }
 
-fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
+pub(super) fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
     let text = text.to_lowercase();
     (0u64..)
         .zip(products)
@@ -209,15 +236,38 @@ pub(super) fn facts(p: &Product) -> String {
     format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk)
 }
 
-/// Fills route and periods from the product when another one is chosen, or its facts have changed.
-fn fill(t: &mut Typed, known: Option<&Product>) {
+/// The route as chosen.
+fn route_of(t: &Typed) -> Option<Route> {
+    t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied())
+}
+
+/// Another route may have periods of its own: they are taken unless others were typed.
+fn by_route(ctx: &Ctx<'_>, t: &mut Typed, known: Option<&Product>) {
+    let Some(p) = known else { return };
+    let (meat, milk, export) = entry::usual_periods(ctx.flock, p, route_of(t));
+    let usual = (meat.text(), milk.text());
+    if (t.meat.as_str(), t.milk.as_str()) == (t.filled.0.as_str(), t.filled.1.as_str()) && usual != t.filled {
+        (t.meat, t.milk) = usual.clone();
+        t.rare.export = export.text();
+    }
+    t.filled = usual;
+}
+
+/// Fills route, periods and the first bottle to be used from the product when another one is chosen, or its facts have
+/// changed.
+fn fill(ctx: &Ctx<'_>, t: &mut Typed, known: Option<&Product>, bottles: &Bottles) {
     let facts = known.map(|p| format!("{}: {}, {:?}", p.name, facts(p), p.route)).unwrap_or_default();
     if t.filled_for == facts {
         return;
     }
+    t.batch.clear();
     if let Some(p) = known {
-        t.meat = p.meat.text();
-        t.milk = p.milk.text();
+        let (meat, milk, export) = entry::usual_periods(ctx.flock, p, p.route);
+        (t.meat, t.milk, t.rare.export) = (meat.text(), milk.text(), export.text());
+        t.filled = (t.meat.clone(), t.milk.clone());
+        if let Some(first) = bottles.first() {
+            t.batch.text = first.to_string();
+        }
         t.route =
             p.route.and_then(|r| Route::ALL.iter().position(|x| *x == r)).and_then(|n| u8::try_from(n).ok());
         t.by_rule = Some(p.rule != DoseRule::Typed);
@@ -257,7 +307,9 @@ fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
     let (Ok(day), Ok(time)) = (fields::day_or_today(ctx, &t.on), fields::time_of(&t.time)) else { return };
     let at = Moment { day, time };
     ui.horizontal_wrapped(|ui| {
-        for (what, text) in [("Meat", &t.meat), ("Milk", &t.milk)] {
+        let tracked = ctx.flock.rules().is_some_and(|r| r.tracks_export());
+        let sides = [("Meat", &t.meat), ("Milk", &t.milk), ("Export", &t.rare.export)];
+        for (what, text) in sides.into_iter().take(if tracked { 3 } else { 2 }) {
             let Ok(period) = Withdrawal::parse(text) else { continue };
             let clear = clear_after(at, period);
             let kind = if clear.is_clear(ctx.today) { Kind::Good } else { Kind::Caution };
@@ -272,7 +324,8 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses: &mut Do
     let typed = fields::dose_of(&t.dose).ok().flatten();
     let by_rule = t.by_rule == Some(true);
     let on = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
-    let given = doses::Given { animals: &t.whom.animals, product: known, by_rule, typed, on };
+    let estimated = t.rare.estimated(ctx);
+    let given = doses::Given { animals: &t.whom.animals, product: known, by_rule, typed, on, estimated };
     // Heading, total, facts, clear days and cautions take some 300 points.
     let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;
     doses::view(ui, ctx, &given, rows, doses);
@@ -324,16 +377,16 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         animals: t.whom.animals.clone(),
         at: Moment { day, time },
         product: name,
-        batch: fields::some(&t.batch),
+        batch: fields::some(&t.batch.text),
         dose,
-        route: t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied()),
+        route: route_of(t),
         site: fields::some(&t.site),
         reason: fields::some(&t.reason),
         given_by: t.given_by.as_deref().and_then(fields::some),
         prescribed_by: t.prescribed_by.as_deref().and_then(fields::some),
         meat: Some(period(&t.meat, "Meat withdrawal")?),
         milk: Some(period(&t.milk, "Milk withdrawal")?),
-        more: Default::default(),
+        more: TreatmentExtra { drawn: by_rule, ..t.rare.extra(ctx)? },
     };
     match entry::treatments(vec![draft], ctx.flock, ctx.today) {
         Ok(checked) => {
@@ -356,6 +409,12 @@ fn label(field: &str, by_rule: bool) -> &'static str {
         "dose_ml" => "Dose each",
         "meat_days" => "Meat withdrawal",
         "milk_days" => "Milk withdrawal",
+        "batch" => "Batch",
+        "prescribed_by" => "Prescribed by",
+        "off_label" => rare::OFF_LABEL,
+        "prescription" => "Prescription",
+        "course" => "Doses in all",
+        "shared" => "For all together",
         _ => "Product",
     }
 }

@@ -136,6 +136,10 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
     add("; reason: ", t.reason.as_deref());
     add("; given by ", t.given_by.as_deref());
     add("; prescribed by ", t.prescribed_by.as_deref());
+    add("; off-label: ", t.more.off_label.as_deref());
+    let course = t.more.course.map(|c| format!("dose {} of {}", c.nth, c.of));
+    add("; ", course.as_deref());
+    add("; ", t.more.vet_gave.then_some("given by a vet"));
     match &t.struck {
         Some(struck) => add("; struck out: ", Some(&struck.reason)),
         None => {

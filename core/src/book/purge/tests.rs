@@ -18,7 +18,7 @@ fn day(text: &str) -> Day {
 }
 
 fn put(book: &mut Book, entry: Entry) {
-    book.write(Sure { entry, sentence: "For the test".into(), reason: None }).unwrap();
+    book.write(Sure { entry, sentence: "For the test".into(), reason: None, cautions: Vec::new() }).unwrap();
 }
 
 fn add(book: &mut Book, tag: &str) -> AnimalId {

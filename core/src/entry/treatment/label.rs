@@ -6,19 +6,19 @@ use crate::entry::{Faults, Field, Unusual};
 use crate::flock::{AnimalFile, Flock, Product, Treatment};
 use crate::reckon::dosing;
 use crate::rules::{Commodity, OffLabelUse, species};
-use crate::terms::{Dose, ProductClass, Sex, Withdrawal};
+use crate::terms::{Dose, ProductClass, Route, Sex, Withdrawal};
 
-/// What of a treatment is not as its label says, in words; nothing when all is, as far as the book knows the label.
-pub fn off_label_of(t: &Treatment, p: &Product) -> Vec<String> {
+/// What of a use is not as the label says, in words; nothing when all is, as far as the book knows the label.
+pub fn off_label_of(p: &Product, route: Option<Route>, dose: Option<Dose>) -> Vec<String> {
     let mut what = Vec::new();
-    if let Some(route) = t.route.filter(|r| p.allows_route(*r) == Some(false)) {
+    if let Some(route) = route.filter(|r| p.allows_route(*r) == Some(false)) {
         what.push(format!("the label of {} does not name the route '{}'", p.name, route.words()));
     }
     if p.licensed_for.as_deref().is_some_and(|text| names_sheep(text) == Some(false)) {
         let whom = p.licensed_for.as_deref().unwrap_or_default();
         what.push(format!("{} is labelled for {whom}, not for sheep", p.name));
     }
-    if let (Some(dose), Some(most)) = (t.dose, p.more.most)
+    if let (Some(dose), Some(most)) = (dose, p.more.most)
         && above(dose, most)
     {
         what.push(format!("{dose} is more than the label's most, {most}"));
@@ -44,6 +44,18 @@ fn names_sheep(text: &str) -> Option<bool> {
     }
     // Words that name other animals, and nothing that is not understood.
     (species::is_food(text).is_some() && species::is_bovid(text).is_some()).then_some(false)
+}
+
+/// Meat, milk and export withdrawal a treatment takes when nothing else is written: the label's for the route, longer in
+/// an organic flock.
+pub fn usual_periods(
+    flock: &Flock,
+    p: &Product,
+    route: Option<Route>,
+) -> (Withdrawal, Withdrawal, Withdrawal) {
+    let (meat, milk, export) = p.periods(route);
+    let kept = |w| organic(flock, Some(p), w);
+    (kept(meat), kept(milk), kept(export))
 }
 
 /// The label's period as an organic flock must keep it; as it is elsewhere.
@@ -98,7 +110,7 @@ pub(super) fn look(
     } else {
         hours_as_days(faults, milk, t.milk, None);
     }
-    let found = product.map(|p| off_label_of(t, p)).unwrap_or_default();
+    let found = product.map(|p| off_label_of(p, t.route, t.dose)).unwrap_or_default();
     let off = !found.is_empty() || t.more.off_label.is_some();
     if off {
         off_label(faults, row, t, f, product, flock, &found);

@@ -11,7 +11,7 @@ mod label;
 pub use course::after_hours;
 pub use draft::{CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra};
 pub use fault::{TreatmentRefused, TreatmentUnusual};
-pub use label::off_label_of;
+pub use label::{off_label_of, usual_periods};
 
 use super::dose::dose;
 use super::lambing::not_here;
@@ -126,12 +126,12 @@ fn record(
 ) -> Treatment {
     let script = d.more.prescription.and_then(|id| flock.cupboard().prescription(id));
     let route = d.route.or_else(|| product.and_then(|p| p.route));
-    let (meat, milk, export) = product.map(|p| p.periods(route)).unwrap_or_default();
+    let (meat, milk, export) = product.map(|p| usual_periods(flock, p, route)).unwrap_or_default();
     let directed =
         |own: Option<Withdrawal>, by_vet: Option<Withdrawal>, label: Withdrawal| match (own, by_vet) {
             (Some(own), _) => own,
             (None, Some(vet)) if vet != Withdrawal::Unknown => vet,
-            _ => label::organic(flock, product, label),
+            _ => label,
         };
     let vet = || script.and_then(|s| flock.cupboard().vet(s.vet)).map(|v| v.name.clone());
     Treatment {
