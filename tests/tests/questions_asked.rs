@@ -147,7 +147,7 @@ fn every_question_is_asked_once_and_in_these_words() {
         reason: None,
         details: hirsel_core::flock::MoveDetails { number: Some("5/1".into()), ..Default::default() },
     };
-    let shape = "the holding number 5/1 has not the shape of a holding number (CPH), such as 34/123/1234: is it written as the authority writes it?";
+    let shape = "the holding number '5/1' has not the shape of a holding number (CPH), such as 34/123/1234: is it written as the authority writes it?";
     q.asks(entry::standing(draft, &b.flock(), today()), "holding number", shape);
 
     // Lambings: 10 kg and half a kilogram, 100 days between two, 144 to 152 days after a joining.
