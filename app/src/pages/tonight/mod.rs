@@ -2,6 +2,7 @@
 //! food, and what is written up for today.
 
 mod beside;
+mod courses;
 mod do_it;
 mod rounds;
 
@@ -21,6 +22,7 @@ pub struct State {
     when: When,
     search: String,
     form: do_it::Typed,
+    courses: courses::Courses,
     #[serde(skip)]
     made_for: Option<(u64, Day, bool)>,
     #[serde(skip)]
@@ -45,6 +47,7 @@ impl State {
     /// The jobs are written: on with the next round.
     pub(super) fn after(&mut self, _: &Ctx<'_>) {
         self.form.rounds.clear();
+        self.courses.close();
         self.table.clear_selection();
         self.into_list = true;
     }
@@ -56,6 +59,7 @@ impl State {
             self.made_for = Some(now);
             self.listed_for = None;
             beside::make(ctx, &mut self.beside);
+            self.courses.make(ctx);
             self.rounds = rounds::rounds(ctx);
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
@@ -163,10 +167,14 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due] = state.beside.numbers();
+    let doses = match state.courses.due(ctx.today) {
+        0 => String::new(),
+        n => format!("{} to go on with · ", counted(n, "dose")),
+    };
     look::faint(
         ui,
         format!(
-            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
+            "{doses}{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
             state.beside.today.rows.len()
         ),
     );
@@ -189,6 +197,19 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             state.into_list = true;
         }
         return;
+    }
+    if state.courses.is_open() {
+        let area = egui::ScrollArea::vertical().id_salt("course").auto_shrink(false);
+        let close = area.show(ui, |ui| courses::form(ui, ctx, &mut state.courses, out)).inner;
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.courses.close();
+            state.into_list = true;
+        }
+        return;
+    }
+    if courses::rounds(ui, ctx, &mut state.courses, state.into_list) {
+        state.into_list = false;
     }
     let count =
         |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
