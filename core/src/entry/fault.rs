@@ -463,6 +463,20 @@ impl Faults {
         }
     }
 
+    /// Takes what another look found, but what was to be found before as well: a record is amended in one thing and is
+    /// not asked about all others again. What is to be known is said in any case.
+    pub(super) fn take_new(&mut self, found: Self, before: &Self) {
+        for r in found.refusals.into_iter().filter(|r| !before.refusals.contains(r)) {
+            self.refuse(r.field, r.why);
+        }
+        for q in found.questions.into_iter().filter(|q| !before.questions.contains(q)) {
+            self.question(q.field, q.what);
+        }
+        for c in found.cautions {
+            self.caution(c.field, c.words);
+        }
+    }
+
     /// Nothing refused so far.
     pub fn none_refused(&self) -> bool {
         self.refusals.is_empty()
