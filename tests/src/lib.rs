@@ -8,4 +8,5 @@ pub mod maker;
 pub mod painter;
 pub mod reference;
 pub mod scribe;
+pub mod shelf;
 pub mod shot;

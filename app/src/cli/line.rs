@@ -76,7 +76,8 @@ pub(super) enum Command {
     Import {
         /// The book
         book: PathBuf,
-        /// What the table holds: animals, joinings, lambings, weighings, treatments, products
+        /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -118,7 +119,8 @@ pub(super) enum Command {
     Export {
         /// The book
         book: PathBuf,
-        /// What to take out: animals, joinings, lambings, weighings, treatments, products
+        /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
@@ -135,6 +137,9 @@ pub(super) enum Command {
         /// Only this animal; may be given again
         #[arg(long, value_name = "TAG")]
         animal: Vec<String>,
+        /// Clearance of those that were sold before they were clear: what the buyer must be told
+        #[arg(long, conflicts_with = "animal")]
+        sold: bool,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -264,7 +269,8 @@ impl On {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Answer {
-    /// The first day each animal's meat and milk may be used
+    /// The first day each animal's meat and milk may be used, and its meat for export where the place counts that
+    /// apart or a period was written
     Clearance,
     /// Every weighing with the daily gain since the one before
     Growth,

@@ -100,8 +100,14 @@ impl Command {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
-            Self::Reckon { book, answer, animal, format, on } => {
-                let table = with(&book, |book| answer.table(&book.flock(), &animal, on.day()))?;
+            Self::Reckon { book, answer, animal, sold, format, on } => {
+                if sold && answer != Answer::Clearance {
+                    return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
+                }
+                let table = with(&book, |book| match sold {
+                    true => Ok(answers::sold(&book.flock(), on.day())),
+                    false => answer.table(&book.flock(), &animal, on.day()),
+                })?;
                 out.print(&table.text(format))
             }
             Self::Register { book, register, from, to, format, output, on } => {

@@ -33,6 +33,11 @@ impl Desk {
                 open.pages.at = PageId::Timeline;
             }
             Intent::Go(page) => open.pages.at = page,
+            Intent::BeforeVisit => {
+                open.pages.inspect.show_questions();
+                open.pages.at = PageId::Inspect;
+            }
+            Intent::Purge(before) => self.purge(before),
             Intent::Open(id) => {
                 open.pages.leaf.show(id);
                 open.pages.at = PageId::Flock;

@@ -6,7 +6,7 @@ use crate::look::Kind;
 use crate::pages::{Intent, PageId, Then};
 use hirsel_core::entry::{self, DocumentDraft};
 use hirsel_core::flock::{DocumentOf, Link};
-use hirsel_core::terms::DocumentId;
+use hirsel_core::terms::{Day, DocumentId};
 use std::path::{Path, PathBuf};
 
 /// A file read to be kept, or why it could not be read.
@@ -33,6 +33,23 @@ impl Desk {
                 open.pages = pages;
             }
             Link::Holding => open.pages.at = PageId::Book,
+        }
+    }
+
+    /// Takes out for good what need no longer be kept.
+    pub(super) fn purge(&mut self, before: Day) {
+        let today = self.today();
+        let Stage::Open(open) = &mut self.stage else { return };
+        match open.book.purge(before, today) {
+            Ok(done) => {
+                open.refresh();
+                open.follow(&[]);
+                let mut pages = std::mem::take(&mut open.pages);
+                pages.book.purged();
+                open.pages = pages;
+                self.say(Kind::Good, done.words());
+            }
+            Err(e) => self.say(Kind::Refuse, e.to_string()),
         }
     }
 

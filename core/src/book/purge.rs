@@ -151,3 +151,6 @@ fn forget(db: &Connection, seq: i64, keys: &Keys) -> rusqlite::Result<()> {
     )?;
     db.execute_batch("drop table temp.gone; drop table temp.emptied")
 }
+
+#[cfg(test)]
+mod tests;

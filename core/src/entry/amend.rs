@@ -191,6 +191,9 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
         }
         super::treatment::amended(&mut faults, t, flock, today);
     }
+    if let Amended::Movement(m) = &new {
+        super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
+    }
     super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))

@@ -368,6 +368,14 @@ pub enum Unusual {
     /// A test number.
     #[error("{0} is a number for testing readers (999), not an official one")]
     TestNumber(String),
+    /// A holding number of a shape the rules of the book do not know.
+    #[error("the holding number {number} {why}: is it written as the authority writes it?")]
+    HoldingNumber {
+        /// As written.
+        number: String,
+        /// What is wrong with it.
+        why: String,
+    },
     /// A product shorter than the label.
     #[error(
         "the {what} withdrawal of {product} is written as {written}, shorter than the product's {label}: check the label and ask the vet"

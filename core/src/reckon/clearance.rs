@@ -17,8 +17,8 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-use crate::flock::{AnimalFile, Flock, Treatment};
-use crate::terms::{Day, Minute, Moment, TreatmentId, Withdrawal};
+use crate::flock::{AnimalFile, Flock, Movement, Treatment};
+use crate::terms::{Day, Minute, Moment, Sex, Status, TreatmentId, Withdrawal};
 
 const DAY_MIN: i64 = 24 * 60;
 
@@ -155,6 +155,37 @@ pub fn clearance(file: &AnimalFile, on: Day) -> Clearance {
 /// As [`clearance`], with export counted apart where the rule set of the book does so.
 pub fn clearance_in(flock: &Flock, file: &AnimalFile, on: Day) -> Clearance {
     reckon(file, on, counts_export(flock))
+}
+
+/// An animal that was sold, and has not come back, before it was clear.
+#[derive(Debug, Clone)]
+pub struct SoldHeld<'a> {
+    /// The animal.
+    pub file: &'a AnimalFile,
+    /// Its sale.
+    pub movement: &'a Movement,
+    /// Its clearance, as of the sale.
+    pub clearance: Clearance,
+    /// What the buyer must be told, in whole sentences.
+    pub told: Vec<String>,
+}
+
+/// Animals sold on or before `on` while they were not clear, in order of their tags.
+pub fn sold_held(flock: &Flock, on: Day) -> Vec<SoldHeld<'_>> {
+    let one = |file| -> Option<SoldHeld<'_>> {
+        let file: &AnimalFile = file;
+        let sale = file.movements.iter().rfind(|m| m.struck.is_none() && m.on <= on)?;
+        if sale.to != Status::Sold || file.treatments.is_empty() {
+            return None;
+        }
+        let clearance = clearance_in(flock, file, sale.on);
+        let milks = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(sale.on);
+        let told = clearance.to_be_told(sale.on, milks);
+        (!told.is_empty()).then_some(SoldHeld { file, movement: sale, clearance, told })
+    };
+    let mut all: Vec<SoldHeld<'_>> = flock.files().filter_map(one).collect();
+    all.sort_by(|a, b| crate::flock::natural(a.file.animal.tag(), b.file.animal.tag()));
+    all
 }
 
 /// The rule set of the book counts meat for export apart.

@@ -99,6 +99,7 @@ impl Going {
         };
         match self.staying {
             0 => what,
+            1 => format!("{what}; 1 old treatment stays, as its batch still counts"),
             n => format!("{what}; {} stay, as their batch still counts", counted(n, "old treatment")),
         }
     }

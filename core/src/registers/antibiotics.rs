@@ -1,10 +1,12 @@
 //! Antibiotics: courses by reason, and amounts year by year.
 
+use super::present::present_on;
 use super::treatments::{Given, given};
 use super::words::{kind, link, remarks_of, whole};
 use super::{Cell, Column, Register, RegisterKind, Row, Span, Totals};
 use crate::flock::{Flock, RecordRef, Treatment, natural};
-use crate::terms::{CourseId, Day, Dose, ProductClass, counted, thousandths};
+use crate::reckon::antibiotics::{CHECK, Standing, flock_kg, mg_per_kg};
+use crate::terms::{CourseId, Day, Dose, Fate, ProductClass, Sex, Status, counted, thousandths};
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 const COLUMNS: [Column; 12] = [
@@ -22,13 +24,35 @@ const COLUMNS: [Column; 12] = [
     Column::new("Given by", "given_by", 1.1),
 ];
 
-const SUMS: [Column; 5] = [
-    Column::new("Year", "year", 0.8),
-    Column::figures("Courses", "courses", 0.8),
-    Column::figures("Animals", "animals", 0.8),
-    Column::figures("Substance, mg", "substance_mg", 1.2),
-    Column::figures("Doses not reckoned", "not_reckoned", 1.2),
+const SUMS: [Column; 8] = [
+    Column::new("Year", "year", 0.6),
+    Column::figures("Courses", "courses", 0.7),
+    Column::figures("Animals", "animals", 0.7),
+    Column::figures("Doses not reckoned", "not_reckoned", 1.1),
+    Column::figures("Substance, mg", "substance_mg", 1.1),
+    Column::figures("Sheep and lambs", "standing", 1.1),
+    Column::figures("Flock, kg", "flock_kg", 0.8),
+    Column::figures("mg per kg", "mg_per_kg", 0.8),
 ];
+
+/// The sheep of a year by standard weights: grown ones in the flock at its end (or today, of this year), lambs born in it.
+fn standing(flock: &Flock, year: i32, today: Day) -> Standing {
+    let end = Day::new(year, 12, 31).map_or(today, |d| d.min(today));
+    let mut all = Standing::default();
+    for f in flock.files() {
+        let a = &f.animal;
+        let dead = f.birth.as_ref().is_some_and(|b| b.fate == Fate::BornDead);
+        if a.born.year() == Some(year) && a.status != Status::Outside && !dead {
+            all.lambs += 1;
+        } else if present_on(f, end) {
+            match a.sex {
+                Sex::Ewe => all.ewes += 1,
+                Sex::Ram | Sex::Wether => all.rams += 1,
+            }
+        }
+    }
+    all
+}
 
 /// Micrograms of active substance in a dose: volume × strength; a mass is taken to be of the substance.
 fn micrograms(flock: &Flock, t: &Treatment) -> Option<u64> {
@@ -113,7 +137,7 @@ fn courses<'a>(all: Vec<Given<'a>>) -> Vec<Course<'a>> {
     courses
 }
 
-fn totals(flock: &Flock, all: &[Course<'_>]) -> Option<Totals> {
+fn totals(flock: &Flock, all: &[Course<'_>], today: Day) -> Option<Totals> {
     #[derive(Default)]
     struct Year {
         courses: usize,
@@ -137,12 +161,21 @@ fn totals(flock: &Flock, all: &[Course<'_>]) -> Option<Totals> {
     let rows: Vec<Vec<Cell>> = years
         .into_iter()
         .map(|(y, year)| {
+            let sheep = standing(flock, y, today);
+            let kg = flock_kg(sheep);
+            let per_kg = mg_per_kg(&[year.micrograms as f64 / 1000.0], kg);
             vec![
                 Cell::number(y).strong(),
                 Cell::number(year.courses),
                 Cell::number(year.animals.len()),
-                Cell::words(thousandths(year.micrograms)),
                 Cell::number(year.unknown),
+                Cell::words(thousandths(year.micrograms)),
+                Cell::shown_as(
+                    format!("{} + {}", sheep.ewes + sheep.rams, sheep.lambs),
+                    format!("{} + {}", sheep.ewes + sheep.rams, sheep.lambs),
+                ),
+                Cell::number(format!("{kg:.0}")),
+                Cell::words(per_kg.map(|n| format!("{n:.2}")).unwrap_or_default()).strong(),
             ]
         })
         .collect();
@@ -160,7 +193,7 @@ pub(super) fn antibiotics(flock: &Flock, span: Span, today: Day) -> Register {
         .collect();
     let antibiotic = |t: &Treatment| known.contains(t.product.trim().to_lowercase().as_str());
     let courses = courses(given(flock, span, antibiotic));
-    register.totals = totals(flock, &courses);
+    register.totals = totals(flock, &courses, today);
     let mut rows: Vec<Row> = courses.iter().filter_map(|c| c.row(flock)).collect();
     let text = |r: &Row, i: usize| r.cells.get(i).map(|c| c.csv.clone()).unwrap_or_default();
     rows.sort_by(|a, b| {
@@ -174,6 +207,16 @@ pub(super) fn antibiotics(flock: &Flock, span: Span, today: Day) -> Register {
          in mg are taken as substance; doses in pieces, or of a product without a strength, are not reckoned."
             .into(),
     );
+    let (grown, lamb) = (
+        flock_kg(Standing { ewes: 1, ..Standing::default() }),
+        flock_kg(Standing { lambs: 1, ..Standing::default() }),
+    );
+    register.about.push(format!(
+        "mg per kg = all substance of the year in mg ÷ the flock in kg: {grown} kg for each grown sheep in the flock at \
+         the end of the year (or today), {lamb} kg for each lamb born alive in it; a year that the days asked for cut \
+         has only the courses of those days. Standard weights of the European sales figures (Can J Vet Res \
+         2017;81(3):235-240, table I); {CHECK}."
+    ));
     if known.is_empty() {
         register
             .about

@@ -94,6 +94,18 @@ pub(super) fn count(flock: &Flock, span: Span, on: Day) -> Register {
         "Animals on the holding at the end of {}, lambs among them; lent ones are not counted.",
         on.words()
     ));
+    if let Some(rules) = flock.rules()
+        && let Some(r) = rules.register()
+        && let Some(day) = r.yearly_count_on
+    {
+        let what = format!(
+            "{}: the flock is to be counted each year on {}. Source: {}.",
+            rules.name(),
+            day.words(),
+            r.ground
+        );
+        register.about.push(what);
+    }
     let dayless = flock
         .files()
         .filter(|f| !matches!(f.animal.status, Status::Present | Status::Outside))

@@ -4,10 +4,10 @@ use super::present::present_on;
 use super::words::{animal_cells, clear, kind};
 use super::{Cell, Column, Register, RegisterKind, Row, Span};
 use crate::flock::{AnimalFile, Flock, Link, natural};
-use crate::reckon::clearance::{Clear, Side, clearance};
+use crate::reckon::clearance::{Clear, Side, clearance_in};
 use crate::terms::{Day, Sex};
 
-const COLUMNS: [Column; 11] = [
+const COLUMNS: [Column; 12] = [
     Column::new("Animal", "animal", 1.3),
     Column::hidden("numbers"),
     Column::new("Kind", "kind", 0.9),
@@ -19,6 +19,7 @@ const COLUMNS: [Column; 11] = [
     Column::new("Because of", "milk_because", 1.8),
     Column::new("Given on", "milk_given_on", 1.1),
     Column::hidden("held"),
+    Column::hidden("export_clear_on"),
 ];
 
 /// The pen an animal was in at the end of a day; where it is now if no move is written.
@@ -46,18 +47,20 @@ pub(super) fn held(flock: &Flock, span: Span, on: Day) -> Register {
         flock.files().filter(|f| !f.treatments.is_empty() && present_on(f, on)).collect();
     files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
     for f in files {
-        let c = clearance(f, on);
+        let c = clearance_in(flock, f, on);
         // Milk is asked of ewes.
         let ewe = f.animal.sex == Sex::Ewe;
         let (meat, milk) = (!c.meat.clear.is_clear(on), ewe && !c.milk.clear.is_clear(on));
-        if !meat && !milk {
+        let export = c.export_apart && !c.export.clear.is_clear(on);
+        if !meat && !milk && !export {
             continue;
         }
         let [animal, numbers] = animal_cells(&f.animal);
         let word = match (meat, milk) {
             (true, true) => "meat and milk",
             (true, false) => "meat",
-            _ => "milk",
+            (false, true) => "milk",
+            (false, false) => "meat for export",
         };
         let unknown = |s: &Side| matches!(s.clear, Clear::Unknown);
         let mut remarks = Vec::new();
@@ -68,6 +71,14 @@ pub(super) fn held(flock: &Flock, span: Span, on: Day) -> Register {
         cells.extend(side(&c.meat, on, true));
         cells.extend(side(&c.milk, on, ewe));
         cells.push(Cell::words(word));
+        cells.push(if export { clear(&c.export.clear) } else { Cell::words("") });
+        if export && c.export.clear != c.meat.clear {
+            remarks.push(format!("Meat for export: {} ({}).", c.export.clear.words(), c.export.because()));
+        }
+        let planned = c.meat.planned.or(c.milk.planned.filter(|_| ewe));
+        remarks.extend(
+            planned.map(|d| format!("A course is running: its last dose is planned for {}.", d.words())),
+        );
         let because = if meat { c.meat.because } else { c.milk.because };
         let link = because.map_or(Link::Animal(f.animal.id), |t| {
             Link::Record(f.animal.id, crate::flock::RecordRef::Treatment(t))

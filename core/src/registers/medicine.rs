@@ -80,7 +80,7 @@ const DISPOSED: [Column; 9] = [
     Column::new("Batch", "batch", 1.0),
     Column::new("What became of it", "what", 1.1),
     Column::figures("Quantity", "quantity", 0.9),
-    Column::figures("More or less than reckoned", "difference", 1.1),
+    Column::new("Against the book", "difference", 1.1),
     Column::new("How", "how", 1.4),
     Column::new("Where", "place", 1.4),
     Column::new("Reason", "reason", 1.6),
@@ -89,6 +89,7 @@ const DISPOSED: [Column; 9] = [
 /// Wasted, disposed of, counted.
 pub(super) fn disposed(flock: &Flock, span: Span, today: Day) -> Register {
     let mut register = Register::new(RegisterKind::MedicineDisposed, span, today, &DISPOSED);
+    let counts = super::stock::Counts::of(flock);
     for m in flock.cupboard().moves.iter().filter(|m| span.holds(m.on)) {
         let quantity = match (m.change, m.quantity) {
             (_, Some(q)) => Cell::whole(q.to_string()),
@@ -102,7 +103,7 @@ pub(super) fn disposed(flock: &Flock, span: Span, today: Day) -> Register {
                 Cell::opt(m.batch.as_deref()),
                 Cell::words(m.change.word()),
                 quantity,
-                super::stock::difference(flock, m),
+                counts.difference(m),
                 Cell::opt(m.how.as_deref()),
                 Cell::opt(m.place.as_deref()),
                 Cell::opt(m.reason.as_deref()),

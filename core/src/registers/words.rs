@@ -151,3 +151,9 @@ pub(super) fn product(flock: &Flock, id: crate::terms::ProductId) -> String {
 pub(super) fn identity_words(i: &crate::flock::Identity) -> String {
     whole(&mark(i.kind, i.tag.as_str()))
 }
+
+/// With a capital first letter.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

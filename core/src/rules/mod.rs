@@ -9,6 +9,7 @@ mod banned;
 mod change;
 #[cfg(test)]
 mod change_tests;
+mod compare;
 mod counting;
 mod cupboard;
 mod fields;
@@ -30,6 +31,7 @@ mod tests;
 
 pub use banned::Ban;
 pub use change::{RuleChange, effective, known, row_faults, row_faults_among};
+pub use compare::differences;
 pub use counting::{DayCount, Organic, day_count};
 pub use cupboard::{CupboardField, CupboardFields};
 pub use fields::{TreatmentField, TreatmentFields};

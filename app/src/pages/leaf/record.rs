@@ -2,7 +2,7 @@
 
 use super::super::{Ctx, fields};
 use hirsel_core::entry::Amended;
-use hirsel_core::flock::{AnimalFile, Outcome, Prescription, RecordRef, Struck};
+use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, PrescriptionId, Route, Sex, Status, Weight,
@@ -50,6 +50,35 @@ pub(super) struct Found {
     pub struck: Option<Struck>,
     pub may_amend: bool,
     pub may_strike: bool,
+}
+
+/// What the registers ask of a move or a death, in the order of [`papers`], and whether it is of a death.
+const PAPERS: [(&str, bool); 8] = [
+    ("Holding number", false),
+    ("Address", false),
+    ("Carrier", false),
+    ("Vehicle", false),
+    ("Document number", false),
+    ("Cause", true),
+    ("Disposal", true),
+    ("Receipt", true),
+];
+
+fn papers(d: &MoveDetails) -> [&Option<String>; 8] {
+    [&d.number, &d.address, &d.carrier, &d.vehicle, &d.document, &d.cause, &d.disposal, &d.receipt]
+}
+
+fn papers_mut(d: &mut MoveDetails) -> [&mut Option<String>; 8] {
+    [
+        &mut d.number,
+        &mut d.address,
+        &mut d.carrier,
+        &mut d.vehicle,
+        &mut d.document,
+        &mut d.cause,
+        &mut d.disposal,
+        &mut d.receipt,
+    ]
 }
 
 /// Every record of an animal.
@@ -176,6 +205,12 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("To or from", What::Text, opt(&r.other)),
                 line("Because of", What::Text, opt(&r.reason)),
             ];
+            let d = r.details();
+            let of = PAPERS
+                .iter()
+                .zip(papers(d))
+                .filter(|((_, for_deaths), text)| text.is_some() || (r.to == Status::Dead) == *for_deaths);
+            f.lines.extend(of.map(|((label, _), text)| line(label, What::Text, opt(text))));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Remark(id) => {
@@ -389,6 +424,13 @@ pub(super) fn amended(
             r.to = Status::parse(&text("It is")).map_err(|e| parsed("It is", e))?;
             r.other = opt("To or from");
             r.reason = opt("Because of");
+            let mut d = r.details().clone();
+            for ((label, _), field) in PAPERS.iter().zip(papers_mut(&mut d)) {
+                if lines.iter().any(|l| l.label == *label) {
+                    *field = opt(label);
+                }
+            }
+            r.details = d.tidy().some();
             Amended::Movement(r)
         }
         RecordRef::Remark(id) => {

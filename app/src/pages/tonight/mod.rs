@@ -169,15 +169,24 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
     let [watch, held, due] = state.beside.numbers();
     let doses = match state.courses.due(ctx.today) {
         0 => String::new(),
-        n => format!("{} to go on with · ", counted(n, "dose")),
+        n => format!(" · {} to go on with", counted(n, "dose")),
     };
-    look::faint(
-        ui,
-        format!(
-            "{doses}{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
-            state.beside.today.rows.len()
-        ),
-    );
+    ui.horizontal_wrapped(|ui| {
+        look::faint(
+            ui,
+            format!(
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}",
+                state.beside.today.rows.len()
+            ),
+        );
+        let missing = ctx.visit.map_or(0, |v| v.missing);
+        if missing > 0 {
+            let things = if missing == 1 { "1 thing is".into() } else { format!("{missing} things are") };
+            if ui.link(format!("Before a visit: {things} missing")).clicked() {
+                out.push(Intent::BeforeVisit);
+            }
+        }
+    });
     ui.add_space(space::S);
 }
 

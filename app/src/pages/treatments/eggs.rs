@@ -37,6 +37,8 @@ pub(super) struct State {
     table: TableState<EggCountId>,
     #[serde(skip)]
     trials: Vec<Trial>,
+    #[serde(skip)]
+    all_trials: bool,
 }
 
 impl State {
@@ -187,8 +189,14 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
 fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     if !state.trials.is_empty() {
         look::subheading(ui, "Before and after");
-        for t in state.trials.iter().take(12) {
+        // The newest two, so that the counts below are seen; the others on demand.
+        let shown = if state.all_trials { state.trials.len() } else { 2 };
+        for t in state.trials.iter().take(shown) {
             trial(ui, t);
+        }
+        let more = state.trials.len().saturating_sub(shown);
+        if more > 0 && ui.button(format!("{} more", counted(more, "treatment"))).clicked() {
+            state.all_trials = true;
         }
         look::faint(
             ui,
@@ -216,12 +224,12 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
         return;
     }
     let columns = [
-        Column::new("Day", 100.0),
-        Column::new("Animal", 80.0),
-        Column::new("Group", 110.0).rest(),
-        Column::new("Eggs", 64.0).right(),
-        Column::new("When", 76.0),
-        Column::new("Product", 120.0).rest(),
+        Column::new("Day", 98.0),
+        Column::new("Animal", 64.0),
+        Column::new("Group", 90.0).rest(),
+        Column::new("Eggs", 52.0).right(),
+        Column::new("When", 62.0),
+        Column::new("Product", 100.0).rest(),
     ];
     let size = egui::vec2(ui.available_width(), height(state.list.rows.len(), 3, 14));
     ui.allocate_ui(size, |ui| {

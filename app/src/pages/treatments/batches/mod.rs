@@ -199,11 +199,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     } else if state.list.rows.is_empty() {
         look::paragraph(ui, "No batch fits the search.");
     } else {
-        if on || (state.into && state.table.cursor().is_some()) {
-            state.into = false;
-            into_table(ui, TABLE);
-        }
-        table(ui, state);
+        table(ui, state, on);
     }
     if let Some(mode) = to {
         state.mode = mode;
@@ -211,7 +207,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     }
 }
 
-fn table(ui: &mut egui::Ui, state: &mut State) {
+fn table(ui: &mut egui::Ui, state: &mut State, on: bool) {
     let columns = [
         Column::new("Product", 170.0).rest(),
         Column::new("Batch", 100.0),
@@ -224,13 +220,29 @@ fn table(ui: &mut egui::Ui, state: &mut State) {
     ];
     let columns = if ui.available_width() > 960.0 { &columns[..] } else { &columns[..7] };
     let mut opened = None;
-    for event in RecordTable::new(TABLE, columns).single().show(ui, &mut state.table, &state.list) {
-        if let TableEvent::Opened(key) = event {
-            opened = Some(key);
+    // The row in hand is told below in full.
+    let size = ui.available_size() - egui::vec2(0.0, 46.0);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        if on || (state.into && state.table.cursor().is_some()) {
+            state.into = false;
+            into_table(ui, TABLE);
         }
-    }
-    let Some((product, n)) = opened else { return };
-    let Some(line) = state.stock.lines.iter().filter(|l| l.product == product).nth(n) else { return };
+        for event in RecordTable::new(TABLE, columns).single().show(ui, &mut state.table, &state.list) {
+            if let TableEvent::Opened(key) = event {
+                opened = Some(key);
+            }
+        }
+    });
+    let find = |(product, n): Key| state.stock.lines.iter().filter(|l| l.product == product).nth(n);
+    let in_hand = match state.table.cursor().and_then(find) {
+        Some(l) => format!("{}: {}", super::read::name(l), l.words),
+        None => {
+            "Arrows go from row to row: the row in hand is told here in full. Enter opens it.".to_string()
+        }
+    };
+    ui.add(egui::Label::new(egui::RichText::new(in_hand).small()).wrap());
+    let Some(line) = opened.and_then(find) else { return };
     state.line = line::Which::of(line);
     state.mode = Mode::Line;
     state.into = true;
