@@ -9,6 +9,7 @@ mod care;
 mod cupboard;
 mod dose;
 mod fault;
+mod faults;
 mod job;
 mod lamb;
 mod lambing;
@@ -27,7 +28,8 @@ pub use cupboard::{
     StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
     vets,
 };
-pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
+pub use fault::{Caution, Field, Question, Refusal, Refused, Unusual};
+pub use faults::Faults;
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
