@@ -9,6 +9,7 @@ mod care;
 mod cupboard;
 mod dose;
 mod fault;
+mod faults;
 mod job;
 mod lamb;
 mod lambing;
@@ -27,7 +28,8 @@ pub use cupboard::{
     StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
     vets,
 };
-pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
+pub use fault::{Caution, Field, Question, Refusal, Refused, Unusual};
+pub use faults::Faults;
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
@@ -45,7 +47,7 @@ use crate::flock::{
 };
 use crate::plan::PlanStep;
 use crate::rules::RuleChange;
-use crate::terms::{AnimalId, Day, Misread, PlanStepId, RuleChangeId};
+use crate::terms::{AnimalId, Day, Dose, Misread, PlanStepId, RuleChangeId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -234,11 +236,15 @@ impl Checked {
         }
         // What is far beyond a label is said twice: the dose is typed once more.
         let bare = |text: &str| text.to_lowercase().split_whitespace().collect::<String>();
+        let said = |dose: Dose| {
+            let figure = |w: &str| Dose::parse(w.trim_matches([',', ';', '.', ':'])) == Ok(dose);
+            bare(word).contains(&bare(&dose.to_string())) || word.split_whitespace().any(figure)
+        };
         let twice = self.questions.iter().find_map(|q| match &q.what {
-            Unusual::Treatment(TreatmentUnusual::FarAboveLabel { dose, .. }) => Some(dose.to_string()),
+            Unusual::Treatment(TreatmentUnusual::FarAboveLabel { dose, .. }) => Some(*dose),
             _ => None,
         });
-        if let Some(dose) = twice.filter(|d| !bare(word).contains(&bare(d))) {
+        if let Some(dose) = twice.filter(|d| !said(*d)) {
             return Err(Misread::new(format!(
                 "say it twice: if {dose} was really given, type {dose} in your word"
             )));

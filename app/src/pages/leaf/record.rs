@@ -2,10 +2,11 @@
 
 use super::super::{Ctx, fields};
 use hirsel_core::entry::Amended;
-use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, RecordRef, Struck};
+use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, Route, Sex, Status, Weight, Withdrawal,
+    AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, PrescriptionId, Route, Sex, Status, Weight,
+    Withdrawal,
 };
 use serde::{Deserialize, Serialize};
 
@@ -34,6 +35,8 @@ pub(super) enum What {
     Standing,
     Fate,
     YesNo,
+    Count,
+    Script,
 }
 
 /// A record as lines.
@@ -160,20 +163,30 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("Prescribed by", What::Text, opt(&r.prescribed_by)),
                 line("Meat withdrawal", What::Period, r.meat.to_string()),
                 line("Milk withdrawal", What::Period, r.milk.to_string()),
-                line("Off-label", What::Text, opt(&r.more.off_label)),
             ];
-            if ctx.flock.rules().is_some_and(|rules| rules.tracks_export()) {
+            let export = ctx.flock.rules().is_some_and(|rules| rules.tracks_export());
+            if export {
                 f.lines.push(line("Export withdrawal", What::Period, r.more.export.to_string()));
             }
-            if let Some(course) = r.more.course {
-                f.lines.push(line("Doses of the course", What::Text, course.of.to_string()));
-                f.more.push(("This is".into(), format!("dose {} of {}", course.nth, course.of)));
-            }
-            if r.more.vet_gave {
-                f.more.push(("Given".into(), "by a vet".into()));
+            let vet = if r.more.vet_gave { "yes" } else { "" };
+            let script = r.more.prescription.and_then(|id| ctx.flock.cupboard().prescription(id));
+            f.lines.extend([
+                line("Given by a vet", What::YesNo, vet.into()),
+                line("Prescription", What::Script, script.map(|p| script_words(ctx, p)).unwrap_or_default()),
+                line("Off-label", What::Text, opt(&r.more.off_label)),
+            ]);
+            if let Some(c) = r.more.course {
+                f.lines.push(line("Doses in all", What::Count, c.of.to_string()));
+                f.more.push((
+                    "Course".into(),
+                    format!("dose {} of {}, every {} hours", c.nth, c.of, c.every_hours),
+                ));
             }
             for (what, p) in [("Meat clear", r.meat), ("Milk clear", r.milk)] {
                 f.more.push((what.into(), clear_after(r.at, p).words()));
+            }
+            if export {
+                f.more.push(("Export clear".into(), clear_after(r.at, r.more.export).words()));
             }
             f.struck.clone_from(&r.struck);
         }
@@ -264,6 +277,12 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Standing => Status::parse(text).map(|s| s.words().to_string()).map_err(words),
         What::Fate => Fate::parse(text).map(|f| f.words().to_string()).map_err(words),
         What::YesNo => yes_no(text).map(|_| String::new()),
+        What::Count => count(text).map(|n| n.to_string()),
+        What::Script => {
+            let found = script(ctx, text)?;
+            let product = ctx.flock.cupboard().prescription(found).map(|p| p.product.clone());
+            Ok(product.map(|p| format!("for {p}")).unwrap_or_default())
+        }
     }
 }
 
@@ -282,6 +301,28 @@ fn yes_no(text: &str) -> Result<bool, String> {
         "no" | "n" => Ok(false),
         other => Err(format!("'{other}' is neither yes nor no: write yes or no, or nothing if not seen")),
     }
+}
+
+fn count(text: &str) -> Result<u8, String> {
+    text.trim().parse().map_err(|_| format!("'{}' is no whole number: write it like 3", text.trim()))
+}
+
+/// `P-12, Orla Brennan, 1 Mar 2026`.
+fn script_words(ctx: &Ctx<'_>, p: &Prescription) -> String {
+    let vet = ctx.flock.cupboard().vet(p.vet).map(|v| v.name.clone());
+    let parts = p.number.clone().into_iter().chain(vet).chain([p.on.words()]);
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// The prescription of this number, or the one these words tell.
+fn script(ctx: &Ctx<'_>, text: &str) -> Result<PrescriptionId, String> {
+    let low = text.trim().to_lowercase();
+    let is = |p: &&Prescription| {
+        p.number.as_ref().is_some_and(|n| n.to_lowercase() == low)
+            || script_words(ctx, p).to_lowercase() == low
+    };
+    let found = ctx.flock.cupboard().prescriptions.iter().rev().find(is);
+    found.map(|p| p.id).ok_or_else(|| format!("no prescription has the number {}", text.trim()))
 }
 
 fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
@@ -348,19 +389,26 @@ pub(super) fn amended(
             r.prescribed_by = opt("Prescribed by");
             r.meat = Withdrawal::parse(&text("Meat withdrawal")).map_err(|e| parsed("Meat withdrawal", e))?;
             r.milk = Withdrawal::parse(&text("Milk withdrawal")).map_err(|e| parsed("Milk withdrawal", e))?;
-            r.more.off_label = opt("Off-label");
-            if let Some(export) = lines.iter().find(|l| l.label == "Export withdrawal") {
-                r.more.export =
-                    Withdrawal::parse(&export.text).map_err(|e| parsed("Export withdrawal", e))?;
+            // A draft of an older window may not have these lines: what stands there stays then.
+            let has = |label: &str| lines.iter().any(|l| l.label == label);
+            if has("Export withdrawal") {
+                r.more.export = Withdrawal::parse(&text("Export withdrawal"))
+                    .map_err(|e| parsed("Export withdrawal", e))?;
             }
-            if let Some(course) = &mut r.more.course {
-                let typed = text("Doses of the course");
-                let of = typed.parse::<u8>().ok().filter(|n| *n >= course.nth && *n <= 30);
-                course.of = of.ok_or_else(|| {
-                    let words =
-                        format!("'{typed}': write how many doses the course has, {} to 30", course.nth);
-                    ("Doses of the course".to_string(), words)
-                })?;
+            if has("Off-label") {
+                r.more.off_label = opt("Off-label");
+                r.more.vet_gave = opt("Given by a vet")
+                    .map(|t| yes_no(&t))
+                    .transpose()
+                    .map_err(wrong("Given by a vet"))?
+                    .unwrap_or_default();
+                r.more.prescription = opt("Prescription")
+                    .map(|t| script(ctx, &t))
+                    .transpose()
+                    .map_err(wrong("Prescription"))?;
+            }
+            if let Some(c) = r.more.course.as_mut().filter(|_| has("Doses in all")) {
+                c.of = count(&text("Doses in all")).map_err(wrong("Doses in all"))?;
             }
             Amended::Treatment(r)
         }

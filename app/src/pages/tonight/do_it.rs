@@ -261,7 +261,11 @@ fn until(text: &str, today: Day) -> Result<Day, String> {
 }
 
 /// Tags after 'all but', and why.
-fn left_over(ctx: &Ctx<'_>, text: &str, jobs: &[&Job]) -> Result<(Vec<AnimalId>, Option<String>), String> {
+pub(super) fn left_over(
+    ctx: &Ctx<'_>,
+    text: &str,
+    animals: &[AnimalId],
+) -> Result<(Vec<AnimalId>, Option<String>), String> {
     let (tags, why) = text.split_once(':').unwrap_or((text, ""));
     let mut all = Vec::new();
     for tag in tags.split([',', ';', ' ']).map(str::trim).filter(|t| !t.is_empty() && *t != "and") {
@@ -270,10 +274,10 @@ fn left_over(ctx: &Ctx<'_>, text: &str, jobs: &[&Job]) -> Result<(Vec<AnimalId>,
             let own = norm(ctx.flock.tag(id));
             own == tag_norm || own.ends_with(&tag_norm)
         };
-        let exact = jobs.iter().find(|j| norm(ctx.flock.tag(j.animal)) == tag_norm).map(|j| j.animal);
+        let exact = animals.iter().copied().find(|id| norm(ctx.flock.tag(*id)) == tag_norm);
         let mut found: Vec<AnimalId> = match exact {
             Some(id) => vec![id],
-            None => jobs.iter().map(|j| j.animal).filter(|id| fits(*id)).collect(),
+            None => animals.iter().copied().filter(|id| fits(*id)).collect(),
         };
         found.dedup();
         match found.as_slice() {
@@ -314,7 +318,8 @@ type Wrong = (&'static str, String);
 fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<Checked>), Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let jobs: Vec<&Job> = rounds.iter().flat_map(|r| &r.jobs).collect();
-    let (over, why_over) = left_over(ctx, &t.but, &jobs).map_err(|e| ("All but", e))?;
+    let animals: Vec<AnimalId> = jobs.iter().map(|j| j.animal).collect();
+    let (over, why_over) = left_over(ctx, &t.but, &animals).map_err(|e| ("All but", e))?;
     let kept: Vec<&Job> = jobs.iter().copied().filter(|j| !over.contains(&j.animal)).collect();
     if kept.is_empty() {
         return Err(("All but", "nobody is left: take some of these out".into()));

@@ -22,6 +22,7 @@ pub struct State {
     when: When,
     search: String,
     form: do_it::Typed,
+    courses: courses::Courses,
     #[serde(skip)]
     made_for: Option<(u64, Day, bool)>,
     #[serde(skip)]
@@ -32,8 +33,6 @@ pub struct State {
     list: List<u64>,
     #[serde(skip)]
     table: TableState<u64>,
-    #[serde(skip)]
-    courses: courses::Courses,
     #[serde(skip)]
     beside: beside::Lists,
     #[serde(skip)]
@@ -48,6 +47,7 @@ impl State {
     /// The jobs are written: on with the next round.
     pub(super) fn after(&mut self, _: &Ctx<'_>) {
         self.form.rounds.clear();
+        self.courses.close();
         self.table.clear_selection();
         self.into_list = true;
     }
@@ -59,7 +59,7 @@ impl State {
             self.made_for = Some(now);
             self.listed_for = None;
             beside::make(ctx, &mut self.beside);
-            self.courses.keep(ctx);
+            self.courses.make(ctx);
             self.rounds = rounds::rounds(ctx);
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
@@ -101,7 +101,6 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| jobs(ui, ctx, state, &mut out));
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
             egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
-                courses::view(ui, ctx, &mut state.courses, &mut out);
                 beside::view(ui, &mut state.beside, &mut out);
             });
         });
@@ -113,7 +112,6 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
                 ui.set_min_size(size);
                 jobs(ui, ctx, state, &mut out);
             });
-            courses::view(ui, ctx, &mut state.courses, &mut out);
             beside::view(ui, &mut state.beside, &mut out);
         });
     }
@@ -171,7 +169,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
     let [watch, held, due] = state.beside.numbers();
     let doses = match state.courses.due(ctx.today) {
         0 => String::new(),
-        n => format!(" · {} of a course to give", counted(n, "dose")),
+        n => format!(" · {} to go on with", counted(n, "dose")),
     };
     ui.horizontal_wrapped(|ui| {
         look::faint(
@@ -208,6 +206,19 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             state.into_list = true;
         }
         return;
+    }
+    if state.courses.is_open() {
+        let area = egui::ScrollArea::vertical().id_salt("course").auto_shrink(false);
+        let close = area.show(ui, |ui| courses::form(ui, ctx, &mut state.courses, out)).inner;
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.courses.close();
+            state.into_list = true;
+        }
+        return;
+    }
+    if courses::rounds(ui, ctx, &mut state.courses, state.into_list) {
+        state.into_list = false;
     }
     let count =
         |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();

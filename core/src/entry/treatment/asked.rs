@@ -24,9 +24,12 @@ pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Opti
             fields.off_label_ground.as_ref().unwrap_or(&fields.ground),
         ),
     ];
+    // Asked for twice, such as quantity and dosage, a blank is said once.
+    let mut said: Vec<&'static str> = Vec::new();
     for (asked, holds, when, ground) in lists {
         for field in asked.iter().filter(|_| holds) {
-            if let Some(name) = blank(*field, t, flock) {
+            if let Some(name) = blank(*field, t, flock).filter(|n| !said.contains(n)) {
+                said.push(name);
                 let words =
                     format!("{} is not written; {} asks for it{when}: {ground}", field.words(), set.name());
                 faults.caution(Field::row(name, row), words);

@@ -11,20 +11,17 @@ use std::collections::HashMap;
 /// What the treatments of one entry take out of the bottles.
 pub(super) struct Bottles<'a> {
     flock: &'a Flock,
+    /// What is left is reckoned of all that is written, whatever day it was written for.
+    today: Day,
     /// The lines of each product asked for, reckoned once.
     lines: HashMap<ProductId, Vec<Line>>,
     /// What is needed of each product and number, with the row it was first asked for in.
     needed: Vec<(ProductId, String, usize, Option<Dose>)>,
 }
 
-/// So that nothing of the book is left out, whatever day it was written for.
-fn all_days() -> Day {
-    Day::today().plus(1)
-}
-
 impl<'a> Bottles<'a> {
-    pub(super) fn new(flock: &'a Flock) -> Self {
-        Self { flock, lines: HashMap::new(), needed: Vec::new() }
+    pub(super) fn new(flock: &'a Flock, today: Day) -> Self {
+        Self { flock, today, lines: HashMap::new(), needed: Vec::new() }
     }
 
     pub(super) fn look(&mut self, faults: &mut Faults, row: usize, t: &Treatment, product: Option<&Product>) {
@@ -76,9 +73,8 @@ impl<'a> Bottles<'a> {
     /// Questions what the bottles cannot have held.
     pub(super) fn enough(&mut self, faults: &mut Faults) {
         for (product, number, row, needed) in std::mem::take(&mut self.needed) {
-            let flock = self.flock;
-            let lines =
-                self.lines.entry(product).or_insert_with(|| stock::of_product(flock, product, all_days()));
+            let (flock, today) = (self.flock, self.today);
+            let lines = self.lines.entry(product).or_insert_with(|| stock::of_product(flock, product, today));
             let left = stock::line_of(lines, product, &number).and_then(|l| l.left);
             let (Some(needed), Some(left)) = (needed, left) else { continue };
             let more = match (needed, left) {

@@ -75,6 +75,14 @@ pub enum TreatmentRefused {
     /// A course of one dose, or of too many.
     #[error("a course has 2 to 30 doses, 1 to 1000 hours apart: mend the number of doses or the hours")]
     NoCourse,
+    /// A dose after the last of its course.
+    #[error("dose {nth} of {of} cannot be: a course has at least as many doses as were given")]
+    AfterTheCourse {
+        /// Which dose it is.
+        nth: u8,
+        /// How many the course is to have.
+        of: u8,
+    },
     /// A dose of a course that is not there, or was written already.
     #[error("{tag} has no course of {product} that this dose goes on with: it may be written already")]
     NotThatCourse {

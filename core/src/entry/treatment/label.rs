@@ -2,9 +2,8 @@
 
 use super::fault::{TreatmentRefused, TreatmentUnusual};
 use super::minutes;
-use crate::entry::{Faults, Field, Unusual};
+use crate::entry::{Faults, Field, Refused, Unusual};
 use crate::flock::{AnimalFile, Flock, Product, Treatment};
-use crate::reckon::dosing;
 use crate::rules::{Commodity, OffLabelUse, species};
 use crate::terms::{Dose, ProductClass, Route, Sex, Withdrawal};
 
@@ -65,18 +64,7 @@ pub(super) fn organic(flock: &Flock, p: Option<&Product>, label: Withdrawal) -> 
     rule.map_or(label, |o| o.at_least(label, vaccine))
 }
 
-/// Ten or a hundred times the label's dose.
-pub(super) fn far_above(faults: &mut Faults, row: usize, t: &Treatment, f: &AnimalFile, p: &Product) {
-    let weighed = f.last_weight(t.at.day).map(|(_, w)| w);
-    if let (Some(dose), Some(label)) = (t.dose, p.rule.dose(weighed))
-        && let Some(times) = dosing::far_above(dose, label)
-    {
-        let tag = f.animal.tag().to_string();
-        let what = TreatmentUnusual::FarAboveLabel { tag, dose, label, times: times.round() as u32 };
-        faults.question(Field::row("dose_ml", row), what.into());
-    }
-}
-
+/// Looks at a treatment beside its label, its prescription and the rules of the place.
 pub(super) fn look(
     faults: &mut Faults,
     row: usize,
@@ -87,6 +75,9 @@ pub(super) fn look(
 ) {
     let (meat, milk) = (Field::row("meat_days", row), Field::row("milk_days", row));
     let script = t.more.prescription.and_then(|id| flock.cupboard().prescription(id));
+    if t.more.prescription.is_some() && script.is_none() {
+        faults.refuse(Field::row("prescription", row), Refused::Gone);
+    }
     if let Some(s) = script {
         if !s.product.trim().eq_ignore_ascii_case(&t.product) {
             let why = TreatmentRefused::PrescriptionOfOther {
@@ -177,7 +168,9 @@ fn off_label(
         faults
             .question(Field::row("off_label", row), TreatmentUnusual::OffLabel { what: what.clone() }.into());
     }
-    if t.prescribed_by.as_deref().is_none_or(|v| v.trim().is_empty()) {
+    let named = t.prescribed_by.as_deref().is_some_and(|v| !v.trim().is_empty());
+    let script = t.more.prescription.and_then(|id| flock.cupboard().prescription(id));
+    if !named && script.and_then(|s| flock.cupboard().vet(s.vet)).is_none() {
         faults.refuse(Field::row("prescribed_by", row), TreatmentRefused::OffLabelNeedsVet { what }.into());
     }
     let Some(set) = flock.rules() else { return };

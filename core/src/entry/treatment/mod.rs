@@ -13,11 +13,11 @@ pub use draft::{CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra};
 pub use fault::{TreatmentRefused, TreatmentUnusual};
 pub use label::{off_label_of, usual_periods};
 
-use super::dose::dose;
+use super::dose::{amount, dose};
 use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{AnimalFile, Flock, Product, Treatment, TreatmentMore};
+use crate::flock::{AnimalFile, CoursePart, Flock, Product, Treatment, TreatmentMore};
 use crate::terms::{AnimalId, Day, Dose, Moment, TreatmentId, Withdrawal};
 use std::collections::{HashMap, HashSet};
 
@@ -32,8 +32,8 @@ struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    fn new(flock: &'a Flock) -> Self {
-        Self { flock, products: HashMap::new(), bottles: bottle::Bottles::new(flock) }
+    fn new(flock: &'a Flock, today: Day) -> Self {
+        Self { flock, products: HashMap::new(), bottles: bottle::Bottles::new(flock, today) }
     }
 
     fn product(&mut self, name: &str) -> Option<&'a Product> {
@@ -50,7 +50,8 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
     let mut faults = Faults::default();
     let mut all = Vec::new();
     let mut seen: HashSet<(AnimalId, Moment, String)> = HashSet::new();
-    let mut scene = Scene::new(flock);
+    let mut scene = Scene::new(flock, today);
+    let mut guessed = false;
     if drafts.is_empty() || drafts.iter().any(|d| d.animals.is_empty()) {
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
@@ -67,6 +68,7 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
         }
         let product = scene.product(name);
         let doses = course::moments(&mut faults, row, d, today);
+        let estimated = d.more.estimated;
         let shares = course::shares(&mut faults, row, d);
         for (nth, id) in d.animals.iter().enumerate() {
             let Some(f) = flock.file(*id) else {
@@ -76,15 +78,25 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
             before_birth(&mut faults, Field::row("on", row), &f.animal, d.at.day);
             not_here(&mut faults, Field::row("tag", row), &f.animal, d.at.day);
             course::goes_on(&mut faults, row, d, f);
+            guessed |=
+                estimated.is_some() && d.dose == DoseDraft::ByRule && f.last_weight(d.at.day).is_none();
             for (at, part) in course::parts(d, &doses) {
-                twice(&mut faults, row, name, at, f, &mut seen);
+                // Doses of one course may fall on one day.
+                if part.is_none_or(|c| c.nth == 1 || d.more.goes_on.is_some()) {
+                    twice(&mut faults, row, name, (at, part), f, &mut seen);
+                }
                 let mut t = record(d, at, product, f, flock);
                 t.dose = match &shares {
                     Some(shares) => shares.get(nth).copied(),
-                    None => dose(&mut faults, row, d, product, f, t.route),
+                    None => dose(&mut faults, row, d, product, f),
                 };
                 t.more.course = part;
-                look(&mut faults, row, &t, f, &mut scene, d.more.estimated.is_some() || shares.is_some());
+                if shares.is_none() {
+                    let typed = matches!(d.dose, DoseDraft::Typed(_));
+                    amount(&mut faults, row, &t, f, product, (typed, estimated));
+                }
+                look(&mut faults, row, &t, f, &mut scene);
+                say_off_label(&mut t, product);
                 all.push(t);
             }
         }
@@ -92,25 +104,49 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
     scene.bottles.enough(&mut faults);
     faults.or(|| {
         let sentence = match drafts.as_slice() {
-            [one] => format!("{} for {}", one.product.trim(), names(flock, &one.animals)),
+            [one] => {
+                let by = if guessed { ", by an estimated weight" } else { "" };
+                format!("{} for {}{by}", one.product.trim(), names(flock, &one.animals))
+            }
             many => format!("{} treatments", many.len()),
         };
         (Entry::Treatments(all), sentence)
     })
 }
 
-/// Looks at one treatment as it will stand: new values of an amended one as well.
-pub(super) fn amended(faults: &mut Faults, t: &Treatment, flock: &Flock) {
-    if let Some(f) = flock.file(t.animal) {
-        look(faults, 0, t, f, &mut Scene::new(flock), true);
+/// Looks at an amended treatment as it will stand. What was to be found in it before is not found again: a word mended in
+/// an old record asks nothing, whatever the rules have become since.
+pub(super) fn amended(faults: &mut Faults, t: &mut Treatment, flock: &Flock, today: Day) {
+    let Some(f) = flock.file(t.animal) else { return };
+    let old = f.treatments.iter().find(|o| o.id == t.id);
+    if let Some(c) = t.more.course.filter(|c| c.nth == 0 || c.nth > c.of) {
+        let why = TreatmentRefused::AfterTheCourse { nth: c.nth, of: c.of };
+        faults.refuse(Field::of("course"), why.into());
+    }
+    if old.is_none_or(|o| o.at.day != t.at.day) && today.since(t.at.day) > LONG_AGO {
+        faults.question(Field::of("on"), TreatmentUnusual::LongAgo { on: t.at.day }.into());
+    }
+    let found = |t: &Treatment| {
+        let (mut found, mut scene) = (Faults::default(), Scene::new(flock, today));
+        amount(&mut found, 0, t, f, scene.product(&t.product), (true, None));
+        look(&mut found, 0, t, f, &mut scene);
+        found
+    };
+    let before = old.map(found).unwrap_or_default();
+    faults.take_new(found(t), &before);
+    say_off_label(t, flock.product(&t.product));
+}
+
+/// A use off the label is written down as one, whoever noticed it.
+fn say_off_label(t: &mut Treatment, product: Option<&Product>) {
+    if t.more.off_label.is_none() {
+        let found = product.map(|p| off_label_of(p, t.route, t.dose)).unwrap_or_default();
+        t.more.off_label = (!found.is_empty()).then(|| found.join("; "));
     }
 }
 
-fn look(faults: &mut Faults, row: usize, t: &Treatment, f: &AnimalFile, scene: &mut Scene<'_>, quiet: bool) {
+fn look(faults: &mut Faults, row: usize, t: &Treatment, f: &AnimalFile, scene: &mut Scene<'_>) {
     let product = scene.product(&t.product);
-    if let Some(p) = product.filter(|_| !quiet) {
-        label::far_above(faults, row, t, f, p);
-    }
     label::look(faults, row, t, f, product, scene.flock);
     scene.bottles.look(faults, row, t, product);
     asked::look(faults, row, t, product, scene.flock);
@@ -165,13 +201,15 @@ fn twice(
     faults: &mut Faults,
     row: usize,
     name: &str,
-    at: Moment,
+    (at, part): (Moment, Option<CoursePart>),
     f: &AnimalFile,
     seen: &mut HashSet<(AnimalId, Moment, String)>,
 ) {
+    let of_course = |t: &Treatment| part.zip(t.more.course).is_some_and(|(a, b)| a.id == b.id);
     let again = !seen.insert((f.animal.id, at, name.to_lowercase()))
         || f.treatments_standing().any(|t| {
             t.at.day == at.day
+                && !of_course(t)
                 && t.product.eq_ignore_ascii_case(name)
                 && (t.at.time == at.time || t.at.time.is_none() || at.time.is_none())
         });
