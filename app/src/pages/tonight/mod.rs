@@ -162,11 +162,15 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
-    let [watch, held, due] = state.beside.numbers();
+    let [watch, held, due, cupboard] = state.beside.numbers();
+    let cupboard = match cupboard {
+        0 => String::new(),
+        n => format!(" · {n} to see to in the cupboard"),
+    };
     look::faint(
         ui,
         format!(
-            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
+            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{cupboard}",
             state.beside.today.rows.len()
         ),
     );
