@@ -186,6 +186,9 @@ fn a_record_is_amended_and_struck_out_with_a_reason() {
     press(&mut h, Key::A);
     assert!(has_keyboard(&h, Role::TextInput, "Day"));
     retype(&mut h, "Quantity", "30");
+    // Left and opened again: what was typed is there.
+    click(&mut h, "Back to the list (Esc)");
+    open_row(&mut h, "Records of the batch", "20 Mar 2026");
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "a reason is needed: the old value stays readable"));
     retype(&mut h, "Reason", "read the gun again");
