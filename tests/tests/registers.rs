@@ -1,5 +1,6 @@
 //! Registers: every row of every register stands on the pages of the inspector's folder, word for word.
 
+use hirsel_core::book::Book;
 use hirsel_core::papers::{self, FolderOptions, SheetSize, carry_on};
 use hirsel_core::registers::{RegisterKind, Span};
 use hirsel_tests::flocks::{Folder, day};
@@ -16,7 +17,8 @@ fn each_row_of_each_register_is_in_the_folder() {
     let path = folder.path().join("demo.hirsel");
     let today = day("2026-06-01");
     let spec = hirsel_demo::Spec { ewes: 20, seasons: 3, seed: 7 };
-    let book = hirsel_demo::make(&path, &spec, today, &mut |_, _| {}).expect("a demo flock");
+    let mut book = Book::create(&path, hirsel_demo::holding()).expect("a book");
+    hirsel_demo::make(&mut book, &spec, today, &mut |_| {}).expect("a demo flock");
     let flock = book.flock();
     let span = Span::new(Some(day("2024-01-01")), None).expect("days");
     let options = FolderOptions { span, sheet: SheetSize::A4, ..FolderOptions::default() };
@@ -41,7 +43,8 @@ fn each_row_of_each_register_is_in_the_folder() {
         // Words of a cell may be parted by those of its neighbours where lines wrap: each word is looked for.
         for row in &register.rows {
             let shown = register.columns.iter().zip(&row.cells).filter(|(c, _)| c.is_shown());
-            let words = shown.flat_map(|(_, v)| [v.shown.clone(), v.under.clone()]).chain(row.remarks.clone());
+            let words =
+                shown.flat_map(|(_, v)| [v.shown.clone(), v.under.clone()]).chain(row.remarks.clone());
             for word in words.flat_map(|w| w.split([' ', '\u{a0}']).map(str::to_string).collect::<Vec<_>>()) {
                 assert!(text.contains(&bare(&word)), "{kind:?}: '{word}' of {row:?}");
             }
