@@ -174,7 +174,10 @@ impl Maker {
 
     fn egg_count(&mut self, flock: &Flock) -> EggCountDraft {
         let animal = self.some(|m| m.one(flock, |_| true)).flatten();
-        let on = animal.map_or_else(|| self.back(300), |a| self.seen(flock, a));
+        let on = match animal {
+            Some(a) => self.seen(flock, a),
+            None => self.back(300),
+        };
         let product = self.some(|m| m.product_name(flock)).flatten();
         EggCountDraft {
             animal,
