@@ -201,7 +201,9 @@ fn a_changed_label_reaches_the_form_that_stands_open() {
     type_in(&mut h, "28");
     ctrl(&mut h, Key::Enter);
     assert_eq!(flock(&h).product("levamisole drench").map(|p| p.meat), Some(Withdrawal::Days(28)));
-    ctrl(&mut h, Key::PageDown);
+    for _ in 0..3 {
+        ctrl(&mut h, Key::PageUp);
+    }
     assert!(says(&h, "Meat: clear 9 May 2026"), "10 April + 28 + 1");
     ctrl(&mut h, Key::Enter);
     assert_eq!(treatments(&h, ids[0])[0].meat, Withdrawal::Days(28));
@@ -213,11 +215,15 @@ fn products_are_written_by_keys_and_a_wrong_dose_is_refused_at_its_field() {
     let (book, _) = flocks::shed_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num6);
-    ctrl(&mut h, Key::PageUp);
+    for _ in 0..3 {
+        ctrl(&mut h, Key::PageDown);
+    }
     h.get_by_role_and_label(Role::Button, "New product").focus();
     h.run();
     press(&mut h, Key::Enter);
-    enter(&mut h, &["oxytetracycline 200", "oxytetracycline", "injection", "200", "sheep, cattle", "1"]);
+    enter(&mut h, &["oxytetracycline 200", "oxytetracycline", "injection", "200", "sheep, cattle"]);
+    // What it is, how it is sold, stored and opened, and the most at once stay as they are.
+    enter(&mut h, &["", "", "", "", "", "", "1"]);
     assert!(has_keyboard(&h, Role::TextInput, "Dose"));
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "how many ml?") && has_keyboard(&h, Role::TextInput, "Dose"));
