@@ -17,14 +17,13 @@ const ENUMS: [(&str, &str); 7] = [
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 15] = [
+const WINDOW_ONLY: [(&str, &str); 14] = [
     ("Cupboard", "holds the words of another message"),
     ("Missing", "a form's empty field; a table's blank value is told by the reader of the table"),
     ("NoSuchAnimal", "a form's field; a table has its own words"),
     ("NoLambs", "a form without lambs; a table has one row a lamb"),
     ("NoAnimals", "a form without a choice; a table has rows"),
     ("NoReason", "amending and striking out"),
-    ("AlreadyStruck", "striking out"),
     ("NoWeightForDose", "a form's dose by rule; a table's blank dose is not known"),
     ("SameStanding", "a change of standing"),
     ("Misread", "holds the words of another message"),
