@@ -8,7 +8,8 @@ use hirsel_core::flock::{Flock, StockChange};
 use hirsel_core::reckon::stock;
 use hirsel_core::terms::{Dose, ProductClass, Route, Withdrawal};
 use hirsel_tests::flocks::{
-    Folder, ctrl, day, desk, enter, has_keyboard, press, retype, says, shed_book, type_in, wait_for,
+    Folder, ctrl, day, desk, desk_sized, enter, has_keyboard, press, retype, says, shed_book, type_in,
+    wait_for,
 };
 use hirsel_tests::shelf::{DRENCH, VACCINE, shelf_book, today};
 use hirsel_tests::shot;
@@ -185,6 +186,9 @@ fn a_record_is_amended_and_struck_out_with_a_reason() {
     press(&mut h, Key::A);
     assert!(has_keyboard(&h, Role::TextInput, "Day"));
     retype(&mut h, "Quantity", "30");
+    // Left and opened again: what was typed is there.
+    click(&mut h, "Back to the list (Esc)");
+    open_row(&mut h, "Records of the batch", "20 Mar 2026");
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "a reason is needed: the old value stays readable"));
     retype(&mut h, "Reason", "read the gun again");
@@ -309,16 +313,15 @@ fn a_label_is_written_whole() {
     retype(&mut h, "Use after opening", "90");
     retype(&mut h, "Storage", "cool and dark");
     retype(&mut h, "Most at once", "20");
-    click(&mut h, "Another route, with its own periods");
-    h.get_by_role_and_label(Role::RadioGroup, "Route, route 2").focus();
-    h.run();
-    type_in(&mut h, "u");
-    press(&mut h, Key::Enter);
-    enter(&mut h, &["35", "never"]);
     h.get_by_role_and_label(Role::RadioGroup, "It is").focus();
     h.run();
     type_in(&mut h, "w");
-    ctrl(&mut h, Key::Enter);
+    click(&mut h, "Another route, with its own periods");
+    shot::check(&mut h, "shelf_label");
+    assert!(has_keyboard(&h, Role::RadioGroup, "Route, route 2"));
+    type_in(&mut h, "u");
+    press(&mut h, Key::Enter);
+    enter(&mut h, &["35", "never"]);
     let f = flock(&h);
     let m = &f.product(DRENCH).expect("there").more;
     assert_eq!((m.opened_days, m.storage.as_deref(), m.most), (Some(90), Some("cool and dark"), ml(20)));
@@ -332,15 +335,16 @@ fn a_label_is_written_whole() {
 fn tonight_tells_of_the_cupboard_and_leads_there() {
     let folder = Folder::new();
     let (book, _) = shelf_book(&folder);
-    let mut h = desk(&folder, book, today());
+    let mut h = desk_sized(&folder, book, today(), [1240.0, 1100.0]);
     ctrl(&mut h, Key::Num1);
-    assert!(says(&h, "The cupboard (4)"));
-    open_row_of(&mut h, "The cupboard", "levamisole drench L22: expired on 31 Mar 2026");
+    assert!(says(&h, "4 to see to in the cupboard"));
+    shot::check(&mut h, "shelf_tonight");
+    twice(&mut h, "levamisole drench L22: expired on 31 Mar 2026");
     assert!(says(&h, "levamisole drench L22, as it was bought"));
 }
 
 /// A row by its words, clicked twice.
-fn open_row_of(h: &mut Page, _table: &str, begins: &str) {
+fn twice(h: &mut Page, begins: &str) {
     for _ in 0..2 {
         let row = h.query_all_by_role(Role::Row).find(|n| {
             egui_kittest::kittest::NodeT::accesskit_node(n).label().is_some_and(|l| l.starts_with(begins))
@@ -364,4 +368,58 @@ fn pictures() {
     shot::check(&mut h, "shelf_vets");
     ctrl(&mut h, Key::PageDown);
     shot::check(&mut h, "shelf_eggs");
+}
+
+/// Every part at both sizes, light and dark, to be looked at: `LOOK=FOLDER cargo test -p hirsel_tests looked_at`.
+#[test]
+fn looked_at() {
+    let Ok(to) = std::env::var("LOOK") else { return };
+    for (theme, size, name) in [
+        (egui::Theme::Light, [1240.0, 800.0], "light_wide"),
+        (egui::Theme::Dark, [1240.0, 800.0], "dark_wide"),
+        (egui::Theme::Light, [1024.0, 700.0], "light_small"),
+        (egui::Theme::Dark, [1024.0, 700.0], "dark_small"),
+    ] {
+        let folder = Folder::new();
+        let (book, _) = shelf_book(&folder);
+        let kept = hirsel_app::desk::kept::Kept::at(&folder.path().join("kept"));
+        let desk = Desk::with_book(kept, book, today());
+        let mut h: Page = shot::themed(theme, size, |ui, desk: &mut Desk| desk.view(ui), desk);
+        h.run();
+        let mut n = 0;
+        let mut look = |h: &mut Page, what: &str| {
+            n += 1;
+            shot::to_png(h, format!("{to}/{name}_{n:02}_{what}.png")).expect("painted");
+        };
+        ctrl(&mut h, Key::Num1);
+        look(&mut h, "tonight");
+        part(&mut h, 4);
+        look(&mut h, "list");
+        for (button, what) in
+            [("Bought", "bought"), ("Opened, wasted, disposed of", "moved"), ("Count the shelf", "count")]
+        {
+            click(&mut h, button);
+            look(&mut h, what);
+            click(&mut h, "Back to the list (Esc)");
+        }
+        open_row(&mut h, "Batches and stock", "oxytetracycline");
+        look(&mut h, "line");
+        press(&mut h, Key::Enter);
+        look(&mut h, "record");
+        press(&mut h, Key::A);
+        look(&mut h, "amend");
+        ctrl(&mut h, Key::PageDown);
+        look(&mut h, "vets");
+        click(&mut h, "New prescription");
+        look(&mut h, "prescription");
+        ctrl(&mut h, Key::PageDown);
+        look(&mut h, "eggs");
+        part(&mut h, 0);
+        for _ in 0..3 {
+            ctrl(&mut h, Key::PageUp);
+        }
+        look(&mut h, "products");
+        open_row(&mut h, "Products", "oxytetracycline");
+        look(&mut h, "label");
+    }
 }

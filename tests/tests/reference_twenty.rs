@@ -196,7 +196,7 @@ fn every_clear_date() {
                     milk: Some(period(&under.milk)),
                     more: TreatmentExtra {
                         off_label: g.off_label.then(|| "species".into()),
-                        goes_on: course,
+                        of_course: course,
                         ..TreatmentExtra::default()
                     },
                 };

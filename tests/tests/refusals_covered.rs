@@ -38,7 +38,8 @@ const WINDOW_ONLY: [(&str, &str); 15] = [
 ];
 
 /// Also not: each with its test beside the code.
-const ELSEWHERE: [(&str, &str); 3] = [
+const ELSEWHERE: [(&str, &str); 4] = [
+    ("NoWayBack", "undo of what was taken out by date"),
     ("TooOld", "undo"),
     ("Clash", "two rows that the checks let through: no such pair is known"),
     ("Other", "whatever else the system says"),

@@ -67,6 +67,10 @@ impl Desk {
                 open.pages.papers.show_season(season);
                 open.pages.at = PageId::Papers;
             }
+            Intent::PrintRegister(ask) => {
+                open.pages.papers.show_register(ask);
+                open.pages.at = PageId::Papers;
+            }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
             Intent::StopLayOut => open.printing.stop(),
             Intent::Deliver(to) => {

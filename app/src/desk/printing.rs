@@ -5,6 +5,7 @@ use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
+use hirsel_core::registers::Span;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -143,6 +144,29 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let none = hirsel_core::reckon::due::Sheet::default();
             let (jobs, day) = spec.sheet.as_ref().map_or((&none, spec.today), |(s, d)| (&**s, *d));
             papers::barn_sheet(flock, jobs, day, spec.today, &options, &watch)
+        }
+        PaperKind::Register(kind) => {
+            let span = Span { from: spec.from, to: spec.to };
+            let register = kind.make(flock, span, spec.today);
+            papers::register(flock.holding(), &register, sheet, spec.today, &watch)
+        }
+        PaperKind::Folder => {
+            let mut options = papers::FolderOptions { sheet, ..papers::FolderOptions::default() };
+            options.span = Span { from: spec.from, to: spec.to };
+            if !spec.registers.is_empty() {
+                options.kinds.clone_from(&spec.registers);
+            }
+            papers::inspector_folder(flock, spec.today, &options, &watch)
+        }
+        PaperKind::Declaration => {
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            let on = spec.to.unwrap_or(spec.today);
+            papers::withdrawal_declaration(flock, animals, on, spec.today, sheet, &watch)
+        }
+        PaperKind::Certificate => {
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            let span = Span { from: spec.from, to: spec.to };
+            papers::vaccination_certificate(flock, animals, span, spec.today, sheet, &watch)
         }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };

@@ -237,6 +237,8 @@ pub enum Intent {
     PrintSheet(Arc<hirsel_core::reckon::due::Sheet>, Day),
     /// Print the timeline as it is drawn.
     PrintSeason(papers::Season),
+    /// Print a register, or the folder of several, for a span of days.
+    PrintRegister(papers::RegisterAsk),
     /// Lay out a paper for the preview.
     LayOut(papers::PaperSpec),
     /// Stop laying it out.

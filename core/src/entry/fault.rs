@@ -369,11 +369,11 @@ pub enum Unusual {
     #[error("{0} is a number for testing readers (999), not an official one")]
     TestNumber(String),
     /// A holding number of a shape the rules of the book do not know.
-    #[error("the holding number {number} {why}: is it written as the authority writes it?")]
+    #[error("the holding number {why}: is it written as the authority writes it?")]
     HoldingNumber {
         /// As written.
         number: String,
-        /// What is wrong with it.
+        /// What is wrong with it, with the number itself.
         why: String,
     },
     /// A product shorter than the label.

@@ -43,8 +43,10 @@ fn ops() -> impl Strategy<Value = Vec<Op>> {
 #[allow(clippy::too_many_lines)]
 fn act(desk: &mut Desk, op: &Op, n: usize) {
     if op.what > 13 {
-        let check = cupboard::check(&desk.flock(), op, n);
-        return drop(check.map(|c| desk.has(c)));
+        if let Some(check) = cupboard::check(&desk.flock(), op, n) {
+            desk.has(check);
+        }
+        return;
     }
     let flock = desk.flock();
     let today = day(TODAY);

@@ -51,7 +51,7 @@ pub(super) fn extra(flock: &Flock, f: &AnimalFile, op: &Op) -> TreatmentExtra {
         vet_gave: op.a.is_multiple_of(7),
         off_label: word(op.b).filter(|_| op.a.is_multiple_of(6)),
         prescription: prescriptions.get(op.a % prescriptions.len().max(1)).map(|p| p.id),
-        goes_on: [None, next, Some(new)][op.b % 3],
+        of_course: [None, next, Some(new)][op.b % 3],
         ..Default::default()
     }
 }

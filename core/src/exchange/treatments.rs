@@ -66,7 +66,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             continue;
         }
         if let Some((word, part)) = course {
-            draft.more.goes_on = Some(part);
+            draft.more.of_course = Some(part);
             words.push((drafts.len(), word));
         }
         drafts.push(draft);
@@ -74,7 +74,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
     }
     for (at, word) in words {
         let id = *courses.entry(word).or_insert_with(CourseId::new);
-        if let Some(part) = drafts.get_mut(at).and_then(|d: &mut TreatmentDraft| d.more.goes_on.as_mut()) {
+        if let Some(part) = drafts.get_mut(at).and_then(|d: &mut TreatmentDraft| d.more.of_course.as_mut()) {
             part.id = id;
         }
     }

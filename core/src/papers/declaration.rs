@@ -8,7 +8,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Movement, Treatment, natural};
-use crate::reckon::clearance::{Clear, clear_after};
+use crate::reckon::clearance::{Clear, Clearance, clear_after, clearance_in};
 use crate::registers::{kinds_words, numbers_of};
 use crate::terms::{AnimalId, Day, Sex, Status, counted};
 
@@ -47,11 +47,17 @@ pub fn withdrawal_declaration(
         flow.paragraph(plain, &words);
     }
     flow.y += 1.5;
-    let held: Vec<(&AnimalFile, Vec<&Treatment>)> = files.iter().map(|f| (*f, open(f, on))).collect();
+    let held: Vec<Held<'_>> = files
+        .iter()
+        .map(|f| {
+            let clearance = clearance_in(flock, f, on);
+            Held { file: f, open: open(f, &clearance, on), clearance }
+        })
+        .collect();
     flow.paragraph(Look::new(Face::SansStrong, 10.5), &summary(&held, on));
     flow.y += 3.0;
-    table().flow(&mut flow, held.iter().map(|(f, open)| row(f, open, on)), watch)?;
-    told(&mut flow, &held);
+    table().flow(&mut flow, held.iter().map(|h| row(h, on)), watch)?;
+    told(&mut flow, &held, on);
     closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
     Ok(Paper {
@@ -98,15 +104,29 @@ fn sides(f: &AnimalFile, t: &Treatment) -> [(&'static str, Clear); 2] {
     [("meat", clear_after(t.at, t.meat)), ("milk", milk)]
 }
 
-/// Treatments up to a day whose period had not run out on it.
-fn open(f: &AnimalFile, on: Day) -> Vec<&Treatment> {
-    let runs = |t: &&Treatment| sides(f, t).iter().any(|(_, clear)| !clear.is_clear(on));
+/// An animal that goes, with what had not run out.
+struct Held<'a> {
+    file: &'a AnimalFile,
+    open: Vec<&'a Treatment>,
+    clearance: Clearance,
+}
+
+/// Treatments up to a day whose period had not run out on it; one of a course that is not ended, too.
+fn open<'a>(f: &'a AnimalFile, clearance: &Clearance, on: Day) -> Vec<&'a Treatment> {
+    let milk = (f.animal.sex == Sex::Ewe).then_some(&clearance.milk);
+    let held = [Some(&clearance.meat), milk, clearance.export_apart.then_some(&clearance.export)];
+    let held = held.into_iter().flatten().filter(|s| !s.clear.is_clear(on));
+    let because: Vec<_> = held.filter_map(|s| s.because).collect();
+    let runs = |t: &&Treatment| {
+        let own = sides(f, t).iter().any(|(_, clear)| !clear.is_clear(on));
+        own || because.contains(&t.id)
+    };
     f.treatments_standing().filter(|t| t.at.day <= on).filter(runs).collect()
 }
 
-fn summary(held: &[(&AnimalFile, Vec<&Treatment>)], on: Day) -> String {
-    let kinds = kinds_words(held.iter().map(|(f, _)| &f.animal), on);
-    let n = held.iter().filter(|(_, open)| !open.is_empty()).count();
+fn summary(held: &[Held<'_>], on: Day) -> String {
+    let kinds = kinds_words(held.iter().map(|h| &h.file.animal), on);
+    let n = held.iter().filter(|h| !h.open.is_empty()).count();
     let are = match n {
         0 => "none is under withdrawal".to_string(),
         1 => "1 is under withdrawal".to_string(),
@@ -143,7 +163,8 @@ fn day_words(clear: &Clear, on: Day) -> String {
     }
 }
 
-fn row(f: &AnimalFile, open: &[&Treatment], on: Day) -> Row {
+fn row(held: &Held<'_>, on: Day) -> Row {
+    let Held { file: f, open, .. } = held;
     let mut animal = Cell::strong(text::unbroken(f.animal.tag()));
     for number in numbers_of(&f.animal) {
         animal = animal.under(number);
@@ -177,32 +198,28 @@ fn row(f: &AnimalFile, open: &[&Treatment], on: Day) -> Row {
 }
 
 /// What the buyer is to know of each animal that is held.
-fn told(flow: &mut Flow<'_>, held: &[(&AnimalFile, Vec<&Treatment>)]) {
+fn told(flow: &mut Flow<'_>, held: &[Held<'_>], on: Day) {
     let look = Look::new(Face::Sans, 9.5);
     flow.y += 5.0;
     flow.need(20.0);
     flow.paragraph(Look::new(Face::SerifStrong, 12.0), "What the buyer is to know");
     flow.y += 1.0;
     let mut any = false;
-    for (f, open) in held.iter().filter(|(_, open)| !open.is_empty()) {
-        any = true;
-        let mut words = Vec::new();
-        for (i, use_) in ["not to be slaughtered for food", "milk not for people"].into_iter().enumerate() {
-            let all: Vec<Clear> = open.iter().map(|t| sides(f, t)[i].1.clone()).collect();
-            let last = all.iter().filter_map(|c| if let Clear::From(d) = c { Some(*d) } else { None }).max();
-            if all.contains(&Clear::Never) {
-                words.push(format!("{use_} at all"));
-            } else if all.contains(&Clear::Unknown) {
-                words.push(format!("{use_} until the period is known: ask label or vet"));
-            } else if let Some(day) = last {
-                words.push(format!("{use_} before {}", day.words()));
-            }
+    for h in held {
+        let all = h.clearance.to_be_told(on, h.file.animal.sex == Sex::Ewe);
+        if !all.is_empty() {
+            any = true;
+            flow.paragraph(look, &format!("{}: {}.", h.file.animal.tag(), all.join("; ")));
         }
-        flow.paragraph(look, &format!("{}: {}.", f.animal.tag(), words.join("; ")));
     }
     if !any {
         flow.paragraph(look, "No withdrawal period is running for any of these animals.");
+        return;
     }
+    flow.paragraph(
+        look,
+        "Until then the animal is not to be slaughtered for food, nor its milk used for people.",
+    );
 }
 
 fn closing(flow: &mut Flow<'_>) {

@@ -2,11 +2,13 @@
 //! page numbers over the whole.
 
 use super::flow::{Flow, foot};
-use super::heads::{MARGINS, body, flock_name};
+use super::heads::{Heads, MARGINS, body, flock_name};
+use super::lamb_cards::capital;
 use super::register::{FOOT, foot_words, section};
 use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::reckon::visit::visit;
 use crate::registers::{Register, RegisterKind, Span, register};
 use crate::terms::Day;
 
@@ -19,12 +21,19 @@ pub struct FolderOptions {
     pub span: Span,
     /// The registers, in this order.
     pub kinds: Vec<RegisterKind>,
+    /// With what an inspector asks, the answers, and what is missing.
+    pub gaps: bool,
 }
 
 impl Default for FolderOptions {
-    /// All registers from the beginning.
+    /// All registers from the beginning, and what is missing.
     fn default() -> Self {
-        Self { sheet: SheetSize::default(), span: Span::default(), kinds: RegisterKind::ALL.to_vec() }
+        Self {
+            sheet: SheetSize::default(),
+            span: Span::default(),
+            kinds: RegisterKind::ALL.to_vec(),
+            gaps: true,
+        }
     }
 }
 
@@ -65,6 +74,12 @@ pub fn inspector_folder(
         let said = if made.rows.is_empty() { "no entries".to_string() } else { said(&made) };
         parts.push(Part { title: made.title, said, pages, turn });
     }
+    if !watch(total - 1, total) {
+        return Err(PaperFailed::Stopped);
+    }
+    if options.gaps {
+        parts.insert(0, gaps(flock, today, options.sheet));
+    }
     // The front page names pages that come after it: its own length is known once it was laid out.
     let long = front(flock, today, options, &parts, 0).len();
     let mut pages = front(flock, today, options, &parts, long);
@@ -87,6 +102,61 @@ pub fn inspector_folder(
         printed: Some(today),
         pages,
     })
+}
+
+/// Questions and gaps told one by one; of more, how many there are.
+const TOLD: usize = 40;
+
+/// What an inspector asks, the book's answers, and what is missing.
+fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
+    const TITLE: &str = "Questions and what is missing";
+    let visit = visit(flock, today);
+    let days = format!("records from {} to {}", visit.since.words(), today.words());
+    let heads = Heads::of(flock.holding(), TITLE, &days, sheet, Turn::Portrait);
+    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
+    let plain = Look::new(Face::Sans, 9.5);
+    let grey = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
+    flow.paragraph(plain, &heads.more);
+    flow.paragraph(Look::new(Face::SansStrong, 10.5), &format!("{}.", visit.summary()));
+    flow.paragraph(grey, &visit.by);
+    for q in &visit.questions {
+        flow.y += 3.2;
+        flow.need(16.0);
+        flow.paragraph(Look::new(Face::SansStrong, 9.5), &format!("{}. {}", q.number, q.ask));
+        flow.paragraph(plain, &format!("{}: {}", capital(q.answer.words()), q.found));
+        flow.paragraph(grey, &format!("Why it is asked: {}", q.source));
+        for gap in q.gaps.iter().take(TOLD) {
+            let sort = if gap.asked { "Missing" } else { "Better written" };
+            indented(&mut flow, Look::new(Face::Sans, 8.8), &format!("{sort}: {}", gap.words));
+        }
+        let more = q.count().saturating_sub(TOLD);
+        if more > 0 {
+            indented(
+                &mut flow,
+                Look::new(Face::SansItalic, 8.8),
+                &format!("and {more} more, told in the program"),
+            );
+        }
+    }
+    let said = visit.summary();
+    Part { title: TITLE.into(), said, pages: flow.pages, turn: Turn::Portrait }
+}
+
+/// A paragraph set in, with a short rule before it.
+fn indented(flow: &mut Flow<'_>, look: Look, words: &str) {
+    const BY: f32 = 5.0;
+    let lines = look.wrap(words, flow.body().w - BY);
+    for (i, line) in lines.iter().enumerate() {
+        flow.need(look.leading_mm());
+        let (x, y) = (flow.body().x, flow.y + look.leading_mm() * 0.78);
+        if i == 0 {
+            flow.page().rule(x + 1.0, y - look.cap_mm() / 2.0, 2.4, 0.3, Ink::Rule);
+        }
+        flow.page().text(x + BY, y, look, line);
+        flow.y += look.leading_mm();
+    }
+    flow.y += 0.3;
 }
 
 fn said(register: &Register) -> String {

@@ -156,6 +156,9 @@ pub(super) fn movements(flock: &Flock, span: Span, today: Day) -> Register {
          the holding and lost ones are in the death register; births in the birth register."
             .into(),
     );
+    if let Some((rules, r)) = flock.rules().and_then(|set| Some((set, set.register()?))) {
+        register.about.push(format!("{}: {}. Source: {}.", rules.name(), r.words(), r.ground));
+    }
     let gone = |f: &&AnimalFile| {
         !matches!(f.animal.status, Status::Present | Status::Outside)
             && f.animal.status_on.is_none()

@@ -35,9 +35,9 @@ pub(super) struct Lists {
 }
 
 impl Lists {
-    /// How many animals are watched, under withdrawal, due.
-    pub(super) fn numbers(&self) -> [usize; 3] {
-        [self.watch.rows.len(), self.held.rows.len(), self.due.rows.len()]
+    /// How many animals are watched, under withdrawal, due; and cautions of the cupboard.
+    pub(super) fn numbers(&self) -> [usize; 4] {
+        [self.watch.rows.len(), self.held.rows.len(), self.due.rows.len(), self.cupboard.rows.len()]
     }
 }
 

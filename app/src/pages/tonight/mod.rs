@@ -166,7 +166,11 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
-    let [watch, held, due] = state.beside.numbers();
+    let [watch, held, due, cupboard] = state.beside.numbers();
+    let cupboard = match cupboard {
+        0 => String::new(),
+        n => format!(" · {n} to see to in the cupboard"),
+    };
     let doses = match state.courses.due(ctx.today) {
         0 => String::new(),
         n => format!(" · {} to go on with", counted(n, "dose")),
@@ -175,7 +179,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::faint(
             ui,
             format!(
-                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}",
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}{cupboard}",
                 state.beside.today.rows.len()
             ),
         );

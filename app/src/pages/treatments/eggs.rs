@@ -73,7 +73,7 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     if state.kept.is_open() {
-        if kept::view(ui, ctx, &mut state.kept, "", out) {
+        if kept::view(ui, ctx, &mut state.kept, out) {
             state.focus = Some("Animal");
         }
         return;

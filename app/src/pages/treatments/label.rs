@@ -29,6 +29,9 @@ pub(super) struct Typed {
     class: Option<u8>,
     most: String,
     site_most: String,
+    /// A route was added: it gets the keyboard.
+    #[serde(skip)]
+    fresh: bool,
 }
 
 /// Where to mend it, and why.
@@ -65,6 +68,7 @@ impl Typed {
             class: place(ProductClass::ALL, &m.class),
             most: amount(m.most),
             site_most: amount(m.site_most),
+            fresh: false,
         }
     }
 
@@ -113,7 +117,7 @@ fn opened(text: &str) -> Result<u16, String> {
     days.ok_or_else(|| format!("'{}' is no number of days: write 28", text.trim()))
 }
 
-/// What it is, and how it is kept.
+/// What it is, how it is kept, and the most the label allows.
 pub(super) fn kept(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     let classes: Vec<(u8, &str)> = (0u8..).zip(ProductClass::ALL.iter().map(|c| c.words())).collect();
     t.class.get_or_insert(0);
@@ -124,14 +128,15 @@ pub(super) fn kept(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     let read = |x: &str| opened(x).map(|n| format!("{n} days after it was opened"));
     let field = Field::new(OPENED).width(80.0).example("28").unit("days").understand(&read);
     form.field(ui, &field, &mut t.opened_days);
-}
-
-/// The most the label allows, and the further routes with their own periods.
-pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: bool) {
     form.dose(ui, MOST, &mut t.most, None);
     form.dose(ui, SITE, &mut t.site_most, None);
+}
+
+/// The further routes of the label, with their own periods.
+pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: bool) {
     let options: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
     let mut out = None;
+    let last = t.routes.len().saturating_sub(1);
     for (n, (r, part)) in t.routes.iter_mut().zip(PARTS).enumerate() {
         ui.add_space(space::S);
         form.set_part(part);
@@ -141,6 +146,9 @@ pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: b
                 out = Some(n);
             }
         });
+        if n == last {
+            form.focus_once(ui, &mut t.fresh, "Route");
+        }
         form.choice(ui, &Choice::new("Route", &options).optional(), &mut r.route);
         form.withdrawal(ui, "Meat withdrawal", &mut r.meat, None);
         form.withdrawal(ui, "Milk withdrawal", &mut r.milk, None);
@@ -154,5 +162,6 @@ pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: b
     }
     if t.routes.len() < PARTS.len() && ui.button("Another route, with its own periods").clicked() {
         t.routes.push(RouteTyped::default());
+        t.fresh = true;
     }
 }

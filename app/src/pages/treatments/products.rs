@@ -125,16 +125,17 @@ pub(super) fn view(
         return;
     }
     let columns = [
-        Column::new("Product", 220.0).rest(),
-        Column::new("Substance", 140.0).rest(),
-        Column::new("Dose", 130.0),
-        Column::new("Route", 120.0),
-        Column::new("Meat", 90.0),
-        Column::new("Milk", 90.0),
-        Column::new("It is", 100.0),
+        Column::new("Product", 170.0).rest(),
+        Column::new("Substance", 110.0).rest(),
+        Column::new("Dose", 118.0),
+        Column::new("Route", 112.0),
+        Column::new("Meat", 72.0),
+        Column::new("Milk", 76.0),
+        Column::new("It is", 92.0),
         Column::new("Licensed for", 110.0),
     ];
-    for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut products.table, &products.list) {
+    let columns = if ui.available_width() > 960.0 { &columns[..] } else { &columns[..7] };
+    for event in RecordTable::new(TABLE, columns).single().show(ui, &mut products.table, &products.list) {
         if let TableEvent::Opened(id) = event
             && let Some(p) = ctx.flock.products().iter().find(|p| p.id == id)
         {

@@ -34,7 +34,7 @@ pub fn after_hours(at: Moment, hours: u32) -> Moment {
 /// Each dose of one animal with its place in the course: the same course for all its doses.
 pub(super) fn parts(d: &TreatmentDraft, given: &[Moment]) -> Vec<(Moment, Option<CoursePart>)> {
     match d.more.course {
-        None => given.iter().map(|at| (*at, d.more.goes_on)).collect(),
+        None => given.iter().map(|at| (*at, d.more.goes_on.or(d.more.of_course))).collect(),
         Some(CourseDraft { doses, every_hours }) => {
             let id = CourseId::new();
             let part = |nth: usize| CoursePart { id, nth: nth as u8 + 1, of: doses, every_hours };

@@ -58,6 +58,8 @@ pub struct TreatmentExtra {
     pub course: Option<CourseDraft>,
     /// A further dose of a course that was begun.
     pub goes_on: Option<CoursePart>,
+    /// A dose of a course as a table has it, whose other doses may stand in the same table: taken as it is.
+    pub of_course: Option<CoursePart>,
     /// The whole amount for the group, in place of a dose for each: in feed, water or a footbath.
     pub shared: Option<Dose>,
     /// Doses by the rule are rounded to what a syringe can give.

@@ -1,11 +1,11 @@
 //! The questions that every treatment answers: one pass over the files.
 
+use super::Gap;
 use super::asked::{Asked, Demand, If};
-use super::{Gap, Question, TOLD, animals};
-use crate::flock::{AnimalFile, Flock, Link, Product, RecordRef, Treatment, natural};
+use crate::flock::{AnimalFile, Flock, Link, Product, RecordRef, Treatment};
 use crate::reckon::clearance::{Clear, clear_after};
 use crate::rules::{Commodity, TreatmentField};
-use crate::terms::{AnimalId, Day, ProductClass, ProductId, Sex, Status, Withdrawal, counted};
+use crate::terms::{AnimalId, Day, ProductClass, ProductId, Sex, Status, Withdrawal};
 use rapidhash::{RapidHashMap, RapidHashSet};
 
 /// A blank of a treatment, as a bit.
@@ -28,25 +28,6 @@ pub(super) mod blank {
 }
 use blank::*;
 
-/// Each blank, what is missing in words.
-const BLANKS: [(u32, &str); 15] = [
-    (DOSE, "no dose"),
-    (MEAT, "no meat withdrawal"),
-    (MILK, "no milk withdrawal"),
-    (BATCH, "no batch"),
-    (REASON, "no reason"),
-    (ROUTE, "no route"),
-    (GIVER, "nobody who gave it"),
-    (PRESCRIBER, "nobody who prescribed it"),
-    (COPY, "no copy of the prescription"),
-    (CONTACT, "no contact of who prescribed it"),
-    (VET, "off-label, and no vet who directed it"),
-    (MEAT_FLOOR, "off-label, and the meat withdrawal is under the least"),
-    (MILK_FLOOR, "off-label, and the milk withdrawal is under the least"),
-    (WHY_ANTIBIOTIC, "an antibiotic without a reason"),
-    (VET_NAME, "given by a vet without a name"),
-];
-
 /// What is known of the product of treatments, looked up once for each name.
 struct Known {
     prescribed: bool,
@@ -56,11 +37,11 @@ struct Known {
 }
 
 /// Where a blank treatment stands.
-struct Found {
-    animal: AnimalId,
-    treatment: u32,
-    on: Day,
-    bits: u32,
+pub(super) struct Found {
+    pub animal: AnimalId,
+    pub treatment: u32,
+    pub on: Day,
+    pub bits: u32,
 }
 
 /// A product as it was given.
@@ -76,20 +57,20 @@ pub(super) struct Use {
 
 /// What the pass over the treatments gave.
 pub(super) struct Given<'a> {
-    flock: &'a Flock,
-    since: Day,
-    today: Day,
-    demands: Vec<(u32, Demand)>,
-    blanks: Vec<Found>,
-    treatments: usize,
-    treated: usize,
-    counts: Counts,
-    held: [Vec<(AnimalId, Clear)>; 2],
-    early: Vec<Gap>,
-    gone: usize,
-    antibiotics: RapidHashMap<String, usize>,
-    reasons: RapidHashMap<String, usize>,
-    unknown_products: Vec<Gap>,
+    pub flock: &'a Flock,
+    pub since: Day,
+    pub today: Day,
+    pub demands: Vec<(u32, Demand)>,
+    pub blanks: Vec<Found>,
+    pub treatments: usize,
+    pub treated: usize,
+    pub counts: Counts,
+    pub held: [Vec<(AnimalId, Clear)>; 2],
+    pub early: Vec<Gap>,
+    pub gone: usize,
+    pub antibiotics: RapidHashMap<String, usize>,
+    pub reasons: RapidHashMap<String, usize>,
+    pub unknown_products: Vec<Gap>,
     /// Products by the name they were given under.
     pub uses: RapidHashMap<String, Use>,
     /// First day of any record.
@@ -101,12 +82,12 @@ pub(super) struct Given<'a> {
 }
 
 #[derive(Default)]
-struct Counts {
-    with_batch: usize,
-    prescribed: usize,
-    off_label: usize,
-    zero: usize,
-    ended: usize,
+pub(super) struct Counts {
+    pub with_batch: usize,
+    pub prescribed: usize,
+    pub off_label: usize,
+    pub zero: usize,
+    pub ended: usize,
 }
 
 impl<'a> Given<'a> {
@@ -197,7 +178,8 @@ impl<'a> Given<'a> {
             g.treated += usize::from(any);
             if f.animal.status == Status::Present {
                 for (side, c) in clear.into_iter().enumerate() {
-                    if !c.is_clear(today) && !(side == 1 && c == Clear::Never) {
+                    let free = c.is_clear(today) || (side == 1 && c == Clear::Never);
+                    if !free {
                         g.held[side].push((f.animal.id, c));
                     }
                 }
@@ -278,8 +260,8 @@ impl<'a> Given<'a> {
             let c = crate::reckon::clearance::clearance(f, m.on);
             for (what, side) in [("meat", &c.meat), ("milk", &c.milk)] {
                 let milk = what == "milk";
-                let held = !side.clear.is_clear(m.on) && !(milk && side.clear == Clear::Never);
-                if held && (!milk || (m.to == Status::Sold && milked(f, m.on))) {
+                let free = side.clear.is_clear(m.on) || (milk && side.clear == Clear::Never);
+                if !free && (!milk || (m.to == Status::Sold && milked(f, m.on))) {
                     let tag = f.animal.tag();
                     let words = format!(
                         "{tag}, {}: {} under withdrawal of {what} ({}, {})",
@@ -304,185 +286,6 @@ impl<'a> Given<'a> {
             );
             self.unknown_products.push(Gap { words, link, on: Some(on), asked: false });
         }
-    }
-
-    /// The gaps of a question: treatments with any of these blanks.
-    fn gaps(&self, mask: u32) -> (Vec<Gap>, usize) {
-        let mut mine: Vec<&Found> = self.blanks.iter().filter(|f| f.bits & mask != 0).collect();
-        let must = self.must();
-        let order = |f: &&Found| (std::cmp::Reverse(f.bits & mask & must != 0), std::cmp::Reverse(f.on));
-        let more = mine.len().saturating_sub(TOLD);
-        if more > 0 {
-            mine.select_nth_unstable_by_key(TOLD, order);
-            mine.truncate(TOLD);
-        }
-        mine.sort_by(|a, b| {
-            let tags = || natural(self.flock.tag(a.animal), self.flock.tag(b.animal));
-            order(a).cmp(&order(b)).then_with(tags)
-        });
-        (mine.into_iter().filter_map(|f| self.gap(f, mask, must)).collect(), more)
-    }
-
-    fn must(&self) -> u32 {
-        self.demands.iter().filter(|(_, d)| d.asked).fold(0, |all, (bit, _)| all | bit)
-    }
-
-    fn gap(&self, found: &Found, mask: u32, must: u32) -> Option<Gap> {
-        let f = self.flock.file(found.animal)?;
-        let t = f.treatments.get(found.treatment as usize)?;
-        let bits = found.bits & mask;
-        let blanks: Vec<&str> = BLANKS.iter().filter(|(b, _)| bits & b != 0).map(|(_, w)| *w).collect();
-        let mut whys: Vec<&str> = Vec::new();
-        for (_, d) in self.demands.iter().filter(|(b, _)| bits & b != 0) {
-            if !whys.contains(&d.why.as_str()) {
-                whys.push(&d.why);
-            }
-        }
-        let words = format!(
-            "{}, {}, {}: {}; {}",
-            f.animal.tag(),
-            t.at.day.words(),
-            t.product,
-            blanks.join(", "),
-            whys.join("; ")
-        );
-        Some(Gap {
-            words,
-            link: Link::Record(f.animal.id, RecordRef::Treatment(t.id)),
-            on: Some(t.at.day),
-            asked: bits & must != 0,
-        })
-    }
-
-    fn question(&self, number: u8, mask: u32, any: bool, found: String, extra: Vec<Gap>) -> Question {
-        let (mut gaps, more) = self.gaps(mask);
-        gaps.extend(extra);
-        let mut q = Question::new(number, found, any, gaps);
-        q.more += more;
-        q
-    }
-
-    /// Questions 1 to 3, 5 and 9 to 13.
-    pub(super) fn questions(&self) -> Vec<Question> {
-        let c = &self.counts;
-        let any = self.treatments > 0;
-        let all = format!(
-            "{} of {} since {}",
-            counted(self.treatments, "treatment"),
-            animals(self.treated),
-            self.since.words()
-        );
-        vec![
-            self.question(1, DOSE, any, format!("{all}; every one has its day and product."), Vec::new()),
-            self.held_today(),
-            Question::new(3, self.ended(), any || self.gone > 0, self.early.clone()),
-            self.question(
-                5,
-                BATCH,
-                any,
-                format!(
-                    "{} of {} have a batch number; the treatment log finds them by it.",
-                    c.with_batch,
-                    counted(self.treatments, "treatment")
-                ),
-                Vec::new(),
-            ),
-            self.question(
-                9,
-                PRESCRIBER | COPY | CONTACT,
-                c.prescribed > 0,
-                format!("{} of prescribed medicines, or of antibiotics.", counted(c.prescribed, "treatment")),
-                Vec::new(),
-            ),
-            self.question(
-                10,
-                VET | MEAT_FLOOR | MILK_FLOOR,
-                c.off_label > 0,
-                format!("{} off-label.", counted(c.off_label, "treatment")),
-                Vec::new(),
-            ),
-            self.question(11, REASON | ROUTE | GIVER | VET_NAME, any, format!("{all}."), Vec::new()),
-            self.antibiotics(),
-            self.question(
-                13,
-                MEAT | MILK,
-                any,
-                format!(
-                    "{} of {} have a withdrawal of zero, written as zero.",
-                    c.zero,
-                    counted(self.treatments, "treatment")
-                ),
-                Vec::new(),
-            ),
-        ]
-    }
-
-    fn held_today(&self) -> Question {
-        let side = |side: &[(AnimalId, Clear)], what: &str| {
-            let mut tags: Vec<(&str, String)> =
-                side.iter().map(|(id, c)| (self.flock.tag(*id), c.words())).collect();
-            tags.sort_by(|a, b| natural(a.0, b.0));
-            let told: Vec<String> = tags.iter().take(6).map(|(t, c)| format!("{t} ({c})")).collect();
-            let rest = tags.len().saturating_sub(told.len());
-            match tags.len() {
-                0 => format!("none for {what}"),
-                n if rest > 0 => format!("{n} for {what}: {} and {rest} more", told.join(", ")),
-                n => format!("{n} for {what}: {}", told.join(", ")),
-            }
-        };
-        let found = format!(
-            "Under withdrawal on {}: {}; {}.",
-            self.today.words(),
-            side(&self.held[0], "meat"),
-            side(&self.held[1], "milk")
-        );
-        let present = |f: &&Found| self.flock.animal(f.animal).is_some_and(|a| a.status == Status::Present);
-        let must = self.must();
-        let gaps = self.blanks.iter().filter(|f| f.bits & (MEAT | MILK) != 0).filter(present);
-        let gaps = gaps.filter_map(|f| self.gap(f, MEAT | MILK, must)).collect();
-        Question::new(2, found, self.flock.present().next().is_some(), gaps)
-    }
-
-    fn ended(&self) -> String {
-        let early = match self.early.len() {
-            0 => "none of them under withdrawal".to_string(),
-            n => format!("{n} under withdrawal"),
-        };
-        format!(
-            "{} over; the log shows each last day. {} sold or killed since {}: {early}.",
-            if self.counts.ended == 1 {
-                "1 withdrawal is".into()
-            } else {
-                format!("{} withdrawals are", self.counts.ended)
-            },
-            animals(self.gone),
-            self.since.words()
-        )
-    }
-
-    fn antibiotics(&self) -> Question {
-        let mut products: Vec<(&String, &usize)> = self.antibiotics.iter().collect();
-        products.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
-        let courses: usize = self.antibiotics.values().sum();
-        let mut reasons: Vec<(&String, &usize)> =
-            self.reasons.iter().filter(|(r, _)| !r.is_empty()).collect();
-        reasons.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
-        let list = |all: &[(&String, &usize)]| {
-            all.iter().take(6).map(|(w, n)| format!("{w} {n}")).collect::<Vec<_>>().join(", ")
-        };
-        let found = match courses {
-            0 => "No antibiotic is written in the last year.".to_string(),
-            n if reasons.is_empty() => {
-                format!("{} of antibiotics in the last year: {}.", counted(n, "course"), list(&products))
-            }
-            n => format!(
-                "{} of antibiotics in the last year: {}. For {}.",
-                counted(n, "course"),
-                list(&products),
-                list(&reasons)
-            ),
-        };
-        self.question(12, WHY_ANTIBIOTIC, courses > 0, found, self.unknown_products.clone())
     }
 }
 

@@ -46,9 +46,10 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         });
     }
     let found = format!(
-        "The oldest treatment or move is of {}; {} dead, sold or gone are kept with their records.",
+        "The oldest treatment or move is of {}; {} dead, sold or gone {} kept with all records.",
         oldest.words(),
-        animals(gone)
+        animals(gone),
+        if gone == 1 { "is" } else { "are" }
     );
     Question::new(14, found, true, gaps)
 }

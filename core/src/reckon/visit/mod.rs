@@ -10,7 +10,10 @@ mod given;
 mod later;
 mod moved;
 #[cfg(test)]
+mod random_tests;
+#[cfg(test)]
 mod tests;
+mod told;
 
 use crate::flock::{Flock, Link};
 use crate::terms::{Day, counted};

@@ -169,7 +169,7 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
     let why = worn()
         .filter(|i| i.kind != IdentityKind::Registry)
         .find_map(|i| match set.judge(i.kind, i.tag.as_str()) {
-            MarkVerdict::FitsNone(why) => Some(format!("{} {why}", i.tag)),
+            MarkVerdict::FitsNone(why) => Some(why),
             _ => None,
         })
         .unwrap_or_else(|| "it wears none".into());
@@ -217,7 +217,7 @@ fn holding(flock: &Flock, asked: &Asked<'_>) -> Question {
     if let Some(set) = asked.set().filter(|_| !h.number.trim().is_empty())
         && let MarkVerdict::FitsNone(why) = set.judge_holding(&h.number)
     {
-        gap(format!("The holding number {} {why}", h.number.trim()), true);
+        gap(format!("The holding number {why}"), true);
     }
     if asked.set().is_none() {
         gap("No rules are chosen: choose the place the flock is kept in".into(), false);

@@ -57,34 +57,38 @@ pub(super) fn view(
     }
     let mut go = false;
     let mut closed = false;
-    egui::ScrollArea::vertical().id_salt("bought").auto_shrink(false).show(ui, |ui| {
-        look::subheading(ui, "Medicine bought");
-        ui.add_space(space::XS);
-        let mut form = Form::new(ui, "bought").label_width(140.0);
-        if let Some(label) = t.focus {
-            let mut wish = true;
-            form.focus_once(ui, &mut wish, label);
-            t.focus = wish.then_some(label);
-        }
-        if ui.available_width() > 900.0 {
-            ui.columns(2, |c| {
-                if let [left, right] = c {
-                    bottle(left, ctx, t, &mut form);
-                    purchase(right, ctx, t, &mut form);
-                }
-            });
-        } else {
-            bottle(ui, ctx, t, &mut form);
-            purchase(ui, ctx, t, &mut form);
-        }
-        go = form.finish(ui) == FormEvent::Submitted;
-        ui.add_space(space::S);
-        ui.horizontal_wrapped(|ui| {
-            go |= look::primary(ui, "Write the purchase").clicked();
-            closed = ui.button("Back to the list (Esc)").clicked();
-            look::faint(ui, "Day, supplier and invoice stay for the next one. The invoice itself is kept by opening the batch.");
-        });
-        blanks(ui, ctx);
+    let room = (ui.available_height() - 64.0).max(160.0);
+    egui::ScrollArea::vertical().id_salt("bought").max_height(room).auto_shrink([false, true]).show(
+        ui,
+        |ui| {
+            look::subheading(ui, "Medicine bought");
+            ui.add_space(space::XS);
+            let mut form = Form::new(ui, "bought").label_width(140.0);
+            if let Some(label) = t.focus {
+                let mut wish = true;
+                form.focus_once(ui, &mut wish, label);
+                t.focus = wish.then_some(label);
+            }
+            if ui.available_width() > 900.0 {
+                ui.columns(2, |c| {
+                    if let [left, right] = c {
+                        bottle(left, ctx, t, &mut form);
+                        purchase(right, ctx, t, &mut form);
+                    }
+                });
+            } else {
+                bottle(ui, ctx, t, &mut form);
+                purchase(ui, ctx, t, &mut form);
+            }
+            go = form.finish(ui) == FormEvent::Submitted;
+            blanks(ui, ctx);
+        },
+    );
+    ui.add_space(space::S);
+    ui.horizontal_wrapped(|ui| {
+        go |= look::primary(ui, "Write the purchase").clicked();
+        closed = ui.button("Back to the list (Esc)").clicked();
+        look::faint(ui, "Day, supplier and invoice stay for the next. Open the batch to keep the paper.");
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
     if go {

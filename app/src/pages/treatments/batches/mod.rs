@@ -86,13 +86,13 @@ impl State {
             Mode::Moved => self.moved.next(),
             Mode::Count => {
                 self.count = count::Typed::default();
-                self.to_list();
+                self.show_list();
             }
             Mode::List | Mode::Line => {}
         }
     }
 
-    fn to_list(&mut self) {
+    fn show_list(&mut self) {
         self.mode = Mode::List;
         self.into = true;
     }
@@ -126,7 +126,7 @@ pub(super) fn view(
     state.into |= std::mem::take(into);
     state.stock.keep(ctx);
     if state.kept.is_open() {
-        if kept::view(ui, ctx, &mut state.kept, "", out) {
+        if kept::view(ui, ctx, &mut state.kept, out) {
             state.into = true;
         }
         return;
@@ -158,7 +158,7 @@ pub(super) fn view(
         }
     };
     if closed {
-        state.to_list();
+        state.show_list();
     }
 }
 

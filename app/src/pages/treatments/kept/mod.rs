@@ -53,6 +53,8 @@ pub(super) struct Typed {
     reason: String,
     doing: Doing,
     path: String,
+    /// Left half typed: it is there again when the record is opened.
+    away: bool,
     #[serde(skip)]
     wrong: Option<(String, String)>,
     #[serde(skip)]
@@ -65,6 +67,8 @@ impl Typed {
         if self.of != Some(of) {
             *self = Self { of: Some(of), ..Self::default() };
         }
+        self.away = false;
+        self.focus = self.doing != Doing::Reading;
     }
 
     /// The amendment is written: the record stays open to be read.
@@ -72,27 +76,24 @@ impl Typed {
         *self = Self { of: self.of, ..Self::default() };
     }
 
-    /// Closes it.
+    /// Closes it; what is half typed stays.
     pub(super) fn close(&mut self) {
-        *self = Self::default();
+        match self.doing {
+            Doing::Reading => *self = Self::default(),
+            _ => self.away = true,
+        }
     }
 
     /// A record is open.
     pub(super) fn is_open(&self) -> bool {
-        self.of.is_some()
+        self.of.is_some() && !self.away
     }
 }
 
 /// Draws the record; tells when it is closed.
-pub(super) fn view(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    t: &mut Typed,
-    said: &str,
-    out: &mut Vec<Intent>,
-) -> bool {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
     let Some((of, found)) = t.of.and_then(|of| Some((of, lines(ctx, of)?))) else {
-        t.close();
+        *t = Typed::default();
         return true;
     };
     let mut close = false;
@@ -105,9 +106,6 @@ pub(super) fn view(
                     look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
                 }
             });
-            if !said.is_empty() {
-                look::faint(ui, said);
-            }
             ui.horizontal(|ui| close = deeds(ui, &found, t));
             ui.add_space(space::S);
             match t.doing {

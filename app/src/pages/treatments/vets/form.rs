@@ -130,33 +130,37 @@ pub(super) fn prescription(
     }
     let mut go = false;
     let mut closed = false;
-    egui::ScrollArea::vertical().id_salt("prescription").auto_shrink(false).show(ui, |ui| {
-        look::subheading(ui, "New prescription");
-        ui.add_space(space::XS);
-        let mut form = Form::new(ui, "prescription").label_width(140.0);
-        if let Some(label) = t.focus {
-            let mut wish = true;
-            form.focus_once(ui, &mut wish, label);
-            t.focus = wish.then_some(label);
-        }
-        if ui.available_width() > 900.0 {
-            ui.columns(2, |c| {
-                if let [left, right] = c {
-                    who_and_when(left, ctx, t, &mut form);
-                    how(right, ctx, t, &mut form);
-                }
-            });
-        } else {
-            who_and_when(ui, ctx, t, &mut form);
-            how(ui, ctx, t, &mut form);
-        }
-        go = form.finish(ui) == FormEvent::Submitted;
-        ui.add_space(space::S);
-        ui.horizontal_wrapped(|ui| {
-            go |= look::primary(ui, "Write the prescription").clicked();
-            closed = ui.button("Back to the list (Esc)").clicked();
-            look::faint(ui, "Empty periods: as the label says. Open it afterwards to keep the paper itself.");
-        });
+    let room = (ui.available_height() - 64.0).max(160.0);
+    egui::ScrollArea::vertical().id_salt("prescription").max_height(room).auto_shrink([false, true]).show(
+        ui,
+        |ui| {
+            look::subheading(ui, "New prescription");
+            ui.add_space(space::XS);
+            let mut form = Form::new(ui, "prescription").label_width(140.0);
+            if let Some(label) = t.focus {
+                let mut wish = true;
+                form.focus_once(ui, &mut wish, label);
+                t.focus = wish.then_some(label);
+            }
+            if ui.available_width() > 900.0 {
+                ui.columns(2, |c| {
+                    if let [left, right] = c {
+                        who_and_when(left, ctx, t, &mut form);
+                        how(right, ctx, t, &mut form);
+                    }
+                });
+            } else {
+                who_and_when(ui, ctx, t, &mut form);
+                how(ui, ctx, t, &mut form);
+            }
+            go = form.finish(ui) == FormEvent::Submitted;
+        },
+    );
+    ui.add_space(space::S);
+    ui.horizontal_wrapped(|ui| {
+        go |= look::primary(ui, "Write the prescription").clicked();
+        closed = ui.button("Back to the list (Esc)").clicked();
+        look::faint(ui, "Empty periods: as the label says. Open it afterwards to keep the paper itself.");
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
     if go {

@@ -98,7 +98,7 @@ pub(super) fn view(
 ) {
     state.into |= std::mem::take(into);
     if state.kept.is_open() {
-        if kept::view(ui, ctx, &mut state.kept, "", out) {
+        if kept::view(ui, ctx, &mut state.kept, out) {
             state.into = true;
         }
         return;
@@ -200,13 +200,13 @@ fn prescriptions(
         return None;
     }
     let columns = [
-        Column::new("Written", 100.0),
-        Column::new("Vet", 150.0).rest(),
-        Column::new("Product", 160.0).rest(),
-        Column::new("For whom", 130.0).rest(),
-        Column::new("Valid until", 110.0),
-        Column::new("Use", 100.0),
-        Column::new("Papers", 64.0).right(),
+        Column::new("Written", 98.0),
+        Column::new("Vet", 110.0).rest(),
+        Column::new("Product", 130.0).rest(),
+        Column::new("For whom", 110.0).rest(),
+        Column::new("Valid until", 102.0),
+        Column::new("Use", 94.0),
+        Column::new("Papers", 54.0).right(),
     ];
     let mut opened = None;
     let size = egui::vec2(ui.available_width(), height(state.list.rows.len(), 2, 9));
