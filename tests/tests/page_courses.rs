@@ -1,13 +1,12 @@
 //! Doses of courses on Tonight: by pen, gone on with by the keyboard, or the course ended with a reason.
 
-use egui::{Key, Modifiers, Role};
-use egui_kittest::kittest::Queryable as _;
+use egui::{Key, Role};
 use hirsel_app::desk::Desk;
 use hirsel_core::entry::{self, CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::{Flock, RecordRef};
 use hirsel_core::reckon::courses::open_doses;
 use hirsel_core::terms::{AnimalId, Dose, Minute, Moment, Route, Withdrawal};
-use hirsel_tests::flocks::{self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in};
+use hirsel_tests::flocks::{self, ctrl, day, desk_sized, has_keyboard, press, says, type_in};
 use hirsel_tests::shot;
 use std::sync::Arc;
 
@@ -123,10 +122,5 @@ fn the_log_and_the_leaf_tell_of_the_course() {
     press(&mut h, Key::Enter);
     let leaf = h.state_mut().pages().and_then(|p| p.leaf.open);
     assert_eq!(leaf, Some(ids[0]));
-    h.get_by_role_and_label(
-        Role::Row,
-        "9 Apr 2026 18:30, treatment, Fellcillin, 6 ml for foot abscess, dose 1 of 3",
-    );
-    h.key_press_modifiers(Modifiers::NONE, Key::Escape);
-    enter(&mut h, &[]);
+    assert!(says(&h, "treatment, Fellcillin, 6 ml, dose 1 of 3 for foot abscess"));
 }
