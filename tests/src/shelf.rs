@@ -154,6 +154,7 @@ fn give(book: &mut Book, animals: &[AnimalId], product: &str, batch: Option<&str
     };
     let checked =
         entry::treatments(vec![draft], &book.flock(), today()).unwrap_or_else(|r| panic!("{}", r[0]));
-    let sure = checked.despite("as it was").unwrap_or_else(|e| panic!("{e}"));
+    // Far beyond the label: the dose is said once more.
+    let sure = checked.despite(&format!("as it was, {each} ml")).unwrap_or_else(|e| panic!("{e}"));
     book.write(sure).unwrap_or_else(|e| panic!("{e}"));
 }

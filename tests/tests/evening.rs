@@ -136,7 +136,7 @@ fn a_pen_is_treated_with_doses_by_weight() {
     // No single animal; the pen; day, time; product; batch.
     enter(&mut h, &["", "top", "", "", "leva", "B-77"]);
     assert!(says(&h, "3 animals:"));
-    assert!(says(&h, "To draw up for 3 animals: 16.05 ml"));
+    assert!(says(&h, "To draw up for 3 animals: 16 ml"));
     ctrl(&mut h, Key::Enter);
     let f = flock(&h);
     let doses: Vec<Option<String>> = ids[..3]

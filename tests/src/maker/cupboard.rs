@@ -3,14 +3,39 @@
 use super::{Kind, Maker};
 use hirsel_core::entry::{
     Amended, BatchDraft, Check, DocumentDraft, EggCountDraft, PrescriptionDraft, StockDraft, VetDraft, amend,
-    batches, documents, egg_counts, opened, prescriptions, stock_moves, strike_kept, vets,
+    batches, documents, egg_counts, opened, prescriptions, rule_as_shipped, rule_row, stock_moves,
+    strike_kept, vets,
 };
 use hirsel_core::flock::{DocumentOf, Flock, RecordRef, StockChange};
+use hirsel_core::rules::{RuleRow, rule_sets};
 use hirsel_core::terms::{Dose, Price};
 
 const NUMBERS: [&str; 5] = ["L 41", "l41", "B-9/2", "Å 7", "'0012"];
 
 impl Maker {
+    /// A row of a rule set mended in nothing but its source, or taken back to what is shipped.
+    fn rules(&mut self, flock: &Flock) -> Option<Check> {
+        let changed = flock.rule_changes();
+        if !changed.is_empty() && self.rng.bool() {
+            let c = self.pick(changed).clone();
+            return Some(rule_as_shipped(&c.set, &c.row, flock));
+        }
+        let set = self.pick(rule_sets());
+        let rows: Vec<RuleRow> = set.rows().into_iter().filter(|r| r.may_be_mended).collect();
+        if rows.is_empty() {
+            return None;
+        }
+        let row = self.pick(&rows).clone();
+        let n = self.rng.u32(..1000);
+        let told = format!("source = \"the authority's letter {n}\"");
+        let toml: Vec<String> = row
+            .toml
+            .lines()
+            .map(|l| if l.starts_with("source = ") { told.clone() } else { l.to_string() })
+            .collect();
+        Some(rule_row(set.id(), &row.key, &toml.join("\n"), "the authority wrote", flock))
+    }
+
     pub(super) fn cupboard(&mut self, kind: Kind, flock: &Flock) -> Option<Check> {
         let c = flock.cupboard().clone();
         let today = self.today;
@@ -35,6 +60,7 @@ impl Maker {
             Kind::Vets => vets(vec![self.vet(flock)], flock),
             Kind::Prescriptions => prescriptions(vec![self.prescription(flock)?], flock, today),
             Kind::Documents => documents(vec![self.document(flock)?], flock, today),
+            Kind::Rules => return self.rules(flock),
             Kind::EggCounts => {
                 let n = self.rng.usize(1..=4);
                 let drafts = (0..n).map(|_| self.egg_count(flock)).collect();
