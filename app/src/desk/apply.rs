@@ -359,7 +359,8 @@ fn despite(checked: Checked, word: &str) -> Result<Sure, String> {
         Ok(sure) => Ok(sure),
         Err(checked) => {
             let asked = checked.questions().first().map(ToString::to_string).unwrap_or_default();
-            checked.despite(word).map_err(|_| asked)
+            // Without a word what is asked is told; with one, what the word is wanting.
+            checked.despite(word).map_err(|why| if word.trim().is_empty() { asked } else { why.0 })
         }
     }
 }

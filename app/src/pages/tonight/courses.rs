@@ -105,6 +105,13 @@ impl Courses {
         self.rounds.iter().filter(|r| r.is_due(today)).map(|r| r.doses.len()).sum()
     }
 
+    /// The first round that is due by the end of today: `Fellcillin, dose 2 of 3, for 2 animals in Top shed`.
+    pub(super) fn first(&self, today: Day) -> Option<String> {
+        let r = self.rounds.first().filter(|r| r.is_due(today))?;
+        let n = counted(r.doses.len(), "animal");
+        Some(format!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
+    }
+
     /// Makes the rounds anew.
     pub(super) fn make(&mut self, ctx: &Ctx<'_>) {
         let mut all: Vec<Round> = Vec::new();

@@ -8,10 +8,11 @@ mod draft;
 mod fault;
 mod label;
 
+pub use asked::asked_fields;
 pub use course::after_hours;
 pub use draft::{CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra};
 pub use fault::{TreatmentRefused, TreatmentUnusual};
-pub use label::{off_label_of, usual_periods};
+pub use label::{least_off_label, off_label_of, usual_periods};
 
 use super::dose::{amount, dose};
 use super::lambing::not_here;
