@@ -104,8 +104,10 @@ fn the_bottle_that_expires_first_is_proposed() {
     ctrl(&mut h, Key::Enter);
     let t = &treatments(&h, ids[0])[0];
     assert_eq!((t.batch.as_deref(), t.dose), (Some("FC2"), Dose::from_ml(6.0)));
-    // Told once it is written: it is on prescription only.
-    assert!(says(&h, "is on prescription only"));
+    assert!(says(
+        &h,
+        "Fellcillin for 0412. The label allows 3 ml at one place: give it as 3 ml and 3 ml. Still open: prescription"
+    ));
 }
 
 #[test]
@@ -183,6 +185,9 @@ fn a_course_for_a_group_is_written_from_the_rare_fields() {
     enter(&mut h, &["top"]);
     retype(&mut h, "For all together", "12 l");
     assert!(says(&h, "12000 ml for 3 animals together, some 4000 ml each"));
+    ctrl(&mut h, Key::Enter);
+    assert!(says(&h, "an amount for all together is given in feed, water or a footbath, not by mouth"));
+    assert!(has_keyboard(&h, Role::TextInput, "For all together"));
 }
 
 #[test]

@@ -436,6 +436,13 @@ fn an_amount_for_a_group_is_shared_to_the_last_drop() {
     let entry::Entry::Treatments(all) = checked.entry() else { panic!("treatments") };
     let sum: f64 = all.iter().filter_map(|t| t.dose.and_then(Dose::ml)).sum();
     assert!((sum - 10.0).abs() < 1e-9, "{sum}");
+    let mut mouth = d.clone();
+    mouth.route = Some(Route::Oral);
+    shed.refuses(
+        mouth,
+        "shared",
+        "an amount for all together is given in feed, water or a footbath, not by mouth: choose that route, or type the dose of each",
+    );
     d.more.shared = Some(Dose::Pieces(2));
     shed.refuses(d, "shared", "2 pieces cannot be shared among 3 animals: each gets at least one");
 }

@@ -23,6 +23,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
     // Heading, total, facts, clear days and cautions take some 300 points.
     let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;
     doses::view(ui, ctx, &given, rows, doses);
+    if !t.product_name().is_empty() {
+        ui.add_space(space::S);
+        clear_days(ui, ctx, t);
+    }
     let off = off_label(ctx, t);
     if let Some(p) = known.filter(|_| !off.is_empty() || !t.rare.off_label.trim().is_empty()) {
         ui.add_space(space::S);
@@ -34,10 +38,6 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
             words.push(format!("Never below: {}.", least.join("; ")));
         }
         look::banner(ui, Kind::Caution, &words.join(" "), |_| {});
-    }
-    if !t.product_name().is_empty() {
-        ui.add_space(space::S);
-        clear_days(ui, ctx, t);
     }
     ui.add_space(space::S);
     look::banner(

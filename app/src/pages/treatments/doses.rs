@@ -62,10 +62,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         return;
     }
     let columns = [
-        Column::new("Animal", 82.0).rest(),
-        Column::new("Last weight", 86.0).right(),
-        Column::new("Weighed", 104.0),
-        Column::new("Dose", 132.0),
+        Column::new("Animal", 70.0).rest(),
+        Column::new("Last weight", 84.0).right(),
+        Column::new("Weighed", 98.0),
+        Column::new("Dose", 128.0),
     ];
     let size = egui::vec2(ui.available_width(), height(doses.list.rows.len(), 1, most));
     ui.allocate_ui(size, |ui| {
@@ -159,7 +159,11 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
     });
     if let Some(whole) = given.shared {
         let n = given.animals.len().max(1);
-        let each = whole.ml().and_then(|ml| Dose::from_ml((ml / n as f64 * 1000.0).floor() / 1000.0));
+        let each = match whole {
+            Dose::Volume(ul) => u32::try_from(n).ok().map(|n| Dose::Volume(ul / n)),
+            Dose::Mass(ug) => Some(Dose::Mass(ug / n as u64)),
+            Dose::Pieces(_) => None,
+        };
         let each = each.map(|d| format!(", some {d} each")).unwrap_or_default();
         doses.total = Some(format!("{whole} for {} together{each}", counted(n, "animal")));
     }

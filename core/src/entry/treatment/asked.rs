@@ -10,7 +10,7 @@ use crate::terms::{Sex, Withdrawal};
 pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Option<&Product>, flock: &Flock) {
     if product.is_some_and(|p| p.more.prescription_only) && t.more.prescription.is_none() {
         let words = format!("{} is on prescription only: choose the prescription it was given by", t.product);
-        faults.caution(Field::row("prescription", row), words);
+        faults.blank(Field::row("prescription", row), "prescription", words);
     }
     let Some((set, fields)) = flock.rules().and_then(|s| Some((s, s.fields()?))) else { return };
     let prescribed = t.prescribed_by.is_some() || t.more.prescription.is_some();
@@ -23,7 +23,8 @@ pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Opti
                 said.push(name);
                 let words =
                     format!("{} is not written; {} asks for it{when}: {ground}", field.words(), set.name());
-                faults.caution(Field::row(name, row), words);
+                let what = format!("{} ({})", field.words(), set.name());
+                faults.blank(Field::row(name, row), what, words);
             }
         }
     }

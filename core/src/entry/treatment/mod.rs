@@ -70,7 +70,7 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
         let product = scene.product(name);
         let doses = course::moments(&mut faults, row, d, today);
         let estimated = d.more.estimated;
-        let shares = course::shares(&mut faults, row, d);
+        let shares = course::shares(&mut faults, row, d, d.route.or_else(|| product.and_then(|p| p.route)));
         for (nth, id) in d.animals.iter().enumerate() {
             let Some(f) = flock.file(*id) else {
                 faults.refuse(Field::row("tag", row), Refused::Gone);
