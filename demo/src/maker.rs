@@ -243,7 +243,7 @@ impl<'a> Maker<'a> {
             route: Some(jab.bottle.route),
             site: jab.bottle.site.map(Into::into),
             reason: Some(jab.reason.into()),
-            given_by: Some(if jab.on.day() % 3 == 0 { HELPER } else { KEEPER }.into()),
+            given_by: Some(if jab.on.day().is_multiple_of(3) { HELPER } else { KEEPER }.into()),
             prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
             meat: directed.map(|(meat, _)| meat),
             milk: directed.map(|(_, milk)| milk),

@@ -225,7 +225,7 @@ fn a_paper_keeps_its_bytes_over_undo_and_redo() {
     book.undo().expect("undone").expect("something");
     assert_eq!(book.flock().cupboard().documents, []);
     book.redo().expect("redone").expect("something");
-    assert_eq!(book.flock().cupboard().documents, [kept.clone()]);
+    assert_eq!(book.flock().cupboard().documents, std::slice::from_ref(&kept));
     let path = book.path().to_path_buf();
     book.close().expect("closed");
     let book = Book::open(&path).expect("opens");

