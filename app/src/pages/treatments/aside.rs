@@ -33,11 +33,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
         let mut words =
             vec!["Off-label: the vet's name is needed, and the vet sets the withdrawal.".to_string()];
         words.extend(off.iter().map(|w| format!("{w}.")));
-        let least = entry::least_off_label(ctx.flock, p);
-        if !least.is_empty() {
-            words.push(format!("Never below: {}.", least.join("; ")));
+        let mut words = words.join(" ");
+        for (n, least) in entry::least_off_label(ctx.flock, p).iter().enumerate() {
+            words.push_str(if n == 0 { "\nNever below: " } else { "\n" });
+            words.push_str(least);
         }
-        look::banner(ui, Kind::Caution, &words.join(" "), |_| {});
+        look::banner(ui, Kind::Caution, &words, |_| {});
     }
     ui.add_space(space::S);
     look::banner(

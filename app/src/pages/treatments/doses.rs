@@ -62,8 +62,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         return;
     }
     let columns = [
-        Column::new("Animal", 70.0).rest(),
-        Column::new("Last weight", 84.0).right(),
+        Column::new("Animal", 64.0).rest(),
+        Column::new("Last weight", 90.0).right(),
         Column::new("Weighed", 98.0),
         Column::new("Dose", 128.0),
     ];
