@@ -1,7 +1,7 @@
 //! Every refusal, question and caution of a treatment, each in its words: beside the label, the bottle, the
 //! prescription and the rules of the place.
 
-use hirsel_core::entry::{self, Amended, CourseDraft, DoseDraft, TreatmentUnusual, Unusual};
+use hirsel_core::entry::{self, Amended, CourseDraft, DoseDraft, TreatmentDraft, TreatmentUnusual, Unusual};
 use hirsel_core::flock::CoursePart;
 use hirsel_core::reckon::courses::open_doses;
 use hirsel_core::terms::{CourseId, Dose, Minute, Moment, Route, Withdrawal};
