@@ -103,6 +103,7 @@ fn every_refusal_is_shown_somewhere() {
     shown.push_str(&read(&workspace().join("tests/tests/questions_asked.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/cupboard_asked.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/treatment_asked.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/treatment_amended.rs")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));
     }

@@ -336,21 +336,33 @@ impl Desk {
     }
 }
 
-/// What of an entry is to be known once it is written: the first thing in full, the rest as a count.
+/// What of an entry is to be known once it is written: what stands out in full, the blanks in a word each.
 fn still_open(all: &[Sure]) -> Option<String> {
-    let mut words: Vec<&str> = all.iter().flat_map(|s| s.cautions()).map(|c| c.words.as_str()).collect();
-    words.sort_unstable();
-    words.dedup();
-    let first = words.first()?;
-    let first = format!(
-        "{}{}",
-        first.get(..1).unwrap_or_default().to_uppercase(),
-        first.get(1..).unwrap_or_default()
-    );
-    Some(match words.len() {
-        1 => first,
-        n => format!("{first} (and {} more, see Inspection)", n - 1),
-    })
+    let mut told: Vec<String> = Vec::new();
+    let mut blanks: Vec<&str> = Vec::new();
+    for c in all.iter().flat_map(Sure::cautions) {
+        match c.blank.as_deref() {
+            Some(blank) if !blanks.contains(&blank) => blanks.push(blank),
+            Some(_) => {}
+            None => {
+                let mut chars = c.words.chars();
+                let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+                let words = format!("{first}{}", chars.as_str());
+                if !told.contains(&words) {
+                    told.push(words);
+                }
+            }
+        }
+    }
+    if told.len() > 1 {
+        let more = format!("{} more is told under Inspection", told.len() - 1);
+        told.truncate(1);
+        told.push(more);
+    }
+    if !blanks.is_empty() {
+        told.push(format!("Still open: {}", blanks.join(", ")));
+    }
+    (!told.is_empty()).then(|| told.join(". "))
 }
 
 /// Sure of an entry; its first question without a word.
@@ -359,7 +371,8 @@ fn despite(checked: Checked, word: &str) -> Result<Sure, String> {
         Ok(sure) => Ok(sure),
         Err(checked) => {
             let asked = checked.questions().first().map(ToString::to_string).unwrap_or_default();
-            checked.despite(word).map_err(|_| asked)
+            // Without a word what is asked is told; with one, what the word is wanting.
+            checked.despite(word).map_err(|why| if word.trim().is_empty() { asked } else { why.0 })
         }
     }
 }

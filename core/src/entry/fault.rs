@@ -422,4 +422,6 @@ pub struct Caution {
     pub field: Field,
     /// What to know, with what it stands on.
     pub words: String,
+    /// What is not written, and who asks for it, in a few words: `batch (Great Britain)`. None where nothing is missing.
+    pub blank: Option<String>,
 }

@@ -31,8 +31,18 @@ impl Faults {
     /// To be known; each is said once.
     pub fn caution(&mut self, field: Field, words: impl Into<String>) {
         let words = words.into();
-        if !self.cautions.iter().any(|c| c.field.name == field.name && c.words == words) {
-            self.cautions.push(Caution { field, words });
+        self.add(Caution { field, words, blank: None });
+    }
+
+    /// A blank that somebody asks for; each is said once.
+    pub fn blank(&mut self, field: Field, what: impl Into<String>, words: impl Into<String>) {
+        self.add(Caution { field, words: words.into(), blank: Some(what.into()) });
+    }
+
+    fn add(&mut self, caution: Caution) {
+        let said = |c: &Caution| c.field.name == caution.field.name && c.words == caution.words;
+        if !self.cautions.iter().any(said) {
+            self.cautions.push(caution);
         }
     }
 
@@ -60,7 +70,7 @@ impl Faults {
             self.question(q.field, q.what);
         }
         for c in found.cautions {
-            self.caution(c.field, c.words);
+            self.add(c);
         }
     }
 

@@ -38,7 +38,7 @@ pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 pub use treatment::{
     CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra, TreatmentRefused, TreatmentUnusual, after_hours,
-    off_label_of, treatments, usual_periods,
+    asked_fields, least_off_label, off_label_of, treatments, usual_periods,
 };
 
 use crate::flock::{

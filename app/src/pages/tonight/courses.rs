@@ -6,6 +6,7 @@
 use super::super::list::{By, List, Row, height, into_table};
 use super::super::{Ctx, Intent, Then, fields};
 use super::do_it::left_over;
+use super::rounds::When;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
@@ -15,9 +16,6 @@ use hirsel_core::reckon::courses::{self, OpenDose};
 use hirsel_core::terms::{AnimalId, Day, Moment, counted};
 use serde::{Deserialize, Serialize};
 use std::hash::{Hash as _, Hasher as _};
-
-/// Doses due within so many days are shown.
-const AHEAD_DAYS: i64 = 2;
 
 /// One dose of a course for some animals of a pen.
 #[derive(Debug, Clone)]
@@ -74,6 +72,9 @@ pub(super) struct Courses {
     open: Option<u64>,
     #[serde(skip)]
     rounds: Vec<Round>,
+    /// The part of the list that was made.
+    #[serde(skip)]
+    listed: Option<When>,
     #[serde(skip)]
     list: List<u64>,
     #[serde(skip)]
@@ -105,11 +106,18 @@ impl Courses {
         self.rounds.iter().filter(|r| r.is_due(today)).map(|r| r.doses.len()).sum()
     }
 
+    /// The first round that is due by the end of today: `Fellcillin, dose 2 of 3, for 2 animals in Top shed`.
+    pub(super) fn first(&self, today: Day) -> Option<String> {
+        let r = self.rounds.first().filter(|r| r.is_due(today))?;
+        let n = counted(r.doses.len(), "animal");
+        Some(format!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
+    }
+
     /// Makes the rounds anew.
     pub(super) fn make(&mut self, ctx: &Ctx<'_>) {
         let mut all: Vec<Round> = Vec::new();
         for dose in courses::open_doses(ctx.flock) {
-            if dose.due.day.since(ctx.today) > AHEAD_DAYS {
+            if dose.due.day.since(ctx.today) > When::DAYS {
                 continue;
             }
             let Some(last) = last_of(ctx, &dose) else { continue };
@@ -126,9 +134,23 @@ impl Courses {
             }
         }
         all.sort_by(|a, b| a.due.cmp(&b.due).then_with(|| natural(&a.pen, &b.pen)));
-        self.list.set(all.iter().map(|r| row(ctx, r)).collect());
         self.open = self.open.filter(|key| all.iter().any(|r| r.key == *key));
         self.rounds = all;
+        self.listed = None;
+    }
+
+    /// Doses of one part of the list.
+    pub(super) fn count(&self, when: When, today: Day) -> usize {
+        let there = self.rounds.iter().filter(|r| When::of_day(r.due.day, today) == when);
+        there.map(|r| r.doses.len()).sum()
+    }
+
+    fn list(&mut self, ctx: &Ctx<'_>, when: When) {
+        if self.listed != Some(when) {
+            let there = self.rounds.iter().filter(|r| When::of_day(r.due.day, ctx.today) == when);
+            self.list.set(there.map(|r| row(ctx, r)).collect());
+            self.listed = Some(when);
+        }
     }
 
     fn show(&mut self, ctx: &Ctx<'_>, key: u64) {
@@ -180,12 +202,13 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
         .said(format!("{}, {}, {}, {whom}, {when}", r.place(), r.product, r.dose()))
 }
 
-/// Draws the rounds, if there are any. `into` asks for the keyboard where a dose is due; tells whether it was taken.
-pub(super) fn rounds(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut Courses, into: bool) -> bool {
+/// Draws the rounds of one part of the list, if there are any. `into` asks for the keyboard where a dose is due; tells
+/// whether it was taken.
+pub(super) fn rounds(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut Courses, when: When, into: bool) -> bool {
+    state.list(ctx, when);
     if state.list.rows.is_empty() {
         return false;
     }
-    let into = into && state.due(ctx.today) > 0;
     look::subheading(ui, format!("{TABLE} ({})", state.list.rows.len()));
     let columns = [
         Column::new("Pen", 96.0),

@@ -162,6 +162,8 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
         let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
+    } else if let Some(first) = state.courses.first(ctx.today) {
+        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
     } else {
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
@@ -221,15 +223,17 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         }
         return;
     }
-    if courses::rounds(ui, ctx, &mut state.courses, state.into_list) {
-        state.into_list = false;
-    }
-    let count =
-        |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
+    let count = |when: When| {
+        let jobs = state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
+        jobs + state.courses.count(when, ctx.today)
+    };
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
     if sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;
+    }
+    if courses::rounds(ui, ctx, &mut state.courses, state.when, state.into_list) {
+        state.into_list = false;
     }
     // Letters typed over the table are words to search for.
     let table = ui.make_persistent_id(("record_table", TABLE));

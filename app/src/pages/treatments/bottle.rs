@@ -26,9 +26,15 @@ impl Bottles {
     }
 
     /// The number of the bottle that is to be used first, if one is on the shelf.
-    pub(super) fn first(&self) -> Option<&str> {
+    fn first(&self) -> Option<&str> {
         let product = self.lines.first()?.product;
         stock::first_of(&self.lines, product)?.batch.as_deref()
+    }
+
+    /// That bottle, to be put into the field.
+    pub(super) fn proposed(&self) -> Option<Found<u64>> {
+        let first = self.first()?;
+        self.find(first).into_iter().find(|f| f.label == first)
     }
 
     /// What is known of a number: `expires 31 Dec 2027, 44 ml left`.
@@ -48,7 +54,7 @@ impl Bottles {
         let mut all: Vec<(bool, Found<u64>)> = (0u64..)
             .zip(&self.lines)
             .filter_map(|(key, l)| {
-                let number = l.batch.clone().filter(|b| b.to_lowercase().contains(&low))?;
+                let number = l.batch.clone().filter(|b| b.to_lowercase().starts_with(&low))?;
                 let front = Some(number.as_str()) == first;
                 Some((front, Found { key, label: number, detail: Self::detail(l) }))
             })
@@ -74,10 +80,10 @@ pub(super) fn field(
     form: &mut Form,
     bottles: &Bottles,
     state: &mut PickerState<u64>,
-    refusal: Option<&str>,
+    (refusal, asked): (Option<&str>, Option<&str>),
 ) {
     let caution = bottles.caution(&state.text);
     let picker = Picker::new("Batch", ctx.flock.version()).width(180.0).example("number on the bottle");
-    let picker = picker.free().refusal(refusal).caution(caution.as_deref());
+    let picker = picker.free().refusal(refusal).caution(caution.as_deref()).asked(asked);
     form.picker(ui, &picker, state, |text| bottles.find(text));
 }

@@ -7,10 +7,10 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::Product;
 use hirsel_core::handbook::dosing::waste_percent;
 use hirsel_core::reckon::dosing::{Drawn, Rounding, draw_up, pen_total, per_site};
-use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Weight};
+use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Weight, counted};
 
 /// What the table was made for.
-type Made = (u64, Vec<AnimalId>, Option<String>, bool, Option<Dose>, Day, Option<Weight>);
+type Made = (u64, Vec<AnimalId>, Option<String>, bool, Option<Dose>, Day, Option<Weight>, Option<Dose>);
 
 /// The table of doses.
 #[derive(Debug, Default)]
@@ -35,6 +35,8 @@ pub(super) struct Given<'a> {
     pub(super) on: Day,
     /// A weight for those that were not weighed.
     pub(super) estimated: Option<Weight>,
+    /// An amount for all together, in place of doses.
+    pub(super) shared: Option<Dose>,
 }
 
 /// Draws the table, at most so many rows high, and what to draw up in all.
@@ -48,6 +50,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         given.typed,
         given.on,
         given.estimated,
+        given.shared,
     );
     if doses.made_for.as_ref() != Some(&wanted) {
         make(ctx, given, doses);
@@ -59,10 +62,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         return;
     }
     let columns = [
-        Column::new("Animal", 82.0).rest(),
-        Column::new("Last weight", 86.0).right(),
-        Column::new("Weighed", 122.0),
-        Column::new("Dose", 82.0),
+        Column::new("Animal", 64.0).rest(),
+        Column::new("Last weight", 90.0).right(),
+        Column::new("Weighed", 98.0),
+        Column::new("Dose", 128.0),
     ];
     let size = egui::vec2(ui.available_width(), height(doses.list.rows.len(), 1, most));
     ui.allocate_ui(size, |ui| {
@@ -87,7 +90,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
 }
 
 fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
-    let (on, rule) = (given.on, given.product.filter(|_| given.by_rule));
+    let (on, rule) = (given.on, given.product.filter(|_| given.by_rule && given.shared.is_none()));
     let mut all: Vec<Dose> = Vec::new();
     let mut drawn_any: Option<Drawn> = None;
     doses.unweighed = 0;
@@ -99,6 +102,7 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
             let weighed = f.last_weight(on);
             let exact = match rule {
                 Some(p) => p.rule.dose(weighed.map(|(_, w)| w).or(given.estimated)),
+                None if given.shared.is_some() => None,
                 None => given.typed,
             };
             let drawn =
@@ -130,6 +134,7 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
                 }
                 Some(d) => Cell::text(d.to_string()).strong(),
                 None if by_weight => Cell::chip(Kind::Refuse, "weigh it"),
+                None if given.shared.is_some() => Cell::text("a share").faint(),
                 None => Cell::text("not typed").faint(),
             };
             let dose_words = dose.map(|d| d.to_string()).unwrap_or_default();
@@ -152,6 +157,16 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
         let waste = format!("{} with {} % for what stays in the syringe", t.with_waste, waste_percent());
         format!("To draw up for {} animals: {} ({waste})", t.doses, t.exact)
     });
+    if let Some(whole) = given.shared {
+        let n = given.animals.len().max(1);
+        let each = match whole {
+            Dose::Volume(ul) => u32::try_from(n).ok().map(|n| Dose::Volume(ul / n)),
+            Dose::Mass(ug) => Some(Dose::Mass(ug / n as u64)),
+            Dose::Pieces(_) => None,
+        };
+        let each = each.map(|d| format!(", some {d} each")).unwrap_or_default();
+        doses.total = Some(format!("{whole} for {} together{each}", counted(n, "animal")));
+    }
     doses.drawing.clear();
     doses.drawing.extend(drawn_any.map(|d| format!("The largest dose: {}", d.words())));
     let most = given.product.and_then(|p| p.more.site_most);

@@ -1,37 +1,37 @@
 //! The form of a treatment.
 
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::aside;
 use super::bottle::{self, Bottles};
-use super::doses::{self, Doses};
+use super::doses::Doses;
 use super::rare::{self, Rare};
 use super::whom::{self, Whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
-use hirsel_core::reckon::clearance::clear_after;
-use hirsel_core::terms::{AnimalId, DoseRule, Moment, Route, Withdrawal};
+use hirsel_core::terms::{AnimalId, Dose, DoseRule, Moment, Route, Withdrawal};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
-    whom: Whom,
-    on: String,
-    time: String,
+    pub(super) whom: Whom,
+    pub(super) on: String,
+    pub(super) time: String,
     product: PickerState<u64>,
     batch: PickerState<u64>,
-    by_rule: Option<bool>,
-    dose: String,
+    pub(super) by_rule: Option<bool>,
+    pub(super) dose: String,
     route: Option<u8>,
     site: String,
     reason: String,
     given_by: Option<String>,
     prescribed_by: Option<String>,
-    meat: String,
-    milk: String,
-    rare: Rare,
+    pub(super) meat: String,
+    pub(super) milk: String,
+    pub(super) rare: Rare,
     /// The product whose facts stand in the form, with those facts.
     filled_for: String,
     /// The periods that were filled in with them.
@@ -65,7 +65,7 @@ impl Typed {
     }
 
     /// Name of the product as chosen or typed.
-    fn product_name(&self) -> String {
+    pub(super) fn product_name(&self) -> String {
         self.product.text.trim().to_string()
     }
 }
@@ -100,14 +100,14 @@ pub(super) fn view(
             egui::ScrollArea::vertical()
                 .id_salt("doses")
                 .auto_shrink(false)
-                .show(ui, |ui| beside(ui, ctx, t, whole.height(), doses));
+                .show(ui, |ui| aside::view(ui, ctx, t, whole.height(), doses));
         });
     } else {
         // What is to be drawn up and when meat is clear stand before the button that writes it.
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             go |= form(ui, ctx, t, bottles);
             ui.add_space(space::S);
-            beside(ui, ctx, t, whole.height(), doses);
+            aside::view(ui, ctx, t, whole.height(), doses);
             go |= buttons(ui, t);
         });
     }
@@ -131,6 +131,11 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, bottles: &mut Bottles) 
             t.focus = None;
         }
     }
+    let named = t.prescribed_by.as_deref().is_some_and(|v| !v.trim().is_empty());
+    let prescribed = named || t.rare.script.chosen().is_some();
+    let said_off = !t.rare.off_label.trim().is_empty();
+    let by_law = entry::asked_fields(ctx.flock, prescribed, t.rare.vet_gave(), said_off);
+    let asked = |name: &str| by_law.iter().find(|(n, _)| *n == name).map(|(_, words)| words.as_str());
     let wrong = |name| refusal_of(&t.refusals, name, 0);
     let (tag, on, product, dose) = (wrong("tag"), wrong("on"), wrong("product"), wrong("dose_ml"));
     if whom::view(ui, ctx, &mut t.whom, &mut form, LABELS, tag.as_deref()) {
@@ -143,23 +148,23 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, bottles: &mut Bottles) 
     bottles.keep(ctx, known.as_ref());
     fill(ctx, t, known.as_ref(), bottles);
     let batch = refusal_of(&t.refusals, "batch", 0);
-    bottle::field(ui, ctx, &mut form, bottles, &mut t.batch, batch.as_deref());
-    dose_fields(ui, t, &mut form, known.as_ref(), dose.as_deref());
+    bottle::field(ui, ctx, &mut form, bottles, &mut t.batch, (batch.as_deref(), asked("batch")));
+    dose_fields(ui, t, &mut form, known.as_ref(), (dose.as_deref(), asked("dose_ml")));
     let routes: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
     form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
     by_route(ctx, t, known.as_ref());
     form.field(ui, &Field::new("Site").width(220.0).example("left neck"), &mut t.site);
-    form.field(ui, &Field::new("Reason").width(320.0).example("what it is given for"), &mut t.reason);
+    let field = Field::new("Reason").width(320.0).example("what it is given for");
+    form.field(ui, &field.asked(asked("reason")), &mut t.reason);
     let holding = ctx.flock.holding();
     let given = t.given_by.get_or_insert_with(|| holding.given_by.clone());
-    form.field(ui, &Field::new("Given by").width(220.0), given);
+    form.field(ui, &Field::new("Given by").width(220.0).asked(asked("given_by")), given);
     let vet = t.prescribed_by.get_or_insert_with(String::new);
     let wrong = refusal_of(&t.refusals, "prescribed_by", 0);
     let field = Field::new("Prescribed by").width(220.0).example("the vet, if one did");
-    form.field(ui, &field.refusal(wrong.as_deref()), vet);
+    form.field(ui, &field.refusal(wrong.as_deref()).asked(asked("prescribed_by")), vet);
     withdrawals(ui, t, &mut form);
-    let dose = fields::dose_of(&t.dose).ok().flatten().filter(|_| t.by_rule != Some(true));
-    let off = rare::off_label(known.as_ref(), route_of(t), dose);
+    let off = off_label(ctx, t);
     let refusals = std::mem::take(&mut t.refusals);
     rare::view(ui, ctx, &mut form, &mut t.rare, &off, &|name| refusal_of(&refusals, name, 0));
     t.refusals = refusals;
@@ -175,6 +180,13 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, bottles: &mut Bottles) 
         }
     }
     form.finish(ui) == FormEvent::Submitted
+}
+
+/// What of the use is not on the label, as far as the form tells.
+pub(super) fn off_label(ctx: &Ctx<'_>, t: &Typed) -> Vec<String> {
+    let typed = t.by_rule != Some(true) && t.rare.shared().is_none();
+    let dose = fields::dose_of(&t.dose).ok().flatten().filter(|_| typed);
+    rare::off_label(ctx.flock.product(&t.product_name()), route_of(t), dose)
 }
 
 fn buttons(ui: &mut egui::Ui, t: &mut Typed) -> bool {
@@ -196,8 +208,10 @@ fn product_field(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut For
     let products = ctx.flock.products();
     let name = t.product_name();
     let foreign = !name.is_empty() && find_product(products, &name).is_empty();
-    let caution =
+    let strange =
         foreign.then_some("not in the cupboard: no dose or withdrawal is known unless you write it");
+    let off = t.rare.off_label.trim().is_empty() && !off_label(ctx, t).is_empty();
+    let caution = strange.or(off.then_some("not as its label says: off-label, only a vet may direct it"));
     // The facts stand beside the field where there is room, else with the doses only.
     let narrow = ui.available_width() < LABELS + 320.0 + 300.0;
     let picker = Picker::new("Product", ctx.flock.version()).width(320.0).example("name on the label");
@@ -237,7 +251,7 @@ pub(super) fn facts(p: &Product) -> String {
 }
 
 /// The route as chosen.
-fn route_of(t: &Typed) -> Option<Route> {
+pub(super) fn route_of(t: &Typed) -> Option<Route> {
     t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied())
 }
 
@@ -260,13 +274,20 @@ fn fill(ctx: &Ctx<'_>, t: &mut Typed, known: Option<&Product>, bottles: &Bottles
     if t.filled_for == facts {
         return;
     }
-    t.batch.clear();
+    let name = known.map(|p| format!("{}: ", p.name));
+    let same = name.is_some_and(|n| t.filled_for.starts_with(&n));
+    if !same {
+        t.batch.clear();
+        if !t.filled_for.is_empty() {
+            t.rare.other_product();
+        }
+    }
     if let Some(p) = known {
         let (meat, milk, export) = entry::usual_periods(ctx.flock, p, p.route);
         (t.meat, t.milk, t.rare.export) = (meat.text(), milk.text(), export.text());
         t.filled = (t.meat.clone(), t.milk.clone());
-        if let Some(first) = bottles.first() {
-            t.batch.text = first.to_string();
+        if let Some(first) = bottles.proposed().filter(|_| t.batch.text.trim().is_empty()) {
+            t.batch.choose(first);
         }
         t.route =
             p.route.and_then(|r| Route::ALL.iter().position(|x| *x == r)).and_then(|n| u8::try_from(n).ok());
@@ -284,8 +305,10 @@ fn dose_fields(
     t: &mut Typed,
     form: &mut Form,
     known: Option<&Product>,
-    refusal: Option<&str>,
+    (refusal, asked): (Option<&str>, Option<&str>),
 ) {
+    let read = |t: &str| Dose::parse(t).map(|d| d.to_string()).map_err(|e| e.0);
+    let field = Field::new("Dose each").width(110.0).example("2.5 ml").understand(&read).asked(asked);
     if let Some(p) = known.filter(|p| p.rule != DoseRule::Typed) {
         let rule = format!("by the label: {}", p.rule.words());
         form.choice(
@@ -294,52 +317,12 @@ fn dose_fields(
             &mut t.by_rule,
         );
         if t.by_rule == Some(false) {
-            form.dose(ui, "Dose each", &mut t.dose, None);
+            form.field(ui, &field, &mut t.dose);
         }
     } else {
         t.by_rule = Some(false);
-        form.dose(ui, "Dose each", &mut t.dose, refusal);
+        form.field(ui, &field.refusal(refusal), &mut t.dose);
     }
-}
-
-/// The first clear days that follow from what is typed.
-fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
-    let (Ok(day), Ok(time)) = (fields::day_or_today(ctx, &t.on), fields::time_of(&t.time)) else { return };
-    let at = Moment { day, time };
-    ui.horizontal_wrapped(|ui| {
-        let tracked = ctx.flock.rules().is_some_and(|r| r.tracks_export());
-        let sides = [("Meat", &t.meat), ("Milk", &t.milk), ("Export", &t.rare.export)];
-        for (what, text) in sides.into_iter().take(if tracked { 3 } else { 2 }) {
-            let Ok(period) = Withdrawal::parse(text) else { continue };
-            let clear = clear_after(at, period);
-            let kind = if clear.is_clear(ctx.today) { Kind::Good } else { Kind::Caution };
-            look::chip(ui, kind, &format!("{what}: {}", clear.words()));
-        }
-    });
-}
-
-/// Beside the form: each animal's dose, the total, the clear days and the cautions, in so much height.
-fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses: &mut Doses) {
-    let known = ctx.flock.product(&t.product_name());
-    let typed = fields::dose_of(&t.dose).ok().flatten();
-    let by_rule = t.by_rule == Some(true);
-    let on = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
-    let estimated = t.rare.estimated(ctx);
-    let given = doses::Given { animals: &t.whom.animals, product: known, by_rule, typed, on, estimated };
-    // Heading, total, facts, clear days and cautions take some 300 points.
-    let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;
-    doses::view(ui, ctx, &given, rows, doses);
-    if !t.product_name().is_empty() {
-        ui.add_space(space::S);
-        clear_days(ui, ctx, t);
-    }
-    ui.add_space(space::S);
-    look::banner(
-        ui,
-        Kind::Caution,
-        "The label, your vet and local law decide. A clean needle; one product in a syringe, since mixing is off-label and alters the withdrawal; write down each site.",
-        |_| {},
-    );
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {

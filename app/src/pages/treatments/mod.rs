@@ -1,5 +1,6 @@
 //! Treatments: give to one, a pen or a selection; who is held back; the log; the products.
 
+mod aside;
 mod batches;
 mod bottle;
 mod doses;

@@ -6,7 +6,7 @@ use crate::look::{self, Kind};
 use crate::parts::{Choice, Field, Form, Found, Picker, PickerState};
 use hirsel_core::entry::{CourseDraft, TreatmentExtra};
 use hirsel_core::flock::{Prescription, Product};
-use hirsel_core::terms::{PrescriptionId, Weight, Withdrawal};
+use hirsel_core::terms::{Dose, PrescriptionId, Weight, Withdrawal};
 use serde::{Deserialize, Serialize};
 
 /// The fields as typed.
@@ -36,6 +36,29 @@ pub(super) struct Directed {
 }
 
 impl Rare {
+    /// Another product: what belonged to the one before goes with it; the fields stay open.
+    pub(super) fn other_product(&mut self) {
+        *self = Self { open: self.open, ..Self::default() };
+    }
+
+    /// The amount for all together, if one is typed that can be read.
+    pub(super) fn shared(&self) -> Option<Dose> {
+        shared_of(&self.shared).ok().flatten().filter(|_| self.open)
+    }
+
+    /// Hours from the first to the last dose of the course that is typed.
+    pub(super) fn course_hours(&self) -> u32 {
+        let whole = |t: &str| t.trim().parse::<u32>().ok();
+        let doses = whole(&self.doses).filter(|n| self.open && (2..=30).contains(n));
+        let between = if self.hours.trim().is_empty() { Some(24) } else { whole(&self.hours) };
+        doses.zip(between).map_or(0, |(n, h)| (n - 1) * h.min(1000))
+    }
+
+    /// A vet gave it.
+    pub(super) fn vet_gave(&self) -> bool {
+        self.open && self.vet_gave == Some(true)
+    }
+
     /// A treatment of the same kind may follow: what is of one animal or one dose goes.
     pub(super) fn next(&mut self) {
         self.shared.clear();
@@ -115,7 +138,7 @@ impl Rare {
             off_label: fields::some(&self.off_label),
             prescription: script,
             course,
-            shared: fields::dose_of(&self.shared).map_err(at(SHARED))?,
+            shared: shared_of(&self.shared).map_err(at(SHARED))?,
             estimated: fields::weight_of(ctx, &self.estimated).map_err(at(ESTIMATED))?,
             ..TreatmentExtra::default()
         })
@@ -149,8 +172,7 @@ pub(super) fn view(
         let caution = (!off.is_empty() && t.off_label.trim().is_empty())
             .then(|| format!("{}: only a vet may direct it; say so, and name the vet", off.join("; ")));
         let wrong = refusal("off_label");
-        let field =
-            Field::new(OFF_LABEL).width(320.0).example("what is not as the label says, and who directed it");
+        let field = Field::new(OFF_LABEL).width(320.0).example("what is not as the label says");
         form.field(ui, &field.caution(caution.as_deref()).refusal(wrong.as_deref()), &mut t.off_label);
     }
     let mut open = Some(t.open);
@@ -161,6 +183,7 @@ pub(super) fn view(
         return;
     }
     script(ui, ctx, form, t, refusal("prescription").as_deref());
+    t.vet_gave.get_or_insert(false);
     form.choice(ui, &Choice::new("Given by a vet", &[(false, "no"), (true, "yes")]), &mut t.vet_gave);
     let wrong = refusal("course");
     let field = Field::new(DOSES).width(70.0).example("1").refusal(wrong.as_deref());
@@ -169,13 +192,25 @@ pub(super) fn view(
         form.field(ui, &Field::new(HOURS).width(70.0).example("24").unit("hours"), &mut t.hours);
     }
     let wrong = refusal("shared");
-    form.dose(ui, SHARED, &mut t.shared, wrong.as_deref());
+    let read = |t: &str| shared_of(t).map(|d| d.map(|d| d.to_string()).unwrap_or_default());
+    let field = Field::new(SHARED).width(110.0).example("2.5 l").understand(&read).refusal(wrong.as_deref());
+    form.field(ui, &field, &mut t.shared);
     form.weight(ui, ctx, ESTIMATED, &mut t.estimated, None);
     look::word(
         ui,
         Kind::Plain,
         "Together: feed, water, a footbath for a group, shared out evenly. Guessed: for those without a weight.",
     );
+}
+
+/// An amount for a group as typed, if any: larger than a dose may be.
+fn shared_of(text: &str) -> Result<Option<Dose>, String> {
+    let amount = fields::some(text).map(|t| Dose::parse_stock(&t)).transpose().map_err(|e| e.0)?;
+    let nothing = |d: &Dose| matches!(d, Dose::Volume(0) | Dose::Mass(0) | Dose::Pieces(0));
+    if amount.as_ref().is_some_and(nothing) {
+        return Err("nothing at all was given? Leave it blank if it was not measured".into());
+    }
+    Ok(amount)
 }
 
 fn script(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut Rare, refusal: Option<&str>) {

@@ -4,7 +4,7 @@ use super::draft::{CourseDraft, TreatmentDraft};
 use super::fault::TreatmentRefused;
 use crate::entry::{Faults, Field};
 use crate::flock::{AnimalFile, CoursePart};
-use crate::terms::{CourseId, Day, Dose, Minute, Moment};
+use crate::terms::{CourseId, Day, Dose, Minute, Moment, Route};
 
 /// When the doses of a draft that have been given by today were given: the first at its own time, each further one so
 /// many hours after it. Doses still to come are not written.
@@ -62,8 +62,17 @@ pub(super) fn goes_on(faults: &mut Faults, row: usize, d: &TreatmentDraft, f: &A
 
 /// What each animal of a group gets of an amount given to all: equal shares, the smallest parts of what is over going
 /// to the first, so that the shares add up to the whole.
-pub(super) fn shares(faults: &mut Faults, row: usize, d: &TreatmentDraft) -> Option<Vec<Dose>> {
+pub(super) fn shares(
+    faults: &mut Faults,
+    row: usize,
+    d: &TreatmentDraft,
+    route: Option<Route>,
+) -> Option<Vec<Dose>> {
     let whole = d.more.shared?;
+    let in_common = |r: &Route| matches!(r, Route::Feed | Route::Water | Route::Bath | Route::Other);
+    if let Some(route) = route.filter(|r| !in_common(r)) {
+        faults.refuse(Field::row("shared", row), TreatmentRefused::NotShared { route: route.words() }.into());
+    }
     let n = d.animals.len().max(1) as u64;
     let split = |all: u64| -> Vec<u64> { (0..n).map(|i| all / n + u64::from(i < all % n)).collect() };
     let shares: Vec<Dose> = match whole {

@@ -64,6 +64,14 @@ pub enum TreatmentRefused {
         /// What it is for.
         other: String,
     },
+    /// An amount for all together that was not given in something they share.
+    #[error(
+        "an amount for all together is given in feed, water or a footbath, not {route}: choose that route, or type the dose of each"
+    )]
+    NotShared {
+        /// The route as written.
+        route: &'static str,
+    },
     /// Too few pieces for so many animals.
     #[error("{pieces} cannot be shared among {animals} animals: each gets at least one")]
     TooFewPieces {

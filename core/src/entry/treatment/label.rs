@@ -133,6 +133,16 @@ pub(super) fn look(
     }
 }
 
+/// The least periods of a use of this product that is not on its label, by the rules of the book: `meat: at least 32
+/// days: …`. Nothing without a rule set.
+pub fn least_off_label(flock: &Flock, p: &Product) -> Vec<String> {
+    let Some(set) = flock.rules() else { return Vec::new() };
+    let [meat, milk] = known(Some(p));
+    [(Commodity::Meat, meat), (Commodity::Milk, milk)]
+        .map(|(what, known)| format!("{}: {}", what.word(), set.floor(what, &known).words()))
+        .into()
+}
+
 /// What is known of a product for the least period of an off-label use.
 fn known(product: Option<&Product>) -> [OffLabelUse; 2] {
     let text = product.and_then(|p| p.licensed_for.as_deref()).unwrap_or_default();

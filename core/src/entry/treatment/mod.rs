@@ -8,10 +8,11 @@ mod draft;
 mod fault;
 mod label;
 
+pub use asked::asked_fields;
 pub use course::after_hours;
 pub use draft::{CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra};
 pub use fault::{TreatmentRefused, TreatmentUnusual};
-pub use label::{off_label_of, usual_periods};
+pub use label::{least_off_label, off_label_of, usual_periods};
 
 use super::dose::{amount, dose};
 use super::lambing::not_here;
@@ -69,7 +70,7 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
         let product = scene.product(name);
         let doses = course::moments(&mut faults, row, d, today);
         let estimated = d.more.estimated;
-        let shares = course::shares(&mut faults, row, d);
+        let shares = course::shares(&mut faults, row, d, d.route.or_else(|| product.and_then(|p| p.route)));
         for (nth, id) in d.animals.iter().enumerate() {
             let Some(f) = flock.file(*id) else {
                 faults.refuse(Field::row("tag", row), Refused::Gone);
