@@ -8,6 +8,7 @@ use hirsel_core::entry::{self, Checked, DoseDraft, JobRef, RemarkDraft, TickDraf
 use hirsel_core::flock::{Outcome, Product};
 use hirsel_core::plan::{DoneBy, Step};
 use hirsel_core::reckon::due::{self, Job};
+use hirsel_core::reckon::stock;
 use hirsel_core::terms::{AnimalId, Day, DoseRule, Moment, counted, norm};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -54,7 +55,9 @@ impl Typed {
                 (self.product, self.batch) = (product, batch);
             } else if let Some(p) = due::product_of(ctx.flock, &step) {
                 self.product.choose(found(0, p));
-                self.batch = last_batch(ctx, p).unwrap_or_default();
+                // First expiry first, as far as the shelf is known.
+                let first = stock::first_to_use(ctx.flock, p.id, ctx.today).map(|(number, _)| number);
+                self.batch = first.or_else(|| last_batch(ctx, p)).unwrap_or_default();
             }
         }
         self.focus = Some("All but");
@@ -210,7 +213,9 @@ fn treatment(
     let wrong = t.wrong_of("Product");
     let picker = Picker::new("Product", ctx.flock.version()).width(300.0).example("name on the label");
     form.picker(ui, &picker.refusal(wrong.as_deref()), &mut t.product, |text| find(ctx, &step, text));
-    form.field(ui, &Field::new("Batch").width(140.0).example("on the bottle"), &mut t.batch);
+    let wrong = t.wrong_of("Batch");
+    let field = Field::new("Batch").width(140.0).example("on the bottle").refusal(wrong.as_deref());
+    form.field(ui, &field, &mut t.batch);
     let product = ctx.flock.product(t.product.text.trim());
     match product {
         Some(p) if p.rule == DoseRule::Typed => {
@@ -334,7 +339,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
             (Some("note"), _) => "Why",
             (Some("until"), _) => "Until",
             (Some("product"), _) => "Product",
-            (Some("dose"), _) => "Dose each",
+            (Some("batch"), _) => "Batch",
             (Some("on"), _) => "Day",
             _ => "All but",
         };
