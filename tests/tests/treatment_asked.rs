@@ -304,6 +304,7 @@ fn no_question_is_left_out() {
         | TreatmentUnusual::OpenTooLong { .. }
         | TreatmentUnusual::BeforeBought { .. }
         | TreatmentUnusual::NotSoMuchLeft { .. }
+        | TreatmentUnusual::NoSuchPrescription(_)
         | TreatmentUnusual::PrescriptionOver { .. } => "asked above",
     };
     let shed = shed("gb", false);

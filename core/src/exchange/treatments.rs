@@ -32,7 +32,10 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let milk = c.may("milk_days", Withdrawal::parse);
         let export = c.may("export_days", Withdrawal::parse);
         let vet_gave = c.may("vet_gave", yes_no).unwrap_or(false);
-        let prescription = c.may("prescription", |t| prescribed.find(t));
+        let named = c.words("prescription");
+        let prescription = c.may("prescription", |t| prescribed.find(t)).flatten();
+        // One that is not in the book is told, and the treatment comes in without it.
+        let unknown_prescription = named.filter(|_| prescription.is_none());
         let course = course(&mut c);
         let good = c.good();
         let (Some(animal), Some(day), Some(product), true) = (animal, day, product, good) else { continue };
@@ -54,6 +57,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
                 vet_gave,
                 off_label: c.words("off_label"),
                 prescription,
+                unknown_prescription,
                 ..Default::default()
             },
         };

@@ -188,12 +188,12 @@ impl Prescribed {
         Self(standing.map(|p| (p.id, text(&p.number), long(p))).collect())
     }
 
-    /// The one of this name.
-    pub(super) fn find(&self, name: &str) -> Result<PrescriptionId, Misread> {
+    /// The one of this name, if the book has it.
+    pub(super) fn find(&self, name: &str) -> Result<Option<PrescriptionId>, Misread> {
         let of = |id: &str| id.to_lowercase() == name.trim().to_lowercase();
         let mut numbered = self.0.iter().filter(|(_, number, _)| !number.is_empty() && of(number));
         match (numbered.next(), numbered.next()) {
-            (Some((id, ..)), None) => return Ok(*id),
+            (Some((id, ..)), None) => return Ok(Some(*id)),
             (Some((_, _, long)), Some(_)) => {
                 return Err(Misread::new(format!(
                     "several prescriptions have the number {name}: write which by day, vet and product, such as '{long}'"
@@ -201,11 +201,7 @@ impl Prescribed {
             }
             (None, _) => {}
         }
-        self.0.iter().find(|(_, _, long)| of(long)).map(|(id, ..)| *id).ok_or_else(|| {
-            Misread::new(format!(
-                "no prescription of the book has the number {name}: import the prescriptions first, or mend it"
-            ))
-        })
+        Ok(self.0.iter().find(|(_, _, long)| of(long)).map(|(id, ..)| *id))
     }
 
     /// The shortest name that finds it; nothing for one struck out.
@@ -213,6 +209,6 @@ impl Prescribed {
         let Some((id, number, long)) = id.and_then(|id| self.0.iter().find(|(i, ..)| *i == id)) else {
             return String::new();
         };
-        if self.find(number).is_ok_and(|found| found == *id) { number.clone() } else { long.clone() }
+        if self.find(number).is_ok_and(|found| found == Some(*id)) { number.clone() } else { long.clone() }
     }
 }

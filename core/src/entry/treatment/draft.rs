@@ -54,6 +54,8 @@ pub struct TreatmentExtra {
     pub off_label: Option<String>,
     /// The prescription it is given by.
     pub prescription: Option<PrescriptionId>,
+    /// A prescription a table names that is not in the book.
+    pub unknown_prescription: Option<String>,
     /// A course of several doses, the first of them now.
     pub course: Option<CourseDraft>,
     /// A further dose of a course that was begun.

@@ -180,6 +180,9 @@ pub enum TreatmentUnusual {
         /// Left before.
         left: Dose,
     },
+    /// A prescription a table names that is not in the book.
+    #[error("no prescription of the book has the number {0}: the treatment comes in without it")]
+    NoSuchPrescription(String),
     /// A prescription that ran out.
     #[error("the prescription could be used until {}", .until.words())]
     PrescriptionOver {

@@ -61,6 +61,10 @@ pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Che
         if drafts.len() == 1 && today.since(d.at.day) > LONG_AGO {
             faults.question(Field::row("on", row), TreatmentUnusual::LongAgo { on: d.at.day }.into());
         }
+        if let Some(number) = &d.more.unknown_prescription {
+            let what = TreatmentUnusual::NoSuchPrescription(number.clone());
+            faults.question(Field::row("prescription", row), what.into());
+        }
         let name = d.product.trim();
         if name.is_empty() {
             faults.refuse(Field::row("product", row), Refused::Missing("a product"));
