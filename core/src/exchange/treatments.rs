@@ -206,8 +206,10 @@ fn row(
         None => Default::default(),
     };
     // A blank is the product's own; where that is not known either, a blank says as much.
-    let label = flock.product(&t.product).map(|p| p.more.export).unwrap_or_default();
-    let export = if t.more.export == label && label == Withdrawal::Unknown {
+    let label = flock.product(&t.product).map(|p| p.periods(t.route).2).unwrap_or_default();
+    let script = t.more.prescription.and_then(|id| flock.cupboard().prescription(id));
+    let directed = script.map(|s| s.export).unwrap_or_default();
+    let export = if [t.more.export, label, directed].iter().all(|w| *w == Withdrawal::Unknown) {
         String::new()
     } else {
         period(t.more.export)
