@@ -134,7 +134,7 @@ fn export_follows_meat_and_is_asked_for_where_it_is_counted() {
     );
     assert_eq!(c.held_words(day("2026-05-12")), "export clear 13 Jun");
     let told = c.to_be_told(day("2026-05-12"), true);
-    assert_eq!(told, ["meat for export: not before 13 Jun 2026 (Fellmectin, given 2026-05-01)"]);
+    assert_eq!(told, ["meat for export: not before 13 Jun 2026 (Fellmectin, given 1 May 2026)"]);
     assert!(!reckon(&file(vec![]), on, true).is_held(on));
 }
 
@@ -146,8 +146,8 @@ fn the_buyer_is_told_each_side_apart() {
     assert_eq!(
         told,
         [
-            "meat: not until the period is known (Fellmectin, given 2026-05-01)",
-            "milk: not before 4 May 2026 (Fellmectin, given 2026-05-01)"
+            "meat: not until the period is known (Fellmectin, given 1 May 2026)",
+            "milk: not before 4 May 2026 (Fellmectin, given 1 May 2026)"
         ]
     );
     assert_eq!(c.to_be_told(day("2026-05-02"), false).len(), 1);

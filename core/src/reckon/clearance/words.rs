@@ -88,7 +88,9 @@ impl Clearance {
                 Clear::Never => "never".into(),
                 Clear::Free => return None,
             };
-            Some(format!("{name}: {until} ({})", s.because()))
+            let given = s.given.map(|d| format!(", given {}", d.words())).unwrap_or_default();
+            let planned = s.planned.map(|d| format!(", last dose planned {}", d.words())).unwrap_or_default();
+            Some(format!("{name}: {until} ({}{given}{planned})", s.product))
         };
         let apart = self.export.clear != self.meat.clear;
         let all = [

@@ -261,10 +261,12 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
         last = Some(l.product);
         let texts = [l.name.as_str(), l.batch.as_deref().unwrap_or(""), l.state.word(), &l.words];
         if fits(&state.search, texts) {
-            rows.push(row(ctx, (l.product, n), l));
+            rows.push((l.state == Standing::Empty, row(ctx, (l.product, n), l)));
         }
     }
-    state.list.set(rows);
+    // What is on the shelf stands before what is used up.
+    rows.sort_by_key(|(used_up, _)| *used_up);
+    state.list.set(rows.into_iter().map(|(_, row)| row).collect());
     state.made_for = Some(wanted);
 }
 
@@ -311,7 +313,7 @@ fn row(ctx: &Ctx<'_>, key: Key, l: &Line) -> Row<Key> {
         .cell(expiry, e, ep)
         .cell(bought, b, bp)
         .cell(use_by, u, up)
-        .text(l.words.clone())
+        .text(if l.state == Standing::Empty { String::new() } else { l.words.clone() })
         .said(format!("{}, {}: {}", super::read::name(l), standing(l), l.words));
     for all in [l.received, l.given, l.wasted, l.disposed] {
         row = row.hidden(amount(all));
