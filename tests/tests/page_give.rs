@@ -190,6 +190,25 @@ fn a_course_for_a_group_is_written_from_the_rare_fields() {
     assert!(has_keyboard(&h, Role::TextInput, "For all together"));
 }
 
+/// By the heaviest of each band, so that none gets too little: 48.5 kg is in 45 to 50, 52 kg in 50 to 55, 60 kg in 55
+/// to 60; 4.85 ml is drawn up to the mark above.
+#[test]
+fn a_pen_is_drenched_by_weight_bands() {
+    let folder = flocks::Folder::new();
+    let (mut h, ids) = page(&folder, [1240.0, 800.0]);
+    enter(&mut h, &["", "top", "", "", "leva"]);
+    more(&mut h);
+    retype(&mut h, "Weight bands", "5");
+    assert!(says(&h, "every 5.0 kg, dosed by the heaviest"));
+    assert!(says(&h, "3 animals:"), "the pen");
+    assert!(says(&h, "up to 50.0 kg: 1 animal, 5 ml each"));
+    ctrl(&mut h, Key::Enter);
+    assert!(says(&h, "levamisole drench for 3 animals, by weight bands"));
+    for (id, ml) in ids.iter().zip([6.0, 5.2, 5.0]) {
+        assert_eq!(treatments(&h, *id)[0].dose, Dose::from_ml(ml));
+    }
+}
+
 #[test]
 fn a_guessed_weight_makes_a_dose() {
     let folder = flocks::Folder::new();

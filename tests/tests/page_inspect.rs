@@ -49,6 +49,8 @@ fn book(folder: &flocks::Folder) -> (Book, [AnimalId; 4]) {
     treat(&mut book, ids[0], "2026-03-01", Some("worms"));
     treat(&mut book, ids[1], "2026-03-02", None);
     treat(&mut book, ids[1], "2026-03-03", Some("twice"));
+    // The trail shows the hour: on its picture it stands still.
+    book.set_clock(Some(&format!("{TODAY} 21:05:00")));
     let mut t = book.flock().file(ids[0]).expect("there").treatments[0].clone();
     t.dose = Dose::from_ml(6.0);
     let check = entry::amend(Amended::Treatment(t), "misread the syringe", &book.flock(), day(TODAY));
@@ -67,6 +69,7 @@ fn book(folder: &flocks::Folder) -> (Book, [AnimalId; 4]) {
     };
     let check = entry::standing(dead, &book.flock(), day(TODAY));
     write(&mut book, check);
+    book.set_clock(None);
     (book, ids)
 }
 

@@ -175,7 +175,8 @@ fn the_shelf_is_counted_in_one_column() {
 #[test]
 fn a_record_is_amended_and_struck_out_with_a_reason() {
     let folder = Folder::new();
-    let (book, _) = shelf_book(&folder);
+    let (mut book, _) = shelf_book(&folder);
+    book.set_clock(Some("2026-04-10 21:05:00"));
     let mut h = desk(&folder, book, today());
     part(&mut h, 4);
     enter(&mut h, &["L38"]);

@@ -129,9 +129,14 @@ pub(super) fn install(db: &Connection) -> rusqlite::Result<()> {
 }
 
 /// Opens a journal line; all changes until the end of the transaction belong to it.
-pub(super) fn begin(db: &Connection, line: &Line<'_>) -> rusqlite::Result<(i64, EntryId)> {
+pub(super) fn begin(
+    db: &Connection,
+    line: &Line<'_>,
+    clock: Option<&str>,
+) -> rusqlite::Result<(i64, EntryId)> {
     let id = EntryId::new();
-    let at = chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
+    let now = || chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
+    let at = clock.map_or_else(now, str::to_string);
     db.prepare_cached(
         "insert into journal_entry (id, at, who, kind, what, reason, undoes, redoes) values (?, ?, ?, ?, ?, ?, ?, ?)",
     )?

@@ -66,7 +66,7 @@ impl Book {
         tx.pragma_update(None, "defer_foreign_keys", true).map_err(sql)?;
         let line =
             Line { who: &who, kind: "purge", what: &what, reason: Some(&kept), undoes: None, redoes: None };
-        let (seq, _) = journal::begin(&tx, &line).map_err(sql)?;
+        let (seq, _) = journal::begin(&tx, &line, self.clock.as_deref()).map_err(sql)?;
         let keys = take_out(&tx, &purged.going).map_err(sql)?;
         let moved = self.refs.moved(&tx, seq).map_err(sql)?;
         forget(&tx, seq, &keys).map_err(sql)?;

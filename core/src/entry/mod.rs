@@ -33,6 +33,7 @@ pub use faults::Faults;
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub(crate) use moves::movements_beside;
 pub use moves::{MovementDraft, movements};
 pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};

@@ -49,11 +49,20 @@ impl MovementDraft {
 /// # Errors
 /// Every refusal with its row.
 pub fn movements(drafts: Vec<MovementDraft>, flock: &Flock, today: Day) -> Check {
+    movements_beside(drafts, HashSet::new(), flock, today)
+}
+
+/// The same, beside records that other lines of the register were found to be: none of them is filled in.
+pub(crate) fn movements_beside(
+    drafts: Vec<MovementDraft>,
+    mut filled: HashSet<MovementId>,
+    flock: &Flock,
+    today: Day,
+) -> Check {
     let mut faults = Faults::default();
     if drafts.is_empty() {
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
-    let mut filled: HashSet<MovementId> = HashSet::new();
     let mut all: Vec<Movement> = Vec::new();
     for (row, d) in drafts.into_iter().enumerate() {
         faults.not_ahead(Field::row("on", row), d.on, today);

@@ -4,9 +4,10 @@ use super::kind::{Column, may, must};
 use super::names::{ADD_FIRST, Names};
 use super::sheet::Sheet;
 use super::{Taken, Unfit, text};
-use crate::entry::{Entry, MovementDraft, movements};
+use crate::entry::{Entry, MovementDraft, movements_beside};
 use crate::flock::{Flock, MoveDetails, Movement};
-use crate::terms::{Day, Status};
+use crate::terms::{Day, MovementId, Status};
+use std::collections::HashSet;
 
 pub(super) const COLUMNS: &[Column] = &[
     must("tag", "tag of the animal"),
@@ -26,6 +27,7 @@ pub(super) const COLUMNS: &[Column] = &[
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
     let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let mut found: HashSet<MovementId> = HashSet::new();
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let animal = c.must("tag", "a tag", |t| names.read(t, ADD_FIRST));
@@ -44,15 +46,18 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         };
         let (other, reason) = (c.words("other"), c.words("reason"));
         let draft = MovementDraft { animal, on, to, other, reason, details };
+        // Two lines that say the same are two records: each is found in the book once.
         let mut standing = flock.file(animal).into_iter().flat_map(|f| &f.movements);
-        if standing.any(|m| m.struck.is_none() && draft.is(m)) {
+        let held = standing.find(|m| m.struck.is_none() && !found.contains(&m.id) && draft.is(m));
+        if let Some(m) = held {
+            found.insert(m.id);
             same += 1;
             continue;
         }
         drafts.push(draft);
         order.push(i);
     }
-    let check = (!drafts.is_empty()).then(|| movements(drafts, flock, today));
+    let check = (!drafts.is_empty()).then(|| movements_beside(drafts, found, flock, today));
     sheet.outcome(
         bad,
         check,

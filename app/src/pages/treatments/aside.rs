@@ -19,6 +19,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
         on: fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today),
         estimated: t.rare.estimated(ctx),
         shared: t.rare.shared(),
+        band: t.rare.band(ctx),
     };
     // Heading, total, facts, clear days and cautions take some 300 points.
     let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;

@@ -6,11 +6,21 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::Product;
 use hirsel_core::handbook::dosing::waste_percent;
-use hirsel_core::reckon::dosing::{Drawn, Rounding, draw_up, pen_total, per_site};
+use hirsel_core::reckon::dosing::{Band, Drawn, Rounding, bands, draw_up, pen_total, per_site};
 use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Weight, counted};
+use std::collections::HashMap;
 
 /// What the table was made for.
-type Made = (u64, Vec<AnimalId>, Option<String>, bool, Option<Dose>, Day, Option<Weight>, Option<Dose>);
+type Made = (
+    u64,
+    Vec<AnimalId>,
+    Option<String>,
+    bool,
+    Option<Dose>,
+    Day,
+    Option<Weight>,
+    (Option<Dose>, Option<Weight>),
+);
 
 /// The table of doses.
 #[derive(Debug, Default)]
@@ -37,6 +47,29 @@ pub(super) struct Given<'a> {
     pub(super) estimated: Option<Weight>,
     /// An amount for all together, in place of doses.
     pub(super) shared: Option<Dose>,
+    /// How wide the weight bands are, where each is dosed by its heaviest.
+    pub(super) band: Option<Weight>,
+}
+
+/// The animals in bands of weight, each dosed by its heaviest; none where the rule does not go by weight.
+pub(super) fn banded(ctx: &Ctx<'_>, given: &Given<'_>) -> Vec<Band<AnimalId>> {
+    let (Some(p), Some(width)) = (given.product.filter(|_| given.by_rule), given.band) else {
+        return Vec::new();
+    };
+    if !matches!(p.rule, DoseRule::PerKg(_)) || given.shared.is_some() {
+        return Vec::new();
+    }
+    let weight = |id: &AnimalId| {
+        let f = ctx.flock.file(*id)?;
+        Some((*id, f.last_weight(given.on).map(|(_, w)| w).or(given.estimated)?))
+    };
+    let weights: Vec<(AnimalId, Weight)> = given.animals.iter().filter_map(weight).collect();
+    bands(&weights, width, p.rule, p.more.most)
+}
+
+/// What each animal of a band is given.
+pub(super) fn dose_of(band: &Band<AnimalId>) -> Option<Dose> {
+    band.drawn.as_ref().map(|d| d.drawn).or(band.dose)
 }
 
 /// Draws the table, at most so many rows high, and what to draw up in all.
@@ -50,7 +83,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         given.typed,
         given.on,
         given.estimated,
-        given.shared,
+        (given.shared, given.band),
     );
     if doses.made_for.as_ref() != Some(&wanted) {
         make(ctx, given, doses);
@@ -94,6 +127,12 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
     let mut all: Vec<Dose> = Vec::new();
     let mut drawn_any: Option<Drawn> = None;
     doses.unweighed = 0;
+    let by_band = banded(ctx, given);
+    let of_band: HashMap<AnimalId, Dose> = by_band
+        .iter()
+        .filter_map(|b| Some((b, dose_of(b)?)))
+        .flat_map(|(b, dose)| b.animals.iter().map(move |id| (*id, dose)))
+        .collect();
     let rows = given
         .animals
         .iter()
@@ -107,7 +146,8 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
             };
             let drawn =
                 rule.and(exact).and_then(|e| draw_up(e, rule.and_then(|p| p.more.most), Rounding::Nearest));
-            let dose = drawn.as_ref().map(|d| d.drawn).or(exact);
+            let banded = of_band.get(&f.animal.id).copied();
+            let dose = banded.or(drawn.as_ref().map(|d| d.drawn)).or(exact);
             all.extend(dose);
             if let Some(d) = drawn.filter(|d| drawn_any.as_ref().is_none_or(|b| d.drawn > b.drawn)) {
                 drawn_any = Some(d);
@@ -168,6 +208,12 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
         doses.total = Some(format!("{whole} for {} together{each}", counted(n, "animal")));
     }
     doses.drawing.clear();
+    for b in &by_band {
+        let dose = dose_of(b).map(|d| d.to_string()).unwrap_or_default();
+        let n = counted(b.animals.len(), "animal");
+        doses.drawing.push(format!("{}: {n}, {dose} each", b.words(ctx.units())));
+        doses.drawing.extend(b.warnings());
+    }
     doses.drawing.extend(drawn_any.map(|d| format!("The largest dose: {}", d.words())));
     let most = given.product.and_then(|p| p.more.site_most);
     if let (Some(most), Some(largest)) = (most, all.iter().max().copied()) {

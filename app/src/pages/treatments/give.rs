@@ -3,15 +3,17 @@
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
 use super::aside;
 use super::bottle::{self, Bottles};
-use super::doses::Doses;
+use super::doses::{self, Doses};
 use super::rare::{self, Rare};
 use super::whom::{self, Whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
+use hirsel_core::reckon::dosing::Band;
 use hirsel_core::terms::{AnimalId, Dose, DoseRule, Moment, Route, Withdrawal};
 use serde::{Deserialize, Serialize};
+use std::collections::HashSet;
 
 /// The form as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -371,8 +373,12 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         milk: Some(period(&t.milk, "Milk withdrawal")?),
         more: TreatmentExtra { drawn: by_rule, ..t.rare.extra(ctx)? },
     };
-    match entry::treatments(vec![draft], ctx.flock, ctx.today) {
+    let sentence = format!("{} for {} animals, by weight bands", draft.product, draft.animals.len());
+    let drafts = by_bands(ctx, t, draft, by_rule);
+    let banded = drafts.len() > 1;
+    match entry::treatments(drafts, ctx.flock, ctx.today) {
         Ok(checked) => {
+            let checked = if banded { checked.called(sentence) } else { checked };
             t.refusals.clear();
             Ok(Intent::Write { checked: Box::new(checked), then: Then::Treated })
         }
@@ -382,6 +388,38 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
             Err(first.unwrap_or_default())
         }
     }
+}
+
+/// One draft for each band of weight, dosed by its heaviest, where that is asked for; those without a weight apart,
+/// so that they are refused by name.
+fn by_bands(ctx: &Ctx<'_>, t: &Typed, draft: TreatmentDraft, by_rule: bool) -> Vec<TreatmentDraft> {
+    let product = ctx.flock.product(&draft.product);
+    let given = doses::Given {
+        animals: &draft.animals,
+        product,
+        by_rule,
+        typed: None,
+        on: draft.at.day,
+        estimated: draft.more.estimated,
+        shared: draft.more.shared,
+        band: t.rare.band(ctx),
+    };
+    let bands = doses::banded(ctx, &given);
+    if bands.is_empty() {
+        return vec![draft];
+    }
+    let placed: HashSet<AnimalId> = bands.iter().flat_map(|b| b.animals.iter().copied()).collect();
+    let of_band = |b: &Band<AnimalId>| TreatmentDraft {
+        animals: b.animals.clone(),
+        dose: DoseDraft::Typed(doses::dose_of(b)),
+        ..draft.clone()
+    };
+    let mut all: Vec<TreatmentDraft> = bands.iter().map(of_band).collect();
+    let rest: Vec<AnimalId> = draft.animals.iter().copied().filter(|id| !placed.contains(id)).collect();
+    if !rest.is_empty() {
+        all.push(TreatmentDraft { animals: rest, ..draft });
+    }
+    all
 }
 
 fn label(field: &str, by_rule: bool) -> &'static str {

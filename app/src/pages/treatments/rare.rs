@@ -22,6 +22,7 @@ pub(super) struct Rare {
     hours: String,
     shared: String,
     estimated: String,
+    bands: String,
     pub(super) export: String,
     /// The prescription whose facts stand in the form.
     filled_for: Option<PrescriptionId>,
@@ -52,6 +53,11 @@ impl Rare {
         let doses = whole(&self.doses).filter(|n| self.open && (2..=30).contains(n));
         let between = if self.hours.trim().is_empty() { Some(24) } else { whole(&self.hours) };
         doses.zip(between).map_or(0, |(n, h)| (n - 1) * h.min(1000))
+    }
+
+    /// How wide the weight bands are, if the animals are dosed by bands.
+    pub(super) fn band(&self, ctx: &Ctx<'_>) -> Option<Weight> {
+        fields::weight_of(ctx, &self.bands).ok().flatten().filter(|_| self.open)
     }
 
     /// A vet gave it.
@@ -150,6 +156,7 @@ const DOSES: &str = "Doses in all";
 const HOURS: &str = "Hours between";
 const SHARED: &str = "For all together";
 const ESTIMATED: &str = "Guessed weight";
+const BANDS: &str = "Weight bands";
 const EXPORT: &str = "Export withdrawal";
 
 /// The words that are asked for when a use is not on the label.
@@ -196,6 +203,14 @@ pub(super) fn view(
     let field = Field::new(SHARED).width(110.0).example("2.5 l").understand(&read).refusal(wrong.as_deref());
     form.field(ui, &field, &mut t.shared);
     form.weight(ui, ctx, ESTIMATED, &mut t.estimated, None);
+    let units = ctx.units();
+    let read = |t: &str| {
+        Weight::parse(t, units)
+            .map(|w| format!("every {}, dosed by the heaviest", w.show(units)))
+            .map_err(|e| e.0)
+    };
+    let field = Field::new(BANDS).width(110.0).example("each its own").understand(&read);
+    form.field(ui, &field, &mut t.bands);
     look::word(
         ui,
         Kind::Plain,
