@@ -11,5 +11,6 @@ pub mod handbook;
 pub mod papers;
 pub mod plan;
 pub mod reckon;
+pub mod registers;
 pub mod rules;
 pub mod terms;

@@ -2,7 +2,8 @@
 //! and withdrawal period here is INVENTED to look plausible and must not be used for a living animal.
 
 use hirsel_core::entry::ProductDraft;
-use hirsel_core::terms::{DoseRule, Route, Strength, Withdrawal};
+use hirsel_core::flock::{ProductMore, RoutePeriods};
+use hirsel_core::terms::{Dose, DoseRule, ProductClass, Route, Strength, Withdrawal};
 
 /// One bottle on the shelf.
 pub(crate) struct Bottle {
@@ -24,7 +25,7 @@ pub(crate) struct Bottle {
 }
 
 use DoseRule::{PerHead, PerKg, Typed};
-use Route::{Eye, Intramuscular, Oral, Subcutaneous, Topical};
+use Route::{Bath, Eye, Intramuscular, Oral, Subcutaneous, Topical};
 use Withdrawal::{Days, Hours, Never, Unknown};
 
 const NECK: Option<&str> = Some("neck");
@@ -54,7 +55,7 @@ bottles! {
     SELENIUM = "Vitamin E + selenium", "tocopherol, sodium selenite", "injection", None, PerHead(1_000),
         Intramuscular, Days(0), Days(0), Some("sheep, lambs"), "SE", true, NECK;
     MELOXICAM = "Meloxicam 20 mg/ml", "meloxicam", "injection", Some(20.0), PerKg(50), Subcutaneous,
-        Days(15), Days(5), Some("sheep"), "MX", true, Some("behind the elbow");
+        Days(15), Days(5), Some("cattle, pigs"), "MX", true, Some("behind the elbow");
     PENICILLIN = "Procaine penicillin 300 mg/ml", "procaine benzylpenicillin", "injection", Some(300.0),
         PerKg(50), Intramuscular, Days(10), Hours(60), Some("sheep, cattle"), "PN", true, NECK;
     TOLTRAZURIL = "Toltrazuril drench 50 mg/ml", "toltrazuril", "drench", Some(50.0), PerKg(400), Oral,
@@ -65,7 +66,13 @@ bottles! {
         Hours(72), Some("sheep, cattle"), "EY", true, None;
     MULTIVITAMIN = "Multivitamin injection, label torn", "vitamins A, D3, B complex", "injection", None,
         Typed, Intramuscular, Unknown, Unknown, None, "MV", false, NECK;
+    FOOTBATH = "Zinc sulphate footbath", "zinc sulphate", "solution", None, Typed, Bath, Days(0), Days(0),
+        Some("sheep"), "ZN", false, Some("feet");
 }
+
+/// The vet's own period for what is not labelled for sheep: meat and milk. Above the floor of the rules: 1.5 × 15 days
+/// = 22.5, so 23; 1.5 × 5 days = 7.5, so 8.
+const DIRECTED: (Withdrawal, Withdrawal) = (Days(28), Days(10));
 
 impl Bottle {
     /// A batch number for a season and half of it.
@@ -84,8 +91,61 @@ impl Bottle {
             Never => Some(0),
             Unknown => None,
         };
-        Some(days(self.meat)?.max(days(self.milk)?))
+        let (meat, milk) = self.directed().unwrap_or((self.meat, self.milk));
+        Some(days(meat)?.max(days(milk)?))
     }
+
+    /// Meat and milk periods a vet directs, for the product that is not labelled for sheep.
+    pub(crate) fn directed(&self) -> Option<(Withdrawal, Withdrawal)> {
+        (self.letters == MELOXICAM.letters).then_some(DIRECTED)
+    }
+
+    /// What one bottle holds.
+    pub(crate) fn size(&self) -> Dose {
+        match (self.form, self.letters) {
+            ("ointment", _) => Dose::Pieces(5),
+            ("drench", "TZ") => Dose::Volume(250_000),
+            ("drench", _) => Dose::Volume(1_000_000),
+            ("solution", _) => Dose::Volume(5_000_000),
+            ("dip", _) => Dose::Volume(500_000),
+            (_, "CA") => Dose::Volume(400_000),
+            _ => Dose::Volume(100_000),
+        }
+    }
+
+    fn more(&self) -> ProductMore {
+        let class = match self.letters {
+            "CV" => ProductClass::Vaccine,
+            "OX" | "PN" | "EY" => ProductClass::Antibiotic,
+            "IV" | "LV" => ProductClass::Wormer,
+            _ => ProductClass::Other,
+        };
+        let under_skin =
+            RoutePeriods { route: Subcutaneous, meat: Days(35), milk: Hours(168), export: Unknown };
+        let muscle = RoutePeriods { route: Intramuscular, meat: Days(28), milk: Hours(168), export: Unknown };
+        let oxy = self.letters == "OX";
+        ProductMore {
+            routes: if oxy { vec![muscle, under_skin] } else { Vec::new() },
+            opened_days: match self.form {
+                "injection" if class == ProductClass::Vaccine => Some(1),
+                "injection" => Some(28),
+                "ointment" => None,
+                _ => Some(180),
+            },
+            storage: Some(
+                if class == ProductClass::Vaccine { "2 to 8 °C, dark" } else { "below 25 °C, dark" }.into(),
+            ),
+            prescription_only: self.prescribed,
+            class,
+            site_most: oxy.then_some(Dose::Volume(10_000)),
+            ..ProductMore::default()
+        }
+    }
+}
+
+/// Every bottle.
+pub(crate) fn all() -> &'static [&'static Bottle] {
+    ALL
 }
 
 /// Every bottle, for the cupboard page.
@@ -101,7 +161,7 @@ pub(crate) fn products() -> Vec<ProductDraft> {
             meat: b.meat,
             milk: b.milk,
             licensed_for: b.licensed_for.map(Into::into),
-            more: Default::default(),
+            more: b.more(),
         })
         .collect()
 }

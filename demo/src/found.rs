@@ -67,7 +67,8 @@ impl Maker<'_> {
         self.push(entry::products(crate::cupboard::products(), &self.flock()), WORD);
         let flock = self.flock();
         self.push(entry::animals(out.drafts, &flock, self.today), WORD);
-        self.flush("The flock as it was when the book began")
+        self.flush("The flock as it was when the book began")?;
+        self.prescribed()
     }
 
     fn founder(&mut self, out: &mut Outside, sex: Sex, born: Day, start: Day) -> At {
@@ -221,7 +222,7 @@ impl Maker<'_> {
                 on,
                 other: Some((*farm).into()),
                 reason: Some("bought".into()),
-                details: Default::default(),
+                details: crate::medicine::move_details(Status::Present, Some(farm), "bought", on),
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }

@@ -12,6 +12,7 @@ mod joining;
 mod lambing;
 mod litters;
 mod maker;
+mod medicine;
 mod names;
 mod odd;
 mod sheep;
@@ -51,7 +52,7 @@ pub fn holding() -> Holding {
         given_by: names::KEEPER.into(),
         vet: names::VET.into(),
         units: Units::Metric,
-        rules: "gb".into(),
+        rules: "gb-england".into(),
         sheet: "a4".into(),
         ..Holding::default()
     }
@@ -76,6 +77,7 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
         }
     }
     maker.oddities(&crop)?;
+    maker.shelf()?;
     maker.ticks()?;
     maker.last_days()
 }

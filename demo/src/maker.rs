@@ -8,10 +8,11 @@ use crate::names::{HELPER, KEEPER, PREFIX, VET, WORDS, ordinal};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::entry::{
-    self, Check, DoseDraft, PenMoveDraft, RemarkDraft, StandingDraft, Sure, TreatmentDraft, WeighingDraft,
+    self, Check, DoseDraft, PenMoveDraft, RemarkDraft, StandingDraft, Sure, TreatmentDraft, TreatmentExtra,
+    WeighingDraft,
 };
 use hirsel_core::flock::Flock;
-use hirsel_core::terms::{Day, Minute, Moment, Status, Tag, Weight};
+use hirsel_core::terms::{Day, Minute, Moment, PrescriptionId, Status, Tag, Weight};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -63,6 +64,8 @@ pub(crate) struct Maker<'a> {
     pub(crate) hoggs: Vec<At>,
     /// Doses by weight whose weights must be written first.
     pub(crate) later: Vec<Jab>,
+    /// Prescriptions by the first letters of a product's name and year.
+    pub(crate) scripts: BTreeMap<(&'static str, i32), PrescriptionId>,
     /// Lambings of the last three days, written one by one at the end.
     pub(crate) tonight: Vec<Litter>,
     progress: &'a mut dyn FnMut(&str),
@@ -96,6 +99,7 @@ impl<'a> Maker<'a> {
             bereft: Vec::new(),
             hoggs: Vec::new(),
             later: Vec::new(),
+            scripts: BTreeMap::new(),
             tonight: Vec::new(),
             progress,
             pending: Vec::new(),
@@ -205,7 +209,8 @@ impl<'a> Maker<'a> {
         for jab in jabs {
             let animals: Vec<At> = jab
                 .animals
-                .into_iter()
+                .iter()
+                .copied()
                 .filter(|at| jab.on <= self.today && self.sheep[*at].is_here(jab.on))
                 .collect();
             if animals.is_empty() {
@@ -216,27 +221,37 @@ impl<'a> Maker<'a> {
                 let clear = &mut self.sheep[*at].clear;
                 *clear = Some(clear.map_or(until, |c| c.max(until)));
             }
-            let half = i64::from(jab.on.month() > 6);
-            let draft = TreatmentDraft {
-                animals: animals.iter().map(|at| self.sheep[*at].id).collect(),
-                at: Moment { day: jab.on, time: jab.time },
-                product: jab.bottle.name.into(),
-                batch: Some(jab.bottle.batch(jab.on.year(), half)),
-                dose: jab.dose,
-                route: Some(jab.bottle.route),
-                site: jab.bottle.site.map(Into::into),
-                reason: Some(jab.reason.into()),
-                given_by: Some(if jab.on.day() % 3 == 0 { HELPER } else { KEEPER }.into()),
-                prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
-                meat: None,
-                milk: None,
-                more: Default::default(),
-            };
             let word = match jab.dose {
                 DoseDraft::ByRule => "no scale at hand, dosed by the last weight",
                 DoseDraft::Typed(_) => "given at two sites, as the vet said",
             };
+            let draft = self.dose_draft(&jab, &animals);
             self.push(entry::treatments(vec![draft], flock, self.today), word);
+        }
+    }
+
+    /// A dose as it is written down.
+    pub(crate) fn dose_draft(&self, jab: &Jab, animals: &[At]) -> TreatmentDraft {
+        let half = i64::from(jab.on.month() > 6);
+        let directed = jab.bottle.directed();
+        TreatmentDraft {
+            animals: animals.iter().map(|at| self.sheep[*at].id).collect(),
+            at: Moment { day: jab.on, time: jab.time },
+            product: jab.bottle.name.into(),
+            batch: Some(jab.bottle.batch(jab.on.year(), half)),
+            dose: jab.dose,
+            route: Some(jab.bottle.route),
+            site: jab.bottle.site.map(Into::into),
+            reason: Some(jab.reason.into()),
+            given_by: Some(if jab.on.day().is_multiple_of(3) { HELPER } else { KEEPER }.into()),
+            prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
+            meat: directed.map(|(meat, _)| meat),
+            milk: directed.map(|(_, milk)| milk),
+            more: TreatmentExtra {
+                off_label: directed.map(|_| "species: not labelled for sheep".into()),
+                prescription: self.scripts.get(&(jab.bottle.name, jab.on.year())).copied(),
+                ..TreatmentExtra::default()
+            },
         }
     }
 
@@ -277,7 +292,7 @@ impl<'a> Maker<'a> {
             on,
             other: other.map(Into::into),
             reason: Some(reason.into()),
-            details: Default::default(),
+            details: crate::medicine::move_details(to, other, reason, on),
         };
         self.push(entry::standing(draft, flock, self.today), "the buyer has the clear date in writing");
     }

@@ -87,3 +87,23 @@ pub(crate) fn ordinal(n: usize) -> String {
     };
     format!("{n}{end}")
 }
+
+/// The other vet.
+pub(crate) const SECOND_VET: &str = "P. Lorrimond, veterinary surgeon";
+
+/// Where medicine is bought, with the address.
+pub(crate) const SUPPLIERS: &[(&str, &str)] = &[
+    ("Brackenrigg Vets", "2 Kiln Row, Sallowmere"),
+    ("Coldwell Farm Supplies", "The Old Maltings, Coldwell Heads"),
+];
+
+/// Who fetches the dead.
+pub(crate) const COLLECTOR: &str = "Low Cross fallen stock, collected";
+
+/// Official number and address of another place; none for one whose number the keeper never asked for.
+pub(crate) fn place(other: &str) -> Option<(String, String)> {
+    let all: Vec<&str> = BUYERS.iter().chain(FARMS).copied().chain([ABATTOIR]).collect();
+    let n = all.iter().position(|p| *p == other).filter(|n| *n != 3)?;
+    let lane = ["Beck Lane", "Fell Road", "Mill Brow", "Church Bank"][n % 4];
+    Some((format!("99/999/{:04}", 101 + n * 13), format!("{lane}, {other}")))
+}

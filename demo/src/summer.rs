@@ -29,6 +29,7 @@ impl Maker<'_> {
             let ewes = self.here(weaned, |s| s.sex == Sex::Ewe && s.kept && s.age(weaned) > 450);
             moves.insert((weaned, "Bank field".into()), ewes);
             self.pens(moves, &flock);
+            self.official(base, &here, &flock);
             self.lost_tags(base, &flock);
         }
         let kept = self.keep(season, &here);

@@ -8,4 +8,6 @@ pub mod maker;
 pub mod painter;
 pub mod reference;
 pub mod scribe;
+pub mod shed;
+pub mod shelf;
 pub mod shot;

@@ -303,7 +303,37 @@ fn what_is_piped_in_and_out() {
     assert_eq!(csv, done(folder.path(), &["export", "flock.hirsel", "animals"]));
 }
 
-const KINDS: [&str; 6] = ["animals", "joinings", "lambings", "weighings", "treatments", "products"];
+const KINDS: [&str; 12] = [
+    "animals",
+    "joinings",
+    "lambings",
+    "weighings",
+    "vets",
+    "prescriptions",
+    "treatments",
+    "products",
+    "batches",
+    "stock",
+    "egg-counts",
+    "movements",
+];
+
+/// Treatments come in without the prescriptions they name, and that is told.
+#[test]
+fn treatments_come_in_without_their_prescriptions() {
+    let folder = Folder::new();
+    let at = folder.path();
+    done(at, &["demo", "flock.hirsel", "--ewes", "12", "--seasons", "2", "--on", DAY]);
+    done(at, &["new", "copy.hirsel", "--flock", "Copy"]);
+    for kind in ["animals", "treatments"] {
+        let file = format!("{kind}.csv");
+        done(at, &["export", "flock.hirsel", kind, "-o", &file]);
+        let output = call(at, &["import", "copy.hirsel", kind, &file, "--on", DAY]);
+        assert!(output.status.success(), "{kind}: {}", said(&output));
+        let told = "no prescription of the book has the number";
+        assert_eq!(kind == "treatments", said(&output).contains(told), "{kind}: {}", said(&output));
+    }
+}
 
 #[test]
 fn a_made_up_flock_comes_back_whole_from_its_tables() {
@@ -322,7 +352,13 @@ fn a_made_up_flock_comes_back_whole_from_its_tables() {
             all.sort();
             all
         };
-        assert_eq!(sorted(&shown), sorted(&std::fs::read_to_string(at.join(&file)).unwrap()), "{kind}");
+        let (shown, written) = (sorted(&shown), sorted(&std::fs::read_to_string(at.join(&file)).unwrap()));
+        if kind == "movements" {
+            // Some came with the animals and the lambings: they are in the book already.
+            assert!(shown.iter().all(|line| written.contains(line)), "{kind}");
+        } else {
+            assert_eq!(shown, written, "{kind}");
+        }
         done(at, &["import", "copy.hirsel", kind, &file, "--on", DAY]);
     }
     for kind in KINDS {

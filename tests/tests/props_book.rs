@@ -1,7 +1,8 @@
 //! Random sequences of every kind of entry through `Book::write`: undo, redo, reading anew, striking out.
 
 use hirsel_core::book::{Book, Failed};
-use hirsel_core::entry::Sure;
+use hirsel_core::entry::{self, DocumentDraft, Sure};
+use hirsel_core::flock::DocumentOf;
 use hirsel_core::terms::Day;
 use hirsel_tests::book::{Laid, Rows, copy_of, new_book, read_anew, records, room, rows, today};
 use hirsel_tests::journal;
@@ -201,6 +202,34 @@ fn every_kind_is_written() {
     let copy = copy_of(book.path(), room.path());
     journal::whole(&rusqlite::Connection::open(copy).expect("opens")).unwrap_or_else(|e| panic!("{e}"));
     assert!(book.check(&|_| {}).expect("readable").whole);
+}
+
+/// The bytes of a kept paper lie beside the journal: they are there again when the paper is brought back.
+#[test]
+fn a_paper_keeps_its_bytes_over_undo_and_redo() {
+    let room = room();
+    let mut book = new_book(room.path());
+    let mut maker = Maker::new(7, today());
+    for kind in [Kind::Animals, Kind::Products, Kind::Batches, Kind::Vets, Kind::Prescriptions] {
+        let sure = maker.make(kind, &book.flock()).expect("made");
+        book.write(sure).expect("written");
+    }
+    let of = DocumentOf::Batch(book.flock().cupboard().batches[0].id);
+    let bytes: Vec<u8> = b"%PDF-1.7\n".iter().copied().chain((0..=255).cycle().take(300_000)).collect();
+    let draft = DocumentDraft { of, name: "invoice 12.pdf".into(), bytes: bytes.clone().into() };
+    let check = entry::documents(vec![draft], &book.flock(), today()).expect("a paper");
+    book.write(check.sure().expect("no question")).expect("written");
+    let kept = book.flock().cupboard().documents[0].clone();
+    assert_eq!((kept.kind.as_str(), kept.size, kept.of), ("pdf", bytes.len() as u64, of));
+    assert_eq!(book.document(kept.id).expect("readable").as_ref(), Some(&bytes));
+    book.undo().expect("undone").expect("something");
+    assert_eq!(book.flock().cupboard().documents, []);
+    book.redo().expect("redone").expect("something");
+    assert_eq!(book.flock().cupboard().documents, std::slice::from_ref(&kept));
+    let path = book.path().to_path_buf();
+    book.close().expect("closed");
+    let book = Book::open(&path).expect("opens");
+    assert_eq!(book.document(kept.id).expect("readable").as_ref(), Some(&bytes));
 }
 
 /// Facts are changed more often than in life, so that they clash with records written before.

@@ -2,7 +2,7 @@
 
 use hirsel_core::entry::{AnimalDraft, Refusal, Refused, animals, edit_animal};
 use hirsel_core::flock::{AnimalFile, Flock, Sire, Treatment, natural};
-use hirsel_core::reckon::clearance::{Clear, clearance};
+use hirsel_core::reckon::clearance::{Clear, Clearance, clearance, clearance_in};
 use hirsel_core::terms::{AnimalId, Day, Minute, Moment, Sex, Tag, TreatmentId, Withdrawal, norm};
 use hirsel_tests::book::{new_book, room, today};
 use hirsel_tests::maker::{Kind, Maker};
@@ -73,6 +73,89 @@ proptest! {
         // Struck out again it is as before.
         let struck = Treatment { struck: Some(hirsel_core::flock::Struck { on: today(), reason: "twice".into() }), ..more };
         prop_assert_eq!(clearance(&file([all, vec![struck]].concat()), today()), without);
+    }
+}
+
+/// Every side as it is ordered: nothing, a day, unknown, never.
+fn order(c: &Clear) -> (u8, Option<Day>) {
+    match c {
+        Clear::Free => (0, None),
+        Clear::From(d) => (1, Some(*d)),
+        Clear::Unknown => (2, None),
+        Clear::Never => (3, None),
+    }
+}
+
+fn sides(c: &Clearance) -> [(u8, Option<Day>); 3] {
+    [&c.meat, &c.milk, &c.export].map(|s| order(&s.clear))
+}
+
+/// A flock without animals under a rule set, kept organically or not.
+fn under(rules: &str, organic: bool) -> Arc<Flock> {
+    static FLOCKS: OnceLock<HashMap<(String, bool), Arc<Flock>>> = OnceLock::new();
+    let all = FLOCKS.get_or_init(|| {
+        let mut all = HashMap::new();
+        for set in hirsel_core::rules::rule_sets() {
+            for organic in [false, true] {
+                let room = room();
+                let holding = hirsel_core::flock::Holding {
+                    flock: "Test flock".into(),
+                    rules: set.id().into(),
+                    organic,
+                    ..Default::default()
+                };
+                let path = room.path().join("a.hirsel");
+                let book = hirsel_core::book::Book::create(&path, holding).expect("made");
+                all.insert((set.id().to_string(), organic), book.flock());
+            }
+        }
+        all
+    });
+    all[&(rules.to_string(), organic)].clone()
+}
+
+/// Doses of courses and single ones, with an export period now and then.
+fn dose() -> impl Strategy<Value = Treatment> {
+    let part = (0u8..3, 1u8..5, 1u16..100);
+    (treatment(), period(), prop::option::of(part)).prop_map(|(mut t, export, part)| {
+        t.more.export = if t.at.day.day() % 2 == 0 { export } else { Withdrawal::Unknown };
+        t.more.course = part.map(|(course, nth, hours)| hirsel_core::flock::CoursePart {
+            id: hirsel_core::terms::CourseId::from_bytes([course; 16]),
+            nth,
+            // Of one course each dose says the same; cutting it short is an amendment.
+            of: 4,
+            every_hours: hours,
+        });
+        t
+    })
+}
+
+proptest! {
+    #![proptest_config(config(300))]
+
+    #[test]
+    fn nothing_written_or_chosen_brings_a_day_forward(all in prop::collection::vec(dose(), 0..7), more in dose()) {
+        let file = |treatments| AnimalFile { treatments, ..empty() };
+        let (before, after) = (file(all.clone()), file([all, vec![more]].concat()));
+        let home = under("gb", false);
+        let base = clearance_in(&home, &before, today());
+        for set in hirsel_core::rules::rule_sets() {
+            for organic in [false, true] {
+                let flock = under(set.id(), organic);
+                let (without, with) = (clearance_in(&flock, &before, today()), clearance_in(&flock, &after, today()));
+                for (a, b) in sides(&without).into_iter().zip(sides(&with)) {
+                    prop_assert!(a <= b, "{}: {without:?} {with:?}", set.id());
+                }
+                // Another rule set changes nothing at home; where export is counted apart it is no earlier.
+                prop_assert_eq!(sides(&without)[..2].to_vec(), sides(&base)[..2].to_vec());
+                let export = (sides(&without)[2], sides(&base)[2]);
+                let fits = if set.tracks_export() { export.0 >= export.1 } else { export.0 == export.1 };
+                prop_assert!(fits, "{}: {export:?}", set.id());
+                let [meat, _, export] = sides(&without);
+                prop_assert!(export >= meat || without.export.clear == Clear::Free, "export before meat");
+                prop_assert!(!set.tracks_export() || export >= meat);
+            }
+        }
     }
 }
 

@@ -38,10 +38,15 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::AfterRings { .. } => "after rings",
         Unusual::TestNumber(_) => "test number",
         Unusual::ShorterThanLabel { .. } => "shorter than label",
+        Unusual::HoldingNumber { .. } => "holding number",
+        // Each of these is asked in `cupboard_asked.rs`.
+        Unusual::Cupboard(_) => "cupboard",
+        // Each of these is asked in `treatment_asked.rs`.
+        Unusual::Treatment(_) => "treatment",
     }
 }
 
-const ALL: usize = 19;
+const ALL: usize = 20;
 
 struct Asked {
     seen: Vec<&'static str>,
@@ -132,6 +137,18 @@ fn every_question_is_asked_once_and_in_these_words() {
     let young_ram = add(&mut b, "R9", Sex::Ram, "2026-01-05", today());
     let young_ewe = add(&mut b, "0501", Sex::Ewe, "2025-12-01", today());
     let stranger = add(&mut b, "R8", Sex::Ram, "2021-03-20", today());
+
+    // The number of another place, of no shape the rules of Great Britain know.
+    let draft = StandingDraft {
+        animals: vec![stranger],
+        to: Status::Sold,
+        on: today(),
+        other: Some("Hollin Farm".into()),
+        reason: None,
+        details: hirsel_core::flock::MoveDetails { number: Some("5/1".into()), ..Default::default() },
+    };
+    let shape = "the holding number '5/1' has not the shape of a holding number (CPH), such as 34/123/1234: is it written as the authority writes it?";
+    q.asks(entry::standing(draft, &b.flock(), today()), "holding number", shape);
 
     // Lambings: 10 kg and half a kilogram, 100 days between two, 144 to 152 days after a joining.
     let heavy = "10.2 kg is very heavy for a lamb at birth: is it in the right unit?";

@@ -109,7 +109,14 @@ fn the_core_knows_no_window() {
 
 #[test]
 fn only_the_book_reads_and_writes_the_file() {
-    for room in ["core/src/terms", "core/src/flock", "core/src/entry", "core/src/reckon", "core/src/papers"] {
+    for room in [
+        "core/src/terms",
+        "core/src/flock",
+        "core/src/entry",
+        "core/src/reckon",
+        "core/src/registers",
+        "core/src/papers",
+    ] {
         none_of(room, &["rusqlite"], "the book alone knows the database");
     }
     let sql = ["rusqlite", "select * from", "insert into", "delete from", "pragma ", "sqlite"];
@@ -124,6 +131,13 @@ fn the_reckoning_has_no_clock_and_no_files() {
     let files = ["std::fs", "File::", "std::env", "std::net", "thread::spawn", "thread::sleep"];
     none_of("core/src/reckon", &clock, "the day is passed in");
     none_of("core/src/reckon", &files, "it computes, from what it is given");
+    none_of("core/src/registers", &clock, "today is passed in");
+    none_of("core/src/registers", &files, "it is made from the flock alone");
+    none_of(
+        "core/src/registers",
+        &["crate::papers::", "crate::book", "crate::entry"],
+        "it knows flock and reckoning",
+    );
     none_of("core/src/entry", &clock, "today is passed in");
     none_of("core/src/flock", &clock, "a flock is as of a write");
     none_of("app/src/pages", &["std::fs", "File::"], "the desk alone touches files");

@@ -2,8 +2,9 @@
 
 use super::tables::{Cell, Table};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
+use hirsel_core::reckon::clearance::{Clearance, SoldHeld, clearance_in, sold_held};
 use hirsel_core::reckon::due::{Board, Job, of_animal};
-use hirsel_core::reckon::{clearance::clearance as clear, growth::gains, seasons};
+use hirsel_core::reckon::{growth::gains, seasons};
 use hirsel_core::terms::{AnimalId, Day};
 
 /// Files of the chosen animals as chosen, or of all in the flock by tag.
@@ -18,20 +19,47 @@ pub(super) fn files(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Vec<&Anima
     }
 }
 
-/// First clear days of meat and milk, of all treatments up to the day.
+/// First clear days of meat, milk and meat for export, of all treatments up to the day.
 pub fn clearance(flock: &Flock, animals: Option<Vec<AnimalId>>, on: Day) -> Table {
-    let row = |f: &AnimalFile| {
-        let c = clear(f, on);
-        vec![
-            Cell::words(f.animal.tag()),
-            Cell::words(c.meat.clear.text()),
-            Cell::words(c.milk.clear.text()),
-            Cell::words(c.because()),
-        ]
+    Table {
+        columns: &["tag", "meat_clear_on", "milk_clear_on", "because", "export_clear_on"],
+        rows: files(flock, animals).into_iter().map(|f| clear_row(f, &clearance_in(flock, f, on))).collect(),
+    }
+}
+
+fn clear_row(f: &AnimalFile, c: &Clearance) -> Vec<Cell> {
+    vec![
+        Cell::words(f.animal.tag()),
+        Cell::words(c.meat.clear.text()),
+        Cell::words(c.milk.clear.text()),
+        Cell::words(c.because()),
+        Cell::words(c.export.clear.text()),
+    ]
+}
+
+/// Animals sold on or before the day while they were not clear, with what the buyer must be told.
+pub fn sold(flock: &Flock, on: Day) -> Table {
+    let mut all: Vec<_> = sold_held(flock, on).into_iter().filter(|s| s.movement.on <= on).collect();
+    all.sort_by_key(|s| s.movement.on);
+    let row = |s: SoldHeld<'_>| {
+        let mut row = clear_row(s.file, &s.clearance);
+        row.push(Cell::words(s.movement.on.to_string()));
+        row.push(Cell::words(s.movement.other.as_deref().unwrap_or_default()));
+        row.push(Cell::words(s.told.join("; ")));
+        row
     };
     Table {
-        columns: &["tag", "meat_clear_on", "milk_clear_on", "because"],
-        rows: files(flock, animals).into_iter().map(row).collect(),
+        columns: &[
+            "tag",
+            "meat_clear_on",
+            "milk_clear_on",
+            "because",
+            "export_clear_on",
+            "sold_on",
+            "to",
+            "buyer_must_be_told",
+        ],
+        rows: all.into_iter().map(row).collect(),
     }
 }
 

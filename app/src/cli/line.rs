@@ -4,6 +4,7 @@ use super::traffic;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hirsel_core::exchange::Kind;
 use hirsel_core::papers::{PerSheet, SheetSize};
+use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{Day, Units};
 use std::path::PathBuf;
 
@@ -75,7 +76,8 @@ pub(super) enum Command {
     Import {
         /// The book
         book: PathBuf,
-        /// What the table holds: animals, joinings, lambings, weighings, treatments, products
+        /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -117,7 +119,8 @@ pub(super) enum Command {
     Export {
         /// The book
         book: PathBuf,
-        /// What to take out: animals, joinings, lambings, weighings, treatments, products
+        /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
@@ -137,19 +140,73 @@ pub(super) enum Command {
         /// For pairs: the rams, each with how many ewes he may have, such as "R1:10,R2:8"
         #[arg(long, value_name = "RAM:N,…", required_if_eq("answer", "pairs"))]
         rams: Option<String>,
+        /// Clearance of those that were sold before they were clear: what the buyer must be told
+        #[arg(long, conflicts_with = "animal")]
+        sold: bool,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
         #[command(flatten)]
         on: On,
     },
+    /// Make a register an inspector may ask for
+    #[command(after_help = register_words())]
+    Register {
+        /// The book
+        book: PathBuf,
+        /// Which register: one of the words below
+        #[arg(value_parser = register)]
+        register: RegisterKind,
+        /// First day
+        #[arg(long, value_name = "DATE", value_parser = day)]
+        from: Option<Day>,
+        /// Last day
+        #[arg(long, value_name = "DATE", value_parser = day)]
+        to: Option<Day>,
+        /// How to write it
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+        /// Write this file instead of printing
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+        #[command(flatten)]
+        on: On,
+    },
     /// Print a paper as PDF
     #[command(after_help = PRINT_HELP)]
     Print(Print),
-    /// Look the whole book over
+    /// Look the whole book over, or tell what is missing before a visit
+    #[command(
+        after_help = "Things that are missing before a visit are no fault of the file: it ends with 0 all the same."
+    )]
     Check {
         /// The book
         book: PathBuf,
+        /// Answer what an inspector asks, with what is missing
+        #[arg(long)]
+        visit: bool,
+        /// How to print the answers
+        #[arg(long, value_enum, default_value_t = Format::Table, requires = "visit")]
+        format: Format,
+        #[command(flatten)]
+        on: On,
+    },
+    /// Take records out for good that need no longer be kept, after a copy was made
+    #[command(
+        after_help = "Nothing of an animal that is in the flock is taken out, and the pedigree stays whole. What is younger\n\
+        than the rules say, or than five years, is refused. It cannot be undone: the copy is kept beside the book."
+    )]
+    Purge {
+        /// The book
+        book: PathBuf,
+        /// Records older than this day
+        #[arg(long, value_name = "DATE", value_parser = day)]
+        before: Day,
+        /// Do it; without this it is only told what would go
+        #[arg(long)]
+        yes: bool,
+        #[command(flatten)]
+        on: On,
     },
     /// Copy the book, whole and ready to be opened
     Backup {
@@ -169,7 +226,21 @@ pub(super) enum Command {
 
 const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
-    of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.";
+    of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
+    Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
+    The declaration is for the animals of --animal, or for those sold on the day of --on.";
+
+/// The words of the registers, each with what it holds.
+fn register_words() -> String {
+    let mut text = String::from("Registers:\n");
+    for kind in RegisterKind::ALL {
+        text.push_str(&format!("  {:<18} {}\n", kind.word(), kind.holds()));
+    }
+    text.push_str(
+        "\nThose of a day (stock, flock-count, withdrawal-now) are of today, or of the day of --on.",
+    );
+    text
+}
 
 /// The forms of barn notes with examples, from the grammar itself.
 fn note_forms() -> String {
@@ -201,7 +272,8 @@ impl On {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Answer {
-    /// The first day each animal's meat and milk may be used
+    /// The first day each animal's meat and milk may be used, and its meat for export where the place counts that
+    /// apart or a period was written
     Clearance,
     /// Every weighing with the daily gain since the one before
     Growth,
@@ -237,6 +309,60 @@ pub(super) enum PaperWord {
     BarnSheet,
     /// The season drawn, a row an animal; of one animal, its life
     Timeline,
+    /// Chosen registers as one paper with contents: all that an inspector may ask
+    InspectorFolder,
+    /// Withdrawal declaration to go with sold animals
+    Declaration,
+    /// Vaccines given, animal by animal
+    VaccinationCertificate,
+    /// Batches bought: from whom, how much, the invoice
+    MedicineBought,
+    /// Medicine wasted, disposed of or counted
+    MedicineDisposed,
+    /// What is on the shelf on a day
+    Stock,
+    /// Who is under withdrawal on a day
+    WithdrawalNow,
+    /// Uses that are not on the label
+    OffLabel,
+    /// Antibiotic courses by reason
+    Antibiotics,
+    /// What vets prescribed
+    Prescriptions,
+    /// Animals that came and went
+    MovementRegister,
+    /// Lambs born
+    BirthRegister,
+    /// Deaths, culls and losses
+    DeathRegister,
+    /// Marks put in, lost and replaced
+    IdentityRegister,
+    /// Animals present on a day by sex and age
+    FlockCount,
+    /// What was changed later or struck out
+    Amendments,
+}
+
+impl PaperWord {
+    /// The register it prints; none for other papers. The treatment log has a paper of its own.
+    pub(super) fn register(self) -> Option<RegisterKind> {
+        Some(match self {
+            Self::MedicineBought => RegisterKind::MedicineBought,
+            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
+            Self::Stock => RegisterKind::Stock,
+            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
+            Self::OffLabel => RegisterKind::OffLabel,
+            Self::Antibiotics => RegisterKind::Antibiotics,
+            Self::Prescriptions => RegisterKind::Prescriptions,
+            Self::MovementRegister => RegisterKind::Movements,
+            Self::BirthRegister => RegisterKind::Births,
+            Self::DeathRegister => RegisterKind::Deaths,
+            Self::IdentityRegister => RegisterKind::Identities,
+            Self::FlockCount => RegisterKind::FlockCount,
+            Self::Amendments => RegisterKind::Amendments,
+            _ => return None,
+        })
+    }
 }
 
 #[derive(Debug, Args)]
@@ -283,6 +409,10 @@ fn kind(text: &str) -> Result<Kind, String> {
     Kind::parse(text).map_err(|e| e.0)
 }
 
+fn register(text: &str) -> Result<RegisterKind, String> {
+    RegisterKind::parse(text).map_err(|e| e.0)
+}
+
 fn sheet(text: &str) -> Result<SheetSize, String> {
     text.parse()
 }
@@ -303,6 +433,15 @@ mod tests {
     #[test]
     fn the_command_line_holds_together() {
         Line::command().debug_assert();
+    }
+
+    #[test]
+    fn every_register_has_a_paper_of_its_word() {
+        for kind in RegisterKind::ALL {
+            let word = PaperWord::from_str(kind.word(), false).unwrap();
+            let other = (word == PaperWord::TreatmentLog).then_some(RegisterKind::TreatmentLog);
+            assert_eq!(word.register().or(other), Some(kind));
+        }
     }
 
     #[test]

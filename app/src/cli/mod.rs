@@ -10,8 +10,10 @@ mod line;
 mod notes;
 mod out;
 mod paper;
+mod register;
 mod tables;
 mod traffic;
+mod visit;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
@@ -99,13 +101,26 @@ impl Command {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
-            Self::Reckon { book, answer, animal, rams, format, on } => {
+            Self::Reckon { book, answer, animal, rams, sold, format, on } => {
+                if sold && answer != Answer::Clearance {
+                    return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
+                }
                 let rams = rams.as_deref();
-                let table = with(&book, |book| answer.table(&book.flock(), &animal, rams, on.day()))?;
+                let table = with(&book, |book| match sold {
+                    true => Ok(answers::sold(&book.flock(), on.day())),
+                    false => answer.table(&book.flock(), &animal, rams, on.day()),
+                })?;
                 out.print(&table.text(format))
             }
+            Self::Register { book, register, from, to, format, output, on } => {
+                let span = register::span(register, from, to)?;
+                let made = with(&book, |book| Ok(register.make(&book.flock(), span, on.day())))?;
+                register::write(out, &book, &made, format, output.as_deref())
+            }
             Self::Print(asked) => paper::print(out, &asked),
-            Self::Check { book } => books::check(out, &book),
+            Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, .. } => books::check(out, &book),
+            Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
             Self::Backup { book, file } => books::backup(out, &book, file),
             Self::Restore { file, book } => books::restore(out, &file, &book),
         }

@@ -4,10 +4,11 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, BarnSheetOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions,
-    TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, FolderOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize,
+    TimelineOptions, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
+use hirsel_core::registers::Span;
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
 type Made = Result<papers::Paper, PaperFailed>;
@@ -40,10 +41,41 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let options = TimelineOptions { sheet, from, to, ..TimelineOptions::default() };
             papers::timeline(&flock, picked.as_deref(), today, &options, &carry_on)
         }
+        PaperWord::InspectorFolder => {
+            whole_flock(asked, "the inspector's folder")?;
+            let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            let options = FolderOptions { sheet, span, ..FolderOptions::default() };
+            papers::inspector_folder(&flock, today, &options, &carry_on)
+        }
+        PaperWord::Declaration => {
+            if asked.from.is_some() || asked.to.is_some() {
+                let why = "a declaration is of one day: use --on for the day the animals go";
+                return Err(Trouble::World(why.into()));
+            }
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            papers::withdrawal_declaration(&flock, picked.as_deref(), today, today, sheet, &carry_on)
+        }
+        PaperWord::VaccinationCertificate => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            papers::vaccination_certificate(&flock, picked.as_deref(), span, today, sheet, &carry_on)
+        }
+        word => match word.register() {
+            Some(kind) => {
+                whole_flock(asked, kind.words())?;
+                let span = super::register::span(kind, asked.from, asked.to)?;
+                let made = kind.make(&flock, span, today);
+                papers::register(flock.holding(), &made, sheet, today, &carry_on)
+            }
+            None => Err(PaperFailed::Nothing { paper: "paper", mend: "name another" }),
+        },
     };
     let paper = paper.map_err(|e| match &e {
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {
             Trouble::Refused(format!("{e} with --on"))
+        }
+        PaperFailed::Nothing { .. } if asked.paper == PaperWord::Declaration => {
+            Trouble::Refused(format!("{e}, with --animal, --pen or --on"))
         }
         _ => no_paper(&e),
     })?;
@@ -59,6 +91,17 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         out.line(&format!("Wrote {pages} to {}", asked.output.display()))?;
     }
     Ok(())
+}
+
+/// A register is of the whole flock.
+fn whole_flock(asked: &Print, what: &str) -> Done {
+    if asked.animal.is_empty() && asked.pen.is_empty() {
+        return Ok(());
+    }
+    Err(Trouble::World(format!(
+        "{} is of the whole flock: leave --animal and --pen out",
+        what.to_lowercase()
+    )))
 }
 
 fn no_paper(e: &PaperFailed) -> Trouble {

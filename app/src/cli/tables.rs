@@ -41,17 +41,30 @@ pub struct Table {
 
 impl Table {
     pub fn text(&self, format: Format) -> String {
-        match format {
-            Format::Table => self.lined_up(),
-            Format::Csv => {
-                let rows: Vec<Vec<String>> =
-                    self.rows.iter().map(|r| r.iter().map(|c| c.text().to_string()).collect()).collect();
-                csv_text(self.columns, &rows)
-            }
-            Format::Json => self.json(),
-        }
+        text(self.columns, &self.rows, format)
     }
+}
 
+/// Rows under columns as text.
+pub fn text(columns: &[&str], rows: &[Vec<Cell>], format: Format) -> String {
+    let table = Lines { columns, rows };
+    match format {
+        Format::Table => table.lined_up(),
+        Format::Csv => {
+            let rows: Vec<Vec<String>> =
+                rows.iter().map(|r| r.iter().map(|c| c.text().to_string()).collect()).collect();
+            csv_text(columns, &rows)
+        }
+        Format::Json => table.json(),
+    }
+}
+
+struct Lines<'a> {
+    columns: &'a [&'a str],
+    rows: &'a [Vec<Cell>],
+}
+
+impl Lines<'_> {
     fn lined_up(&self) -> String {
         let heads: Vec<String> = self.columns.iter().map(|c| c.replace('_', " ")).collect();
         let wide = |text: &str| text.chars().count();
@@ -83,7 +96,7 @@ impl Table {
             format!("{}\n", text.trim_end())
         };
         let mut text = line(heads.iter().map(String::as_str).collect());
-        for row in &self.rows {
+        for row in self.rows {
             text.push_str(&line(row.iter().map(Cell::text).collect()));
         }
         text

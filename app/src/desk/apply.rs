@@ -33,6 +33,11 @@ impl Desk {
                 open.pages.at = PageId::Timeline;
             }
             Intent::Go(page) => open.pages.at = page,
+            Intent::BeforeVisit => {
+                open.pages.inspect.show_questions();
+                open.pages.at = PageId::Inspect;
+            }
+            Intent::Purge(before) => self.purge(before),
             Intent::Open(id) => {
                 open.pages.leaf.show(id);
                 open.pages.at = PageId::Flock;
@@ -60,6 +65,10 @@ impl Desk {
             }
             Intent::PrintSeason(season) => {
                 open.pages.papers.show_season(season);
+                open.pages.at = PageId::Papers;
+            }
+            Intent::PrintRegister(ask) => {
+                open.pages.papers.show_register(ask);
                 open.pages.at = PageId::Papers;
             }
             Intent::LayOut(spec) => open.printing.lay_out(ctx, &open.flock, spec),
@@ -112,6 +121,7 @@ impl Desk {
     fn write_many(&mut self, what: &str, all: Vec<Sure>, then: &Then) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
+        let open_still = still_open(&all);
         match open.book.write_many(what, all) {
             Ok(written) => {
                 open.trouble = None;
@@ -121,7 +131,11 @@ impl Desk {
                 let told = pages.after(then, &open.ctx(today));
                 open.pages = pages;
                 open.look_at_drafts = true;
-                self.say(Kind::Good, told.unwrap_or(written.sentence));
+                let told = told.unwrap_or(written.sentence);
+                match open_still {
+                    Some(words) => self.say(Kind::Caution, format!("{told}. {words}")),
+                    None => self.say(Kind::Good, told),
+                }
             }
             Err(e) => self.failed(&e),
         }
@@ -200,10 +214,17 @@ impl Desk {
             ask.fresh = true;
             self.say(Kind::Refuse, "A word is needed: say why it is right as written");
         } else if go {
-            if let Some(ask) = open.ask.take()
-                && let Ok(sure) = ask.checked.despite(&ask.word)
-            {
-                self.write(sure, &ask.then);
+            // What is far beyond a label is said twice: the dialog stays until it is.
+            match ask.checked.clone().despite(&ask.word) {
+                Ok(sure) => {
+                    let then = ask.then.clone();
+                    open.ask = None;
+                    self.write(sure, &then);
+                }
+                Err(why) => {
+                    ask.fresh = true;
+                    self.say(Kind::Refuse, why.0);
+                }
             }
         } else if leave {
             // Back to the field one came from, once the dialog no longer keeps the keyboard.
@@ -288,6 +309,7 @@ impl Desk {
     pub(super) fn poll(&mut self, ctx: &egui::Context) {
         self.poll_opening();
         self.poll_tables();
+        self.poll_paper(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
@@ -303,6 +325,7 @@ impl Desk {
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
+                (super::Chosen::Paper(of), Some(path)) => self.keep_paper(ctx, of, Some(path)),
             }
         }
         match said {
@@ -313,13 +336,43 @@ impl Desk {
     }
 }
 
+/// What of an entry is to be known once it is written: what stands out in full, the blanks in a word each.
+fn still_open(all: &[Sure]) -> Option<String> {
+    let mut told: Vec<String> = Vec::new();
+    let mut blanks: Vec<&str> = Vec::new();
+    for c in all.iter().flat_map(Sure::cautions) {
+        match c.blank.as_deref() {
+            Some(blank) if !blanks.contains(&blank) => blanks.push(blank),
+            Some(_) => {}
+            None => {
+                let mut chars = c.words.chars();
+                let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+                let words = format!("{first}{}", chars.as_str());
+                if !told.contains(&words) {
+                    told.push(words);
+                }
+            }
+        }
+    }
+    if told.len() > 1 {
+        let more = format!("{} more is told under Inspection", told.len() - 1);
+        told.truncate(1);
+        told.push(more);
+    }
+    if !blanks.is_empty() {
+        told.push(format!("Still open: {}", blanks.join(", ")));
+    }
+    (!told.is_empty()).then(|| told.join(". "))
+}
+
 /// Sure of an entry; its first question without a word.
 fn despite(checked: Checked, word: &str) -> Result<Sure, String> {
     match checked.sure() {
         Ok(sure) => Ok(sure),
         Err(checked) => {
             let asked = checked.questions().first().map(ToString::to_string).unwrap_or_default();
-            checked.despite(word).map_err(|_| asked)
+            // Without a word what is asked is told; with one, what the word is wanting.
+            checked.despite(word).map_err(|why| if word.trim().is_empty() { asked } else { why.0 })
         }
     }
 }

@@ -14,6 +14,7 @@ mod open;
 mod papers;
 pub mod printing;
 pub mod tables;
+mod visit;
 mod window;
 pub mod worker;
 
@@ -65,6 +66,7 @@ struct Ask {
 enum Chosen {
     Copy,
     Table(hirsel_core::exchange::Kind),
+    Paper(hirsel_core::flock::DocumentOf),
 }
 
 /// An open book and what is shown of it.
@@ -79,6 +81,7 @@ struct OpenBook {
     history: Vec<Past>,
     copies: Vec<BackupFile>,
     jobs: board::Kept,
+    visit: visit::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -92,6 +95,7 @@ struct OpenBook {
     told: Option<Job<Result<String, String>>>,
     chosen_file: Option<(Chosen, Job<Option<PathBuf>>)>,
     reading: Option<Job<tables::Read>>,
+    paper: Option<Job<papers::ReadPaper>>,
     coming: Option<tables::Coming>,
     report: Option<hirsel_core::book::Report>,
     drafts: String,
@@ -114,6 +118,7 @@ impl OpenBook {
             history: Vec::new(),
             copies: Vec::new(),
             jobs: board::Kept::default(),
+            visit: visit::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -126,6 +131,7 @@ impl OpenBook {
             told: None,
             chosen_file: None,
             reading: None,
+            paper: None,
             coming: None,
             report: None,
             drafts,
@@ -188,6 +194,7 @@ impl OpenBook {
             flock: &self.flock,
             today,
             board: self.jobs.get(),
+            visit: self.visit.get(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -297,6 +304,7 @@ impl Desk {
             Stage::Open(open) => {
                 open.keep_means(ui.ctx());
                 open.keep_board(ui.ctx(), today);
+                open.keep_visit(ui.ctx(), today);
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

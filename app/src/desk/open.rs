@@ -48,11 +48,20 @@ impl Desk {
                         .pick_file()
                 }));
             }
-            Wish::New { path, flock, keeper, number, units, rules } => {
+            Wish::New { path, flock, keeper, number, units, rules, organic } => {
                 let given_by = keeper.clone();
                 let sheet = if rules == "us" || rules == "ca" { "letter" } else { "a4" }.into();
-                let holding =
-                    Holding { flock, keeper, number, units, rules, given_by, sheet, ..Holding::default() };
+                let holding = Holding {
+                    flock,
+                    keeper,
+                    number,
+                    units,
+                    rules,
+                    organic,
+                    given_by,
+                    sheet,
+                    ..Holding::default()
+                };
                 match Book::create(&path, holding) {
                     Ok(book) => self.show_book(book),
                     Err(e) => self.start_with_trouble(e.to_string()),

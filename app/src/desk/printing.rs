@@ -5,6 +5,7 @@ use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
+use hirsel_core::registers::Span;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -144,6 +145,29 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let (jobs, day) = spec.sheet.as_ref().map_or((&none, spec.today), |(s, d)| (&**s, *d));
             papers::barn_sheet(flock, jobs, day, spec.today, &options, &watch)
         }
+        PaperKind::Register(kind) => {
+            let span = Span { from: spec.from, to: spec.to };
+            let register = kind.make(flock, span, spec.today);
+            papers::register(flock.holding(), &register, sheet, spec.today, &watch)
+        }
+        PaperKind::Folder => {
+            let mut options = papers::FolderOptions { sheet, ..papers::FolderOptions::default() };
+            options.span = Span { from: spec.from, to: spec.to };
+            if !spec.registers.is_empty() {
+                options.kinds.clone_from(&spec.registers);
+            }
+            papers::inspector_folder(flock, spec.today, &options, &watch)
+        }
+        PaperKind::Declaration => {
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            let on = spec.to.unwrap_or(spec.today);
+            papers::withdrawal_declaration(flock, animals, on, spec.today, sheet, &watch)
+        }
+        PaperKind::Certificate => {
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            let span = Span { from: spec.from, to: spec.to };
+            papers::vaccination_certificate(flock, animals, span, spec.today, sheet, &watch)
+        }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());
@@ -246,21 +270,25 @@ fn plain(title: &str) -> String {
     title.chars().map(|c| if c.is_alphanumeric() || " ,-".contains(c) { c } else { '-' }).collect()
 }
 
-/// Writes the paper where viewer and printer find it, and clears away those of earlier weeks. The time in the name
-/// keeps a paper that a viewer still shows.
+/// Writes the paper where viewer and printer find it. The time in the name keeps a paper that a viewer still shows.
 fn kept(paper: &Paper, folder: &Path, bytes: &[u8]) -> Result<PathBuf, String> {
+    laid_by(folder, &format!("{} {}", paper.title, chrono::Local::now().format("%H-%M-%S")), "pdf", bytes)
+}
+
+/// Writes bytes to a file of this name in `folder`, and clears away the papers of earlier weeks.
+pub(super) fn laid_by(folder: &Path, name: &str, kind: &str, bytes: &[u8]) -> Result<PathBuf, String> {
     std::fs::create_dir_all(folder).map_err(|e| {
         format!("{} could not be made ({}): save the paper instead", folder.display(), files::cause(&e))
     })?;
     let week = std::time::Duration::from_secs(7 * 24 * 3600);
     for old in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let age = old.metadata().and_then(|m| m.modified()).ok().and_then(|t| t.elapsed().ok());
-        if age.is_some_and(|a| a > week) && old.path().extension().is_some_and(|e| e == "pdf") {
+        let ours = |e: &std::ffi::OsStr| ["pdf", "png", "jpeg"].iter().any(|kind| e == *kind);
+        if age.is_some_and(|a| a > week) && old.path().extension().is_some_and(ours) {
             let _ = std::fs::remove_file(old.path());
         }
     }
-    let name = format!("{} {}", plain(&paper.title), chrono::Local::now().format("%H-%M-%S"));
-    let path = files::free(folder, &name, "pdf");
+    let path = files::free(folder, &plain(name), kind);
     files::save(&path, bytes)?;
     Ok(path)
 }

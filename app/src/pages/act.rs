@@ -1,5 +1,6 @@
 //! One job for all chosen animals: a pen, a ram, a change of standing, a note. Used by the list and by the leaf.
 
+use super::moving::MoveFields;
 use super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
@@ -37,6 +38,7 @@ pub struct ActForm {
     status: Option<u8>,
     other: String,
     reason: String,
+    details: MoveFields,
     note: String,
     weight: String,
     #[serde(skip)]
@@ -148,12 +150,20 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm, one: bool
             let label = if one { "It is" } else { "They are" };
             form.focus_once(ui, focus, label);
             form.choice(ui, &Choice::new(label, &STATUSES), &mut act.status);
-            form.field(ui, &Field::new("To or from").width(280.0).example("person or place"), &mut act.other);
+            let to = act.status.and_then(|s| TO.get(usize::from(s))).copied();
+            if to != Some(Status::Dead) && to != Some(Status::Missing) {
+                let field = Field::new("To or from").width(280.0).example("person or place");
+                form.field(ui, &field, &mut act.other);
+            }
             form.field(
                 ui,
                 &Field::new("Why").width(320.0).example("draft ewe, pneumonia, fox …"),
                 &mut act.reason,
             );
+            if let Some(to) = to {
+                let wrong = |name| refusal_of(&act.refusals, name, 0);
+                act.details.view(ui, ctx, &mut form, to, &wrong);
+            }
         }
         Job::Weigh => {
             form.focus_once(ui, focus, "Weight");
@@ -185,7 +195,9 @@ fn write(ctx: &Ctx<'_>, job: Job, act: &mut ActForm, animals: Vec<AnimalId>, out
         Err(text) => out.push(Intent::Say(Kind::Refuse, text)),
         Ok(Ok(checked)) => {
             act.refusals.clear();
+            let to_know = super::moving::to_know(&checked);
             out.push(Intent::Write { checked: Box::new(checked), then: Then::LeafDone });
+            out.extend(to_know);
         }
         Ok(Err(refusals)) => {
             if let Some(first) = refusals.first() {
@@ -225,9 +237,9 @@ fn check(ctx: &Ctx<'_>, job: Job, act: &ActForm, animals: Vec<AnimalId>) -> Resu
                 animals,
                 to: *to,
                 on,
-                other: some(&act.other),
+                other: some(&act.other).filter(|_| !matches!(to, Status::Dead | Status::Missing)),
                 reason: some(&act.reason),
-                details: Default::default(),
+                details: act.details.details(*to),
             };
             entry::standing(draft, ctx.flock, ctx.today)
         }

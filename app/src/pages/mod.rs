@@ -10,6 +10,7 @@ pub mod inspect;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
+pub mod moving;
 pub mod papers;
 pub mod plan;
 pub mod sections;
@@ -25,6 +26,7 @@ use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
+use hirsel_core::reckon::visit::Visit;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -38,6 +40,8 @@ pub struct Ctx<'a> {
     pub today: Day,
     /// Every open job of the flock; none while it is being reckoned.
     pub board: Option<&'a Board>,
+    /// What is missing before a visit; none until it was looked through once.
+    pub visit: Option<&'a Visit>,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -209,6 +213,10 @@ pub enum Intent {
     },
     /// Show a page.
     Go(PageId),
+    /// Show what is missing before a visit.
+    BeforeVisit,
+    /// Take out for good what is older than this day and need no longer be kept.
+    Purge(Day),
     /// Show an animal's life on the timeline.
     TimelineOf(AnimalId),
     /// Open an animal's leaf.
@@ -229,6 +237,8 @@ pub enum Intent {
     PrintSheet(Arc<hirsel_core::reckon::due::Sheet>, Day),
     /// Print the timeline as it is drawn.
     PrintSeason(papers::Season),
+    /// Print a register, or the folder of several, for a span of days.
+    PrintRegister(papers::RegisterAsk),
     /// Lay out a paper for the preview.
     LayOut(papers::PaperSpec),
     /// Stop laying it out.

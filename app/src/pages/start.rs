@@ -24,6 +24,8 @@ pub enum Wish {
         units: Units,
         /// Rule set.
         rules: String,
+        /// Kept by the rules for organic flocks.
+        organic: bool,
     },
     /// A made-up flock.
     Demo,
@@ -45,6 +47,7 @@ pub struct State {
     path_typed: bool,
     units: Option<bool>,
     rules: Option<usize>,
+    organic: Option<bool>,
     open: String,
     #[serde(skip)]
     focus: bool,
@@ -198,6 +201,8 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
         &mut state.units,
     );
     form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut state.rules);
+    let kept = [(false, "as usual"), (true, "by the rules for organic flocks")];
+    form.choice(ui, &Choice::new("Kept", &kept), &mut state.organic);
     if form.field(ui, &Field::new("Keep the book at").width(460.0), &mut state.path).response.changed() {
         state.path_typed = true;
     }
@@ -218,6 +223,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
                     number: state.number.trim().to_string(),
                     units: if state.units == Some(true) { Units::Imperial } else { Units::Metric },
                     rules: state.rules.map(rule_id).unwrap_or_default(),
+                    organic: state.organic == Some(true),
                 });
             }
         }
@@ -236,11 +242,6 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
 /// The rule sets one can choose, by their place.
 pub fn rule_choices() -> Vec<(usize, &'static str)> {
     rule_sets().iter().map(RuleSet::name).enumerate().collect()
-}
-
-/// The place of a rule set in the choice.
-pub fn rule_place(id: &str) -> Option<usize> {
-    rule_sets().iter().position(|set| set.id() == id)
 }
 
 /// The id of a rule set by its place; empty where there is none.

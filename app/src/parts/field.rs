@@ -24,6 +24,7 @@ pub struct Field<'a> {
     nudge: Option<&'a Nudge<'a>>,
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
+    asked: Option<&'a str>,
 }
 
 /// What came of a field this frame.
@@ -47,6 +48,7 @@ impl<'a> Field<'a> {
             nudge: None,
             refusal: None,
             caution: None,
+            asked: None,
         }
     }
 
@@ -105,6 +107,13 @@ impl<'a> Field<'a> {
         self.caution = text;
         self
     }
+
+    /// A faint word beside it while it is blank: who asks for it.
+    #[must_use]
+    pub fn asked(mut self, text: Option<&'a str>) -> Self {
+        self.asked = text;
+        self
+    }
 }
 
 impl Form {
@@ -160,7 +169,10 @@ impl Form {
                 (_, Some(refusal), _) => Beside::Refusal(refusal),
                 (_, _, Some(caution)) => Beside::Caution(caution),
                 (Some(Ok(understood)), ..) => Beside::Hint(understood),
-                (None, ..) => Beside::Nothing,
+                (None, ..) => match field.asked.filter(|_| text.trim().is_empty()) {
+                    Some(asked) => Beside::Hint(asked),
+                    None => Beside::Nothing,
+                },
             };
             under = beside(ui, &response, &what);
             FieldOutput { left: response.lost_focus(), response }

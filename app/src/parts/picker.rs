@@ -103,6 +103,7 @@ pub struct Picker<'a> {
     version: u64,
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
+    asked: Option<&'a str>,
     free: bool,
     quiet: bool,
 }
@@ -117,6 +118,7 @@ impl<'a> Picker<'a> {
             version,
             refusal: None,
             caution: None,
+            asked: None,
             free: false,
             quiet: false,
         }
@@ -161,6 +163,13 @@ impl<'a> Picker<'a> {
     #[must_use]
     pub fn caution(mut self, text: Option<&'a str>) -> Self {
         self.caution = text;
+        self
+    }
+
+    /// A faint word beside it while it is blank: who asks for it.
+    #[must_use]
+    pub fn asked(mut self, text: Option<&'a str>) -> Self {
+        self.asked = text;
         self
     }
 }
@@ -229,7 +238,10 @@ impl Form {
                 (None, Some(refusal), _) => Beside::Refusal(refusal),
                 (None, None, Some(caution)) => Beside::Caution(caution),
                 (None, None, None) if state.chosen.is_some() && !picker.quiet => Beside::Hint(&state.detail),
-                _ => Beside::Nothing,
+                _ => match picker.asked.filter(|_| state.text.trim().is_empty()) {
+                    Some(asked) => Beside::Hint(asked),
+                    None => Beside::Nothing,
+                },
             };
             under = beside(ui, &response, &what);
             let mut response = response;

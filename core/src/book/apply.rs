@@ -65,7 +65,9 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
             settle_pen(db, p.animal)
         }),
         Entry::Movements(all) => all.iter().try_for_each(|m| {
-            put_movement(db, m, true)?;
+            // A register read from a table fills in the standing that came with its animal.
+            let known = db.prepare_cached("select 1 from movement where id = ?")?.exists([m.id.bytes()])?;
+            put_movement(db, m, !known)?;
             settle_standing(db, m.animal)
         }),
         Entry::Remarks(all) => all.iter().try_for_each(|r| put_remark(db, r, true)),

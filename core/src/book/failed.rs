@@ -1,5 +1,6 @@
 //! What can go wrong with a file: the world's faults, told apart, each with what to do.
 
+use crate::terms::Day;
 use std::path::{Path, PathBuf};
 
 /// Why a book could not be read or written. Nothing half done is left behind.
@@ -64,6 +65,24 @@ pub enum Failed {
         what: String,
         /// Its day.
         on: String,
+    },
+    /// Records that are to be kept still.
+    #[error(
+        "records from {} on must stay ({why}): {} is too near, choose that day or one before it", .least.words(), .before.words()
+    )]
+    KeptByLaw {
+        /// The day asked for.
+        before: Day,
+        /// The latest that may be asked for.
+        least: Day,
+        /// Who says so.
+        why: String,
+    },
+    /// Records that were taken out do not come back by undo.
+    #[error("'{what}' cannot be undone: the copy made before it holds everything")]
+    NoWayBack {
+        /// The line.
+        what: String,
     },
     /// Two rows cannot both be.
     #[error("the book refused it ({0}): nothing was written; another record stands in the way")]

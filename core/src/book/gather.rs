@@ -3,8 +3,8 @@
 
 use super::{cupboard, journal, load, rows};
 use crate::flock::{
-    Amendment, AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement,
-    PenMove, Places, Product, RecordRef, Remark, Shelf, Sire, Tick, Treatment, Weighing,
+    AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove,
+    Places, Product, Remark, Shelf, Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
 use crate::rules::RuleChange;
@@ -44,7 +44,7 @@ pub(super) struct Rest {
     rule_changes: Vec<RuleChange>,
     holding: Holding,
     plan: Plan,
-    amendments: RapidHashMap<RecordRef, Vec<Amendment>>,
+    trail: journal::Trail,
 }
 
 /// Every step, those that take longest first.
@@ -71,7 +71,7 @@ pub(super) const STEPS: [Step; 10] = [
             rule_changes: cupboard::rule_changes(db)?,
             holding: load::holding(db)?,
             plan: load::plan(db)?,
-            amendments: journal::amendments(db)?,
+            trail: journal::amendments(db)?,
         })))
     },
 ];
@@ -294,7 +294,8 @@ impl Gathered {
         flock.set_holding(self.rest.holding);
         flock.set_rule_changes(self.rest.rule_changes);
         flock.set_plan(self.rest.plan);
-        flock.set_amendments(self.rest.amendments);
+        flock.set_amendments(self.rest.trail.amendments);
+        flock.set_strikes(self.rest.trail.strikes);
         flock
     }
 }

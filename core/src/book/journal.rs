@@ -3,8 +3,9 @@
 //! An update stores only the columns that differ, so that undo and amendment trails work field by field.
 
 use super::{Book, Failed};
-use crate::flock::{Amendment, Flock, RecordRef};
+use crate::flock::{Amendment, Flock, RecordRef, StruckBy};
 use crate::terms::{AnimalId, EntryId};
+use rapidhash::RapidHashMap;
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -128,9 +129,14 @@ pub(super) fn install(db: &Connection) -> rusqlite::Result<()> {
 }
 
 /// Opens a journal line; all changes until the end of the transaction belong to it.
-pub(super) fn begin(db: &Connection, line: &Line<'_>) -> rusqlite::Result<(i64, EntryId)> {
+pub(super) fn begin(
+    db: &Connection,
+    line: &Line<'_>,
+    clock: Option<&str>,
+) -> rusqlite::Result<(i64, EntryId)> {
     let id = EntryId::new();
-    let at = chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
+    let now = || chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
+    let at = clock.map_or_else(now, str::to_string);
     db.prepare_cached(
         "insert into journal_entry (id, at, who, kind, what, reason, undoes, redoes) values (?, ?, ?, ?, ?, ?, ?, ?)",
     )?
@@ -288,9 +294,10 @@ pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> r
         .optional()?;
     match kind.as_deref() {
         // Undo and redo may take an amendment away; a new tag renames the animal in the trail: read them anew.
-        Some("undo" | "redo" | "amend" | "retag") => {
-            let all = amendments(db)?;
-            flock.set_amendments(all);
+        Some("undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge") => {
+            let trail = amendments(db)?;
+            flock.set_amendments(trail.amendments);
+            flock.set_strikes(trail.strikes);
             Ok(())
         }
         _ => Ok(()),
@@ -314,16 +321,24 @@ fn undone(db: &Connection) -> rusqlite::Result<BTreeSet<i64>> {
     Ok(undos.into_iter().filter(|(undo, _)| !redone.contains(undo)).map(|(_, line)| line).collect())
 }
 
-/// Every amendment that stands.
-pub(super) fn amendments(
-    db: &Connection,
-) -> rusqlite::Result<rapidhash::RapidHashMap<RecordRef, Vec<Amendment>>> {
-    let mut all: rapidhash::RapidHashMap<RecordRef, Vec<Amendment>> = rapidhash::RapidHashMap::default();
+/// What became of records after they were written.
+#[derive(Default)]
+pub(super) struct Trail {
+    /// New values, oldest first.
+    pub amendments: RapidHashMap<RecordRef, Vec<Amendment>>,
+    /// Struck out: by whom, and when.
+    pub strikes: RapidHashMap<RecordRef, StruckBy>,
+}
+
+/// Every amendment and strike-out that stands. New facts of a product or a vet count as amendments.
+pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
+    let mut trail = Trail::default();
     let undone = undone(db)?;
+    // The lines first: the changes of other lines, nearly all of the journal, are never read (`cross` keeps the order).
     let mut statement = db.prepare_cached(
-        "select e.id, e.at, e.who, e.reason, c.tbl, c.key, c.old, c.new, e.seq
-         from journal_entry e join journal_change c on c.entry = e.seq
-         where e.kind = 'amend' and c.old is not null and c.new is not null
+        "select e.id, e.at, e.who, e.reason, c.tbl, c.key, c.old, c.new, e.seq, e.kind = 'strike'
+         from journal_entry e cross join journal_change c on c.entry = e.seq
+         where e.kind in ('amend', 'product', 'vet', 'strike') and c.old is not null and c.new is not null
          order by e.seq, c.seq",
     )?;
     let mut rows = statement.query([])?;
@@ -335,7 +350,13 @@ pub(super) fn amendments(
         let key: String = r.get(5)?;
         let Some(record) = super::trail::record(&table, &key) else { continue };
         let (old, new) = (json(r.get(6)?).unwrap_or_default(), json(r.get(7)?).unwrap_or_default());
-        let at: String = r.get(1)?;
+        let at: String = r.get::<_, String>(1)?.chars().take(16).collect();
+        if r.get(9)? {
+            if new.get("struck").is_some_and(|s| !s.is_null()) {
+                trail.strikes.insert(record, StruckBy { at, who: r.get(2)? });
+            }
+            continue;
+        }
         let fields: Vec<(String, String, String)> = old
             .iter()
             .filter_map(|(col, before)| {
@@ -344,13 +365,13 @@ pub(super) fn amendments(
                 Some((super::trail::field_words(col).to_string(), b, a))
             })
             .collect();
-        all.entry(record).or_default().push(Amendment {
+        trail.amendments.entry(record).or_default().push(Amendment {
             entry: EntryId::from_bytes(r.get(0)?),
-            at: at.chars().take(16).collect(),
+            at,
             who: r.get(2)?,
             reason: r.get::<_, Option<String>>(3)?.unwrap_or_default(),
             fields,
         });
     }
-    Ok(all)
+    Ok(trail)
 }

@@ -17,6 +17,7 @@ mod migrate;
 mod notes;
 mod opening;
 mod order;
+mod purge;
 mod put;
 mod rows;
 mod trail;
@@ -28,6 +29,7 @@ pub use check::Report;
 pub use failed::Failed;
 pub use journal::Past;
 pub use notes::{Evening, Line as NoteLine, Piece as NotePiece, Stands};
+pub use purge::Purged;
 pub use turn::Turn;
 
 use crate::entry::Sure;
@@ -66,6 +68,8 @@ pub struct Book {
     path: PathBuf,
     flock: Arc<Flock>,
     who: String,
+    /// A time that stands still, for pictures.
+    clock: Option<String>,
     refs: journal::References,
 }
 
@@ -103,6 +107,7 @@ impl Book {
             entry: crate::entry::Entry::Holding(holding),
             sentence: "Started the book".into(),
             reason: None,
+            cautions: Vec::new(),
         })?;
         Ok(book)
     }
@@ -148,7 +153,7 @@ impl Book {
         flock.set_version(1);
         let who =
             std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
-        Ok(Self { look, db, path: path.to_path_buf(), flock: Arc::new(flock), who, refs })
+        Ok(Self { look, db, path: path.to_path_buf(), flock: Arc::new(flock), who, clock: None, refs })
     }
 
     /// The journal is still being looked over: a write would wait for it. Only a large book is opened before that
@@ -173,6 +178,12 @@ impl Book {
     /// The flock as it stands.
     pub fn flock(&self) -> Arc<Flock> {
         Arc::clone(&self.flock)
+    }
+
+    /// Every line from now on is written as of this time, `2026-04-10 21:05:00`, for pictures that must not change;
+    /// nothing lets the clock go again.
+    pub fn set_clock(&mut self, at: Option<&str>) {
+        self.clock = at.map(str::to_string);
     }
 
     /// Who writes, for the journal.
@@ -222,7 +233,7 @@ impl Book {
         let sql = |e: rusqlite::Error| Failed::sql(&path, &e);
         let tx = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate).map_err(sql)?;
         tx.pragma_update(None, "defer_foreign_keys", true).map_err(sql)?;
-        let (seq, entry) = journal::begin(&tx, line).map_err(sql)?;
+        let (seq, entry) = journal::begin(&tx, line, self.clock.as_deref()).map_err(sql)?;
         change(&tx).map_err(sql)?;
         let moved = self.refs.moved(&tx, seq).map_err(sql)?;
         // Read back before it is kept: what could not be read again must not get into a book.

@@ -107,7 +107,7 @@ impl Book {
         tx.pragma_update(None, "defer_foreign_keys", true).map_err(sql)?;
         let line =
             journal::Line { who: &who, kind: "none", what: "", reason: None, undoes: None, redoes: None };
-        let (seq, entry) = journal::begin(&tx, &line).map_err(sql)?;
+        let (seq, entry) = journal::begin(&tx, &line, self.clock.as_deref()).map_err(sql)?;
         let mut turn = Turn {
             db: &tx,
             path: &path,

@@ -61,7 +61,14 @@ impl Book {
 
     /// The sentence of the write that undo would take back.
     pub fn undoable(&self) -> Option<String> {
-        self.stack().ok().and_then(|s| s.undo).filter(|(seq, _, _)| *seq > 1).map(|(_, what, _)| what)
+        let last = self.stack().ok().and_then(|s| s.undo);
+        last.filter(|(seq, _, _)| *seq > 1 && !self.is_purge(*seq)).map(|(_, what, _)| what)
+    }
+
+    /// Records were taken out for good: nothing from before it is undone either.
+    fn is_purge(&self, seq: i64) -> bool {
+        let is = "select 1 from journal_entry where seq = ? and kind = 'purge'";
+        self.db.prepare_cached(is).and_then(|mut s| s.exists([seq])).unwrap_or(false)
     }
 
     /// The sentence of the write that redo would bring back.
@@ -81,6 +88,9 @@ impl Book {
         };
         if seq <= 1 {
             return Ok(None);
+        }
+        if self.is_purge(seq) {
+            return Err(Failed::NoWayBack { what });
         }
         let today = chrono::Local::now().format("%Y-%m-%d").to_string();
         if !at.starts_with(&today) {

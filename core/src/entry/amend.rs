@@ -147,7 +147,7 @@ impl Amended {
 ///
 /// # Errors
 /// No reason, nothing changed, the record is gone, or the new values cannot be.
-pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
+pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     let mut faults = Faults::default();
     if reason.trim().is_empty() {
         faults.refuse(Field::of("reason"), Refused::NoReason);
@@ -185,11 +185,16 @@ pub fn amend(new: Amended, reason: &str, flock: &Flock, today: Day) -> Check {
     {
         faults.refuse(Field::of("to"), Refused::EndsBeforeStart { from: j.from, to });
     }
-    if let Amended::Treatment(t) = &new
-        && t.product.trim().is_empty()
-    {
-        faults.refuse(Field::of("product"), Refused::Missing("a product"));
+    if let Amended::Treatment(t) = &mut new {
+        if t.product.trim().is_empty() {
+            faults.refuse(Field::of("product"), Refused::Missing("a product"));
+        }
+        super::treatment::amended(&mut faults, t, flock, today);
     }
+    if let Amended::Movement(m) = &new {
+        super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
+    }
+    super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }

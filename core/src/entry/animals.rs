@@ -2,7 +2,7 @@
 
 use super::pedigree::{Pedigree, loops, parents};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{Animal, Ended, Flock, Identity, Movement, Sire};
+use crate::flock::{Animal, Ended, Flock, Identity, MoveDetails, Movement, Sire};
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, ElectronicId, IdentityId, IdentityKind, MeantFor, MovementId,
     RearType, Rearing, Sex, Status, Tag, Weight, norm,
@@ -68,6 +68,10 @@ pub struct AnimalDraft {
     pub status_reason: Option<String>,
     /// What it is meant for.
     pub meant_for: MeantFor,
+    /// From which place or person it came; with the day it came as `status_on`.
+    pub other: Option<String>,
+    /// What the register asks of its coming.
+    pub details: MoveDetails,
 }
 
 impl AnimalDraft {
@@ -96,6 +100,8 @@ impl AnimalDraft {
             status_on: None,
             status_reason: None,
             meant_for: MeantFor::default(),
+            other: None,
+            details: MoveDetails::default(),
         }
     }
 
@@ -185,25 +191,31 @@ pub fn animals(drafts: Vec<AnimalDraft>, flock: &Flock, today: Day) -> Check {
         parents(&mut faults, &view, d.id, row);
     }
     loops(&mut faults, &view, drafts.iter().map(|d| d.id).enumerate());
+    for d in drafts.iter().filter(|d| d.other.is_some() || !d.details.is_empty()) {
+        super::standing::blanks(&mut faults, flock, d.status, &d.other, &d.details);
+    }
     faults.or(|| {
         let sentence = match drafts.as_slice() {
             [one] => format!("New {} {}", one.sex.words(), one.tag()),
             many => format!("{} new animals", many.len()),
         };
-        let animals: Vec<Animal> = drafts.into_iter().map(AnimalDraft::into_animal).collect();
+        let came = |d: &AnimalDraft| (words(&d.other), d.details.clone().tidy().some());
+        let (came, animals): (Vec<_>, Vec<Animal>) =
+            drafts.into_iter().map(|d| (came(&d), d.into_animal())).unzip();
         let movements = animals
             .iter()
-            .filter(|a| a.status != Status::Outside)
-            .filter_map(|a| {
+            .zip(came)
+            .filter(|(a, _)| a.status != Status::Outside)
+            .filter_map(|(a, (other, details))| {
                 a.status_on.map(|on| Movement {
                     id: MovementId::new(),
                     animal: a.id,
                     on,
                     to: a.status,
-                    other: None,
+                    other,
                     reason: a.status_reason.clone(),
                     struck: None,
-                    details: None,
+                    details,
                 })
             })
             .collect();

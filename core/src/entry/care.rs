@@ -1,17 +1,16 @@
 //! Joinings, weighings, treatments and products.
 
-use super::dose::dose;
 use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{CoursePart, Flock, Joining, Product, ProductMore, Treatment, TreatmentMore, Weighing};
+use crate::flock::{Flock, Joining, Product, ProductMore, Weighing};
 use crate::handbook::lambing;
 use crate::reckon::growth::{Odd, odd};
 use crate::terms::{
-    AnimalId, Day, Dose, DoseRule, JoiningId, Moment, PrescriptionId, ProductId, Route, Sex, Strength,
-    TreatmentId, WeighingId, Weight, Withdrawal,
+    AnimalId, Day, DoseRule, JoiningId, Moment, ProductId, Route, Sex, Strength, WeighingId, Weight,
+    Withdrawal,
 };
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 /// Ewes joined with a ram.
 #[derive(Debug, Clone, PartialEq)]
@@ -157,178 +156,6 @@ pub fn weighings(drafts: Vec<WeighingDraft>, flock: &Flock, today: Day) -> Check
             .collect();
         (Entry::Weighings(all), sentence)
     })
-}
-
-/// How the dose of a treatment is found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum DoseDraft {
-    /// By the product's rule and each animal's last weight.
-    ByRule,
-    /// As typed, the same for each; none is not written down.
-    Typed(Option<Dose>),
-}
-
-/// A treatment as written up, of one or many animals.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TreatmentDraft {
-    /// The animals.
-    pub animals: Vec<AnimalId>,
-    /// When.
-    pub at: Moment,
-    /// Product.
-    pub product: String,
-    /// Batch.
-    pub batch: Option<String>,
-    /// Dose.
-    pub dose: DoseDraft,
-    /// Route; none takes the product's.
-    pub route: Option<Route>,
-    /// Site.
-    pub site: Option<String>,
-    /// Why.
-    pub reason: Option<String>,
-    /// Who gave it.
-    pub given_by: Option<String>,
-    /// Who prescribed it.
-    pub prescribed_by: Option<String>,
-    /// Meat; none takes the product's, unknown if there is none.
-    pub meat: Option<Withdrawal>,
-    /// Milk; likewise.
-    pub milk: Option<Withdrawal>,
-    /// What is asked of some treatments only.
-    pub more: TreatmentExtra,
-}
-
-/// What is asked of some treatments only.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct TreatmentExtra {
-    /// Export withdrawal; none takes the product's.
-    pub export: Option<Withdrawal>,
-    /// A vet gave it.
-    pub vet_gave: bool,
-    /// Not as the label says, and in what.
-    pub off_label: Option<String>,
-    /// The prescription it is given by.
-    pub prescription: Option<PrescriptionId>,
-    /// A course of several doses, the first of them now.
-    pub course: Option<CourseDraft>,
-    /// A further dose of a course that was begun.
-    pub goes_on: Option<CoursePart>,
-    /// The whole amount for the group, in place of a dose for each: in feed, water or a footbath.
-    pub shared: Option<Dose>,
-    /// A weight to reckon by where an animal was not weighed.
-    pub estimated: Option<Weight>,
-}
-
-/// A course of doses.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct CourseDraft {
-    /// How many doses in all, from 2.
-    pub doses: u8,
-    /// Hours from one to the next.
-    pub every_hours: u16,
-}
-
-/// Checks treatments; rows of faults count the drafts.
-///
-/// # Errors
-/// Every refusal with its row.
-pub fn treatments(drafts: Vec<TreatmentDraft>, flock: &Flock, today: Day) -> Check {
-    let mut faults = Faults::default();
-    let mut all = Vec::new();
-    let mut seen: HashSet<(AnimalId, Moment, String)> = HashSet::new();
-    if drafts.is_empty() || drafts.iter().any(|d| d.animals.is_empty()) {
-        faults.refuse(Field::of("tag"), Refused::NoAnimals);
-    }
-    let mut products: HashMap<String, Option<&Product>> = HashMap::new();
-    for (row, d) in drafts.iter().enumerate() {
-        faults.not_ahead(Field::row("on", row), d.at.day, today);
-        let name = d.product.trim();
-        if name.is_empty() {
-            faults.refuse(Field::row("product", row), Refused::Missing("a product"));
-        } else if name.to_lowercase().contains("mixed with") {
-            faults.refuse(Field::row("product", row), Refused::Mixed(name.into()));
-        }
-        let product = *products.entry(name.to_lowercase()).or_insert_with(|| flock.product(name));
-        let meat = d.meat.unwrap_or_else(|| product.map_or(Withdrawal::Unknown, |p| p.meat));
-        let milk = d.milk.unwrap_or_else(|| product.map_or(Withdrawal::Unknown, |p| p.milk));
-        if let Some(p) = product {
-            shorter(&mut faults, Field::row("meat_days", row), "meat", p, meat, p.meat);
-            shorter(&mut faults, Field::row("milk_days", row), "milk", p, milk, p.milk);
-        }
-        let route = d.route.or_else(|| product.and_then(|p| p.route));
-        for id in &d.animals {
-            let Some(f) = flock.file(*id) else {
-                faults.refuse(Field::row("tag", row), Refused::Gone);
-                continue;
-            };
-            before_birth(&mut faults, Field::row("on", row), &f.animal, d.at.day);
-            not_here(&mut faults, Field::row("tag", row), &f.animal, d.at.day);
-            let twice = !seen.insert((*id, d.at, name.to_lowercase()))
-                || f.treatments_standing().any(|t| {
-                    t.at.day == d.at.day
-                        && t.product.eq_ignore_ascii_case(name)
-                        && (t.at.time == d.at.time || t.at.time.is_none() || d.at.time.is_none())
-                });
-            if twice {
-                let what = Unusual::GivenTwice { tag: f.animal.tag().into(), product: name.into() };
-                faults.question(Field::row("product", row), what);
-            }
-            let dose = dose(&mut faults, row, d, product, f, route);
-            all.push(Treatment {
-                id: TreatmentId::new(),
-                animal: *id,
-                at: d.at,
-                product: name.to_string(),
-                batch: words(&d.batch),
-                dose,
-                route,
-                site: words(&d.site),
-                reason: words(&d.reason),
-                given_by: words(&d.given_by),
-                prescribed_by: words(&d.prescribed_by),
-                meat,
-                milk,
-                more: TreatmentMore {
-                    export: d.more.export.or(product.map(|p| p.more.export)).unwrap_or_default(),
-                    vet_gave: d.more.vet_gave,
-                    off_label: words(&d.more.off_label),
-                    prescription: d.more.prescription,
-                    course: d.more.goes_on,
-                },
-                struck: None,
-            });
-        }
-    }
-    faults.or(|| {
-        let sentence = match drafts.as_slice() {
-            [one] => format!("{} for {}", one.product.trim(), names(flock, &one.animals)),
-            many => format!("{} treatments", many.len()),
-        };
-        (Entry::Treatments(all), sentence)
-    })
-}
-
-fn shorter(
-    faults: &mut Faults,
-    field: Field,
-    what: &'static str,
-    p: &Product,
-    written: Withdrawal,
-    label: Withdrawal,
-) {
-    let minutes = |w: Withdrawal| match w {
-        Withdrawal::Days(n) => Some(i64::from(n) * 1440),
-        Withdrawal::Hours(n) => Some(i64::from(n) * 60),
-        Withdrawal::Never => Some(i64::MAX),
-        Withdrawal::Unknown => None,
-    };
-    if let (Some(w), Some(l)) = (minutes(written), minutes(label))
-        && w < l
-    {
-        let (written, label) = (written.to_string(), label.to_string());
-        faults.question(field, Unusual::ShorterThanLabel { what, product: p.name.clone(), written, label });
-    }
 }
 
 /// A product as typed.

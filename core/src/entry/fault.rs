@@ -156,9 +156,15 @@ pub enum Refused {
         "'{0}' names two products: write one treatment for each; mixing in one syringe is off-label unless the vet wrote it"
     )]
     Mixed(String),
+    /// Of a treatment.
+    #[error("{0}")]
+    Treatment(super::TreatmentRefused),
     /// Bred with itself.
     #[error("{0} cannot be joined with itself")]
     WithItself(String),
+    /// Of the medicine cupboard.
+    #[error("{0}")]
+    Cupboard(super::CupboardRefused),
 }
 
 /// A refusal with its field.
@@ -356,9 +362,20 @@ pub enum Unusual {
         /// The last day.
         last: Day,
     },
+    /// Of a treatment.
+    #[error("{0}")]
+    Treatment(super::TreatmentUnusual),
     /// A test number.
     #[error("{0} is a number for testing readers (999), not an official one")]
     TestNumber(String),
+    /// A holding number of a shape the rules of the book do not know.
+    #[error("the holding number {why}: is it written as the authority writes it?")]
+    HoldingNumber {
+        /// As written.
+        number: String,
+        /// What is wrong with it, with the number itself.
+        why: String,
+    },
     /// A product shorter than the label.
     #[error(
         "the {what} withdrawal of {product} is written as {written}, shorter than the product's {label}: check the label and ask the vet"
@@ -373,6 +390,9 @@ pub enum Unusual {
         /// By the label.
         label: String,
     },
+    /// Of the medicine cupboard.
+    #[error("{0}")]
+    Cupboard(super::CupboardUnusual),
 }
 
 fn one_decimal(tenths: u32) -> String {
@@ -402,67 +422,6 @@ pub struct Caution {
     pub field: Field,
     /// What to know, with what it stands on.
     pub words: String,
-}
-
-/// Collects what is wrong and what is unlikely while an entry is checked.
-#[derive(Debug, Default)]
-pub struct Faults {
-    refusals: Vec<Refusal>,
-    questions: Vec<Question>,
-    cautions: Vec<Caution>,
-}
-
-impl Faults {
-    /// It cannot be.
-    pub fn refuse(&mut self, field: Field, why: Refused) {
-        self.refusals.push(Refusal { field, why });
-    }
-
-    /// It is unlikely.
-    pub fn question(&mut self, field: Field, what: Unusual) {
-        let q = Question { field, what };
-        if !self.questions.contains(&q) {
-            self.questions.push(q);
-        }
-    }
-
-    /// To be known; each is said once.
-    pub fn caution(&mut self, field: Field, words: impl Into<String>) {
-        let words = words.into();
-        if !self.cautions.iter().any(|c| c.field.name == field.name && c.words == words) {
-            self.cautions.push(Caution { field, words });
-        }
-    }
-
-    /// Refuses a day after today.
-    pub fn not_ahead(&mut self, field: Field, on: Day, today: Day) {
-        if on > today {
-            self.refuse(field, Refused::DayAhead { on, today });
-        }
-    }
-
-    /// Takes what another look refused, beside the fields that this form has for them.
-    pub(super) fn take_renamed(&mut self, other: Self, name: impl Fn(&'static str) -> &'static str) {
-        for r in other.refusals {
-            self.refuse(Field::row(name(r.field.name), r.field.row), r.why);
-        }
-    }
-
-    /// Nothing refused so far.
-    pub fn none_refused(&self) -> bool {
-        self.refusals.is_empty()
-    }
-
-    /// The checked entry, or every refusal.
-    ///
-    /// # Errors
-    /// All refusals collected.
-    pub fn or(self, make: impl FnOnce() -> (super::Entry, String)) -> super::Check {
-        if self.refusals.is_empty() {
-            let (entry, sentence) = make();
-            Ok(super::Checked::new(entry, sentence, self.questions).with(self.cautions))
-        } else {
-            Err(self.refusals)
-        }
-    }
+    /// What is not written, and who asks for it, in a few words: `batch (Great Britain)`. None where nothing is missing.
+    pub blank: Option<String>,
 }

@@ -88,7 +88,7 @@ pub fn ticks(draft: TickDraft, flock: &Flock, today: Day) -> Check {
             let what = Unusual::TooSoon { tag: a.tag().into(), job: step.short.clone(), earliest };
             faults.question(Field::row("on", row), what);
         }
-        let ring = step.law.and_then(|what| crate::rules::rule_set(&flock.holding().rules)?.ring(what));
+        let ring = step.law.and_then(|what| flock.rules()?.ring(what));
         if let Some(last) = ring.map(|r| job.anchor.plus(r.last_day)).filter(|last| on > *last) {
             let what = Unusual::AfterRings { tag: a.tag().into(), last };
             faults.question(Field::row("on", row), what);

@@ -6,26 +6,41 @@
 mod amend;
 mod animals;
 mod care;
+mod cupboard;
 mod dose;
 mod fault;
+mod faults;
 mod job;
 mod lamb;
 mod lambing;
+mod moves;
 pub mod notes;
 mod pedigree;
+mod rules;
 mod standing;
+mod treatment;
 
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
-pub use care::{
-    CourseDraft, DoseDraft, JoiningDraft, ProductDraft, TreatmentDraft, TreatmentExtra, WeighingDraft,
-    joinings, products, treatments, weighings,
+pub use care::{JoiningDraft, ProductDraft, WeighingDraft, joinings, products, weighings};
+pub use cupboard::{
+    BatchDraft, CupboardRefused, CupboardUnusual, DocumentDraft, EggCountDraft, PrescriptionDraft,
+    StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
+    vets,
 };
-pub use fault::{Caution, Faults, Field, Question, Refusal, Refused, Unusual};
+pub use fault::{Caution, Field, Question, Refusal, Refused, Unusual};
+pub use faults::Faults;
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub(crate) use moves::movements_beside;
+pub use moves::{MovementDraft, movements};
+pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
+pub use treatment::{
+    CourseDraft, DoseDraft, TreatmentDraft, TreatmentExtra, TreatmentRefused, TreatmentUnusual, after_hours,
+    asked_fields, least_off_label, off_label_of, treatments, usual_periods,
+};
 
 use crate::flock::{
     Animal, Batch, Birth, EggCount, Holding, Joining, Lambing, Movement, NewDocument, PenMove, Prescription,
@@ -33,7 +48,7 @@ use crate::flock::{
 };
 use crate::plan::PlanStep;
 use crate::rules::RuleChange;
-use crate::terms::{AnimalId, Day, Misread, PlanStepId, RuleChangeId};
+use crate::terms::{AnimalId, Day, Dose, Misread, PlanStepId, RuleChangeId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -205,11 +220,7 @@ impl Checked {
     /// # Errors
     /// Gives itself back with its questions.
     pub fn sure(self) -> Result<Sure, Box<Self>> {
-        if self.questions.is_empty() {
-            Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason })
-        } else {
-            Err(Box::new(self))
-        }
+        if self.questions.is_empty() { Ok(self.settled(None)) } else { Err(Box::new(self)) }
     }
 
     /// Ready to write in spite of its questions, for a reason given in a word or more, which is kept.
@@ -219,10 +230,25 @@ impl Checked {
     pub fn despite(self, word: &str) -> Result<Sure, Misread> {
         let word = word.trim();
         if self.questions.is_empty() {
-            return Ok(Sure { entry: self.entry, sentence: self.sentence, reason: self.reason });
+            return Ok(self.settled(None));
         }
         if word.is_empty() {
             return Err(Misread::new("a word is needed: say why it is right as written"));
+        }
+        // What is far beyond a label is said twice: the dose is typed once more.
+        let bare = |text: &str| text.to_lowercase().split_whitespace().collect::<String>();
+        let said = |dose: Dose| {
+            let figure = |w: &str| Dose::parse(w.trim_matches([',', ';', '.', ':'])) == Ok(dose);
+            bare(word).contains(&bare(&dose.to_string())) || word.split_whitespace().any(figure)
+        };
+        let twice = self.questions.iter().find_map(|q| match &q.what {
+            Unusual::Treatment(TreatmentUnusual::FarAboveLabel { dose, .. }) => Some(*dose),
+            _ => None,
+        });
+        if let Some(dose) = twice.filter(|d| !said(*d)) {
+            return Err(Misread::new(format!(
+                "say it twice: if {dose} was really given, type {dose} in your word"
+            )));
         }
         // Of an import with thousands of questions the first hundred are kept in words, the rest as a count.
         let (first, rest) = self.questions.split_at(self.questions.len().min(100));
@@ -231,11 +257,15 @@ impl Checked {
             asked.push_str(&format!("; and {} more", rest.len()));
         }
         let kept = format!("{word} (asked: {asked})");
-        let reason = Some(match self.reason {
-            Some(r) => format!("{r}; {kept}"),
-            None => kept,
-        });
-        Ok(Sure { entry: self.entry, sentence: self.sentence, reason })
+        Ok(self.settled(Some(kept)))
+    }
+
+    fn settled(self, kept: Option<String>) -> Sure {
+        let reason = match (self.reason, kept) {
+            (Some(r), Some(kept)) => Some(format!("{r}; {kept}")),
+            (one, other) => one.or(other),
+        };
+        Sure { entry: self.entry, sentence: self.sentence, reason, cautions: self.cautions }
     }
 }
 
@@ -245,9 +275,15 @@ pub struct Sure {
     pub(crate) entry: Entry,
     pub(crate) sentence: String,
     pub(crate) reason: Option<String>,
+    pub(crate) cautions: Vec<Caution>,
 }
 
 impl Sure {
+    /// What the keeper should know: it stands in the way of nothing.
+    pub fn cautions(&self) -> &[Caution] {
+        &self.cautions
+    }
+
     /// One plain sentence: what it writes.
     pub fn sentence(&self) -> &str {
         &self.sentence

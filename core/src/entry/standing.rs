@@ -3,6 +3,7 @@
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
 use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark};
 use crate::reckon::clearance::clearance;
+use crate::rules::{MarkVerdict, RegisterField};
 use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status};
 
 /// Animals to move to a pen.
@@ -160,6 +161,7 @@ pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
             }
         }
     }
+    blanks(&mut faults, flock, draft.to, &draft.other, &draft.details);
     faults.or(|| {
         let sentence = format!("{} {}", names(flock, &draft.animals), draft.to.words());
         let StandingDraft { animals, to, on, other, reason, details } = draft;
@@ -179,6 +181,48 @@ pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
             .collect();
         (Entry::Movements(moves), sentence)
     })
+}
+
+/// What the register asks of a move or a death and is blank, as cautions; a holding number of no known shape is asked
+/// about.
+pub(super) fn blanks(
+    faults: &mut Faults,
+    flock: &Flock,
+    to: Status,
+    other: &Option<String>,
+    details: &MoveDetails,
+) {
+    if let (Some(number), Some(rules)) = (words(&details.number), flock.rules())
+        && let MarkVerdict::FitsNone(why) = rules.judge_holding(&number)
+    {
+        faults.question(Field::of("number"), Unusual::HoldingNumber { number, why });
+    }
+    let moved = matches!(to, Status::Sold | Status::Culled | Status::Lent)
+        || (to == Status::Present && (words(other).is_some() || !details.is_empty()));
+    let register = flock.rules().and_then(|r| Some((r.name(), r.register()?)));
+    let asks = |fields: &[RegisterField]| {
+        let (name, r) = register?;
+        let has = r.move_fields.iter().chain(&r.move_document).any(|f| fields.contains(f));
+        has.then(|| format!("{name} asks for it ({})", r.ground))
+    };
+    let place = [RegisterField::OtherHolding, RegisterField::OriginNumber, RegisterField::DestinationNumber];
+    if moved {
+        if words(other).is_none() && words(&details.number).is_none() {
+            faults
+                .caution(Field::of("other"), "no other place: the register names where it went or came from");
+        }
+        if let Some(why) = asks(&place).filter(|_| words(&details.number).is_none()) {
+            faults.caution(Field::of("number"), format!("no official number of the other place: {why}"));
+        }
+        if let Some(why) = asks(&[RegisterField::OtherAddress]).filter(|_| words(&details.address).is_none())
+        {
+            faults.caution(Field::of("address"), format!("no address of the other place: {why}"));
+        }
+    }
+    if to == Status::Dead && words(&details.disposal).is_none() && words(&details.receipt).is_none() {
+        let words = "how the body was disposed of is not written: better in the flock register";
+        faults.caution(Field::of("disposal"), words);
+    }
 }
 
 /// Checks a note.
@@ -217,6 +261,13 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         && let Err(e) = MonthDay::parse(&new.joining_day)
     {
         faults.refuse(Field::of("joining_day"), e.into());
+    }
+    if let (number, Some(rules)) = (new.number.trim(), flock.rules().filter(|r| r.id() == new.rules))
+        && !number.is_empty()
+        && number != flock.holding().number.trim()
+        && let MarkVerdict::FitsNone(why) = rules.judge_holding(number)
+    {
+        faults.question(Field::of("number"), Unusual::HoldingNumber { number: number.into(), why });
     }
     if new == *flock.holding() {
         faults.refuse(Field::of("flock"), Refused::NothingChanged);

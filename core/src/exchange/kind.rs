@@ -13,11 +13,11 @@ pub struct Column {
     pub about: &'static str,
 }
 
-const fn must(name: &'static str, about: &'static str) -> Column {
+pub(super) const fn must(name: &'static str, about: &'static str) -> Column {
     Column { name, needed: true, about }
 }
 
-const fn may(name: &'static str, about: &'static str) -> Column {
+pub(super) const fn may(name: &'static str, about: &'static str) -> Column {
     Column { name, needed: false, about }
 }
 
@@ -36,12 +36,36 @@ pub enum Kind {
     Products,
     /// Ewes joined with a ram, one row a ewe.
     Joinings,
+    /// Comings, goings and deaths.
+    Movements,
+    /// Medicine bought.
+    Batches,
+    /// Medicine wasted, disposed of, counted.
+    Stock,
+    /// Vets.
+    Vets,
+    /// Prescriptions.
+    Prescriptions,
+    /// Egg counts.
+    EggCounts,
 }
 
 impl Kind {
-    /// All of them, in the order in which a whole flock is best imported.
-    pub const ALL: [Self; 6] =
-        [Self::Animals, Self::Joinings, Self::Lambings, Self::Weighings, Self::Treatments, Self::Products];
+    /// All of them, in the order in which a whole flock is best imported: each names only what came before it.
+    pub const ALL: [Self; 12] = [
+        Self::Animals,
+        Self::Joinings,
+        Self::Lambings,
+        Self::Weighings,
+        Self::Vets,
+        Self::Prescriptions,
+        Self::Treatments,
+        Self::Products,
+        Self::Batches,
+        Self::Stock,
+        Self::EggCounts,
+        Self::Movements,
+    ];
 
     /// The word on the command line.
     pub fn word(self) -> &'static str {
@@ -52,6 +76,12 @@ impl Kind {
             Self::Treatments => "treatments",
             Self::Products => "products",
             Self::Joinings => "joinings",
+            Self::Movements => "movements",
+            Self::Batches => "batches",
+            Self::Stock => "stock",
+            Self::Vets => "vets",
+            Self::Prescriptions => "prescriptions",
+            Self::EggCounts => "egg-counts",
         }
     }
 
@@ -60,7 +90,8 @@ impl Kind {
     /// # Errors
     /// Names the words there are.
     pub fn parse(text: &str) -> Result<Self, Misread> {
-        Self::ALL.into_iter().find(|k| k.word() == text.trim().to_lowercase()).ok_or_else(|| {
+        let low = text.trim().to_lowercase().replace(['_', ' '], "-");
+        Self::ALL.into_iter().find(|k| k.word() == low).ok_or_else(|| {
             let words: Vec<_> = Self::ALL.into_iter().map(Self::word).collect();
             Misread::new(format!("'{}' is not a kind of file: write {}", text.trim(), words.join(", ")))
         })
@@ -68,11 +99,14 @@ impl Kind {
 
     /// `1 animal`, `12 animals`, `0 lambs`.
     pub fn count(self, n: usize) -> String {
-        let many = match self {
-            Self::Lambings => "lambs", // one row a lamb
-            other => other.word(),
+        let (one, many) = match self {
+            Self::Lambings => ("lamb", "lambs"), // one row a lamb
+            Self::Batches => ("batch", "batches"),
+            Self::Stock => ("line of stock", "lines of stock"),
+            Self::EggCounts => ("egg count", "egg counts"),
+            other => (other.word().trim_end_matches('s'), other.word()),
         };
-        if n == 1 { format!("1 {}", many.trim_end_matches('s')) } else { format!("{n} {many}") }
+        format!("{n} {}", if n == 1 { one } else { many })
     }
 
     /// Its columns in the order they are written.
@@ -84,6 +118,12 @@ impl Kind {
             Self::Treatments => TREATMENTS,
             Self::Products => PRODUCTS,
             Self::Joinings => JOININGS,
+            Self::Movements => super::movements::COLUMNS,
+            Self::Batches => super::batches::COLUMNS,
+            Self::Stock => super::stock::COLUMNS,
+            Self::Vets => super::vets::VETS,
+            Self::Prescriptions => super::vets::PRESCRIPTIONS,
+            Self::EggCounts => super::eggs::COLUMNS,
         }
     }
 
@@ -169,6 +209,14 @@ const TREATMENTS: &[Column] = &[
     may("milk_days", "milk withdrawal, likewise"),
     may("dose", "an amount that is not in millilitres: 500 mg, 1 piece"),
     may("site", "where on the body"),
+    may("export_days", "meat withdrawal for export, likewise"),
+    may("vet_gave", "yes if a vet gave it"),
+    may("off_label", "in what it is not as the label says: species, route, dose, reason, mixed"),
+    may("prescription", "its number; without one, day, vet and product: 2026-04-03 I. Corvane: Meloxicam"),
+    may("course", "the same word for all doses of one course, such as 1"),
+    may("course_dose", "which dose of the course: 1, 2, …"),
+    may("course_of", "how many doses it is to have; the last dose given says when it was cut short"),
+    may("course_hours", "hours from one dose to the next"),
 ];
 
 const PRODUCTS: &[Column] = &[
@@ -182,6 +230,17 @@ const PRODUCTS: &[Column] = &[
     may("meat_days", "meat withdrawal of the label: 28, 60h, 0, never; blank: unknown"),
     may("milk_days", "milk withdrawal, likewise"),
     may("licensed_for", "species on the label"),
+    may("export_days", "meat withdrawal for export, likewise"),
+    may("opened_days", "to be used up so many days after opening"),
+    may("storage", "how it is to be kept"),
+    may("prescription_only", "yes if it is"),
+    may("class", "antibiotic, vaccine, wormer, other (if blank)"),
+    may("most_ml", "the most the label allows at once, in millilitres; else 500 mg, 2 pieces"),
+    may("site_most_ml", "the most at one place, likewise"),
+    may(
+        "routes",
+        "routes on the label with their meat/milk/export periods: oral 14/never/; subcutaneous 28/60h/42",
+    ),
 ];
 
 const JOININGS: &[Column] = &[
@@ -218,6 +277,12 @@ mod tests {
                 "time,batch,dose_ml,route,reason,given_by,prescribed_by,meat_days,milk_days",
             ),
             (Kind::Joinings, "ram,ewe,from", "to,method"),
+            (Kind::Movements, "tag,on,to", "other,reason,number,address,carrier,vehicle,document,cause"),
+            (Kind::Batches, "product,number", "expiry,bought_on,supplier,supplier_address,quantity"),
+            (Kind::Stock, "product,on,kind", "batch,quantity,how,place,reason"),
+            (Kind::Vets, "name", "practice,address,contact,number"),
+            (Kind::Prescriptions, "vet,on,product", "number,valid_to,whom,dose,reason,off_label,meat_days"),
+            (Kind::EggCounts, "on,epg", "tag,group,product,treated_on,note"),
         ] {
             let of = |needed| {
                 kind.columns().iter().filter(move |c| c.needed == needed).map(|c| c.name).collect::<Vec<_>>()
@@ -229,5 +294,10 @@ mod tests {
         assert!(Kind::parse("sheep").unwrap_err().0.contains("animals, joinings"));
         assert_eq!(Kind::Lambings.count(1), "1 lamb");
         assert_eq!(Kind::Animals.count(2), "2 animals");
+        assert_eq!(
+            (Kind::Batches.count(1), Kind::Stock.count(2)),
+            ("1 batch".into(), "2 lines of stock".into())
+        );
+        assert_eq!(Kind::parse("Egg counts"), Ok(Kind::EggCounts));
     }
 }

@@ -4,19 +4,24 @@
 //! written here. [`export`] gives the text from which `read` makes the same records again. Knows the flock and
 //! the entries' checks; no book, no window.
 //!
-//! Not carried by the six kinds: pens and standings of the past, notes by day, where an animal was sold to, and
-//! lines that are struck out. A copy of the book keeps those.
+//! Not carried by any kind: pens of the past, notes by day, jobs ticked, kept papers, changed rules, and lines that
+//! are struck out. A copy of the book keeps those.
 
 mod animals;
+mod batches;
+mod eggs;
 mod fault;
 mod joinings;
 mod kind;
 mod lambings;
+mod movements;
 mod names;
 mod products;
 mod sheet;
+mod stock;
 mod table;
 mod treatments;
+mod vets;
 mod weighings;
 
 pub use fault::{BadRow, Caution, ColumnFault, Unfit};
@@ -100,6 +105,12 @@ pub fn read(kind: Kind, file: &str, bytes: &[u8], flock: &Flock, today: Day) -> 
         Kind::Treatments => treatments::read(&sheet, flock, &names, today),
         Kind::Products => products::read(&sheet, flock),
         Kind::Joinings => joinings::read(&sheet, flock, &names, today),
+        Kind::Movements => movements::read(&sheet, flock, &names, today),
+        Kind::Batches => batches::read(&sheet, flock, today),
+        Kind::Stock => stock::read(&sheet, flock, today),
+        Kind::Vets => vets::read(&sheet, flock),
+        Kind::Prescriptions => vets::read_prescriptions(&sheet, flock, today),
+        Kind::EggCounts => eggs::read(&sheet, flock, &names, today),
     };
     let Taken { checked, rows, same, cautions } = taken?;
     Ok(Reading { kind, file: file.to_string(), checked, rows, cautions, same })
@@ -113,6 +124,30 @@ struct Taken {
     cautions: Vec<Caution>,
 }
 
+/// Words as a value; nothing for none.
+fn text(words: &Option<String>) -> String {
+    words.clone().unwrap_or_default()
+}
+
+/// A day as a value.
+fn day_text(day: Option<Day>) -> String {
+    day.map(|d| d.to_string()).unwrap_or_default()
+}
+
+/// A product's name; nothing for one that is gone.
+fn product_name(flock: &Flock, id: crate::terms::ProductId) -> String {
+    flock.products().iter().find(|p| p.id == id).map_or_else(String::new, |p| p.name.clone())
+}
+
+/// An amount as a value of a column that takes millilitres: bare when it is some, else with its unit.
+fn amount_text(amount: Option<crate::terms::Dose>) -> String {
+    match amount {
+        Some(d @ crate::terms::Dose::Volume(_)) => d.to_string().trim_end_matches(" ml").to_string(),
+        Some(d) => d.to_string(),
+        None => String::new(),
+    }
+}
+
 /// All records of a kind as a file, in an order that is the same for equal books.
 pub fn export(kind: Kind, flock: &Flock) -> String {
     let names = Names::of(flock);
@@ -123,6 +158,12 @@ pub fn export(kind: Kind, flock: &Flock) -> String {
         Kind::Treatments => treatments::rows(flock, &names),
         Kind::Products => products::rows(flock),
         Kind::Joinings => joinings::rows(flock, &names),
+        Kind::Movements => movements::rows(flock, &names),
+        Kind::Batches => batches::rows(flock),
+        Kind::Stock => stock::rows(flock),
+        Kind::Vets => vets::rows(flock),
+        Kind::Prescriptions => vets::prescription_rows(flock),
+        Kind::EggCounts => eggs::rows(flock, &names),
     };
     table::guarded(&kind.names(), &rows)
 }

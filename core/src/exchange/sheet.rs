@@ -55,6 +55,11 @@ impl Sheet {
             .map_or("", String::as_str)
     }
 
+    /// The file has this column.
+    pub(super) fn has(&self, column: &str) -> bool {
+        self.places.contains(&Some(column))
+    }
+
     /// Reads the values of one row, collecting what is wrong.
     pub(super) fn cells<'a>(&'a self, line: &'a Line, bad: &'a mut Vec<BadRow>) -> Cells<'a> {
         let before = bad.len();
@@ -78,6 +83,14 @@ impl Sheet {
 
     /// A fault of a check at its line and column.
     pub(super) fn place(&self, row: Option<&Line>, column: &str, why: impl std::fmt::Display) -> BadRow {
+        // Forms name their fields a little otherwise than the columns.
+        let column = match column {
+            "animal" => "tag",
+            "meat" => "meat_days",
+            "milk" => "milk_days",
+            "export" => "export_days",
+            other => other,
+        };
         match row {
             Some(l) => BadRow::new(l.number, column, self.value(l, column), why),
             None => BadRow::new(1, column, "", why),

@@ -59,7 +59,7 @@ impl Desk {
     }
 }
 
-/// Everything the six kinds carry, without ids, so that two flocks can be compared.
+/// Everything the kinds carry, without ids, so that two flocks can be compared.
 pub(super) fn portrait(flock: &Flock) -> Vec<String> {
     let who = |id: AnimalId| {
         let a = flock.animal(id).unwrap();
@@ -142,13 +142,68 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
         for t in f.treatments_standing() {
             let mut t = t.clone();
             (t.id, t.animal) = (TreatmentId::from_bytes([0; 16]), AnimalId::from_bytes([0; 16]));
-            lines.push(format!("{t:?}"));
+            let prescription = t.more.prescription.take().and_then(|p| flock.cupboard().prescription(p));
+            // Which doses belong together, whatever the course is called.
+            let course = t.more.course.take().map(|c| {
+                let doses = f.treatments_standing().filter(|o| o.more.course.is_some_and(|o| o.id == c.id));
+                let mut doses: Vec<_> =
+                    doses.map(|o| format!("{:?} {:?}", o.at, o.more.course.map(|o| o.nth))).collect();
+                doses.sort();
+                (c.nth, c.of, c.every_hours, doses)
+            });
+            lines.push(format!("{t:?} {:?} {course:?}", prescription.map(|p| said(flock, p))));
+        }
+        let moves: Vec<_> = f.movements.iter().filter(|m| m.struck.is_none()).collect();
+        for m in &moves {
+            // Of a day only which is the last is told.
+            let last = moves.iter().rfind(|o| o.on == m.on).is_some_and(|o| o.id == m.id);
+            lines.push(format!(
+                "moved {} {:?} {last} {:?} {:?} {:?}",
+                m.on,
+                m.to,
+                m.other,
+                m.reason,
+                m.details()
+            ));
         }
         lines[1..].sort();
         all.push(format!("{}\n  {}", who(a.id), lines.join("\n  ")));
     }
+    cupboard(flock, &mut all);
     all.sort();
     all
+}
+
+/// A prescription without ids.
+fn said(flock: &Flock, p: &crate::flock::Prescription) -> String {
+    let mut p = p.clone();
+    let vet = flock.cupboard().vet(p.vet).map(|v| v.name.clone());
+    (p.id, p.vet) = (PrescriptionId::from_bytes([0; 16]), VetId::from_bytes([0; 16]));
+    format!("{vet:?} {p:?}")
+}
+
+fn cupboard(flock: &Flock, all: &mut Vec<String>) {
+    let shelf = flock.cupboard();
+    let product = |id| flock.products().iter().find(|p| p.id == id).map(|p| p.name.clone());
+    let none = ProductId::from_bytes([0; 16]);
+    for v in &shelf.vets {
+        all.push(format!("{:?}", crate::flock::Vet { id: VetId::from_bytes([0; 16]), ..v.clone() }));
+    }
+    all.extend(shelf.prescriptions.iter().filter(|p| p.struck.is_none()).map(|p| said(flock, p)));
+    for b in shelf.batches.iter().filter(|b| b.struck.is_none()) {
+        let bare = crate::flock::Batch { id: BatchId::from_bytes([0; 16]), product: none, ..b.clone() };
+        all.push(format!("{:?} {bare:?}", product(b.product)));
+    }
+    for m in shelf.moves.iter().filter(|m| m.struck.is_none()) {
+        let bare =
+            crate::flock::StockMove { id: StockMoveId::from_bytes([0; 16]), product: none, ..m.clone() };
+        all.push(format!("{:?} {bare:?}", product(m.product)));
+    }
+    for e in shelf.egg_counts.iter().filter(|e| e.struck.is_none()) {
+        let tag = e.animal.map(|a| flock.tag(a).to_string());
+        let bare = crate::flock::EggCount { id: EggCountId::from_bytes([0; 16]), animal: None, ..e.clone() };
+        all.push(format!("{tag:?} {bare:?}"));
+    }
 }
 
 pub(super) fn exported(flock: &Flock) -> BTreeMap<&'static str, String> {

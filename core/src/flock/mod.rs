@@ -16,7 +16,7 @@ pub use find::Found;
 pub use holding::Holding;
 pub use movement::{MoveDetails, Movement};
 pub use record::*;
-pub use refs::{Amendment, Link, RecordRef};
+pub use refs::{Amendment, Link, RecordRef, StruckBy};
 pub use tick::{Outcome, Tick};
 pub use treatment::{CoursePart, Treatment, TreatmentMore};
 
@@ -40,6 +40,7 @@ pub struct Flock {
     marks: Arc<Marks>,
     products: Arc<Vec<Product>>,
     amendments: Arc<RapidHashMap<RecordRef, Vec<Amendment>>>,
+    strikes: Arc<RapidHashMap<RecordRef, StruckBy>>,
     holding: Arc<Holding>,
     plan: Arc<Plan>,
     cupboard: Arc<Cupboard>,
@@ -72,6 +73,11 @@ impl Flock {
     /// The book's rule set, with what the keeper changed of it; none where none is chosen.
     pub fn rules(&self) -> Option<&RuleSet> {
         self.rules.as_deref()
+    }
+
+    /// The same, to be kept.
+    pub fn rules_shared(&self) -> Option<Arc<RuleSet>> {
+        self.rules.clone()
     }
 
     /// What the keeper changed of the rule sets.
@@ -139,6 +145,16 @@ impl Flock {
     /// How a record was amended, oldest first.
     pub fn amendments(&self, record: RecordRef) -> &[Amendment] {
         self.amendments.get(&record).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every record that was amended.
+    pub(crate) fn all_amendments(&self) -> &RapidHashMap<RecordRef, Vec<Amendment>> {
+        &self.amendments
+    }
+
+    /// Who struck a record out, and when.
+    pub fn struck_by(&self, record: RecordRef) -> Option<&StruckBy> {
+        self.strikes.get(&record)
     }
 
     /// Pens that hold an animal of the flock now, by name, with their animals by tag.
@@ -272,6 +288,10 @@ impl Flock {
 
     pub(crate) fn set_amendments(&mut self, all: RapidHashMap<RecordRef, Vec<Amendment>>) {
         self.amendments = Arc::new(all);
+    }
+
+    pub(crate) fn set_strikes(&mut self, all: RapidHashMap<RecordRef, StruckBy>) {
+        self.strikes = Arc::new(all);
     }
 
     pub(crate) fn set_plan(&mut self, plan: Plan) {

@@ -69,3 +69,12 @@ pub struct Amendment {
     /// Field in words, old value, new value.
     pub fields: Vec<(String, String, String)>,
 }
+
+/// Who struck a record out, read from the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StruckBy {
+    /// When, as `2026-04-03 21:10`.
+    pub at: String,
+    /// Who.
+    pub who: String,
+}

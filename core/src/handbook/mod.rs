@@ -10,6 +10,7 @@ pub mod gestation;
 mod ground;
 pub mod growth;
 pub mod lambing;
+pub mod stock;
 #[cfg(test)]
 mod tests;
 pub mod watch;
@@ -33,6 +34,7 @@ struct Handbook {
     dosing: dosing::Dosing,
     worms: worms::Worms,
     antibiotics: antibiotics::Antibiotics,
+    stock: stock::Stock,
 }
 
 static HANDBOOK: LazyLock<Handbook> =
@@ -52,4 +54,12 @@ pub(crate) fn needed<T>(what: &str, row: Option<T>) -> T {
 /// When the table is broken. It was compiled in and the tests read it, so no keeper can meet that.
 pub(crate) fn shipped<T: DeserializeOwned>(name: &str, text: &str) -> T {
     toml::from_str(text).unwrap_or_else(|e| panic!("resources/{name}: {e}"))
+}
+
+/// What was read of a part of the program.
+///
+/// # Panics
+/// When it could not be read. It was compiled in and the tests read it, so no keeper can meet that.
+pub(crate) fn sound<T>(name: &str, read: Result<T, String>) -> T {
+    read.unwrap_or_else(|e| panic!("resources/{name}: {e}"))
 }

@@ -75,13 +75,18 @@ impl<'a> Flow<'a> {
     /// Ends the filling: paints 'Page 2 of 5' and a short `remark` at the foot of every page, and gives the pages.
     pub fn finish(mut self, look: Look, remark: &str) -> Vec<Page> {
         let of = self.pages.len();
-        let (body, baseline) = (self.body, self.body.bottom() + 5.5);
+        let body = self.body;
         for (i, page) in self.pages.iter_mut().enumerate() {
-            page.rule(body.x, body.bottom() + 1.6, body.w, 0.15, Ink::Pale);
-            let count = format!("Page {} of {of}", i + 1);
-            page.text_right(body.right(), baseline, look, &count);
-            page.text(body.x, baseline, look, remark);
+            foot(page, body, look, (i + 1, of), remark);
         }
         self.pages
     }
+}
+
+/// Paints 'Page 2 of 5' and a short `remark` at the foot of a page whose body is `body`.
+pub fn foot(page: &mut Page, body: Area, look: Look, (nth, of): (usize, usize), remark: &str) {
+    let baseline = body.bottom() + 5.5;
+    page.rule(body.x, body.bottom() + 1.6, body.w, 0.15, Ink::Pale);
+    page.text_right(body.right(), baseline, look, &format!("Page {nth} of {of}"));
+    page.text(body.x, baseline, look, remark);
 }

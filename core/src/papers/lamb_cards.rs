@@ -12,8 +12,9 @@ use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock, Outcome};
 use crate::handbook::first_days::KEYS;
 use crate::reckon::clearance::clearance;
-use crate::rules::{RuleSet, rule_set};
+use crate::rules::RuleSet;
 use crate::terms::{AnimalId, Born, Day, IdentityKind, Rearing, Sex};
+use std::sync::Arc;
 use when::when;
 
 /// What stands at the foot of every card, after what the rule set says.
@@ -29,7 +30,7 @@ pub struct LambCardOptions {
     /// Jobs to be offered; a flock that keeps its tails leaves docking out.
     pub jobs: Vec<LambJob>,
     /// The rule set: it gives the last day for rings, and says at the foot what is from memory.
-    pub rules: Option<&'static RuleSet>,
+    pub rules: Option<Arc<RuleSet>>,
 }
 
 impl Default for LambCardOptions {
@@ -49,7 +50,7 @@ impl LambCardOptions {
         let holding = flock.holding();
         LambCardOptions {
             sheet: holding.sheet.parse().unwrap_or_default(),
-            rules: rule_set(&holding.rules),
+            rules: flock.rules_shared(),
             ..LambCardOptions::default()
         }
     }
@@ -129,7 +130,7 @@ impl LambCard {
             alert,
             facts: products.into_iter().chain(facts).collect(),
             ticks: ticks(flock, file, options),
-            caution: caution(options.rules, today),
+            caution: caution(options.rules.as_deref(), today),
         }
     }
 
@@ -267,7 +268,7 @@ fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(La
         .map(|job| {
             let tick = Tick {
                 label: job.words().to_owned(),
-                when: when(*job, animal.born.exact(), time, options.rules),
+                when: when(*job, animal.born.exact(), time, options.rules.as_deref()),
                 done: done(*job, file, flock).or_else(|| ticked(*job, file)),
                 unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
                 other: (*job == LambJob::Castrate).then_some("kept entire"),

@@ -8,16 +8,21 @@ mod barn_sheet;
 #[cfg(not(debug_assertions))]
 mod bounds;
 mod cards;
+mod certificate;
 #[cfg(test)]
 mod check;
+mod declaration;
 #[cfg(test)]
 pub(crate) mod fixture;
 pub mod flow;
+mod folder;
+mod heads;
 mod lamb_cards;
 mod list;
 pub mod pdf;
 mod pen_cards;
 pub mod qr;
+mod register;
 mod rich;
 pub mod sheet;
 pub mod table;
@@ -28,10 +33,14 @@ mod who;
 
 pub use barn_sheet::{BarnSheetOptions, barn_sheet};
 pub use cards::PerSheet;
+pub use certificate::vaccination_certificate;
+pub use declaration::withdrawal_declaration;
+pub use folder::{FolderOptions, inspector_folder};
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};
 pub use pdf::{to_pdf, to_pdf_watched};
 pub use pen_cards::{PenCardOptions, pen_cards};
+pub use register::register;
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
 pub use timeline::{TimelineOptions, timeline};

@@ -52,6 +52,7 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     }
 
     let mut file = doc.to_lopdf_document(&PdfSaveOptions::default(), &mut Vec::new());
+    outline(&mut file, paper);
     file.compress();
     let id = content_id(&file, paper);
     file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
@@ -71,6 +72,49 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|e| failed(e.to_string()))?;
     Ok(bytes)
+}
+
+/// The list of contents beside the pages, from the bookmarks of the pages (ISO 32000-1, 12.3.3; from memory).
+fn outline(file: &mut lopdf::Document, paper: &Paper) {
+    let pages: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
+    let marked = paper.pages.iter().zip(&pages).filter_map(|(p, id)| Some((p.bookmark.as_deref()?, *id)));
+    let marked: Vec<(&str, lopdf::ObjectId)> = marked.collect();
+    if marked.is_empty() {
+        return;
+    }
+    let root = file.new_object_id();
+    let items: Vec<lopdf::ObjectId> = marked.iter().map(|_| file.new_object_id()).collect();
+    let reference = Object::Reference;
+    for (i, (title, page)) in marked.iter().enumerate() {
+        let mut item = lopdf::Dictionary::new();
+        item.set("Title", unicode(title));
+        item.set("Parent", reference(root));
+        item.set("Dest", Object::Array(vec![reference(*page), Object::Name(b"Fit".to_vec())]));
+        if let Some(before) = i.checked_sub(1).and_then(|b| items.get(b)) {
+            item.set("Prev", reference(*before));
+        }
+        if let Some(next) = items.get(i + 1) {
+            item.set("Next", reference(*next));
+        }
+        file.objects.insert(items[i], Object::Dictionary(item));
+    }
+    let mut all = lopdf::Dictionary::from_iter([("Type", Object::Name(b"Outlines".to_vec()))]);
+    if let (Some(first), Some(last)) = (items.first(), items.last()) {
+        all.set("First", reference(*first));
+        all.set("Last", reference(*last));
+    }
+    all.set("Count", Object::Integer(items.len() as i64));
+    file.objects.insert(root, Object::Dictionary(all));
+    if let Ok(catalog) = file.catalog_mut() {
+        catalog.set("Outlines", reference(root));
+        catalog.set("PageMode", Object::Name(b"UseOutlines".to_vec()));
+    }
+}
+
+/// A text in UTF-16 with its mark, as PDF wants it outside of streams.
+fn unicode(words: &str) -> Object {
+    let bytes = [0xfe, 0xff].into_iter().chain(words.encode_utf16().flat_map(u16::to_be_bytes)).collect();
+    Object::String(bytes, StringFormat::Hexadecimal)
 }
 
 /// The file's ID: 16 bytes hashed from the title and all streams in their order.

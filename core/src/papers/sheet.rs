@@ -193,6 +193,8 @@ pub struct Page {
     pub marks: Vec<Mark>,
     /// Characters that came out as □ because none of the embedded faces has them.
     pub not_printable: BTreeSet<char>,
+    /// A part of the paper begins here: its name in the PDF's list of contents.
+    pub bookmark: Option<String>,
 }
 
 /// A laid-out paper.

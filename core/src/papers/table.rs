@@ -86,6 +86,11 @@ impl Cell {
         Cell::default().and(Face::SansStrong, Ink::Black, 1.0, words)
     }
 
+    /// Adds plain words below.
+    pub fn and_line(self, words: impl Into<String>) -> Self {
+        self.and(Face::Sans, Ink::Black, 1.0, words)
+    }
+
     /// Adds a smaller, grey line below.
     pub fn under(self, words: impl Into<String>) -> Self {
         self.and(Face::Sans, Ink::Grey, 0.88, words)

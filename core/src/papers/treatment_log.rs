@@ -6,18 +6,16 @@
 use std::collections::BTreeSet;
 
 use super::flow::Flow;
-use super::lamb_cards::capital;
-use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
+use super::heads::{Heads, MARGINS, odd_letters};
+use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
-use crate::flock::{Amendment, AnimalFile, Flock, Holding, RecordRef, Treatment, natural};
+use crate::flock::{AnimalFile, Flock, RecordRef, Treatment, natural};
 use crate::reckon::clearance::{Clear, clear_after};
-use crate::rules::{RuleSet, rule_set};
+use crate::registers::remarks;
+use crate::rules::RuleSet;
 use crate::terms::{AnimalId, Day, Withdrawal, counted};
 use totals::totals;
-
-/// Left, top, right and bottom margins in millimetres.
-const MARGINS: [f32; 4] = [11.0, 11.0, 11.0, 15.0];
 
 const CAUTION: &str = "Each line stands for itself: of several treatments of an animal the latest clear day counts. \
     Struck-out lines stay in the log and are not counted in the totals. Label, vet and local law decide.";
@@ -47,7 +45,7 @@ pub fn treatment_log(
 ) -> Result<Paper, PaperFailed> {
     let lines = lines(flock, animals, options);
     let period = period(options, today);
-    let heads = Heads::of(flock.holding(), &period, options.sheet);
+    let heads = Heads::of(flock.holding(), "Treatment log", &period, options.sheet, Turn::Landscape);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &head);
 
@@ -67,7 +65,7 @@ pub fn treatment_log(
         table().flow(&mut flow, rows, watch)?;
         totals(&mut flow, &lines, watch)?;
     }
-    let law = rule_set(&flock.holding().rules);
+    let law = flock.rules();
     closing(&mut flow, law, &lines);
     let kept = law.map(|law| rules::keeping(law) + " ").unwrap_or_default();
     let foot = format!("Printed {}. {kept}Label, vet and local law decide.", today.words());
@@ -178,7 +176,7 @@ fn row(flock: &Flock, file: &AnimalFile, t: &Treatment) -> Row {
             clear(&clear_after(t.at, t.milk)),
         ],
         struck: t.struck.is_some(),
-        notes: notes(t, amendments),
+        notes: remarks(amendments, t.struck.as_ref()),
     }
 }
 
@@ -202,46 +200,15 @@ fn clear(clear: &Clear) -> Cell {
     }
 }
 
-/// What was changed later, with the old values, and why the line was struck out.
-fn notes(t: &Treatment, amendments: &[Amendment]) -> Vec<String> {
-    let mut notes: Vec<String> = amendments.iter().map(amended).collect();
-    if let Some(struck) = &t.struck {
-        notes.push(format!("Struck out on {}: {}", struck.on.words(), said(&struck.reason)));
-    }
-    notes
-}
-
-fn amended(amendment: &Amendment) -> String {
-    let value = |v: &str| if v.trim().is_empty() { "nothing".to_owned() } else { v.to_owned() };
-    let changes: Vec<String> = amendment
-        .fields
-        .iter()
-        .map(|(field, old, new)| format!("{field} was {}, now {}", value(old), value(new)))
-        .collect();
-    let by = if amendment.who.trim().is_empty() { String::new() } else { format!(" by {}", amendment.who) };
-    format!("Amended {}{by}: {} (reason: {})", amendment.at, changes.join("; "), said(&amendment.reason))
-}
-
-fn said(reason: &str) -> &str {
-    if reason.trim().is_empty() { "no reason written down" } else { reason }
-}
-
 /// Cautions and the line to sign on, kept together.
 fn closing(flow: &mut Flow<'_>, law: Option<&RuleSet>, lines: &[Line<'_>]) {
     let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
     let standing: Vec<&Treatment> = lines.iter().map(|(_, t)| *t).filter(|t| t.struck.is_none()).collect();
     let asked = law.map(|law| rules::asked(law, &standing)).unwrap_or_default();
     let mut words = format!("{} {CAUTION}", rules::counting());
-    let odd: Vec<String> = flow
-        .pages
-        .iter()
-        .flat_map(|page| page.not_printable.iter())
-        .collect::<BTreeSet<_>>()
-        .into_iter()
-        .map(|c| format!("U+{:04X}", u32::from(*c)))
-        .collect();
+    let odd = odd_letters(&flow.pages);
     if !odd.is_empty() {
-        words.push_str(&format!(" □ stands for letters this program cannot print ({}).", odd.join(", ")));
+        words.push_str(&format!(" {odd}"));
     }
     let tall = |words: &str| look.wrap(words, flow.body().w).len() as f32 * look.leading_mm();
     let tall = tall(&words) + tall(&asked);
@@ -259,78 +226,6 @@ fn closing(flow: &mut Flow<'_>, law: Option<&RuleSet>, lines: &[Line<'_>]) {
         page.text(x + at, y + 4.0, label, words);
     }
     flow.y += 5.0;
-}
-
-/// The large head of the first page and the small one of the others, broken into lines beforehand.
-struct Heads {
-    title: Vec<(Look, String)>,
-    holding: Vec<(Look, String)>,
-    running: Vec<(Look, String)>,
-    body: Area,
-    /// Where the holding's lines begin.
-    holding_x: f32,
-    /// What of an endless name or address the head has no room for.
-    more: String,
-}
-
-impl Heads {
-    fn of(holding: &Holding, period: &str, sheet: SheetSize) -> Self {
-        let (w, h) = sheet.size_mm(Turn::Landscape);
-        let [left, top, right, bottom] = MARGINS;
-        let body = Area::new(0.0, 0.0, w, h).inside(left, top, right, bottom);
-        let half = body.w * 0.48;
-        let set = |look: Look, words: &str, width: f32| -> Vec<(Look, String)> {
-            look.wrap(words, width).into_iter().map(|line| (look, line)).collect()
-        };
-        let given = |label: &str, value: &str| {
-            let value = if value.trim().is_empty() { "not written down" } else { value };
-            format!("{label} {value}")
-        };
-        let flock = if holding.flock.trim().is_empty() { "Flock without a name" } else { &holding.flock };
-        let mut title = set(Look::new(Face::SerifStrong, 21.0), "Treatment log", half);
-        title.extend(set(Look::new(Face::Sans, 11.0), &capital(period), half));
-        let plain = Look::new(Face::Sans, 9.0);
-        let mut lines = set(Look::new(Face::SansStrong, 11.0), flock, half);
-        lines.extend(set(plain, &given("Holding number", &holding.number), half));
-        lines.extend(set(plain, &given("Keeper", &holding.keeper), half));
-        if !holding.address.trim().is_empty() {
-            lines.extend(set(plain, &holding.address, half));
-        }
-        let number = given("holding number", &holding.number);
-        let small = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
-        let mut running = set(small, &format!("Treatment log, {period} · {flock} · {number}"), body.w);
-        if running.len() > 2 {
-            // Names in full stand on the first page.
-            running = set(small, &format!("Treatment log, {period}"), body.w);
-        }
-        // A head may not eat the page: lines beyond the twelfth follow below it.
-        let more = lines
-            .split_off(lines.len().min(12))
-            .into_iter()
-            .map(|(_, line)| line)
-            .collect::<Vec<_>>()
-            .join(" ");
-        Heads { title, holding: lines, running, body, holding_x: body.right() - half, more }
-    }
-
-    fn paint(&self, page: &mut Page, number: usize) -> f32 {
-        let column = |page: &mut Page, x: f32, lines: &[(Look, String)]| {
-            let mut y = self.body.y;
-            for (look, line) in lines {
-                page.text(x, y + look.leading_mm() * 0.78, *look, line);
-                y += look.leading_mm();
-            }
-            y
-        };
-        if number > 0 {
-            return column(page, self.body.x, &self.running) + 2.0;
-        }
-        let left = column(page, self.body.x, &self.title);
-        let right = column(page, self.holding_x, &self.holding);
-        let y = left.max(right) + 2.0;
-        page.rule(self.body.x, y, self.body.w, 0.5, Ink::Accent);
-        y + 3.0
-    }
 }
 
 mod rules;

@@ -214,7 +214,9 @@ mod tests {
         let side = |clear, product: &str| Side { clear, product: product.into(), ..Side::default() };
         let may = Clear::From(day("2026-05-02"));
         let words = |meat, milk, on, sex| {
-            Held::of(&Clearance { meat, milk }, on, sex).words().replace(super::super::text::NO_BREAK, " ")
+            Held::of(&Clearance { meat, milk, ..Clearance::default() }, on, sex)
+                .words()
+                .replace(super::super::text::NO_BREAK, " ")
         };
         let (meat, milk) = (side(may.clone(), "oxytetracycline"), side(may, "oxytetracycline"));
         assert_eq!(

@@ -117,12 +117,13 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
     for t in &file.treatments {
         let dose = t.dose.map(|d| format!(", {d}")).unwrap_or_default();
         let why = t.reason.as_ref().map(|r| format!(" for {r}")).unwrap_or_default();
+        let course = t.more.course.map(|c| format!(", dose {} of {}", c.nth, c.of)).unwrap_or_default();
         all.push(Event {
             record: RecordRef::Treatment(t.id),
             kind: EventKind::Treatment,
             at: t.at,
             until: None,
-            text: format!("{}{dose}{why}", t.product),
+            text: format!("{}{dose}{course}{why}", t.product),
             struck: t.struck.is_some(),
         });
     }

@@ -2,6 +2,7 @@
 
 pub mod antibiotics;
 pub mod clearance;
+pub mod courses;
 pub mod dosing;
 pub mod due;
 pub mod figures;
@@ -10,7 +11,11 @@ pub mod growth;
 pub mod kinship;
 pub mod life;
 pub mod mating;
+pub mod purge;
 pub mod season;
 pub mod seasons;
+pub mod stock;
+pub mod trail;
+pub mod visit;
 pub mod watch;
 pub mod worms;

@@ -1,6 +1,7 @@
 //! What is to be written of a treatment.
 
-use crate::handbook::{Ground, Marked};
+use super::row::list;
+use crate::handbook::Ground;
 use serde::Deserialize;
 
 /// One thing that may be written of a treatment.
@@ -55,6 +56,14 @@ pub enum TreatmentField {
     VetName,
     /// The vet's order.
     VetOrder,
+    /// The kind of animal.
+    Species,
+    /// How many animals.
+    AnimalCount,
+    /// What was treated.
+    Condition,
+    /// The active substance of the product.
+    ActiveSubstance,
 }
 
 impl TreatmentField {
@@ -85,6 +94,10 @@ impl TreatmentField {
             Self::PrescriptionCopy => "copy of the prescription",
             Self::VetName => "vet's name",
             Self::VetOrder => "vet's order",
+            Self::Species => "species",
+            Self::AnimalCount => "number of animals",
+            Self::Condition => "condition treated",
+            Self::ActiveSubstance => "active substance",
         }
     }
 }
@@ -100,36 +113,101 @@ pub struct TreatmentFields {
     pub if_vet_gave_it: Vec<TreatmentField>,
     /// Better written.
     pub advised: Vec<TreatmentField>,
+    /// Of an off-label use.
+    pub off_label: Vec<TreatmentField>,
+    /// What the list for off-label uses stands on; none where there is none.
+    pub off_label_ground: Option<Ground>,
+    /// A withdrawal of zero is written as zero, never left blank.
+    pub zero_must_be_written: bool,
     /// What it stands on.
     pub ground: Ground,
 }
 
-#[derive(Deserialize)]
+/// When a row of things to be written holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum FieldsWhen {
+    #[default]
+    Always,
+    OffLabel,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct FieldsRow {
+    #[serde(default)]
+    pub(super) when: FieldsWhen,
     required: Vec<TreatmentField>,
     #[serde(default)]
     if_prescribed: Vec<TreatmentField>,
     #[serde(default)]
     if_vet_gave_it: Vec<TreatmentField>,
+    #[serde(default)]
     advised: Vec<TreatmentField>,
-    source: String,
-    seen: Option<bool>,
+    #[serde(default)]
+    zero_must_be_written: bool,
 }
 
-impl TryFrom<FieldsRow> for TreatmentFields {
-    type Error = String;
-
-    fn try_from(row: FieldsRow) -> Result<Self, String> {
-        if row.required.is_empty() {
+impl FieldsRow {
+    pub(super) fn checked(self) -> Result<Self, String> {
+        if self.required.is_empty() {
             return Err("nothing is required of a treatment".into());
         }
-        Ok(Self {
-            required: row.required,
-            if_prescribed: row.if_prescribed,
-            if_vet_gave_it: row.if_vet_gave_it,
-            advised: row.advised,
-            ground: Marked::new(row.source, row.seen).ground()?,
-        })
+        let more =
+            !self.if_prescribed.is_empty() || !self.if_vet_gave_it.is_empty() || !self.advised.is_empty();
+        if self.when == FieldsWhen::OffLabel && (more || self.zero_must_be_written) {
+            return Err("a row for off-label uses holds the list 'required' alone".into());
+        }
+        Ok(self)
+    }
+
+    /// Puts what this row asks with what the rows before it ask.
+    pub(super) fn join(&self, ground: &Ground, into: &mut Option<TreatmentFields>) -> Result<(), String> {
+        match (self.when, into) {
+            (FieldsWhen::Always, into @ None) => {
+                *into = Some(TreatmentFields {
+                    required: self.required.clone(),
+                    if_prescribed: self.if_prescribed.clone(),
+                    if_vet_gave_it: self.if_vet_gave_it.clone(),
+                    advised: self.advised.clone(),
+                    off_label: Vec::new(),
+                    off_label_ground: None,
+                    zero_must_be_written: self.zero_must_be_written,
+                    ground: ground.clone(),
+                });
+                Ok(())
+            }
+            (FieldsWhen::OffLabel, Some(fields)) if fields.off_label.is_empty() => {
+                fields.off_label.clone_from(&self.required);
+                fields.off_label_ground = Some(ground.clone());
+                Ok(())
+            }
+            (FieldsWhen::OffLabel, None) => {
+                Err("the row for every treatment comes first, the one for off-label uses after it".into())
+            }
+            _ => Err("two rows say what is to be written of a treatment: mend the one that is there".into()),
+        }
+    }
+
+    pub(super) fn words(&self) -> String {
+        let names = |all: &[TreatmentField]| list(all.iter().map(|f| f.words()));
+        let of = match self.when {
+            FieldsWhen::Always => "a treatment",
+            FieldsWhen::OffLabel => "an off-label use",
+        };
+        let mut said = format!("of {of} are to be written {}", names(&self.required));
+        for (when, all) in [
+            ("if it was prescribed", &self.if_prescribed),
+            ("if a vet gave it", &self.if_vet_gave_it),
+            ("better too", &self.advised),
+        ] {
+            if !all.is_empty() {
+                said.push_str(&format!("; {when}, {}", names(all)));
+            }
+        }
+        if self.zero_must_be_written {
+            said.push_str("; a withdrawal of zero is written as zero");
+        }
+        said
     }
 }

@@ -1,6 +1,7 @@
 //! Castration and docking: until when a rubber ring may be used, and what must be left of a tail.
 
-use crate::handbook::{Ground, Marked};
+use super::row::counted;
+use crate::handbook::Ground;
 use serde::{Deserialize, Serialize};
 
 /// What is done to a lamb.
@@ -45,12 +46,55 @@ pub struct Keep<'a> {
 /// One row: the rule of a place or of a part of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Part {
-    part: Option<String>,
-    what: Procedure,
+    pub(super) part: Option<String>,
+    what: What,
     ring_last_day: Option<i64>,
     keep: Option<String>,
+    /// Everything else the row says, in words.
+    more: Vec<String>,
     advice: bool,
-    ground: Ground,
+    pub(super) ground: Ground,
+}
+
+/// What a row speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum What {
+    Castration,
+    Docking,
+    Both,
+}
+
+impl What {
+    fn is(self, what: Procedure) -> bool {
+        match self {
+            Self::Castration => what == Procedure::Castration,
+            Self::Docking => what == Procedure::Docking,
+            Self::Both => true,
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Castration => "castration",
+            Self::Docking => "docking",
+            Self::Both => "castration and docking",
+        }
+    }
+}
+
+impl Part {
+    /// 'castration: rubber ring until day 7 after birth; anaesthetic from 3 months'.
+    pub(super) fn words(&self) -> String {
+        let mut said = Vec::new();
+        said.extend(self.ring_last_day.map(|day| format!("rubber ring until day {day} after birth")));
+        said.extend(self.keep.as_ref().map(|keep| format!("of the tail must be left: {keep}")));
+        said.extend(self.more.iter().cloned());
+        if self.advice {
+            said.push("advice, not law".into());
+        }
+        format!("{}: {}", self.what.words(), said.join("; "))
+    }
 }
 
 #[cfg(test)]
@@ -59,14 +103,19 @@ impl Part {
         self.ground.is_memory()
     }
 
+    /// Says something that lamb cards print: of rings or of what is left of a tail.
+    pub(super) fn is_on_paper(&self) -> bool {
+        self.ring_last_day.is_some() || self.keep.is_some()
+    }
+
     pub(super) fn ring_day(&self, what: Procedure) -> Option<i64> {
-        self.ring_last_day.filter(|_| self.what == what)
+        self.ring_last_day.filter(|_| self.what.is(what))
     }
 }
 
 pub(super) fn ring(parts: &[Part], what: Procedure) -> Option<RingLimit> {
     let days = || {
-        parts.iter().filter(move |p| p.what == what).filter_map(|p| p.ring_last_day.map(|d| (d, &p.ground)))
+        parts.iter().filter(move |p| p.what.is(what)).filter_map(|p| p.ring_last_day.map(|d| (d, &p.ground)))
     };
     let last_day = days().map(|(day, _)| day).min()?;
     let from_memory = !days().any(|(day, ground)| day == last_day && !ground.is_memory());
@@ -129,7 +178,7 @@ fn from_memory(parts: &[Part], what: Procedure, limit: RingLimit) -> Option<Stri
     if limit.from_memory {
         return Some(what.word().into());
     }
-    let places = places(parts.iter().filter(|p| p.what == what && p.ring_last_day.is_some()));
+    let places = places(parts.iter().filter(|p| p.what.is(what) && p.ring_last_day.is_some()));
     (!places.is_empty()).then(|| format!("{} in {}", what.word(), places.join(", ")))
 }
 
@@ -141,36 +190,73 @@ fn places<'a>(rows: impl Iterator<Item = &'a Part>) -> Vec<&'a str> {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ProcedureRow {
-    part: Option<String>,
-    what: Procedure,
+    what: What,
     ring_last_day: Option<i64>,
     keep: Option<String>,
     #[serde(default)]
     advice: bool,
-    source: String,
-    seen: Option<bool>,
+    anaesthetic_from_months: Option<u32>,
+    local_anaesthetic_from_months: Option<u32>,
+    lay_other_means_before_months: Option<u32>,
+    pain_control_over_weeks: Option<u32>,
+    vet_with_anaesthetic_over_weeks: Option<u32>,
+    vet_with_pain_relief_from_months: Option<u32>,
+    vet_from_months: Option<u32>,
+    set_by: Option<String>,
+    #[serde(default)]
+    earliest_practicable: bool,
+    #[serde(default)]
+    pain_relief: bool,
 }
 
-impl TryFrom<ProcedureRow> for Part {
-    type Error = String;
+impl ProcedureRow {
+    fn more(&self) -> Vec<String> {
+        let months = |n: u32| counted(n, "month");
+        let weeks = |n: u32| counted(n, "week");
+        let mut said = Vec::new();
+        let mut say = |words: Option<String>| said.extend(words);
+        say(self
+            .anaesthetic_from_months
+            .map(|n| format!("with an anaesthetic from the age of {}", months(n))));
+        say(self
+            .local_anaesthetic_from_months
+            .map(|n| format!("with a local anaesthetic from the age of {}", months(n))));
+        say(self
+            .lay_other_means_before_months
+            .map(|n| format!("by other means a lay person only before the age of {}", months(n))));
+        say(self.pain_control_over_weeks.map(|n| format!("with pain control over the age of {}", weeks(n))));
+        say(self
+            .vet_with_anaesthetic_over_weeks
+            .map(|n| format!("by a vet with an anaesthetic over the age of {}", weeks(n))));
+        say(self
+            .vet_with_pain_relief_from_months
+            .map(|n| format!("by a vet with pain relief from the age of {}", months(n))));
+        say(self.vet_from_months.map(|n| format!("by a vet from the age of {}", months(n))));
+        say(self.set_by.as_ref().map(|who| format!("the limits are set by the {who}")));
+        say(self.earliest_practicable.then(|| "as early as practicable".into()));
+        say(self.pain_relief.then(|| "with pain relief".into()));
+        said
+    }
 
-    fn try_from(row: ProcedureRow) -> Result<Self, String> {
-        if row.ring_last_day.is_none() && row.keep.is_none() {
-            return Err(format!("a row on {} that says nothing", row.what.word()));
+    pub(super) fn checked(self, part: Option<&String>, ground: &Ground) -> Result<Part, String> {
+        let more = self.more();
+        if self.ring_last_day.is_none() && self.keep.is_none() && more.is_empty() {
+            return Err(format!("a row on {} that says nothing", self.what.words()));
         }
-        if row.ring_last_day.is_some_and(|day| day < 1) {
+        if self.ring_last_day.is_some_and(|day| day < 1) {
             return Err("the last day for a ring is 1 or later".into());
         }
-        if row.keep.is_some() && row.what == Procedure::Castration {
+        if self.keep.is_some() && self.what == What::Castration {
             return Err("only a tail is kept in part".into());
         }
-        Ok(Self {
-            part: row.part,
-            what: row.what,
-            ring_last_day: row.ring_last_day,
-            keep: row.keep,
-            advice: row.advice,
-            ground: Marked::new(row.source, row.seen).ground()?,
+        Ok(Part {
+            part: part.cloned(),
+            what: self.what,
+            ring_last_day: self.ring_last_day,
+            keep: self.keep,
+            more,
+            advice: self.advice,
+            ground: ground.clone(),
         })
     }
 }

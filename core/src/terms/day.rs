@@ -160,7 +160,7 @@ impl Day {
     }
 }
 
-fn month_number(word: &str) -> Option<u32> {
+pub(super) fn month_number(word: &str) -> Option<u32> {
     if let Ok(n) = word.parse::<u32>() {
         return Some(n);
     }

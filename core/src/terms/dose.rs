@@ -22,6 +22,51 @@ impl Dose {
         (ml.is_finite() && (1.0..=2_000_000.0).contains(&ul)).then_some(Self::Volume(ul as u32))
     }
 
+    /// An amount as it is bought or stands on a shelf: written like a dose, up to 1000 litres, 100 kg or a million
+    /// pieces; `3 x 250 ml` is three bottles; `0` is none.
+    ///
+    /// # Errors
+    /// Says what was read and how an amount is written.
+    pub fn parse_stock(text: &str) -> Result<Self, Misread> {
+        let low = text.trim().to_lowercase().replace(',', ".");
+        let wrong = || {
+            let typed = text.trim();
+            Misread::new(format!("'{typed}' is not an amount: write 250 (ml), 5 l, 500 mg or 20 pieces"))
+        };
+        // Several bottles: `3 x 250 ml`.
+        if let Some((n, each)) = low.split_once(['x', '×'])
+            && let Ok(n) = n.trim().parse::<u32>()
+        {
+            let many = |each: u64, most: u64| each.checked_mul(n.into()).filter(|all| *all <= most && n > 0);
+            let small = |n: u64| u32::try_from(n).ok();
+            return match Self::parse_stock(each)? {
+                Self::Volume(ul) => many(ul.into(), 1_000_000_000).and_then(small).map(Self::Volume),
+                Self::Mass(ug) => many(ug, 100_000_000_000).map(Self::Mass),
+                Self::Pieces(p) => many(p.into(), 1_000_000).and_then(small).map(Self::Pieces),
+            }
+            .ok_or_else(wrong);
+        }
+        let split = low.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(low.len());
+        let (n, unit) = low.split_at(split);
+        let n: f64 = n.parse().map_err(|_| wrong())?;
+        let whole = |n: f64, most: f64| -> Option<u64> { (n <= most).then(|| n.round() as u64) };
+        let small = |n: u64| u32::try_from(n).ok();
+        let read = match unit.trim() {
+            "" | "ml" | "cc" => whole(n * 1e3, 1e9).and_then(small).map(Self::Volume),
+            "l" | "litre" | "litres" => whole(n * 1e6, 1e9).and_then(small).map(Self::Volume),
+            "mg" => whole(n * 1e3, 1e11).map(Self::Mass),
+            "g" => whole(n * 1e6, 1e11).map(Self::Mass),
+            "kg" => whole(n * 1e9, 1e11).map(Self::Mass),
+            "piece" | "pieces" | "tablet" | "tablets" | "bolus" | "boluses" | "dose" | "doses"
+                if n.fract() == 0.0 =>
+            {
+                whole(n, 1e6).and_then(small).map(Self::Pieces)
+            }
+            _ => None,
+        };
+        read.ok_or_else(wrong)
+    }
+
     /// Millilitres, if this is a volume.
     pub fn ml(self) -> Option<f64> {
         match self {
@@ -159,6 +204,37 @@ mod tests {
         }
         for wrong in ["", "0", "-1", "two", "5 buckets", "9999999", "1.5 tablets", "1.2.3"] {
             assert!(Dose::parse(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn amounts_on_the_shelf_are_larger_than_doses() {
+        for (typed, shown) in [
+            ("250", "250 ml"),
+            ("5 l", "5000 ml"),
+            ("0", "0 ml"),
+            ("2,5l", "2500 ml"),
+            ("50 doses", "50 pieces"),
+            ("1 kg", "1000000 mg"),
+            ("3 x 250 ml", "750 ml"),
+            ("2×50 doses", "100 pieces"),
+        ] {
+            assert_eq!(Dose::parse_stock(typed).map(|d| d.to_string()), Ok(shown.to_string()), "{typed}");
+        }
+        for wrong in [
+            "",
+            "-1",
+            "two",
+            "5 buckets",
+            "2000 l",
+            "1.5 doses",
+            "1.2.3",
+            "inf",
+            "0 x 5",
+            "x 5",
+            "2000 x 1 l",
+        ] {
+            assert!(Dose::parse_stock(wrong).is_err(), "{wrong}");
         }
     }
 

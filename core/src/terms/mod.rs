@@ -3,6 +3,7 @@
 mod breed;
 mod day;
 mod dose;
+mod expiry;
 mod id;
 mod mark;
 mod month_day;

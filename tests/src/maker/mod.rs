@@ -7,7 +7,7 @@ mod cupboard;
 mod job;
 
 use fastrand::Rng;
-use hirsel_core::entry::{Amended, Check, Entry, Sure};
+use hirsel_core::entry::{Amended, Check, Entry, Sure, TreatmentUnusual, Unusual};
 use hirsel_core::flock::{AnimalFile, Flock, RecordRef};
 use hirsel_core::terms::{AnimalId, Day, Minute, Moment, Sex};
 
@@ -150,7 +150,13 @@ impl Maker {
         (0..12).find_map(|_| {
             let checked = self.draft(kind, flock)?.ok()?;
             assert_eq!(kind_of(checked.entry()), kind, "the maker makes what was asked");
-            Some(checked.despite("sure of it").unwrap_or_else(|e| panic!("{e}")))
+            // A dose far above the label's is said twice.
+            let twice = checked.questions().iter().find_map(|q| match &q.what {
+                Unusual::Treatment(TreatmentUnusual::FarAboveLabel { dose, .. }) => Some(dose.to_string()),
+                _ => None,
+            });
+            let word = format!("sure of it {}", twice.unwrap_or_default());
+            Some(checked.despite(&word).unwrap_or_else(|e| panic!("{e}")))
         })
     }
 

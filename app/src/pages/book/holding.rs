@@ -1,11 +1,11 @@
 //! Who keeps the flock, and how the book speaks.
 
-use super::super::start::{rule_choices, rule_id, rule_place};
 use super::super::{Ctx, Intent, Then, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::Holding;
+use hirsel_core::rules;
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +17,9 @@ pub(super) struct Typed {
     from: Option<Words>,
     #[serde(skip)]
     refusals: Vec<Refusal>,
+    /// What another rule set changes: its id, and the lines.
+    #[serde(skip)]
+    told: Option<(String, Vec<String>)>,
 }
 
 /// A holding as the form shows it.
@@ -82,7 +85,7 @@ impl Typed {
     }
 
     fn fill(&mut self, stands: &Words) {
-        *self = Self { now: stands.clone(), from: Some(stands.clone()), refusals: Vec::new() };
+        *self = Self { now: stands.clone(), from: Some(stands.clone()), ..Self::default() };
     }
 }
 
@@ -105,10 +108,16 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     form.field(ui, &Field::new("Usual vet").width(260.0).example("who prescribes"), &mut w.vet);
     let units = [(false, "kilograms"), (true, "pounds and ounces")];
     form.choice(ui, &Choice::new("Weights in", &units), &mut w.units);
-    let mut rules = rule_place(&w.rules);
-    if form.choice(ui, &Choice::new("Rules of", &rule_choices()), &mut rules).changed() {
-        w.rules = rules.map(rule_id).unwrap_or_default();
+    let known = rules::known(ctx.flock.rule_changes());
+    let names: Vec<(usize, &str)> = known.iter().map(|(_, name)| name.as_str()).enumerate().collect();
+    let mut at = known.iter().position(|(id, _)| *id == w.rules);
+    if form.choice(ui, &Choice::new("Rules of", &names), &mut at).changed() {
+        w.rules = at.and_then(|n| known.get(n)).map(|(id, _)| id.clone()).unwrap_or_default();
     }
+    let kept = [(false, "as usual"), (true, "by the rules for organic flocks")];
+    let mut organic = Some(w.organic);
+    form.choice(ui, &Choice::new("Kept", &kept), &mut organic);
+    w.organic = organic.unwrap_or_default();
     form.choice(ui, &Choice::new("Sheet", &[(false, "A4"), (true, "Letter")]), &mut w.letter);
     let changed = *w != stands;
     let mut go = form.finish(ui) == FormEvent::Submitted;
@@ -125,6 +134,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         }
     });
     ui.add_space(space::S);
+    if t.now.rules != stands.rules {
+        other_rules(ui, ctx, &t.now.rules, &mut t.told);
+    }
     look::paragraph(
         ui,
         "Name, keeper, holding number and address stand on the treatment log. The rules decide which days are shown as limits; the authority, the label and the vet decide.",
@@ -139,6 +151,24 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
             }
         }
     }
+}
+
+/// What another rule set changes, in words made once.
+fn other_rules(ui: &mut egui::Ui, ctx: &Ctx<'_>, id: &str, told: &mut Option<(String, Vec<String>)>) {
+    if told.as_ref().is_none_or(|(of, _)| of != id) {
+        let new = rules::effective(id, ctx.flock.rule_changes()).ok();
+        let differ = rules::differences(ctx.flock.rules(), new.as_ref());
+        let lines = differ.into_iter().map(|(topic, words)| format!("{}: {words}", topic.words())).collect();
+        *told = Some((id.to_string(), lines));
+    }
+    let Some((_, lines)) = told else { return };
+    look::banner(ui, Kind::Caution, "With these rules other things are asked for", |ui| {
+        look::strong(ui, "Periods and days that are written already do not move.");
+        for line in lines {
+            ui.add(egui::Label::new(line.as_str()).wrap());
+        }
+    });
+    ui.add_space(space::S);
 }
 
 #[cfg(test)]

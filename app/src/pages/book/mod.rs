@@ -46,6 +46,11 @@ pub struct State {
 }
 
 impl State {
+    /// Records were taken out for good.
+    pub fn purged(&mut self) {
+        self.copies.purged();
+    }
+
     /// The entry is written: the form shows what stands there now.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         self.holding = holding::Typed::default();

@@ -191,7 +191,7 @@ fn take_out(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Inten
     let folder = crate::desk::files::absolute(&t.folder, ctx.path);
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
-        all |= ui.button("All six").clicked();
+        all |= ui.button("All of them").clicked();
         for k in Table::ALL {
             if ui.button(k.word()).clicked() {
                 out.push(Intent::Export { kinds: vec![k], folder: folder.clone() });
@@ -203,6 +203,6 @@ fn take_out(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Inten
     }
     look::faint(
         ui,
-        "The same columns come in again. Pens and standings of the past, notes by day and struck-out lines stay in the book: a copy of it keeps those.",
+        "The same columns come in again. Pens of the past, notes by day, jobs ticked, kept papers and struck-out lines stay in the book: a copy of it keeps those.",
     );
 }

@@ -1,12 +1,13 @@
 //! A new animal, typed in: tag and sex are enough, the rest when it is known.
 
+use super::super::moving::{self, MoveFields};
 use super::super::{Then, fields, refusal_of};
 use super::{Ctx, Intent, Open, State};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{self, AnimalDraft, IdentityDraft, Refusal};
 use hirsel_core::flock::Sire;
-use hirsel_core::terms::{AnimalId, Born, Breed, IdentityKind, Sex, Status, Tag, Weight};
+use hirsel_core::terms::{AnimalId, Born, Breed, Day, IdentityKind, Sex, Status, Tag, Weight};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
@@ -28,6 +29,11 @@ pub(super) struct NewForm {
     pen: String,
     note: String,
     outside: Option<bool>,
+    /// It was bought in.
+    came: Option<bool>,
+    came_on: String,
+    from: String,
+    details: MoveFields,
     meant: Option<u8>,
     #[serde(skip)]
     pub(super) focus: bool,
@@ -111,6 +117,18 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
     form.field(ui, &Field::new("Note").width(420.0), &mut new.note);
     let here = [(false, "in the flock"), (true, "outside, kept for the pedigree")];
     form.choice(ui, &Choice::new("Standing", &here), &mut new.outside);
+    if new.outside != Some(true) {
+        let came = [(false, "born here or long here"), (true, "came in from elsewhere")];
+        form.choice(ui, &Choice::new("Came", &came), &mut new.came);
+        if new.came == Some(true) {
+            let day = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
+            let field = Field::new("Came on").width(130.0).example("today").understand(&day);
+            form.field(ui, &field, &mut new.came_on);
+            form.field(ui, &Field::new("Came from").width(280.0).example("person or place"), &mut new.from);
+            let wrong = |name| refusal_of(&new.refusals, name, 0);
+            new.details.view(ui, ctx, &mut form, Status::Present, &wrong);
+        }
+    }
     form.finish(ui) == FormEvent::Submitted
 }
 
@@ -122,7 +140,9 @@ fn write(ctx: &Ctx<'_>, new: &mut NewForm, out: &mut Vec<Intent>) {
             match entry::animals(vec![draft], ctx.flock, ctx.today) {
                 Ok(checked) => {
                     new.refusals.clear();
+                    let to_know = moving::to_know(&checked);
                     out.push(Intent::Write { checked: Box::new(checked), then: Then::NewAnimal(id) });
+                    out.extend(to_know);
                 }
                 Err(refusals) => {
                     if let Some(first) = refusals.first() {
@@ -175,6 +195,11 @@ fn draft(ctx: &Ctx<'_>, new: &NewForm) -> Result<AnimalDraft, String> {
     d.meant_for = fields::meant_for(new.meant);
     if new.outside == Some(true) {
         d.status = Status::Outside;
+    } else if new.came == Some(true) {
+        let on = some(&new.came_on).map(|t| Day::parse_typed(&t, ctx.today)).transpose();
+        d.status_on = Some(on.map_err(|e| e.0)?.unwrap_or(ctx.today));
+        d.other = some(&new.from);
+        d.details = new.details.details(Status::Present);
     }
     Ok(d)
 }

@@ -43,6 +43,11 @@ pub struct State {
 }
 
 impl State {
+    /// Shows what is missing before a visit.
+    pub fn show_questions(&mut self) {
+        self.part = Part::Questions;
+    }
+
     /// A rule was changed: its form is closed.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         self.rules.after(ctx);

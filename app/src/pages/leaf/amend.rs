@@ -207,6 +207,14 @@ fn amend(
                 Some("to") => "Until",
                 Some("product") => "Product",
                 Some("colostrum") => "Colostrum",
+                Some("dose_ml") => "Dose",
+                Some("meat_days") => "Meat withdrawal",
+                Some("milk_days") => "Milk withdrawal",
+                Some("batch") => "Batch",
+                Some("prescribed_by") => "Prescribed by",
+                Some("prescription") => "Prescription",
+                Some("off_label") => "Off-label",
+                Some("course") => "Doses in all",
                 _ => first_label.as_str(),
             };
             (label.to_string(), first.map(ToString::to_string).unwrap_or_default())

@@ -3,7 +3,7 @@
 use super::super::Ctx;
 use crate::look::{self, space};
 use hirsel_core::flock::{AnimalFile, Ended, Identity};
-use hirsel_core::reckon::clearance::clearance;
+use hirsel_core::reckon::clearance::{Clear, clearance_in};
 use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
 
 /// Draws them; in two halves side by side where they have the whole width.
@@ -85,13 +85,18 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {
     if a.status != Status::Present {
         rows.push(("Standing", super::standing(file)));
     }
-    let c = clearance(file, ctx.today);
-    for (word, side) in [("Meat", &c.meat), ("Milk", &c.milk)] {
+    let c = clearance_in(ctx.flock, file, ctx.today);
+    for (word, side) in [("Meat", &c.meat), ("Milk", &c.milk), ("Export", &c.export)] {
         if word == "Milk" && a.sex != Sex::Ewe {
             continue;
         }
+        if word == "Export" && !c.export_apart && side.clear == Clear::Free {
+            continue;
+        }
         let why = side.given.map(|d| format!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
-        rows.push((word, format!("{}{why}", side.clear.words())));
+        let milking = if word == "Milk" { side.milking(ctx.today) } else { None };
+        let milking = milking.map(|m| format!("; {m}")).unwrap_or_default();
+        rows.push((word, format!("{}{why}{milking}", side.clear.words())));
     }
     rows
 }

@@ -2,10 +2,11 @@
 
 use super::super::{Ctx, fields};
 use hirsel_core::entry::Amended;
-use hirsel_core::flock::{AnimalFile, Outcome, RecordRef, Struck};
+use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, Route, Sex, Status, Weight, Withdrawal,
+    AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, PrescriptionId, Route, Sex, Status, Weight,
+    Withdrawal,
 };
 use serde::{Deserialize, Serialize};
 
@@ -34,6 +35,8 @@ pub(super) enum What {
     Standing,
     Fate,
     YesNo,
+    Count,
+    Script,
 }
 
 /// A record as lines.
@@ -47,6 +50,35 @@ pub(super) struct Found {
     pub struck: Option<Struck>,
     pub may_amend: bool,
     pub may_strike: bool,
+}
+
+/// What the registers ask of a move or a death, in the order of [`papers`], and whether it is of a death.
+const PAPERS: [(&str, bool); 8] = [
+    ("Holding number", false),
+    ("Address", false),
+    ("Carrier", false),
+    ("Vehicle", false),
+    ("Document number", false),
+    ("Cause", true),
+    ("Disposal", true),
+    ("Receipt", true),
+];
+
+fn papers(d: &MoveDetails) -> [&Option<String>; 8] {
+    [&d.number, &d.address, &d.carrier, &d.vehicle, &d.document, &d.cause, &d.disposal, &d.receipt]
+}
+
+fn papers_mut(d: &mut MoveDetails) -> [&mut Option<String>; 8] {
+    [
+        &mut d.number,
+        &mut d.address,
+        &mut d.carrier,
+        &mut d.vehicle,
+        &mut d.document,
+        &mut d.cause,
+        &mut d.disposal,
+        &mut d.receipt,
+    ]
 }
 
 /// Every record of an animal.
@@ -132,8 +164,29 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("Meat withdrawal", What::Period, r.meat.to_string()),
                 line("Milk withdrawal", What::Period, r.milk.to_string()),
             ];
+            let export = ctx.flock.rules().is_some_and(|rules| rules.tracks_export());
+            if export {
+                f.lines.push(line("Export withdrawal", What::Period, r.more.export.to_string()));
+            }
+            let vet = if r.more.vet_gave { "yes" } else { "" };
+            let script = r.more.prescription.and_then(|id| ctx.flock.cupboard().prescription(id));
+            f.lines.extend([
+                line("Given by a vet", What::YesNo, vet.into()),
+                line("Prescription", What::Script, script.map(|p| script_words(ctx, p)).unwrap_or_default()),
+                line("Off-label", What::Text, opt(&r.more.off_label)),
+            ]);
+            if let Some(c) = r.more.course {
+                f.lines.push(line("Doses in all", What::Count, c.of.to_string()));
+                f.more.push((
+                    "Course".into(),
+                    format!("dose {} of {}, every {} hours", c.nth, c.of, c.every_hours),
+                ));
+            }
             for (what, p) in [("Meat clear", r.meat), ("Milk clear", r.milk)] {
                 f.more.push((what.into(), clear_after(r.at, p).words()));
+            }
+            if export {
+                f.more.push(("Export clear".into(), clear_after(r.at, r.more.export).words()));
             }
             f.struck.clone_from(&r.struck);
         }
@@ -152,6 +205,12 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("To or from", What::Text, opt(&r.other)),
                 line("Because of", What::Text, opt(&r.reason)),
             ];
+            let d = r.details();
+            let of = PAPERS
+                .iter()
+                .zip(papers(d))
+                .filter(|((_, for_deaths), text)| text.is_some() || (r.to == Status::Dead) == *for_deaths);
+            f.lines.extend(of.map(|((label, _), text)| line(label, What::Text, opt(text))));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Remark(id) => {
@@ -218,6 +277,12 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Standing => Status::parse(text).map(|s| s.words().to_string()).map_err(words),
         What::Fate => Fate::parse(text).map(|f| f.words().to_string()).map_err(words),
         What::YesNo => yes_no(text).map(|_| String::new()),
+        What::Count => count(text).map(|n| n.to_string()),
+        What::Script => {
+            let found = script(ctx, text)?;
+            let product = ctx.flock.cupboard().prescription(found).map(|p| p.product.clone());
+            Ok(product.map(|p| format!("for {p}")).unwrap_or_default())
+        }
     }
 }
 
@@ -236,6 +301,28 @@ fn yes_no(text: &str) -> Result<bool, String> {
         "no" | "n" => Ok(false),
         other => Err(format!("'{other}' is neither yes nor no: write yes or no, or nothing if not seen")),
     }
+}
+
+fn count(text: &str) -> Result<u8, String> {
+    text.trim().parse().map_err(|_| format!("'{}' is no whole number: write it like 3", text.trim()))
+}
+
+/// `P-12, Orla Brennan, 1 Mar 2026`.
+fn script_words(ctx: &Ctx<'_>, p: &Prescription) -> String {
+    let vet = ctx.flock.cupboard().vet(p.vet).map(|v| v.name.clone());
+    let parts = p.number.clone().into_iter().chain(vet).chain([p.on.words()]);
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// The prescription of this number, or the one these words tell.
+fn script(ctx: &Ctx<'_>, text: &str) -> Result<PrescriptionId, String> {
+    let low = text.trim().to_lowercase();
+    let is = |p: &&Prescription| {
+        p.number.as_ref().is_some_and(|n| n.to_lowercase() == low)
+            || script_words(ctx, p).to_lowercase() == low
+    };
+    let found = ctx.flock.cupboard().prescriptions.iter().rev().find(is);
+    found.map(|p| p.id).ok_or_else(|| format!("no prescription has the number {}", text.trim()))
 }
 
 fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
@@ -302,6 +389,27 @@ pub(super) fn amended(
             r.prescribed_by = opt("Prescribed by");
             r.meat = Withdrawal::parse(&text("Meat withdrawal")).map_err(|e| parsed("Meat withdrawal", e))?;
             r.milk = Withdrawal::parse(&text("Milk withdrawal")).map_err(|e| parsed("Milk withdrawal", e))?;
+            // A draft of an older window may not have these lines: what stands there stays then.
+            let has = |label: &str| lines.iter().any(|l| l.label == label);
+            if has("Export withdrawal") {
+                r.more.export = Withdrawal::parse(&text("Export withdrawal"))
+                    .map_err(|e| parsed("Export withdrawal", e))?;
+            }
+            if has("Off-label") {
+                r.more.off_label = opt("Off-label");
+                r.more.vet_gave = opt("Given by a vet")
+                    .map(|t| yes_no(&t))
+                    .transpose()
+                    .map_err(wrong("Given by a vet"))?
+                    .unwrap_or_default();
+                r.more.prescription = opt("Prescription")
+                    .map(|t| script(ctx, &t))
+                    .transpose()
+                    .map_err(wrong("Prescription"))?;
+            }
+            if let Some(c) = r.more.course.as_mut().filter(|_| has("Doses in all")) {
+                c.of = count(&text("Doses in all")).map_err(wrong("Doses in all"))?;
+            }
             Amended::Treatment(r)
         }
         RecordRef::PenMove(id) => {
@@ -316,6 +424,13 @@ pub(super) fn amended(
             r.to = Status::parse(&text("It is")).map_err(|e| parsed("It is", e))?;
             r.other = opt("To or from");
             r.reason = opt("Because of");
+            let mut d = r.details().clone();
+            for ((label, _), field) in PAPERS.iter().zip(papers_mut(&mut d)) {
+                if lines.iter().any(|l| l.label == *label) {
+                    *field = opt(label);
+                }
+            }
+            r.details = d.tidy().some();
             Amended::Movement(r)
         }
         RecordRef::Remark(id) => {

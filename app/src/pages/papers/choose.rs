@@ -4,6 +4,7 @@ use super::super::Ctx;
 use super::{PaperKind, State, Whom, whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
+use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::Day;
 
 const SHEETS: [(u8, &str); 4] = [(1, "1"), (2, "2"), (4, "4"), (8, "8")];
@@ -14,6 +15,14 @@ const NAMED: usize = 6;
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     if state.kind == PaperKind::BarnSheet {
         day(ui, ctx, form, "Jobs of", "tomorrow", None, &mut state.day);
+        sheet(ui, ctx, state, form);
+        return;
+    }
+    if state.kind.group() == super::REGISTERS {
+        under(ui, ctx, state, form);
+    }
+    if state.kind.is_whole() {
+        days(ui, ctx, state, form);
         sheet(ui, ctx, state, form);
         return;
     }
@@ -46,14 +55,58 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         form.choice(ui, &Choice::new("On a sheet", &SHEETS), &mut per);
         state.per_sheet = per;
     } else {
-        let timeline = state.kind == PaperKind::Timeline;
-        let (first, last) =
-            if timeline { ("the usual span", "the usual span") } else { ("the beginning", "today") };
-        day(ui, ctx, form, "From", first, None, &mut state.from);
-        let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
-        day(ui, ctx, form, "To", last, wrong.as_deref(), &mut state.to);
+        days(ui, ctx, state, form);
     }
     sheet(ui, ctx, state, form);
+}
+
+/// From and To, or the one day.
+fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    if state.kind.is_of_a_day() {
+        day(ui, ctx, form, "On", "today", None, &mut state.to);
+        return;
+    }
+    let timeline = state.kind == PaperKind::Timeline;
+    let (first, last) =
+        if timeline { ("the usual span", "the usual span") } else { ("the beginning", "today") };
+    day(ui, ctx, form, "From", first, None, &mut state.from);
+    let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
+    day(ui, ctx, form, "To", last, wrong.as_deref(), &mut state.to);
+}
+
+/// Which of the registers' papers, and which register.
+fn under(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    let now = match state.kind {
+        PaperKind::Folder => 1,
+        PaperKind::Declaration => 2,
+        PaperKind::Certificate => 3,
+        _ => 0,
+    };
+    let mut which = Some(now);
+    form.choice(ui, &Choice::new("Which", &super::UNDER), &mut which);
+    if which != Some(now) {
+        state.turn_to(match which {
+            Some(1) => PaperKind::Folder,
+            Some(2) => PaperKind::Declaration,
+            Some(3) => PaperKind::Certificate,
+            _ => super::REGISTERS,
+        });
+    }
+    let PaperKind::Register(kind) = state.kind else { return };
+    let found =
+        |k: RegisterKind| Found { key: k, label: k.words().to_string(), detail: k.holds().to_string() };
+    if state.register.chosen().is_none() && state.register.text.is_empty() {
+        state.register.choose(found(kind));
+    }
+    let picker = Picker::new("Register", ctx.flock.version()).width(220.0).example("any part of its name");
+    form.picker(ui, &picker, &mut state.register, |text| {
+        let text = text.to_lowercase();
+        let fits = |k: &RegisterKind| k.words().to_lowercase().contains(&text);
+        RegisterKind::ALL.into_iter().filter(fits).map(found).collect()
+    });
+    if let Some(chosen) = state.register.chosen().filter(|k| *k != kind) {
+        state.turn_to(PaperKind::Register(chosen));
+    }
 }
 
 /// Which sheet of paper.
@@ -71,7 +124,9 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
     let usual = match state.kind {
         PaperKind::LambCards => "young lambs",
         PaperKind::PenCards => "ewes that lambed",
+        PaperKind::Declaration => "those sold that day",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
+        PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "all animals",
         PaperKind::Timeline => "the whole flock",
     };
     let these = match state.chosen.len() {
@@ -106,7 +161,9 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let back = match state.kind {
         PaperKind::LambCards => "All young lambs instead",
         PaperKind::PenCards => "All ewes that lambed instead",
+        PaperKind::Declaration => "Those sold that day instead",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
+        PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "All animals instead",
         PaperKind::Timeline => "The whole flock instead",
     };
     indented(ui, |ui| {

@@ -98,7 +98,13 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Timeline => {
             "The same drawing as on the page Timeline: a row for each animal, or the life of one. Label, vet and local law decide."
         }
-        PaperKind::TreatmentLog => {
+        PaperKind::Declaration => {
+            "The seller's own statement, no official form: every treatment whose period had not run out. Label, vet and local law decide."
+        }
+        PaperKind::Certificate => {
+            "The keeper's own statement of the vaccines given, not a vet's. Vaccines are marked so in the cupboard. Label, vet and local law decide."
+        }
+        PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }
     }

@@ -10,6 +10,7 @@ use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent, PickerState};
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::reckon::season::Kinds;
+use hirsel_core::registers::{RegisterKind, Span};
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -29,6 +30,29 @@ pub enum PaperKind {
     BarnSheet,
     /// The season of many animals, or the life of one, drawn.
     Timeline,
+    /// A register.
+    Register(RegisterKind),
+    /// The inspector's folder.
+    Folder,
+    /// The withdrawal declaration.
+    Declaration,
+    /// The vaccination certificate.
+    Certificate,
+}
+
+/// A register or the folder to be printed, for these days.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RegisterAsk {
+    kind: PaperKind,
+    span: Span,
+    registers: Vec<RegisterKind>,
+}
+
+impl RegisterAsk {
+    /// `registers` are those of the folder.
+    pub fn of(kind: PaperKind, span: Span, registers: &[RegisterKind]) -> Self {
+        Self { kind, span, registers: registers.to_vec() }
+    }
 }
 
 impl PaperKind {
@@ -40,6 +64,32 @@ impl PaperKind {
             Self::TreatmentLog => "Treatment log",
             Self::BarnSheet => "Barn sheet",
             Self::Timeline => "Timeline",
+            Self::Register(kind) => kind.words(),
+            Self::Folder => "Inspector's folder",
+            Self::Declaration => "Withdrawal declaration",
+            Self::Certificate => "Vaccination certificate",
+        }
+    }
+
+    /// Registers and folder are of the whole flock.
+    pub(super) fn is_whole(self) -> bool {
+        matches!(self, Self::Register(_) | Self::Folder)
+    }
+
+    /// It is of one day.
+    pub(super) fn is_of_a_day(self) -> bool {
+        match self {
+            Self::Register(kind) => kind.is_of_a_day(),
+            Self::Declaration => true,
+            _ => false,
+        }
+    }
+
+    /// The entry of the choice it stands under.
+    fn group(self) -> Self {
+        match self {
+            Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
+            other => other,
         }
     }
 
@@ -79,6 +129,8 @@ pub struct PaperSpec {
     pub to: Option<Day>,
     /// The barn sheet that is to be printed, and its day.
     pub sheet: Option<(Arc<Sheet>, Day)>,
+    /// The registers of the folder.
+    pub registers: Vec<RegisterKind>,
     /// What kinds of event the timeline shows.
     pub kinds: Kinds,
     /// As of.
@@ -129,6 +181,9 @@ pub struct State {
     #[serde(skip)]
     sheet: Option<(Arc<Sheet>, Day)>,
     kinds: Kinds,
+    /// Registers of the folder; none is all.
+    registers: Vec<RegisterKind>,
+    register: PickerState<RegisterKind>,
     path: String,
     path_typed: bool,
     zoom: f32,
@@ -168,6 +223,15 @@ impl State {
         self.kinds = season.kinds;
     }
 
+    /// Opens the page for a register or the folder of these days.
+    pub fn show_register(&mut self, ask: RegisterAsk) {
+        self.show(ask.kind, Vec::new());
+        let text = |d: Option<Day>| d.map(|d| d.to_string()).unwrap_or_default();
+        (self.from, self.to) = (text(ask.span.from), text(ask.span.to));
+        self.registers = ask.registers;
+        self.register.clear();
+    }
+
     /// Another paper: from its first page, under its own name.
     fn turn_to(&mut self, kind: PaperKind) {
         if kind != self.kind && [kind, self.kind].contains(&PaperKind::Timeline) {
@@ -183,12 +247,20 @@ impl State {
     }
 }
 
-const KINDS: [(PaperKind, &str); 5] = [
+/// The entry that stands for all registers.
+const REGISTERS: PaperKind = PaperKind::Register(RegisterKind::TreatmentLog);
+
+/// What stands under 'Registers'.
+const UNDER: [(u8, &str); 4] =
+    [(0, "one register"), (1, "inspector's folder"), (2, "declaration"), (3, "vaccinations")];
+
+const KINDS: [(PaperKind, &str); 6] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
+    (REGISTERS, "Registers"),
 ];
 
 /// Room kept for the choices on the left.
@@ -211,14 +283,14 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     ui.add_space(space::S);
     let mut form = Form::new(ui, "papers").label_width(52.0);
     form.focus_once(ui, &mut state.focus, "Paper");
-    let mut kind = Some(state.kind);
+    let mut kind = Some(state.kind.group());
     ui.horizontal(|ui| {
         look::heading(ui, "Papers");
         ui.add_space(space::M);
         form.choice(ui, &Choice::new("Paper", &KINDS), &mut kind);
     });
     form.set_label_width(LABELS);
-    if let Some(kind) = kind.filter(|k| *k != state.kind) {
+    if let Some(kind) = kind.filter(|k| *k != state.kind.group()) {
         state.turn_to(kind);
     }
     ui.add_space(space::XS);

@@ -69,14 +69,18 @@ pub(super) fn nothing(state: &State) -> &'static str {
         }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
-        (Whom::Pen, PaperKind::TreatmentLog | PaperKind::Timeline) => {
-            "Which pen? Choose one by any part of its name."
+        (Whom::Usual, PaperKind::Declaration) => {
+            "No animal was sold on that day: choose another day, or the animals."
         }
+        (Whom::Chosen, PaperKind::Declaration) => "None of the chosen animals is in the book: choose others.",
+        (Whom::Usual | Whom::Chosen, PaperKind::Certificate) => {
+            "No vaccine was given in these days: mark the vaccines in the cupboard, or choose other days."
+        }
+        (_, PaperKind::Register(_) | PaperKind::Folder) => "Choose one or more registers.",
+        (Whom::Pen, _) => "Which pen? Choose one by any part of its name.",
         (Whom::One, PaperKind::LambCards) => "Which lamb? Choose it by any part of its tag.",
         (Whom::One, PaperKind::PenCards) => "Which ewe? Choose her by any part of her tag.",
-        (Whom::One, PaperKind::TreatmentLog | PaperKind::Timeline) => {
-            "Which animal? Choose it by any part of its tag."
-        }
+        (Whom::One, _) => "Which animal? Choose it by any part of its tag.",
         (_, PaperKind::Timeline) => "No animal is in the flock: write one up first.",
         (Whom::Chosen, PaperKind::LambCards) => "None of the chosen animals is a lamb: choose others.",
         (Whom::Chosen, _) => "None of the chosen animals is a ewe, or a lamb with one: choose others.",

@@ -5,6 +5,7 @@ use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
 use hirsel_core::reckon::due::{self, Sheet};
 use hirsel_core::reckon::season::Kinds;
+use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 use std::sync::Arc;
 
@@ -49,6 +50,7 @@ struct Wish {
     from: Option<Day>,
     to: Option<Day>,
     kinds: Kinds,
+    registers: Vec<RegisterKind>,
     today: Day,
     version: u64,
     turn: u64,
@@ -81,6 +83,9 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
     if state.kind == PaperKind::BarnSheet {
         return ctx.board.is_none();
     }
+    if state.kind.is_whole() {
+        return false;
+    }
     match state.whom {
         Whom::Pen => !state.asking.pens.iter().any(|(p, _)| p.to_lowercase() == pen()),
         Whom::One => state.one.chosen().is_none_or(|id| ctx.flock.animal(id).is_none()),
@@ -96,6 +101,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         _ if state.kind == PaperKind::BarnSheet => {
             WhomNow::Jobs(day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)))
         }
+        _ if state.kind.is_whole() => WhomNow::All,
         Whom::Usual if log => WhomNow::All,
         Whom::Usual => WhomNow::Since(day(&state.since)?.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS))),
         Whom::Pen => WhomNow::Pen(state.pen.text.trim().to_lowercase()),
@@ -103,6 +109,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         Whom::Chosen => WhomNow::Chosen,
     };
     let (from, to) = if log { (day(&state.from)?, day(&state.to)?) } else { (None, None) };
+    let from = if state.kind.is_of_a_day() { None } else { from };
     if let (Some(from), Some(to)) = (from, to)
         && to < from
     {
@@ -116,6 +123,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         from,
         to,
         kinds: if state.kind == PaperKind::Timeline { state.kinds } else { Kinds::all() },
+        registers: if state.kind == PaperKind::Folder { state.registers.clone() } else { Vec::new() },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -158,6 +166,7 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         from: wish.from,
         to: wish.to,
         sheet,
+        registers: wish.registers.clone(),
         kinds: wish.kinds,
         today: wish.today,
         version: wish.version,
@@ -239,6 +248,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::LambCards => f.animal.is_lamb(today),
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
         PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
+        PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
     }
 }
 

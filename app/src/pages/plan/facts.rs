@@ -5,7 +5,6 @@ use super::typed::Typed;
 use crate::look::{self, Kind, space};
 use hirsel_core::handbook::Ground;
 use hirsel_core::plan::{DoneBy, Step, Variant};
-use hirsel_core::rules::rule_set;
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
@@ -78,7 +77,7 @@ fn stands_on(ground: &Ground) -> String {
 
 /// Until when a ring may be used where this flock is kept.
 fn law(ctx: &Ctx<'_>, what: hirsel_core::rules::Procedure) -> String {
-    let set = rule_set(&ctx.flock.holding().rules);
+    let set = ctx.flock.rules();
     match set.and_then(|s| s.ring(what).map(|ring| (s.name(), ring))) {
         Some((place, ring)) => {
             let memory = if ring.from_memory { " (from memory)" } else { "" };

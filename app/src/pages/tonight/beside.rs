@@ -4,8 +4,9 @@ use super::super::list::{By, List, Row, height};
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::flock::Link;
 use hirsel_core::reckon::clearance::{Clear, clearance};
-use hirsel_core::reckon::{gestation, life, watch};
+use hirsel_core::reckon::{gestation, life, stock, watch};
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 
 /// Days a lamb is new from its birth.
@@ -24,16 +25,19 @@ pub(super) struct Lists {
     held: List<AnimalId>,
     watch: List<AnimalId>,
     due: List<AnimalId>,
+    cupboard: List<usize>,
+    links: Vec<Link>,
     at_today: TableState<(AnimalId, usize)>,
     at_held: TableState<AnimalId>,
     at_watch: TableState<AnimalId>,
     at_due: TableState<AnimalId>,
+    at_cupboard: TableState<usize>,
 }
 
 impl Lists {
-    /// How many animals are watched, under withdrawal, due.
-    pub(super) fn numbers(&self) -> [usize; 3] {
-        [self.watch.rows.len(), self.held.rows.len(), self.due.rows.len()]
+    /// How many animals are watched, under withdrawal, due; and cautions of the cupboard.
+    pub(super) fn numbers(&self) -> [usize; 4] {
+        [self.watch.rows.len(), self.held.rows.len(), self.due.rows.len(), self.cupboard.rows.len()]
     }
 }
 
@@ -42,6 +46,7 @@ pub(super) fn view(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) 
     watch_list(ui, state, out);
     due(ui, state, out);
     held(ui, state, out);
+    cupboard(ui, state, out);
     happened(ui, state, out);
 }
 
@@ -108,6 +113,18 @@ fn held(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
     let nothing = "No animal is under withdrawal.";
     if let Some(id) = section(ui, "Under withdrawal", nothing, &columns, &state.held, &mut state.at_held) {
         out.push(Intent::Open(id));
+    }
+}
+
+/// Bottles that expire, run out or are open too long; nothing is drawn while the cupboard is in order.
+fn cupboard(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
+    if state.cupboard.rows.is_empty() {
+        return;
+    }
+    let columns = [Column::new("What", 116.0), Column::new("Which", 220.0).rest()];
+    let opened = section(ui, "The cupboard", "", &columns, &state.cupboard, &mut state.at_cupboard);
+    if let Some(link) = opened.and_then(|n| state.links.get(n)) {
+        out.push(Intent::Follow(*link));
     }
 }
 
@@ -224,6 +241,20 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
             )
         })
         .collect();
+    let warnings = stock::warnings(ctx.flock, today);
+    state.links = warnings.iter().map(|w| w.link).collect();
+    let rows = warnings.into_iter().enumerate().map(|(n, w)| {
+        let word = w.kind.word();
+        let kind = match w.kind {
+            stock::State::ExpiresSoon | stock::State::RunningOut | stock::State::Empty => Kind::Caution,
+            _ => Kind::Refuse,
+        };
+        Row::new(n)
+            .cell(Cell::chip(kind, word), By::Text(word.into()), word)
+            .text(w.words.clone())
+            .said(w.words)
+    });
+    state.cupboard.set(rows.collect());
     state.counts = counts;
     state.today.set(events);
     state.held.set(held);

@@ -8,6 +8,7 @@ use hirsel_core::entry::{self, Checked, DoseDraft, JobRef, RemarkDraft, TickDraf
 use hirsel_core::flock::{Outcome, Product};
 use hirsel_core::plan::{DoneBy, Step};
 use hirsel_core::reckon::due::{self, Job};
+use hirsel_core::reckon::stock;
 use hirsel_core::terms::{AnimalId, Day, DoseRule, Moment, counted, norm};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -54,7 +55,9 @@ impl Typed {
                 (self.product, self.batch) = (product, batch);
             } else if let Some(p) = due::product_of(ctx.flock, &step) {
                 self.product.choose(found(0, p));
-                self.batch = last_batch(ctx, p).unwrap_or_default();
+                // First expiry first, as far as the shelf is known.
+                let first = stock::first_to_use(ctx.flock, p.id, ctx.today).map(|(number, _)| number);
+                self.batch = first.or_else(|| last_batch(ctx, p)).unwrap_or_default();
             }
         }
         self.focus = Some("All but");
@@ -210,7 +213,9 @@ fn treatment(
     let wrong = t.wrong_of("Product");
     let picker = Picker::new("Product", ctx.flock.version()).width(300.0).example("name on the label");
     form.picker(ui, &picker.refusal(wrong.as_deref()), &mut t.product, |text| find(ctx, &step, text));
-    form.field(ui, &Field::new("Batch").width(140.0).example("on the bottle"), &mut t.batch);
+    let wrong = t.wrong_of("Batch");
+    let field = Field::new("Batch").width(140.0).example("on the bottle").refusal(wrong.as_deref());
+    form.field(ui, &field, &mut t.batch);
     let product = ctx.flock.product(t.product.text.trim());
     match product {
         Some(p) if p.rule == DoseRule::Typed => {
@@ -261,7 +266,11 @@ fn until(text: &str, today: Day) -> Result<Day, String> {
 }
 
 /// Tags after 'all but', and why.
-fn left_over(ctx: &Ctx<'_>, text: &str, jobs: &[&Job]) -> Result<(Vec<AnimalId>, Option<String>), String> {
+pub(super) fn left_over(
+    ctx: &Ctx<'_>,
+    text: &str,
+    animals: &[AnimalId],
+) -> Result<(Vec<AnimalId>, Option<String>), String> {
     let (tags, why) = text.split_once(':').unwrap_or((text, ""));
     let mut all = Vec::new();
     for tag in tags.split([',', ';', ' ']).map(str::trim).filter(|t| !t.is_empty() && *t != "and") {
@@ -270,10 +279,10 @@ fn left_over(ctx: &Ctx<'_>, text: &str, jobs: &[&Job]) -> Result<(Vec<AnimalId>,
             let own = norm(ctx.flock.tag(id));
             own == tag_norm || own.ends_with(&tag_norm)
         };
-        let exact = jobs.iter().find(|j| norm(ctx.flock.tag(j.animal)) == tag_norm).map(|j| j.animal);
+        let exact = animals.iter().copied().find(|id| norm(ctx.flock.tag(*id)) == tag_norm);
         let mut found: Vec<AnimalId> = match exact {
             Some(id) => vec![id],
-            None => jobs.iter().map(|j| j.animal).filter(|id| fits(*id)).collect(),
+            None => animals.iter().copied().filter(|id| fits(*id)).collect(),
         };
         found.dedup();
         match found.as_slice() {
@@ -314,7 +323,8 @@ type Wrong = (&'static str, String);
 fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<Checked>), Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let jobs: Vec<&Job> = rounds.iter().flat_map(|r| &r.jobs).collect();
-    let (over, why_over) = left_over(ctx, &t.but, &jobs).map_err(|e| ("All but", e))?;
+    let animals: Vec<AnimalId> = jobs.iter().map(|j| j.animal).collect();
+    let (over, why_over) = left_over(ctx, &t.but, &animals).map_err(|e| ("All but", e))?;
     let kept: Vec<&Job> = jobs.iter().copied().filter(|j| !over.contains(&j.animal)).collect();
     if kept.is_empty() {
         return Err(("All but", "nobody is left: take some of these out".into()));
@@ -329,7 +339,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
             (Some("note"), _) => "Why",
             (Some("until"), _) => "Until",
             (Some("product"), _) => "Product",
-            (Some("dose"), _) => "Dose each",
+            (Some("batch"), _) => "Batch",
             (Some("on"), _) => "Day",
             _ => "All but",
         };

@@ -2,6 +2,7 @@
 //! food, and what is written up for today.
 
 mod beside;
+mod courses;
 mod do_it;
 mod rounds;
 
@@ -21,6 +22,7 @@ pub struct State {
     when: When,
     search: String,
     form: do_it::Typed,
+    courses: courses::Courses,
     #[serde(skip)]
     made_for: Option<(u64, Day, bool)>,
     #[serde(skip)]
@@ -45,6 +47,7 @@ impl State {
     /// The jobs are written: on with the next round.
     pub(super) fn after(&mut self, _: &Ctx<'_>) {
         self.form.rounds.clear();
+        self.courses.close();
         self.table.clear_selection();
         self.into_list = true;
     }
@@ -56,6 +59,7 @@ impl State {
             self.made_for = Some(now);
             self.listed_for = None;
             beside::make(ctx, &mut self.beside);
+            self.courses.make(ctx);
             self.rounds = rounds::rounds(ctx);
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
@@ -158,18 +162,37 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
         let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
+    } else if let Some(first) = state.courses.first(ctx.today) {
+        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
     } else {
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
-    let [watch, held, due] = state.beside.numbers();
-    look::faint(
-        ui,
-        format!(
-            "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb",
-            state.beside.today.rows.len()
-        ),
-    );
+    let [watch, held, due, cupboard] = state.beside.numbers();
+    let cupboard = match cupboard {
+        0 => String::new(),
+        n => format!(" · {n} to see to in the cupboard"),
+    };
+    let doses = match state.courses.due(ctx.today) {
+        0 => String::new(),
+        n => format!(" · {} to go on with", counted(n, "dose")),
+    };
+    ui.horizontal_wrapped(|ui| {
+        look::faint(
+            ui,
+            format!(
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}{cupboard}",
+                state.beside.today.rows.len()
+            ),
+        );
+        let missing = ctx.visit.map_or(0, |v| v.missing);
+        if missing > 0 {
+            let things = if missing == 1 { "1 thing is".into() } else { format!("{missing} things are") };
+            if ui.link(format!("Before a visit: {things} missing")).clicked() {
+                out.push(Intent::BeforeVisit);
+            }
+        }
+    });
     ui.add_space(space::S);
 }
 
@@ -190,12 +213,27 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         }
         return;
     }
-    let count =
-        |when: When| state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
+    if state.courses.is_open() {
+        let area = egui::ScrollArea::vertical().id_salt("course").auto_shrink(false);
+        let close = area.show(ui, |ui| courses::form(ui, ctx, &mut state.courses, out)).inner;
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.courses.close();
+            state.into_list = true;
+        }
+        return;
+    }
+    let count = |when: When| {
+        let jobs = state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
+        jobs + state.courses.count(when, ctx.today)
+    };
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
     if sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;
+    }
+    if courses::rounds(ui, ctx, &mut state.courses, state.when, state.into_list) {
+        state.into_list = false;
     }
     // Letters typed over the table are words to search for.
     let table = ui.make_persistent_id(("record_table", TABLE));

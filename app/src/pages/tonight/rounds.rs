@@ -29,7 +29,12 @@ impl When {
     pub(super) const DAYS: i64 = 7;
 
     fn of(job: &Job, today: Day) -> Self {
-        match job.day().since(today) {
+        Self::of_day(job.day(), today)
+    }
+
+    /// The part of the list in which a day lies.
+    pub(super) fn of_day(day: Day, today: Day) -> Self {
+        match day.since(today) {
             ..=0 => Self::Now,
             1 => Self::Tomorrow,
             _ => Self::Week,

@@ -5,10 +5,22 @@ use super::super::list::{By, List, Row, height};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::Product;
-use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule};
+use hirsel_core::handbook::dosing::waste_percent;
+use hirsel_core::reckon::dosing::{Band, Drawn, Rounding, bands, draw_up, pen_total, per_site};
+use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Weight, counted};
+use std::collections::HashMap;
 
 /// What the table was made for.
-type Made = (u64, Vec<AnimalId>, Option<String>, bool, Option<Dose>, Day);
+type Made = (
+    u64,
+    Vec<AnimalId>,
+    Option<String>,
+    bool,
+    Option<Dose>,
+    Day,
+    Option<Weight>,
+    (Option<Dose>, Option<Weight>),
+);
 
 /// The table of doses.
 #[derive(Debug, Default)]
@@ -18,6 +30,8 @@ pub(super) struct Doses {
     total: Option<String>,
     /// Without a weight and so without a dose.
     unweighed: usize,
+    /// How the doses are drawn up and split, said once.
+    drawing: Vec<String>,
     table: TableState<AnimalId>,
 }
 
@@ -29,12 +43,48 @@ pub(super) struct Given<'a> {
     pub(super) by_rule: bool,
     pub(super) typed: Option<Dose>,
     pub(super) on: Day,
+    /// A weight for those that were not weighed.
+    pub(super) estimated: Option<Weight>,
+    /// An amount for all together, in place of doses.
+    pub(super) shared: Option<Dose>,
+    /// How wide the weight bands are, where each is dosed by its heaviest.
+    pub(super) band: Option<Weight>,
+}
+
+/// The animals in bands of weight, each dosed by its heaviest; none where the rule does not go by weight.
+pub(super) fn banded(ctx: &Ctx<'_>, given: &Given<'_>) -> Vec<Band<AnimalId>> {
+    let (Some(p), Some(width)) = (given.product.filter(|_| given.by_rule), given.band) else {
+        return Vec::new();
+    };
+    if !matches!(p.rule, DoseRule::PerKg(_)) || given.shared.is_some() {
+        return Vec::new();
+    }
+    let weight = |id: &AnimalId| {
+        let f = ctx.flock.file(*id)?;
+        Some((*id, f.last_weight(given.on).map(|(_, w)| w).or(given.estimated)?))
+    };
+    let weights: Vec<(AnimalId, Weight)> = given.animals.iter().filter_map(weight).collect();
+    bands(&weights, width, p.rule, p.more.most)
+}
+
+/// What each animal of a band is given.
+pub(super) fn dose_of(band: &Band<AnimalId>) -> Option<Dose> {
+    band.drawn.as_ref().map(|d| d.drawn).or(band.dose)
 }
 
 /// Draws the table, at most so many rows high, and what to draw up in all.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: usize, doses: &mut Doses) {
     let product = given.product.map(|p| p.name.clone());
-    let wanted = (ctx.flock.version(), given.animals.to_vec(), product, given.by_rule, given.typed, given.on);
+    let wanted = (
+        ctx.flock.version(),
+        given.animals.to_vec(),
+        product,
+        given.by_rule,
+        given.typed,
+        given.on,
+        given.estimated,
+        (given.shared, given.band),
+    );
     if doses.made_for.as_ref() != Some(&wanted) {
         make(ctx, given, doses);
         doses.made_for = Some(wanted);
@@ -45,10 +95,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
         return;
     }
     let columns = [
-        Column::new("Animal", 82.0).rest(),
-        Column::new("Last weight", 86.0).right(),
-        Column::new("Weighed", 122.0),
-        Column::new("Dose", 82.0),
+        Column::new("Animal", 64.0).rest(),
+        Column::new("Last weight", 90.0).right(),
+        Column::new("Weighed", 98.0),
+        Column::new("Dose", 128.0),
     ];
     let size = egui::vec2(ui.available_width(), height(doses.list.rows.len(), 1, most));
     ui.allocate_ui(size, |ui| {
@@ -58,6 +108,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
     ui.add_space(space::XS);
     if let Some(total) = &doses.total {
         look::strong(ui, total);
+    }
+    for words in &doses.drawing {
+        look::faint(ui, words);
     }
     if doses.unweighed > 0 {
         let n = doses.unweighed;
@@ -70,27 +123,39 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
 }
 
 fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
-    let (on, rule) = (given.on, given.product.filter(|_| given.by_rule));
-    let mut total_ml = 0.0;
-    let mut counted = 0;
+    let (on, rule) = (given.on, given.product.filter(|_| given.by_rule && given.shared.is_none()));
+    let mut all: Vec<Dose> = Vec::new();
+    let mut drawn_any: Option<Drawn> = None;
     doses.unweighed = 0;
+    let by_band = banded(ctx, given);
+    let of_band: HashMap<AnimalId, Dose> = by_band
+        .iter()
+        .filter_map(|b| Some((b, dose_of(b)?)))
+        .flat_map(|(b, dose)| b.animals.iter().map(move |id| (*id, dose)))
+        .collect();
     let rows = given
         .animals
         .iter()
         .filter_map(|id| ctx.flock.file(*id))
         .map(|f| {
             let weighed = f.last_weight(on);
-            let dose = match rule {
-                Some(p) => p.rule.dose(weighed.map(|(_, w)| w)),
+            let exact = match rule {
+                Some(p) => p.rule.dose(weighed.map(|(_, w)| w).or(given.estimated)),
+                None if given.shared.is_some() => None,
                 None => given.typed,
             };
-            if let Some(ml) = dose.and_then(Dose::ml) {
-                total_ml += ml;
-                counted += 1;
+            let drawn =
+                rule.and(exact).and_then(|e| draw_up(e, rule.and_then(|p| p.more.most), Rounding::Nearest));
+            let banded = of_band.get(&f.animal.id).copied();
+            let dose = banded.or(drawn.as_ref().map(|d| d.drawn)).or(exact);
+            all.extend(dose);
+            if let Some(d) = drawn.filter(|d| drawn_any.as_ref().is_none_or(|b| d.drawn > b.drawn)) {
+                drawn_any = Some(d);
             }
             let (age, days) = match weighed {
                 Some((day, _)) if day == on => ("today".to_string(), Some(0)),
                 Some((day, _)) => (ago(on.since(day)), Some(on.since(day))),
+                None if given.estimated.is_some() => ("guessed".to_string(), None),
                 None => ("never".to_string(), None),
             };
             let stale = days.is_some_and(|d| d > if f.animal.is_lamb(on) { 14 } else { 90 });
@@ -104,15 +169,23 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
                 doses.unweighed += 1;
             }
             let dose_cell = match dose {
+                Some(d) if exact.is_some_and(|e| e != d) => {
+                    Cell::text(format!("{d} ({})", exact.map(|e| e.to_string()).unwrap_or_default())).strong()
+                }
                 Some(d) => Cell::text(d.to_string()).strong(),
                 None if by_weight => Cell::chip(Kind::Refuse, "weigh it"),
+                None if given.shared.is_some() => Cell::text("a share").faint(),
                 None => Cell::text("not typed").faint(),
             };
             let dose_words = dose.map(|d| d.to_string()).unwrap_or_default();
             Row::new(f.animal.id)
                 .tag(f.animal.tag())
                 .number(
-                    weighed.map(|(_, w)| w.show(ctx.units())).unwrap_or_default(),
+                    weighed
+                        .map(|(_, w)| w)
+                        .or(given.estimated)
+                        .map(|w| w.show(ctx.units()))
+                        .unwrap_or_default(),
                     weighed.map(|(_, w)| w.grams()),
                 )
                 .cell(age_cell, By::number(days), age)
@@ -120,10 +193,41 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
         })
         .collect();
     doses.list.set(rows);
-    doses.total = (counted > 1)
-        .then(|| Dose::from_ml(total_ml))
-        .flatten()
-        .map(|d| format!("To draw up for {counted} animals: {d}"));
+    doses.total = pen_total(&all, waste_percent()).filter(|t| t.doses > 1).map(|t| {
+        let waste = format!("{} with {} % for what stays in the syringe", t.with_waste, waste_percent());
+        format!("To draw up for {} animals: {} ({waste})", t.doses, t.exact)
+    });
+    if let Some(whole) = given.shared {
+        let n = given.animals.len().max(1);
+        let each = match whole {
+            Dose::Volume(ul) => u32::try_from(n).ok().map(|n| Dose::Volume(ul / n)),
+            Dose::Mass(ug) => Some(Dose::Mass(ug / n as u64)),
+            Dose::Pieces(_) => None,
+        };
+        let each = each.map(|d| format!(", some {d} each")).unwrap_or_default();
+        doses.total = Some(format!("{whole} for {} together{each}", counted(n, "animal")));
+    }
+    doses.drawing.clear();
+    for b in &by_band {
+        let dose = dose_of(b).map(|d| d.to_string()).unwrap_or_default();
+        let n = counted(b.animals.len(), "animal");
+        doses.drawing.push(format!("{}: {n}, {dose} each", b.words(ctx.units())));
+        doses.drawing.extend(b.warnings());
+    }
+    doses.drawing.extend(drawn_any.map(|d| format!("The largest dose: {}", d.words())));
+    let most = given.product.and_then(|p| p.more.site_most);
+    if let (Some(most), Some(largest)) = (most, all.iter().max().copied()) {
+        let parts = per_site(largest, most);
+        if parts.len() > 1 {
+            let parts: Vec<String> = parts.iter().map(ToString::to_string).collect();
+            let words = format!(
+                "At most {most} at one place by the label: {} in {} places",
+                parts.join(" and "),
+                parts.len()
+            );
+            doses.drawing.push(words);
+        }
+    }
 }
 
 fn ago(days: i64) -> String {

@@ -1,36 +1,43 @@
 //! The form of a treatment.
 
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::aside;
+use super::bottle::{self, Bottles};
 use super::doses::{self, Doses};
+use super::rare::{self, Rare};
 use super::whom::{self, Whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
-use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft};
+use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
-use hirsel_core::reckon::clearance::clear_after;
-use hirsel_core::terms::{AnimalId, DoseRule, Moment, Route, Withdrawal};
+use hirsel_core::reckon::dosing::Band;
+use hirsel_core::terms::{AnimalId, Dose, DoseRule, Moment, Route, Withdrawal};
 use serde::{Deserialize, Serialize};
+use std::collections::HashSet;
 
 /// The form as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
-    whom: Whom,
-    on: String,
-    time: String,
+    pub(super) whom: Whom,
+    pub(super) on: String,
+    pub(super) time: String,
     product: PickerState<u64>,
-    batch: String,
-    by_rule: Option<bool>,
-    dose: String,
+    batch: PickerState<u64>,
+    pub(super) by_rule: Option<bool>,
+    pub(super) dose: String,
     route: Option<u8>,
     site: String,
     reason: String,
     given_by: Option<String>,
     prescribed_by: Option<String>,
-    meat: String,
-    milk: String,
+    pub(super) meat: String,
+    pub(super) milk: String,
+    pub(super) rare: Rare,
     /// The product whose facts stand in the form, with those facts.
     filled_for: String,
+    /// The periods that were filled in with them.
+    filled: (String, String),
     /// The day on which the form was last seen.
     sitting: String,
     #[serde(skip)]
@@ -54,12 +61,13 @@ impl Typed {
     pub(super) fn next(&mut self) {
         self.whom = Whom::default();
         self.dose.clear();
+        self.rare.next();
         self.refusals.clear();
         self.focus = Some("Animal".into());
     }
 
     /// Name of the product as chosen or typed.
-    fn product_name(&self) -> String {
+    pub(super) fn product_name(&self) -> String {
         self.product.text.trim().to_string()
     }
 }
@@ -68,7 +76,7 @@ pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     t: &mut Typed,
-    doses: &mut Doses,
+    (doses, bottles): (&mut Doses, &mut Bottles),
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
@@ -86,7 +94,7 @@ pub(super) fn view(
         right.set_left(left.right() + space::L);
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("give").auto_shrink(false).show(ui, |ui| {
-                go |= form(ui, ctx, t);
+                go |= form(ui, ctx, t, bottles);
                 go |= buttons(ui, t);
             });
         });
@@ -94,14 +102,14 @@ pub(super) fn view(
             egui::ScrollArea::vertical()
                 .id_salt("doses")
                 .auto_shrink(false)
-                .show(ui, |ui| beside(ui, ctx, t, whole.height(), doses));
+                .show(ui, |ui| aside::view(ui, ctx, t, whole.height(), doses));
         });
     } else {
         // What is to be drawn up and when meat is clear stand before the button that writes it.
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            go |= form(ui, ctx, t);
+            go |= form(ui, ctx, t, bottles);
             ui.add_space(space::S);
-            beside(ui, ctx, t, whole.height(), doses);
+            aside::view(ui, ctx, t, whole.height(), doses);
             go |= buttons(ui, t);
         });
     }
@@ -116,7 +124,7 @@ pub(super) fn view(
     }
 }
 
-fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
+fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, bottles: &mut Bottles) -> bool {
     let mut form = Form::new(ui, "give").label_width(LABELS);
     if let Some(label) = t.focus.clone() {
         let mut wish = true;
@@ -125,6 +133,11 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
             t.focus = None;
         }
     }
+    let named = t.prescribed_by.as_deref().is_some_and(|v| !v.trim().is_empty());
+    let prescribed = named || t.rare.script.chosen().is_some();
+    let said_off = !t.rare.off_label.trim().is_empty();
+    let by_law = entry::asked_fields(ctx.flock, prescribed, t.rare.vet_gave(), said_off);
+    let asked = |name: &str| by_law.iter().find(|(n, _)| *n == name).map(|(_, words)| words.as_str());
     let wrong = |name| refusal_of(&t.refusals, name, 0);
     let (tag, on, product, dose) = (wrong("tag"), wrong("on"), wrong("product"), wrong("dose_ml"));
     if whom::view(ui, ctx, &mut t.whom, &mut form, LABELS, tag.as_deref()) {
@@ -134,20 +147,48 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed) -> bool {
     form.time(ui, "Time", &mut t.time);
     product_field(ui, ctx, t, &mut form, product.as_deref());
     let known = ctx.flock.product(&t.product_name()).cloned();
-    fill(t, known.as_ref());
-    form.field(ui, &Field::new("Batch").width(180.0).example("number on the bottle"), &mut t.batch);
-    dose_fields(ui, t, &mut form, known.as_ref(), dose.as_deref());
+    bottles.keep(ctx, known.as_ref());
+    fill(ctx, t, known.as_ref(), bottles);
+    let batch = refusal_of(&t.refusals, "batch", 0);
+    bottle::field(ui, ctx, &mut form, bottles, &mut t.batch, (batch.as_deref(), asked("batch")));
+    dose_fields(ui, t, &mut form, known.as_ref(), (dose.as_deref(), asked("dose_ml")));
     let routes: Vec<(u8, &str)> = (0u8..).zip(Route::ALL.iter().map(|r| r.words())).collect();
     form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
+    by_route(ctx, t, known.as_ref());
     form.field(ui, &Field::new("Site").width(220.0).example("left neck"), &mut t.site);
-    form.field(ui, &Field::new("Reason").width(320.0).example("what it is given for"), &mut t.reason);
+    let field = Field::new("Reason").width(320.0).example("what it is given for");
+    form.field(ui, &field.asked(asked("reason")), &mut t.reason);
     let holding = ctx.flock.holding();
     let given = t.given_by.get_or_insert_with(|| holding.given_by.clone());
-    form.field(ui, &Field::new("Given by").width(220.0), given);
+    form.field(ui, &Field::new("Given by").width(220.0).asked(asked("given_by")), given);
     let vet = t.prescribed_by.get_or_insert_with(String::new);
-    form.field(ui, &Field::new("Prescribed by").width(220.0).example("the vet, if one did"), vet);
+    let wrong = refusal_of(&t.refusals, "prescribed_by", 0);
+    let field = Field::new("Prescribed by").width(220.0).example("the vet, if one did");
+    form.field(ui, &field.refusal(wrong.as_deref()).asked(asked("prescribed_by")), vet);
     withdrawals(ui, t, &mut form);
+    let off = off_label(ctx, t);
+    let refusals = std::mem::take(&mut t.refusals);
+    rare::view(ui, ctx, &mut form, &mut t.rare, &off, &|name| refusal_of(&refusals, name, 0));
+    t.refusals = refusals;
+    if let Some(directed) = t.rare.take_script(ctx) {
+        t.prescribed_by = Some(directed.vet);
+        for (text, period) in [(&mut t.meat, directed.meat), (&mut t.milk, directed.milk)] {
+            if let Some(period) = period {
+                *text = period.text();
+            }
+        }
+        if let Some(reason) = directed.reason.filter(|_| t.reason.trim().is_empty()) {
+            t.reason = reason;
+        }
+    }
     form.finish(ui) == FormEvent::Submitted
+}
+
+/// What of the use is not on the label, as far as the form tells.
+pub(super) fn off_label(ctx: &Ctx<'_>, t: &Typed) -> Vec<String> {
+    let typed = t.by_rule != Some(true) && t.rare.shared().is_none();
+    let dose = fields::dose_of(&t.dose).ok().flatten().filter(|_| typed);
+    rare::off_label(ctx.flock.product(&t.product_name()), route_of(t), dose)
 }
 
 fn buttons(ui: &mut egui::Ui, t: &mut Typed) -> bool {
@@ -169,8 +210,10 @@ fn product_field(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut For
     let products = ctx.flock.products();
     let name = t.product_name();
     let foreign = !name.is_empty() && find_product(products, &name).is_empty();
-    let caution =
+    let strange =
         foreign.then_some("not in the cupboard: no dose or withdrawal is known unless you write it");
+    let off = t.rare.off_label.trim().is_empty() && !off_label(ctx, t).is_empty();
+    let caution = strange.or(off.then_some("not as its label says: off-label, only a vet may direct it"));
     // The facts stand beside the field where there is room, else with the doses only.
     let narrow = ui.available_width() < LABELS + 320.0 + 300.0;
     let picker = Picker::new("Product", ctx.flock.version()).width(320.0).example("name on the label");
@@ -192,7 +235,7 @@ fn withdrawals(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     }
 }
 
-fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
+pub(super) fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> {
     let text = text.to_lowercase();
     (0u64..)
         .zip(products)
@@ -209,15 +252,45 @@ pub(super) fn facts(p: &Product) -> String {
     format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk)
 }
 
-/// Fills route and periods from the product when another one is chosen, or its facts have changed.
-fn fill(t: &mut Typed, known: Option<&Product>) {
+/// The route as chosen.
+pub(super) fn route_of(t: &Typed) -> Option<Route> {
+    t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied())
+}
+
+/// Another route may have periods of its own: they are taken unless others were typed.
+fn by_route(ctx: &Ctx<'_>, t: &mut Typed, known: Option<&Product>) {
+    let Some(p) = known else { return };
+    let (meat, milk, export) = entry::usual_periods(ctx.flock, p, route_of(t));
+    let usual = (meat.text(), milk.text());
+    if (t.meat.as_str(), t.milk.as_str()) == (t.filled.0.as_str(), t.filled.1.as_str()) && usual != t.filled {
+        (t.meat, t.milk) = usual.clone();
+        t.rare.export = export.text();
+    }
+    t.filled = usual;
+}
+
+/// Fills route, periods and the first bottle to be used from the product when another one is chosen, or its facts have
+/// changed.
+fn fill(ctx: &Ctx<'_>, t: &mut Typed, known: Option<&Product>, bottles: &Bottles) {
     let facts = known.map(|p| format!("{}: {}, {:?}", p.name, facts(p), p.route)).unwrap_or_default();
     if t.filled_for == facts {
         return;
     }
+    let name = known.map(|p| format!("{}: ", p.name));
+    let same = name.is_some_and(|n| t.filled_for.starts_with(&n));
+    if !same {
+        t.batch.clear();
+        if !t.filled_for.is_empty() {
+            t.rare.other_product();
+        }
+    }
     if let Some(p) = known {
-        t.meat = p.meat.text();
-        t.milk = p.milk.text();
+        let (meat, milk, export) = entry::usual_periods(ctx.flock, p, p.route);
+        (t.meat, t.milk, t.rare.export) = (meat.text(), milk.text(), export.text());
+        t.filled = (t.meat.clone(), t.milk.clone());
+        if let Some(first) = bottles.proposed().filter(|_| t.batch.text.trim().is_empty()) {
+            t.batch.choose(first);
+        }
         t.route =
             p.route.and_then(|r| Route::ALL.iter().position(|x| *x == r)).and_then(|n| u8::try_from(n).ok());
         t.by_rule = Some(p.rule != DoseRule::Typed);
@@ -234,8 +307,10 @@ fn dose_fields(
     t: &mut Typed,
     form: &mut Form,
     known: Option<&Product>,
-    refusal: Option<&str>,
+    (refusal, asked): (Option<&str>, Option<&str>),
 ) {
+    let read = |t: &str| Dose::parse(t).map(|d| d.to_string()).map_err(|e| e.0);
+    let field = Field::new("Dose each").width(110.0).example("2.5 ml").understand(&read).asked(asked);
     if let Some(p) = known.filter(|p| p.rule != DoseRule::Typed) {
         let rule = format!("by the label: {}", p.rule.words());
         form.choice(
@@ -244,49 +319,12 @@ fn dose_fields(
             &mut t.by_rule,
         );
         if t.by_rule == Some(false) {
-            form.dose(ui, "Dose each", &mut t.dose, None);
+            form.field(ui, &field, &mut t.dose);
         }
     } else {
         t.by_rule = Some(false);
-        form.dose(ui, "Dose each", &mut t.dose, refusal);
+        form.field(ui, &field.refusal(refusal), &mut t.dose);
     }
-}
-
-/// The first clear days that follow from what is typed.
-fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
-    let (Ok(day), Ok(time)) = (fields::day_or_today(ctx, &t.on), fields::time_of(&t.time)) else { return };
-    let at = Moment { day, time };
-    ui.horizontal_wrapped(|ui| {
-        for (what, text) in [("Meat", &t.meat), ("Milk", &t.milk)] {
-            let Ok(period) = Withdrawal::parse(text) else { continue };
-            let clear = clear_after(at, period);
-            let kind = if clear.is_clear(ctx.today) { Kind::Good } else { Kind::Caution };
-            look::chip(ui, kind, &format!("{what}: {}", clear.words()));
-        }
-    });
-}
-
-/// Beside the form: each animal's dose, the total, the clear days and the cautions, in so much height.
-fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses: &mut Doses) {
-    let known = ctx.flock.product(&t.product_name());
-    let typed = fields::dose_of(&t.dose).ok().flatten();
-    let by_rule = t.by_rule == Some(true);
-    let on = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
-    let given = doses::Given { animals: &t.whom.animals, product: known, by_rule, typed, on };
-    // Heading, total, facts, clear days and cautions take some 300 points.
-    let rows = ((room - 300.0) / space::ROW).clamp(4.0, 12.0) as usize;
-    doses::view(ui, ctx, &given, rows, doses);
-    if !t.product_name().is_empty() {
-        ui.add_space(space::S);
-        clear_days(ui, ctx, t);
-    }
-    ui.add_space(space::S);
-    look::banner(
-        ui,
-        Kind::Caution,
-        "The label, your vet and local law decide. A clean needle; one product in a syringe, since mixing is off-label and alters the withdrawal; write down each site.",
-        |_| {},
-    );
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
@@ -324,19 +362,23 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         animals: t.whom.animals.clone(),
         at: Moment { day, time },
         product: name,
-        batch: fields::some(&t.batch),
+        batch: fields::some(&t.batch.text),
         dose,
-        route: t.route.and_then(|r| Route::ALL.get(usize::from(r)).copied()),
+        route: route_of(t),
         site: fields::some(&t.site),
         reason: fields::some(&t.reason),
         given_by: t.given_by.as_deref().and_then(fields::some),
         prescribed_by: t.prescribed_by.as_deref().and_then(fields::some),
         meat: Some(period(&t.meat, "Meat withdrawal")?),
         milk: Some(period(&t.milk, "Milk withdrawal")?),
-        more: Default::default(),
+        more: TreatmentExtra { drawn: by_rule, ..t.rare.extra(ctx)? },
     };
-    match entry::treatments(vec![draft], ctx.flock, ctx.today) {
+    let sentence = format!("{} for {} animals, by weight bands", draft.product, draft.animals.len());
+    let drafts = by_bands(ctx, t, draft, by_rule);
+    let banded = drafts.len() > 1;
+    match entry::treatments(drafts, ctx.flock, ctx.today) {
         Ok(checked) => {
+            let checked = if banded { checked.called(sentence) } else { checked };
             t.refusals.clear();
             Ok(Intent::Write { checked: Box::new(checked), then: Then::Treated })
         }
@@ -348,6 +390,38 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
     }
 }
 
+/// One draft for each band of weight, dosed by its heaviest, where that is asked for; those without a weight apart,
+/// so that they are refused by name.
+fn by_bands(ctx: &Ctx<'_>, t: &Typed, draft: TreatmentDraft, by_rule: bool) -> Vec<TreatmentDraft> {
+    let product = ctx.flock.product(&draft.product);
+    let given = doses::Given {
+        animals: &draft.animals,
+        product,
+        by_rule,
+        typed: None,
+        on: draft.at.day,
+        estimated: draft.more.estimated,
+        shared: draft.more.shared,
+        band: t.rare.band(ctx),
+    };
+    let bands = doses::banded(ctx, &given);
+    if bands.is_empty() {
+        return vec![draft];
+    }
+    let placed: HashSet<AnimalId> = bands.iter().flat_map(|b| b.animals.iter().copied()).collect();
+    let of_band = |b: &Band<AnimalId>| TreatmentDraft {
+        animals: b.animals.clone(),
+        dose: DoseDraft::Typed(doses::dose_of(b)),
+        ..draft.clone()
+    };
+    let mut all: Vec<TreatmentDraft> = bands.iter().map(of_band).collect();
+    let rest: Vec<AnimalId> = draft.animals.iter().copied().filter(|id| !placed.contains(id)).collect();
+    if !rest.is_empty() {
+        all.push(TreatmentDraft { animals: rest, ..draft });
+    }
+    all
+}
+
 fn label(field: &str, by_rule: bool) -> &'static str {
     match field {
         "tag" => "Animal",
@@ -356,6 +430,12 @@ fn label(field: &str, by_rule: bool) -> &'static str {
         "dose_ml" => "Dose each",
         "meat_days" => "Meat withdrawal",
         "milk_days" => "Milk withdrawal",
+        "batch" => "Batch",
+        "prescribed_by" => "Prescribed by",
+        "off_label" => rare::OFF_LABEL,
+        "prescription" => "Prescription",
+        "course" => "Doses in all",
+        "shared" => "For all together",
         _ => "Product",
     }
 }

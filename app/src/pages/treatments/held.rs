@@ -5,16 +5,21 @@ use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::natural;
-use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance};
-use hirsel_core::terms::{AnimalId, Day};
+use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance_in, counts_export, sold_held};
+use hirsel_core::terms::{AnimalId, Day, Sex};
 
 /// The list, made once.
 #[derive(Debug, Default)]
 pub(super) struct Held {
     made_for: Option<(u64, Day, String)>,
+    /// Animals sold while under withdrawal, that still are: what the buyer must be told.
+    sold: Vec<(AnimalId, String, String)>,
     list: List<AnimalId>,
     table: TableState<AnimalId>,
 }
+
+/// So many of those sold are shown.
+const SOLD_SHOWN: usize = 8;
 
 const TABLE: &str = "Under withdrawal";
 
@@ -35,15 +40,19 @@ pub(super) fn view(
     ui.horizontal(|ui| {
         let n = held.list.rows.len();
         let words = if n == 1 { "1 animal is".into() } else { format!("{n} animals are") };
-        look::faint(ui, format!("{words} under withdrawal for meat or milk"));
+        let export = counts_export(ctx.flock);
+        let what = if export { "meat, milk or export" } else { "meat or milk" };
+        look::faint(ui, format!("{words} under withdrawal for {what}"));
         let chosen = held.table.selected().iter().copied().collect::<Vec<_>>();
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treatment log of the chosen")).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen));
         }
-        let heads = ["tag", "what", "meat_clear_on", "milk_clear_on", "because"];
-        take_out(ui, "under withdrawal", &heads, &held.list, &mut held.table, out);
+        let heads = ["tag", "what", "meat_clear_on", "milk_clear_on", "because", "export_clear_on"];
+        let heads = if export { &heads[..] } else { &heads[..5] };
+        take_out(ui, "under withdrawal", heads, &held.list, &mut held.table, out);
     });
     ui.add_space(space::XS);
+    sold(ui, held, out);
     if held.list.rows.is_empty() {
         let words = if search.trim().is_empty() {
             "No animal is under withdrawal: meat and milk of all are clear, as far as the book knows."
@@ -53,13 +62,16 @@ pub(super) fn view(
         look::paragraph(ui, words);
         return;
     }
-    let columns = [
+    let mut columns = vec![
         Column::new("Animal", 110.0),
         Column::new("What", 150.0).rest(),
         Column::new("Meat", 130.0),
         Column::new("Milk", 130.0),
         Column::new("Because of", 220.0).rest(),
     ];
+    if counts_export(ctx.flock) {
+        columns.push(Column::new("Export", 130.0));
+    }
     if on {
         into_table(ui, TABLE);
     }
@@ -71,11 +83,18 @@ pub(super) fn view(
 }
 
 fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
+    let gone = sold_held(ctx.flock, ctx.today).into_iter().filter(|s| s.clearance.waits(ctx.today));
+    let one = |s: hirsel_core::reckon::clearance::SoldHeld<'_>| {
+        let to = s.movement.other.as_ref().map(|o| format!(" to {o}")).unwrap_or_default();
+        let told = format!("sold {}{to}: {}", s.movement.on.words(), s.told.join("; "));
+        (s.file.animal.id, s.file.animal.tag().to_string(), told)
+    };
+    held.sold = gone.map(one).filter(|(_, tag, told)| fits(search, [tag, told, ""])).collect();
     let mut rows: Vec<(Clearance, &str, Row<AnimalId>)> = ctx
         .flock
         .present()
         .filter_map(|f| {
-            let c = clearance(f, ctx.today);
+            let c = clearance_in(ctx.flock, f, ctx.today);
             if !c.waits(ctx.today) {
                 return None;
             }
@@ -84,14 +103,20 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
                 return None;
             }
             let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
+            let milking = c.milk.milking(ctx.today).filter(|_| f.animal.sex == Sex::Ewe);
+            let because = milking.map_or_else(|| because.clone(), |m| format!("{because}; {m}"));
             let said = format!("{tag}, {}, because of {because}", c.held_words(ctx.today));
-            let row = Row::new(f.animal.id)
+            let mut row = Row::new(f.animal.id)
                 .tag(tag)
                 .text(what)
                 .cell(meat.0, meat.1, c.meat.clear.text())
                 .cell(milk.0, milk.1, c.milk.clear.text())
                 .text(because)
                 .said(said);
+            if c.export_apart {
+                let export = side(&c.export.clear, ctx.today);
+                row = row.cell(export.0, export.1, c.export.clear.text());
+            }
             Some((c, tag, row))
         })
         .collect();
@@ -99,6 +124,30 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
         order(a, ctx.today).cmp(&order(b, ctx.today)).then_with(|| natural(s, t))
     });
     held.list.set(rows.into_iter().map(|(.., row)| row).collect());
+}
+
+/// Those that have gone before they were clear and are not clear yet, with what the buyer must be told.
+fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
+    if held.sold.is_empty() {
+        return;
+    }
+    let n = held.sold.len();
+    let animals = if n == 1 { "1 animal was".to_string() } else { format!("{n} animals were") };
+    let text = format!("{animals} sold while under withdrawal: the buyer must be told");
+    look::banner(ui, Kind::Caution, &text, |ui| {
+        for (id, tag, told) in held.sold.iter().take(SOLD_SHOWN) {
+            ui.horizontal_wrapped(|ui| {
+                if ui.link(tag).clicked() {
+                    out.push(Intent::Open(*id));
+                }
+                ui.label(told);
+            });
+        }
+        if n > SOLD_SHOWN {
+            look::faint(ui, format!("and {} more: hirsel reckon BOOK clearance --sold", n - SOLD_SHOWN));
+        }
+    });
+    ui.add_space(space::S);
 }
 
 /// What holds an animal back: one product, or one for meat and another for milk.

@@ -17,7 +17,7 @@ pub(super) struct Log {
 }
 
 /// What must be seen first stands first: at a small window the rest is scrolled to.
-const HEADS: [&str; 13] = [
+const HEADS: [&str; 17] = [
     "on",
     "animal",
     "product",
@@ -31,6 +31,10 @@ const HEADS: [&str; 13] = [
     "given_by",
     "site",
     "prescribed_by",
+    "off_label",
+    "course",
+    "given_by_vet",
+    "prescription",
 ];
 
 const TABLE: &str = "Treatment log";
@@ -78,7 +82,7 @@ pub(super) fn view(
         Column::new("Dose", 80.0).right(),
         Column::new("Meat clear", 102.0),
         Column::new("Milk clear", 102.0),
-        Column::new("Remark", 86.0),
+        Column::new("Remark", 110.0),
         Column::new("Reason", 110.0).rest(),
         Column::new("Batch", 92.0),
         Column::new("Route", 112.0),
@@ -130,17 +134,24 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
         }
     };
     add(", batch ", t.batch.as_deref());
+    add(", ", course(t).map(|c| format!("dose {c}")).as_deref());
     add(", ", t.dose.map(|d| d.to_string()).as_deref());
     add(", ", t.route.map(|r| r.words()));
     add(", ", t.site.as_deref());
     add("; reason: ", t.reason.as_deref());
     add("; given by ", t.given_by.as_deref());
+    add("", t.more.vet_gave.then_some(", a vet"));
     add("; prescribed by ", t.prescribed_by.as_deref());
+    add("; prescription ", script(ctx, t).as_deref());
+    add("; off-label: ", t.more.off_label.as_deref());
     match &t.struck {
         Some(struck) => add("; struck out: ", Some(&struck.reason)),
         None => {
             add("; meat: ", Some(&clear_after(t.at, t.meat).words()));
             add("; milk: ", Some(&clear_after(t.at, t.milk).words()));
+            let tracked = ctx.flock.rules().is_some_and(|r| r.tracks_export());
+            let export = tracked.then(|| clear_after(t.at, t.more.export).words());
+            add("; meat for export: ", export.as_deref());
         }
     }
     let amended = ctx.flock.amendments(RecordRef::Treatment(t.id)).last();
@@ -149,25 +160,38 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
 }
 
 fn make(ctx: &Ctx<'_>, search: &str, log: &mut Log) {
-    let mut all: Vec<(&AnimalFile, &Treatment, &'static str)> = ctx
+    let mut all: Vec<(&AnimalFile, &Treatment, String)> = ctx
         .flock
         .files()
         .flat_map(|f| f.treatments.iter().map(move |t| (f, t, remark(ctx, t))))
         .filter(|(f, t, remark)| fits_row(search, f, t, remark))
         .collect();
     all.sort_by(|(a, s, _), (b, t, _)| t.at.cmp(&s.at).then_with(|| natural(a.animal.tag(), b.animal.tag())));
-    log.list.set(all.into_iter().map(|(f, t, remark)| row(ctx, f, t, remark)).collect());
+    log.list.set(all.into_iter().map(|(f, t, remark)| row(ctx, f, t, &remark)).collect());
 }
 
-/// What became of a record.
-fn remark(ctx: &Ctx<'_>, t: &Treatment) -> &'static str {
-    if t.struck.is_some() {
-        "struck out"
-    } else if ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty() {
-        ""
+/// What became of a record, and what sets it apart.
+fn remark(ctx: &Ctx<'_>, t: &Treatment) -> String {
+    let became = if t.struck.is_some() {
+        Some("struck out".to_string())
     } else {
-        "amended"
-    }
+        let amended = !ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty();
+        amended.then(|| "amended".into())
+    };
+    let off = t.more.off_label.is_some().then(|| "off-label".to_string());
+    let all: Vec<String> = became.into_iter().chain(off).chain(course(t)).collect();
+    all.join(", ")
+}
+
+/// `2 of 3`.
+fn course(t: &Treatment) -> Option<String> {
+    t.more.course.map(|c| format!("{} of {}", c.nth, c.of))
+}
+
+/// Number of the prescription, or its day where it has none.
+fn script(ctx: &Ctx<'_>, t: &Treatment) -> Option<String> {
+    let p = ctx.flock.cupboard().prescription(t.more.prescription?)?;
+    Some(p.number.clone().unwrap_or_else(|| format!("of {}", p.on.words())))
 }
 
 fn fits_row(search: &str, f: &AnimalFile, t: &Treatment, remark: &str) -> bool {
@@ -176,7 +200,8 @@ fn fits_row(search: &str, f: &AnimalFile, t: &Treatment, remark: &str) -> bool {
     }
     let (on, iso) = (t.at.day.words(), t.at.day.to_string());
     let known = [f.animal.tag(), &t.product, &on, &iso, remark, t.route.map_or("", |r| r.words())];
-    let written = [&f.animal.name, &t.batch, &t.reason, &t.given_by, &t.prescribed_by, &t.site];
+    let written =
+        [&f.animal.name, &t.batch, &t.reason, &t.given_by, &t.prescribed_by, &t.site, &t.more.off_label];
     fits(search, known.into_iter().chain(written.into_iter().filter_map(|w| w.as_deref())))
 }
 
@@ -207,7 +232,13 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment, remark: &str) -> Row<(Anima
     for text in [&opt(&t.reason), &opt(&t.batch), route, &opt(&t.given_by)] {
         row = word(row, text);
     }
-    row.hidden(opt(&t.site)).hidden(opt(&t.prescribed_by))
+    let vet = if t.more.vet_gave { "yes" } else { "" };
+    row.hidden(opt(&t.site))
+        .hidden(opt(&t.prescribed_by))
+        .hidden(opt(&t.more.off_label))
+        .hidden(course(t).unwrap_or_default())
+        .hidden(vet)
+        .hidden(script(ctx, t).unwrap_or_default())
 }
 
 /// A clear day under its own head: with a mark while it is ahead, with its year once it is past.

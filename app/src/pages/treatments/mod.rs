@@ -1,12 +1,18 @@
 //! Treatments: give to one, a pen or a selection; who is held back; the log; the products.
 
+mod aside;
 mod batches;
+mod bottle;
 mod doses;
 mod eggs;
 mod give;
 mod held;
+mod kept;
+mod label;
 mod log;
 mod products;
+mod rare;
+mod read;
 mod vets;
 mod whom;
 
@@ -15,7 +21,7 @@ pub(super) use held::side;
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
-use hirsel_core::flock::RecordRef;
+use hirsel_core::flock::{DocumentOf, RecordRef};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -57,6 +63,8 @@ pub struct State {
     #[serde(skip)]
     doses: doses::Doses,
     #[serde(skip)]
+    bottles: bottle::Bottles,
+    #[serde(skip)]
     held: held::Held,
     #[serde(skip)]
     log: log::Log,
@@ -81,8 +89,15 @@ impl State {
             RecordRef::Product(_) => Part::Products,
             RecordRef::Vet(_) | RecordRef::Prescription(_) => Part::Vets,
             RecordRef::EggCount(_) => Part::Eggs,
+            RecordRef::Document(id) => {
+                let of = ctx.flock.cupboard().documents.iter().find(|d| d.id == id).map(|d| d.of);
+                if matches!(of, Some(DocumentOf::Prescription(_))) { Part::Vets } else { Part::Batches }
+            }
             _ => Part::Batches,
         };
+        if let RecordRef::Product(id) = record {
+            self.product.open(ctx.flock.products().iter().find(|p| p.id == id));
+        }
         self.batches.show(record, ctx);
         self.vets.show(record, ctx);
         self.eggs.show(record, ctx);
@@ -119,7 +134,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     ui.add_space(space::S);
     let into = &mut state.into;
     match state.part {
-        Part::Give => give::view(ui, ctx, &mut state.give, &mut state.doses, into, &mut out),
+        Part::Give => {
+            give::view(ui, ctx, &mut state.give, (&mut state.doses, &mut state.bottles), into, &mut out)
+        }
         Part::Held => held::view(ui, ctx, &mut state.held, &mut state.held_search, into, &mut out),
         Part::Log => log::view(ui, ctx, &mut state.log, &mut state.log_search, into, &mut out),
         Part::Products => products::view(ui, ctx, &mut state.product, &mut state.products, into, &mut out),

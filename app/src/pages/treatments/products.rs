@@ -2,12 +2,13 @@
 
 use super::super::list::{List, Row, take_out};
 use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::label;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent, take_keyboard};
 use hirsel_core::entry::{self, ProductDraft, Refusal};
 use hirsel_core::flock::Product;
-use hirsel_core::terms::{DoseRule, ProductId, Route, Strength, Withdrawal};
+use hirsel_core::terms::{DoseRule, ProductClass, ProductId, Route, Strength, Withdrawal};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
@@ -25,6 +26,7 @@ pub(super) struct Typed {
     meat: String,
     milk: String,
     licensed: String,
+    more: label::Typed,
     /// The name of the product that was opened to be changed.
     changing: Option<String>,
     #[serde(skip)]
@@ -46,6 +48,13 @@ const RULES: [(u8, &str); 3] = [(0, "ml for each kg"), (1, "ml for each head"), 
 const TABLE: &str = "Products";
 
 impl Typed {
+    /// Opens a product to be changed.
+    pub(super) fn open(&mut self, p: Option<&Product>) {
+        if let Some(p) = p {
+            *self = Self::of(p);
+        }
+    }
+
     /// Written: after a new product another may follow, after a change the form is closed.
     pub(super) fn after(&mut self) {
         let another = self.changing.is_none();
@@ -79,37 +88,54 @@ pub(super) fn view(
             false => take_keyboard(ui, id),
         }
     }
+    // One thing at a time: the whole label is seen.
+    if t.open {
+        if form(ui, ctx, t, out) {
+            *into = !products.list.rows.is_empty();
+        }
+        return;
+    }
     ui.horizontal_wrapped(|ui| {
         if look::primary(ui, "New product").clicked() {
             *t = Typed::new();
         }
-        let heads = ["product", "substance", "dose", "route", "meat", "milk", "licensed_for"];
+        let heads = [
+            "product",
+            "substance",
+            "dose",
+            "route",
+            "meat",
+            "milk",
+            "kind",
+            "licensed_for",
+            "export",
+            "use_after_opening_days",
+            "storage",
+            "prescription_only",
+            "most_at_once",
+            "most_at_one_place",
+            "routes",
+        ];
         take_out(ui, "products", &heads, &products.list, &mut products.table, out);
         look::faint(ui, "Dose and withdrawal as the label says. Enter opens one to change it.");
     });
-    if t.open {
-        look::card(ui, |ui| {
-            ui.set_min_width(ui.available_width());
-            if form(ui, ctx, t, out) {
-                take_keyboard(ui, id);
-            }
-        });
-    }
     ui.add_space(space::S);
     if products.list.rows.is_empty() {
         look::paragraph(ui, "No product yet. Write one in, and doses and clear days follow from it.");
         return;
     }
     let columns = [
-        Column::new("Product", 220.0).rest(),
-        Column::new("Substance", 140.0).rest(),
-        Column::new("Dose", 130.0),
-        Column::new("Route", 120.0),
-        Column::new("Meat", 90.0),
-        Column::new("Milk", 90.0),
+        Column::new("Product", 170.0).rest(),
+        Column::new("Substance", 110.0).rest(),
+        Column::new("Dose", 118.0),
+        Column::new("Route", 112.0),
+        Column::new("Meat", 72.0),
+        Column::new("Milk", 76.0),
+        Column::new("It is", 92.0),
         Column::new("Licensed for", 110.0),
     ];
-    for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut products.table, &products.list) {
+    let columns = if ui.available_width() > 960.0 { &columns[..] } else { &columns[..7] };
+    for event in RecordTable::new(TABLE, columns).single().show(ui, &mut products.table, &products.list) {
         if let TableEvent::Opened(id) = event
             && let Some(p) = ctx.flock.products().iter().find(|p| p.id == id)
         {
@@ -126,7 +152,23 @@ fn row(p: &Product) -> Row<ProductId> {
         .text(p.route.map(|r| r.words().to_string()).unwrap_or_default())
         .text(p.meat.to_string())
         .text(p.milk.to_string())
+        .text(if p.more.class == ProductClass::Other { "" } else { p.more.class.words() })
         .text(p.licensed_for.clone().unwrap_or_default())
+        .hidden(p.more.export.to_string())
+        .hidden(p.more.opened_days.map(|n| n.to_string()).unwrap_or_default())
+        .hidden(p.more.storage.clone().unwrap_or_default())
+        .hidden(if p.more.prescription_only { "yes" } else { "no" })
+        .hidden(p.more.most.map(|d| d.to_string()).unwrap_or_default())
+        .hidden(p.more.site_most.map(|d| d.to_string()).unwrap_or_default())
+        .hidden(routes(p))
+}
+
+/// The further routes of a label: `under the skin: meat 28 days, milk never`.
+fn routes(p: &Product) -> String {
+    let one = |r: &hirsel_core::flock::RoutePeriods| {
+        format!("{}: meat {}, milk {}, export {}", r.route.words(), r.meat, r.milk, r.export)
+    };
+    p.more.routes.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 impl Typed {
@@ -151,6 +193,7 @@ impl Typed {
             meat: p.meat.text(),
             milk: p.milk.text(),
             licensed: p.licensed_for.clone().unwrap_or_default(),
+            more: label::Typed::of(&p.more),
             changing: Some(p.name.clone()),
             focus: Some(NAME),
             refusals: Vec::new(),
@@ -162,8 +205,10 @@ impl Typed {
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) -> bool {
     let mut go = false;
     let mut closed = false;
-    let room = (ui.ctx().content_rect().height() - 420.0).max(200.0);
+    let room = (ui.available_height() - 48.0).max(200.0);
     egui::ScrollArea::vertical().max_height(room).auto_shrink([false, true]).show(ui, |ui| {
+        look::subheading(ui, if t.changing.is_some() { "The product's label" } else { "New product" });
+        ui.add_space(space::XS);
         let mut form = Form::new(ui, "product").label_width(140.0);
         if let Some(label) = t.focus {
             let mut wish = true;
@@ -174,23 +219,24 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) 
             ui.columns(2, |c| {
                 if let [left, right] = c {
                     what_it_is(left, ctx, t, &mut form);
-                    how_it_is_given(right, t, &mut form);
+                    how_it_is_given(right, ctx, t, &mut form);
                 }
             });
         } else {
             what_it_is(ui, ctx, t, &mut form);
-            how_it_is_given(ui, t, &mut form);
+            how_it_is_given(ui, ctx, t, &mut form);
         }
         go = form.finish(ui) == FormEvent::Submitted;
     });
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the product").clicked();
-        if ui.button("Close").clicked() {
-            t.open = false;
+        if ui.button("Back to the list (Esc)").clicked() {
             closed = true;
         }
         look::faint(ui, "An empty withdrawal is unknown: animals given it are not clear.");
     });
+    closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
+    t.open &= !closed;
     if go {
         match checked(ctx, t) {
             Ok(intent) => out.push(intent),
@@ -221,9 +267,10 @@ fn what_it_is(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) 
     let field = Field::new("Strength").width(110.0).unit("mg per ml").understand(&read);
     form.field(ui, &field, &mut t.strength);
     form.field(ui, &Field::new("Licensed for").width(180.0).example("sheep, cattle"), &mut t.licensed);
+    label::kept(ui, &mut t.more, form);
 }
 
-fn how_it_is_given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
+fn how_it_is_given(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
     form.choice(ui, &Choice::new("Dose rule", &RULES), &mut t.rule);
     if matches!(t.rule, Some(0 | 1)) {
         form.dose(ui, "Dose", &mut t.dose, None);
@@ -232,6 +279,12 @@ fn how_it_is_given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     form.choice(ui, &Choice::new("Route", &routes).optional(), &mut t.route);
     form.withdrawal(ui, "Meat withdrawal", &mut t.meat, None);
     form.withdrawal(ui, "Milk withdrawal", &mut t.milk, None);
+    // Asked for only where the rules of the book count it apart.
+    let export = ctx.flock.rules().is_some_and(|r| r.tracks_export());
+    if export || !t.more.export.is_empty() {
+        form.withdrawal(ui, "Export withdrawal", &mut t.more.export, None);
+    }
+    label::given(ui, &mut t.more, form, export);
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
@@ -289,6 +342,6 @@ fn draft(t: &Typed) -> Result<ProductDraft, (&'static str, String)> {
         meat: period("Meat withdrawal", &t.meat)?,
         milk: period("Milk withdrawal", &t.milk)?,
         licensed_for: fields::some(&t.licensed),
-        more: Default::default(),
+        more: t.more.read()?,
     })
 }

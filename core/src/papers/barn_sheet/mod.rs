@@ -10,7 +10,6 @@ use crate::flock::Flock;
 use crate::reckon::clearance::clearance;
 use crate::reckon::due::{Job, PenSheet, Row as SheetRow, Sheet, State, kind_and_age};
 use crate::reckon::gestation::Expected;
-use crate::rules::rule_set;
 use crate::terms::{Day, counted};
 
 /// Left, top, right and bottom margins in millimetres.
@@ -249,7 +248,7 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, sheet: &Sheet) {
             None => all.push((caution, vec![&job.step.short])),
         }
     }
-    let law = rule_set(&flock.holding().rules).filter(|_| rings).and_then(crate::rules::RuleSet::ring_words);
+    let law = flock.rules().filter(|_| rings).and_then(crate::rules::RuleSet::ring_words);
     let look = Look::new(Face::Sans, 8.2);
     flow.y += 5.0;
     flow.need(PEN.leading_mm() + 3.0 * look.leading_mm() + 2.0);

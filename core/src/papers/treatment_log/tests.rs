@@ -1,6 +1,7 @@
 use super::totals::used;
 use super::*;
 use crate::flock::Struck;
+use crate::flock::{Amendment, Holding};
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
 use crate::papers::fixture::{self, day, lambing_shed};

@@ -21,7 +21,7 @@ pub use sheet::{
 
 use crate::flock::{AnimalFile, Flock, Outcome, Tick};
 use crate::plan::{Anchor, Plan, Span, Step, Whom};
-use crate::rules::{RuleSet, rule_set};
+use crate::rules::RuleSet;
 use crate::terms::{AnimalId, Day, Moment, Status};
 use anchors::Anchors;
 use std::sync::Arc;
@@ -115,7 +115,7 @@ impl Job {
 #[derive(Debug, Clone)]
 pub struct Ground {
     plan: Arc<Plan>,
-    rules: Option<&'static RuleSet>,
+    rules: Option<Arc<RuleSet>>,
     seasons: Seasons,
     day: Day,
     /// Days past which nothing of an anchor can still be open, unless it was put off.
@@ -149,7 +149,7 @@ impl Ground {
         follows.dedup();
         Self {
             plan: Arc::clone(plan),
-            rules: rule_set(&flock.holding().rules),
+            rules: flock.rules_shared(),
             seasons: Seasons::of(flock, day),
             day,
             long: longest + after,
@@ -339,7 +339,7 @@ impl Maker<'_> {
             }
             let late = times.late.map(|l| shift(l, by).after(anchor)).or_else(|| {
                 let what = step.law?;
-                Some(Moment::day(anchor.day.plus(self.ground.rules?.ring(what)?.last_day)))
+                Some(Moment::day(anchor.day.plus(self.ground.rules.as_deref()?.ring(what)?.last_day)))
             });
             let mut job = Job {
                 animal: self.file.animal.id,

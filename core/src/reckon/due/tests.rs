@@ -77,7 +77,8 @@ fn rings_end_with_the_law_of_the_place() {
     let (ewe, born) = twins();
     let ram = born[1].animal.id;
     let flock = flock_of([vec![ewe], born].concat(), "gb");
-    let last = rule_set("gb").unwrap().ring(crate::rules::Procedure::Castration).unwrap().last_day;
+    let last =
+        crate::rules::rule_set("gb").unwrap().ring(crate::rules::Procedure::Castration).unwrap().last_day;
     let all = of_animal(&flock, ram, day("2026-03-15"));
     assert_eq!(job(&all, "castrate").state, State::Due);
     assert_eq!(job(&all, "castrate").late.unwrap().day, day("2026-03-12").plus(last));

@@ -5,8 +5,10 @@
 mod student;
 #[cfg(test)]
 mod tests;
+mod trial;
 
 pub use student::t_975;
+pub use trial::{Trial, trials};
 
 use crate::handbook::worms::{self, Window};
 use std::fmt;

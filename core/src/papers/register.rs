@@ -1,0 +1,222 @@
+//! Any register on paper: as wide as its words ask, its remarks in full, its sums and how it was made below.
+
+use super::flow::{Flow, foot};
+use super::heads::{Heads, MARGINS, body, odd_letters};
+use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
+use super::table::{Between, Cell, Column, Row, Table, Width};
+use super::{PaperFailed, Watch};
+use crate::flock::Holding;
+use crate::registers::{Cell as Value, Column as Head, Register, Totals};
+use crate::terms::Day;
+
+/// What stands at the foot of every page of a register.
+pub(super) fn foot_words(today: Day) -> String {
+    format!("Printed {}. From the keeper's own records. Label, vet and local law decide.", today.words())
+}
+
+/// The look of the foot.
+pub(super) const FOOT: Look = Look::new(Face::Sans, 7.5).ink(Ink::Grey);
+
+/// Lays out a register under the holding's name. Without rows it says so.
+///
+/// # Errors
+/// [`PaperFailed::Stopped`] when `watch` says so.
+pub fn register(
+    holding: &Holding,
+    register: &Register,
+    sheet: SheetSize,
+    today: Day,
+    watch: Watch<'_>,
+) -> Result<Paper, PaperFailed> {
+    let (mut pages, turn) = section(holding, register, sheet, watch)?;
+    let (of, words) = (pages.len(), foot_words(today));
+    for (i, page) in pages.iter_mut().enumerate() {
+        foot(page, body(sheet, turn), FOOT, (i + 1, of), &words);
+    }
+    Ok(Paper {
+        title: format!("{}, {}", register.title, register.days()),
+        author: holding.flock.clone(),
+        printed: Some(today),
+        pages,
+    })
+}
+
+/// The pages of a register without feet, and which way they lie.
+pub(super) fn section(
+    holding: &Holding,
+    register: &Register,
+    sheet: SheetSize,
+    watch: Watch<'_>,
+) -> Result<(Vec<Page>, Turn), PaperFailed> {
+    let plan = Plan::of(register, sheet);
+    let heads = Heads::of(holding, &register.title, &register.days(), sheet, plan.turn);
+    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    let mut flow = Flow::new(sheet, plan.turn, MARGINS, &head);
+    let plain = Look::new(Face::Sans, 9.0);
+    flow.paragraph(plain, &heads.more);
+    if register.rows.is_empty() {
+        flow.paragraph(Look::new(Face::SansStrong, 10.0), &register.empty);
+    } else {
+        flow.paragraph(plain, &format!("{}.", register.counted()));
+        flow.y += 2.0;
+        let table = plan.table();
+        table.flow(&mut flow, register.rows.iter().map(|r| row(register, r)), watch)?;
+    }
+    if let Some(totals) = &register.totals {
+        sums(&mut flow, totals, watch)?;
+    }
+    about(&mut flow, register);
+    Ok((flow.pages, plan.turn))
+}
+
+fn cell(value: &Value) -> Cell {
+    let cell = if value.strong { Cell::strong(&value.shown) } else { Cell::new(&value.shown) };
+    cell.under(&value.under)
+}
+
+fn row(register: &Register, row: &crate::registers::Row) -> Row {
+    let shown = register.columns.iter().zip(&row.cells).filter(|(c, _)| c.is_shown());
+    Row {
+        cells: shown.map(|(_, value)| cell(value)).collect(),
+        struck: row.struck,
+        notes: row.remarks.clone(),
+    }
+}
+
+fn sums(flow: &mut Flow<'_>, totals: &Totals, watch: Watch<'_>) -> Result<(), PaperFailed> {
+    flow.y += 6.0;
+    flow.need((14.0 + 5.0 * totals.rows.len() as f32).min(60.0));
+    flow.paragraph(Look::new(Face::SerifStrong, 12.0), &totals.title);
+    flow.y += 1.5;
+    let columns = totals.columns.iter().map(|c| {
+        let width = Width::Mm(c.share * 24.0);
+        if c.right { Column::figures(c.head, width) } else { Column::new(c.head, width) }
+    });
+    // A column of nothing keeps the others together at the left.
+    let columns = columns.chain([Column::new("", Width::Share(1.0))]).collect();
+    let table = Table { columns, size_pt: 8.6, between: Between::Hairline };
+    let rows =
+        totals.rows.iter().map(|cells| Row { cells: cells.iter().map(cell).collect(), ..Row::default() });
+    table.flow(flow, rows, watch)
+}
+
+fn about(flow: &mut Flow<'_>, register: &Register) {
+    let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
+    let odd = odd_letters(&flow.pages);
+    flow.y += 4.0;
+    for words in register.about.iter().chain([&odd]).filter(|w| !w.is_empty()) {
+        let lines = look.wrap(words, flow.body().w).len() as f32;
+        flow.need((lines * look.leading_mm()).min(30.0));
+        flow.paragraph(look, words);
+        flow.y += 0.8;
+    }
+}
+
+/// The way the sheet lies, the type's size and the widths of the columns.
+struct Plan<'a> {
+    turn: Turn,
+    size_pt: f32,
+    columns: Vec<(&'a Head, f32)>,
+}
+
+/// Room left and right of the words of a cell, and a hair for rounding.
+const PAD: f32 = 2.4;
+
+/// A word longer than this is broken rather than given a column of its own width.
+const LONGEST_WORD: f32 = 46.0;
+
+/// Type sizes that are tried, largest first: the last stays readable on paper.
+const SIZES: [f32; 4] = [8.6, 8.0, 7.4, 6.8];
+
+/// Least and natural width of a column at one point of type size, in millimetres.
+fn measure(head: &Head, values: &[&Value]) -> (f32, f32) {
+    let (strong, plain) = (Look::new(Face::SansStrong, 10.0), Look::new(Face::Sans, 10.0));
+    let word = |look: Look, scale: f32, words: &str| {
+        words.split(' ').map(|w| look.width_mm(w) * scale).fold(0.0, f32::max)
+    };
+    let mut least = word(strong, 0.92, head.head);
+    let mut natural = strong.width_mm(head.head) * 0.92;
+    for value in values {
+        let look = if value.strong { strong } else { plain };
+        least = least.max(word(look, 1.0, &value.shown)).max(word(plain, 0.88, &value.under));
+        natural = natural.max(look.width_mm(&value.shown)).max(plain.width_mm(&value.under) * 0.88);
+    }
+    (least / 10.0, natural / 10.0)
+}
+
+impl<'a> Plan<'a> {
+    fn of(register: &'a Register, sheet: SheetSize) -> Self {
+        let shown: Vec<(usize, &Head)> =
+            register.columns.iter().enumerate().filter(|(_, c)| c.is_shown()).collect();
+        let measures: Vec<(&Head, f32, f32)> = shown
+            .iter()
+            .map(|(i, head)| {
+                let values: Vec<&Value> = register.rows.iter().filter_map(|r| r.cells.get(*i)).collect();
+                let (least, natural) = measure(head, &values);
+                (*head, least, natural)
+            })
+            .collect();
+        // Upright only for few columns: the pages of one folder are mostly turned one way.
+        let turns: &[Turn] =
+            if shown.len() <= 7 { &[Turn::Portrait, Turn::Landscape] } else { &[Turn::Landscape] };
+        let mut last = None;
+        for turn in turns {
+            let sizes = if *turn == Turn::Portrait { &SIZES[..2] } else { &SIZES[..] };
+            for size_pt in sizes {
+                let room = body(sheet, *turn).w;
+                let asked: Vec<(f32, f32, f32)> = measures
+                    .iter()
+                    .map(|(head, least, natural)| {
+                        let least = (least * size_pt + PAD).min(LONGEST_WORD);
+                        (head.share, least, (natural * size_pt + PAD).max(least))
+                    })
+                    .collect();
+                let fits = asked.iter().map(|(_, least, _)| least).sum::<f32>() <= room;
+                let widths = spread(&asked, room);
+                let columns = measures.iter().map(|(head, ..)| *head).zip(widths).collect();
+                let plan = Plan { turn: *turn, size_pt: *size_pt, columns };
+                if fits {
+                    return plan;
+                }
+                last = Some(plan);
+            }
+        }
+        last.unwrap_or(Plan { turn: Turn::Landscape, size_pt: SIZES[0], columns: Vec::new() })
+    }
+
+    fn table(&self) -> Table {
+        let columns = self.columns.iter().map(|(head, width)| {
+            let width = Width::Mm(*width);
+            if head.right { Column::figures(head.head, width) } else { Column::new(head.head, width) }
+        });
+        Table { columns: columns.collect(), size_pt: self.size_pt, between: Between::Hairline }
+    }
+}
+
+/// Shares a width out: each column in proportion to its share, but never less than its longest word and, while others
+/// want more, never more than its longest cell. Each is (share, least, natural).
+fn spread(columns: &[(f32, f32, f32)], room: f32) -> Vec<f32> {
+    let at = |scale: f32| -> Vec<f32> {
+        columns.iter().map(|(share, least, most)| (share * scale).clamp(*least, *most)).collect()
+    };
+    let sum = |widths: &[f32]| widths.iter().sum::<f32>();
+    let most = sum(&at(f32::MAX / 1e6));
+    if most <= room {
+        // All cells fit on one line: what is left over goes to the right of the table's columns alike.
+        let extra = (room - most) / columns.len().max(1) as f32;
+        return columns.iter().map(|(_, _, most)| most + extra).collect();
+    }
+    let (mut low, mut high) = (0.0f32, room);
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if sum(&at(middle)) > room {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    at(low)
+}
+
+#[cfg(test)]
+mod tests;

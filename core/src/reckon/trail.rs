@@ -1,0 +1,194 @@
+//! The trail: what was changed after it was written, and what was struck out, of the whole book, each with the way
+//! to its record. Nothing here is ever erased; the old value stands beside the new one.
+
+use crate::flock::{
+    Amendment, AnimalFile, Batch, Cupboard, DocumentOf, Flock, Link, Product, RecordRef, StockMove, Struck,
+};
+use crate::terms::Day;
+
+/// One change of a record, or a record struck out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// When, `2026-04-03 21:10`; the day alone where the minute is not known.
+    pub at: String,
+    /// Who; empty where it is not known.
+    pub who: String,
+    /// Which record.
+    pub record: RecordRef,
+    /// Where it is found.
+    pub link: Link,
+    /// What it is: 'treatment of 0412, 3 Apr 2026, levamisole drench'.
+    pub what: String,
+    /// The keeper's reason; empty where none was given.
+    pub why: String,
+    /// Field in words, old value, new value; none of a record struck out.
+    pub fields: Vec<(String, String, String)>,
+    /// It was struck out.
+    pub struck: bool,
+}
+
+impl Change {
+    /// Old value and new value of every field: 'dose: 25 ml → 2.5 ml'.
+    pub fn from_to(&self) -> String {
+        if self.struck {
+            return "struck out".into();
+        }
+        let one = |(field, old, new): &(String, String, String)| format!("{field}: {old} → {new}");
+        self.fields.iter().map(one).collect::<Vec<_>>().join("; ")
+    }
+
+    /// Something that stood there was replaced, not only a blank filled.
+    pub fn replaces(&self) -> bool {
+        self.struck || self.fields.iter().any(|(_, old, _)| old != "nothing")
+    }
+}
+
+/// A record as the trail meets it.
+struct Met<'a> {
+    record: RecordRef,
+    link: Link,
+    struck: Option<&'a Struck>,
+}
+
+/// Every change and strike-out of the book, newest first.
+pub fn trail(flock: &Flock) -> Vec<Change> {
+    let mut all = Vec::new();
+    for f in flock.files() {
+        of_animal(flock, f, &mut all);
+    }
+    of_cupboard(flock, &mut all);
+    all.sort_by(|a, b| b.at.cmp(&a.at).then_with(|| a.what.cmp(&b.what)));
+    all
+}
+
+fn take(flock: &Flock, met: &Met<'_>, what: impl Fn() -> String, all: &mut Vec<Change>) {
+    let change = |at: String, who: String, why: String, fields, struck| Change {
+        at,
+        who,
+        record: met.record,
+        link: met.link,
+        what: what(),
+        why,
+        fields,
+        struck,
+    };
+    for a in flock.amendments(met.record) {
+        let Amendment { at, who, reason, fields, .. } = a;
+        all.push(change(at.clone(), who.clone(), reason.clone(), fields.clone(), false));
+    }
+    if let Some(s) = met.struck {
+        let by = flock.struck_by(met.record);
+        let (at, who) =
+            by.map_or_else(|| (s.on.to_string(), String::new()), |b| (b.at.clone(), b.who.clone()));
+        all.push(change(at, who, s.reason.clone(), Vec::new(), true));
+    }
+}
+
+fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
+    let id = f.animal.id;
+    let some = !flock.all_amendments().is_empty();
+    let mut look =
+        |record, struck: Option<&Struck>, word: &dyn Fn() -> (&'static str, Option<Day>, String)| {
+            if struck.is_none() && (!some || flock.amendments(record).is_empty()) {
+                return;
+            }
+            let what = || {
+                let (word, on, more) = word();
+                let mut text = format!("{word} of {}", f.animal.tag());
+                if let Some(on) = on {
+                    text.push_str(&format!(", {}", on.words()));
+                }
+                if !more.is_empty() {
+                    text.push_str(&format!(", {more}"));
+                }
+                text
+            };
+            let link = match record {
+                RecordRef::Animal(_) => Link::Animal(id),
+                _ => Link::Record(id, record),
+            };
+            take(flock, &Met { record, link, struck }, what, all);
+        };
+    look(RecordRef::Animal(id), None, &|| ("facts", None, String::new()));
+    for r in &f.lambings {
+        look(RecordRef::Lambing(r.id), r.struck.as_ref(), &|| ("lambing", Some(r.at.day), String::new()));
+    }
+    for r in &f.joinings {
+        look(RecordRef::Joining(r.id), r.struck.as_ref(), &|| {
+            ("joining", Some(r.from), flock.tag(r.ram).into())
+        });
+    }
+    for r in &f.weighings {
+        look(RecordRef::Weighing(r.id), r.struck.as_ref(), &|| ("weighing", Some(r.at.day), String::new()));
+    }
+    for r in &f.treatments {
+        let word = || ("treatment", Some(r.at.day), r.product.clone());
+        look(RecordRef::Treatment(r.id), r.struck.as_ref(), &word);
+    }
+    for r in &f.pen_moves {
+        look(RecordRef::PenMove(r.id), r.struck.as_ref(), &|| {
+            ("pen", Some(r.on), r.pen.clone().unwrap_or_default())
+        });
+    }
+    for r in &f.movements {
+        look(RecordRef::Movement(r.id), r.struck.as_ref(), &|| ("standing", Some(r.on), r.to.words().into()));
+    }
+    for r in &f.remarks {
+        look(RecordRef::Remark(r.id), r.struck.as_ref(), &|| ("note", Some(r.on), String::new()));
+    }
+    for r in &f.ticks {
+        look(RecordRef::Tick(r.id), r.struck.as_ref(), &|| ("job", Some(r.at.day), String::new()));
+    }
+}
+
+/// What a record of the cupboard is, in words: 'batch B12 of levamisole drench'. Nothing when it is not there.
+pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
+    let c: &Cupboard = flock.cupboard();
+    let product = |id| {
+        let found = flock.products().iter().find(|p: &&Product| p.id == id);
+        found.map_or("a product", |p| p.name.as_str())
+    };
+    let batch = |b: &Batch| format!("batch {} of {}", b.number, product(b.product));
+    Some(match record {
+        RecordRef::Product(id) => format!("product {}", flock.products().iter().find(|p| p.id == id)?.name),
+        RecordRef::Batch(id) => batch(c.batches.iter().find(|b| b.id == id)?),
+        RecordRef::StockMove(id) => {
+            let m: &StockMove = c.moves.iter().find(|m| m.id == id)?;
+            format!("{} {}, {}", product(m.product), m.change.word(), m.on.words())
+        }
+        RecordRef::Vet(id) => format!("vet {}", c.vet(id)?.name),
+        RecordRef::Prescription(id) => {
+            let p = c.prescription(id)?;
+            format!("prescription of {}, {}", p.product, p.on.words())
+        }
+        RecordRef::Document(id) => {
+            let d = c.documents.iter().find(|d| d.id == id)?;
+            let of = match d.of {
+                DocumentOf::Batch(id) => c.batches.iter().find(|b| b.id == id).map(batch),
+                DocumentOf::Prescription(id) => {
+                    c.prescription(id).map(|p| format!("prescription of {}", p.product))
+                }
+            };
+            format!("paper {}{}", d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
+        }
+        RecordRef::EggCount(id) => {
+            format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
+        }
+        _ => return None,
+    })
+}
+
+fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
+    let c = flock.cupboard();
+    let mut look = |record, struck: Option<&Struck>| {
+        let what = || kept_words(flock, record).unwrap_or_else(|| "a record of the cupboard".into());
+        take(flock, &Met { record, link: Link::Cupboard(record), struck }, what, all);
+    };
+    flock.products().iter().for_each(|p| look(RecordRef::Product(p.id), None));
+    c.batches.iter().for_each(|r| look(RecordRef::Batch(r.id), r.struck.as_ref()));
+    c.moves.iter().for_each(|r| look(RecordRef::StockMove(r.id), r.struck.as_ref()));
+    c.vets.iter().for_each(|r| look(RecordRef::Vet(r.id), None));
+    c.prescriptions.iter().for_each(|r| look(RecordRef::Prescription(r.id), r.struck.as_ref()));
+    c.documents.iter().for_each(|r| look(RecordRef::Document(r.id), r.struck.as_ref()));
+    c.egg_counts.iter().for_each(|r| look(RecordRef::EggCount(r.id), r.struck.as_ref()));
+}
