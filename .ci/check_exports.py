@@ -62,11 +62,32 @@ def worst(days):
     return max(days).isoformat() if days else ""
 
 
+def last_doses(rows):
+    """How many doses each course is to have, as its latest dose says."""
+    latest = {}
+    for row in rows:
+        if row.get("course"):
+            key, dose = (row["tag"], row["course"]), (int(row["course_dose"]), int(row["course_of"]))
+            latest[key] = max(latest.get(key, dose), dose)
+    return {key: of for key, (_, of) in latest.items()}
+
+
 def clearance(folder):
     given = {}
-    for row in table(folder, "treatments"):
+    treatments = table(folder, "treatments")
+    courses = last_doses(treatments)
+    for row in treatments:
         day = date.fromisoformat(row["on"])
         at = time.fromisoformat(row["time"]) if row["time"] else None
+        if row.get("course"):
+            # A course counts from its last dose, given or still to come.
+            more = courses[(row["tag"], row["course"])] - int(row["course_dose"])
+            hours = timedelta(hours=more * int(row["course_hours"]))
+            if at:
+                moment = datetime.combine(day, at) + hours
+                day, at = moment.date(), moment.time()
+            else:
+                day += hours
         sides = given.setdefault(plain(row["tag"]), ([], []))
         for side, column in zip(sides, ("meat_days", "milk_days")):
             side.append(clear_on(day, at, period(row[column])))

@@ -109,9 +109,9 @@ impl Maker<'_> {
         self.invoice()
     }
 
-    /// A ewe with a course behind her, another with a dose still to come.
+    /// A ewe with a course behind her, another that had the last dose of hers today.
     fn courses(&mut self) -> Result<(), Failed> {
-        for (back, part) in [(9, 4), (1, 5)] {
+        for (back, part) in [(9, 4), (2, 5)] {
             let on = self.today.plus(-back);
             let ewes =
                 self.here(self.today, |s| s.sex == Sex::Ewe && s.kept && s.age(on) > 500 && s.is_here(on));

@@ -59,7 +59,7 @@ pub fn shed(rules: &str, organic: bool) -> Shed {
         export: Withdrawal::Unknown,
     };
     let drafts = vec![
-        product("Calfgard", "oxytetracycline", "cattle, pigs", ProductMore::default()),
+        product("Cattle tetracycline", "oxytetracycline", "cattle, pigs", ProductMore::default()),
         product(
             "Fellcillin",
             "procaine benzylpenicillin",
@@ -73,7 +73,7 @@ pub fn shed(rules: &str, organic: bool) -> Shed {
                 ..Default::default()
             },
         ),
-        product("Enrosol", "enrofloxacin", "cattle", ProductMore::default()),
+        product("Enrofloxacin 10 %", "enrofloxacin", "cattle", ProductMore::default()),
     ];
     let check = entry::products(drafts, &book.flock());
     write(&mut book, check);
@@ -96,7 +96,7 @@ pub fn shed(rules: &str, organic: bool) -> Shed {
         b
     };
     let drafts = vec![
-        batch("Calfgard", "CG1", 50.0),
+        batch("Cattle tetracycline", "CG1", 50.0),
         later(batch("Fellcillin", "FC2", 12.0)),
         batch("levamisole drench", "LV9", 500.0),
     ];
@@ -118,7 +118,7 @@ pub fn shed(rules: &str, organic: bool) -> Shed {
         on: day("2026-03-01"),
         valid_to: Some(day("2026-03-31")),
         number: Some("P-12".into()),
-        product: "Calfgard".into(),
+        product: "Cattle tetracycline".into(),
         whom: Some("0412".into()),
         dose: None,
         reason: Some("foot abscess".into()),

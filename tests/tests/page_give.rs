@@ -46,7 +46,7 @@ fn cupboard(book: &mut Book) {
         ..Default::default()
     };
     let drafts = vec![
-        product("Calfgard", "cattle", ProductMore::default()),
+        product("Cattle tetracycline", "cattle", ProductMore::default()),
         product("Fellcillin", "sheep, cattle", more),
     ];
     let check = entry::products(drafts, &book.flock());
@@ -114,8 +114,8 @@ fn the_bottle_that_expires_first_is_proposed() {
 fn a_use_off_the_label_is_asked_about_plainly() {
     let folder = flocks::Folder::new();
     let (mut h, ids) = page(&folder, [1240.0, 800.0]);
-    enter(&mut h, &["0412", "", "", "", "", "calf"]);
-    assert!(says(&h, "Calfgard is labelled for cattle, not for sheep: only a vet may direct it"));
+    enter(&mut h, &["0412", "", "", "", "", "cattle t"]);
+    assert!(says(&h, "Cattle tetracycline is labelled for cattle, not for sheep: only a vet may direct it"));
     assert!(says(&h, "Never below: meat: at least 32 days"), "the least is told before it is asked");
     ctrl(&mut h, Key::Enter);
     assert!(has_keyboard(&h, Role::TextInput, "Prescribed by"), "a vet first");
@@ -132,7 +132,10 @@ fn a_use_off_the_label_is_asked_about_plainly() {
     press(&mut h, Key::Enter);
     let t = &treatments(&h, ids[0])[0];
     assert_eq!((t.meat, t.prescribed_by.as_deref()), (Withdrawal::Days(32), Some("Orla Brennan")));
-    assert_eq!(t.more.off_label.as_deref(), Some("Calfgard is labelled for cattle, not for sheep"));
+    assert_eq!(
+        t.more.off_label.as_deref(),
+        Some("Cattle tetracycline is labelled for cattle, not for sheep")
+    );
 }
 
 #[test]
@@ -231,7 +234,7 @@ fn pictures(size: [f32; 2], name: &str) {
     retype(&mut h, "Doses in all", "3");
     press(&mut h, Key::Enter);
     shot::check(&mut h, &format!("give_{name}_more"));
-    retype(&mut h, "Product", "Calfgard");
+    retype(&mut h, "Product", "Cattle tetracycline");
     press(&mut h, Key::Enter);
     shot::check(&mut h, &format!("give_{name}_off_label"));
 }

@@ -9,11 +9,11 @@ use hirsel_tests::shed::{shed, today, treatments_of};
 #[test]
 fn what_is_noticed_to_be_off_label_is_written_down_as_such() {
     let mut shed = shed("gb", false);
-    let mut d = shed.draft("Calfgard");
+    let mut d = shed.draft("Cattle tetracycline");
     d.prescribed_by = Some("Orla Brennan".into());
     (d.meat, d.milk) = (Some(Withdrawal::Days(32)), Some(Withdrawal::Days(4)));
     let checked = shed.check(d).expect("asked");
-    let words = "Calfgard is labelled for cattle, pigs, not for sheep";
+    let words = "Cattle tetracycline is labelled for cattle, pigs, not for sheep";
     assert_eq!(treatments_of(&checked)[0].more.off_label.as_deref(), Some(words));
     let sure = shed.check(shed.draft("Fellcillin")).expect("on the label").sure().expect("no question");
     shed.book.write(sure).expect("written");

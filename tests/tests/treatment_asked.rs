@@ -11,9 +11,9 @@ use hirsel_tests::shed::{shed, today};
 #[test]
 fn a_use_that_is_not_on_the_label_needs_a_vet_and_keeps_to_the_floor() {
     let shed = shed("gb", false);
-    let cattle = "Calfgard is labelled for cattle, pigs, not for sheep";
+    let cattle = "Cattle tetracycline is labelled for cattle, pigs, not for sheep";
     shed.refuses(
-        shed.draft("Calfgard"),
+        shed.draft("Cattle tetracycline"),
         "prescribed_by",
         &format!("{cattle}: a vet must have directed it, and their name is needed here. The label, the vet and local law decide"),
     );
@@ -23,7 +23,7 @@ fn a_use_that_is_not_on_the_label_needs_a_vet_and_keeps_to_the_floor() {
     };
     // 1.5 × 21 days, rounded up; 1.5 × 60 hours (VMR 2013 sch 4 para 2(3); the sums of rules.md 1.2).
     let floor = "21 days of meat is too short for a use that is not on the label: at least 32 days: 1.5 × 21 days = 31.5, rounded up to 32 days";
-    let refusals = shed.check(vet(shed.draft("Calfgard"))).expect_err("below the floor");
+    let refusals = shed.check(vet(shed.draft("Cattle tetracycline"))).expect_err("below the floor");
     let words: Vec<String> = refusals.iter().map(|r| format!("{}: {r}", r.field.name)).collect();
     assert!(words[0].starts_with(&format!("meat_days: {floor} (VMR 2013 sch 4")), "{words:#?}");
     assert!(words[0].ends_with("The vet sets the period, and never below this"), "{words:#?}");
@@ -33,7 +33,7 @@ fn a_use_that_is_not_on_the_label_needs_a_vet_and_keeps_to_the_floor() {
         ),
         "{words:#?}"
     );
-    let mut d = vet(shed.draft("Calfgard"));
+    let mut d = vet(shed.draft("Cattle tetracycline"));
     (d.meat, d.milk) = (Some(Withdrawal::Days(32)), Some(Withdrawal::Days(4)));
     let checked = shed.asks(
         d.clone(),
@@ -75,7 +75,7 @@ fn a_use_that_is_not_on_the_label_needs_a_vet_and_keeps_to_the_floor() {
 #[test]
 fn what_is_banned_off_label_is_refused_with_its_rule() {
     let shed = shed("us", false);
-    let mut d = shed.draft("Enrosol");
+    let mut d = shed.draft("Enrofloxacin 10 %");
     d.prescribed_by = Some("Orla Brennan".into());
     (d.meat, d.milk) = (Some(Withdrawal::Days(99)), Some(Withdrawal::Days(99)));
     let refusals = shed.check(d).expect_err("banned");
@@ -173,9 +173,9 @@ fn prescriptions_are_looked_at() {
     shed.refuses(
         d,
         "prescription",
-        "that prescription is for Calfgard, not for levamisole drench: choose another, or mend the product",
+        "that prescription is for Cattle tetracycline, not for levamisole drench: choose another, or mend the product",
     );
-    let mut d = shed.draft("Calfgard");
+    let mut d = shed.draft("Cattle tetracycline");
     d.more.prescription = Some(shed.script);
     let checked = shed.asks(d, "prescription", "the prescription could be used until 31 Mar 2026");
     let entry::Entry::Treatments(all) = checked.entry() else { panic!("treatments") };

@@ -170,7 +170,7 @@ pub fn lambing_shed() -> (Flock, Vec<AnimalId>, Vec<AnimalId>) {
     let ewe = seren.animal.id;
     seren.treatments.push(treatment(
         ewe,
-        "Udderguard dry cow intramammary suspension with a very long name",
+        "Udder tube dry cow intramammary suspension with a very long name",
         Moment { day: day("2026-04-13"), time: Minute::new(18, 40) },
         Withdrawal::Days(35),
         Withdrawal::Hours(156),

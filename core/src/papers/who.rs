@@ -229,8 +229,8 @@ mod tests {
         );
         assert_eq!(words(meat.clone(), milk, day("2026-05-02"), Sex::Ewe), "");
         assert_eq!(
-            words(meat, side(Clear::Unknown, "Udderguard"), on, Sex::Ewe),
-            "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (oxytetracycline; Udderguard)"
+            words(meat, side(Clear::Unknown, "Udder tube"), on, Sex::Ewe),
+            "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (oxytetracycline; Udder tube)"
         );
         assert_eq!(words(Side::default(), side(Clear::Never, ""), on, Sex::Ewe), "Milk never");
     }

@@ -10,7 +10,7 @@ use hirsel_core::terms::{
     AnimalId, Day, Dose, DoseRule, Route, Sex, Status, Strength, Units, Weight, Withdrawal,
 };
 
-const PRODUCTS: [&str; 5] = ["Fellmectin", "Clostrivax", "Löw-dose 5 %", "FELLMECTIN", "Iodine 7 %"];
+const PRODUCTS: [&str; 5] = ["Fellmectin", "Clostridial vaccine", "Löw-dose 5 %", "FELLMECTIN", "Iodine 7 %"];
 
 impl Maker {
     pub(super) fn period(&mut self) -> Withdrawal {
