@@ -121,6 +121,7 @@ impl Maker<'_> {
             from,
             to: Some(to),
             method: Some(how.into()),
+            group: None,
         }
     }
 

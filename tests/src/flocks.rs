@@ -92,7 +92,7 @@ pub fn joined_book(folder: &Folder) -> (Book, [AnimalId; 4]) {
     let c = add(&mut book, "0433", Sex::Ewe, "2023-04-11", today);
     let ram = add(&mut book, "R7", Sex::Ram, "2022-03-20", today);
     let (from, to) = (day("2025-10-25"), Some(day("2025-12-10")));
-    let draft = JoiningDraft { ram, ewes: vec![a, b, c], from, to, method: None };
+    let draft = JoiningDraft { ram, ewes: vec![a, b, c], from, to, method: None, group: None };
     let check = entry::joinings(vec![draft], &book.flock(), today);
     write(&mut book, check);
     (book, [a, b, c, ram])

@@ -41,6 +41,8 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::HoldingNumber { .. } => "holding number",
         // Each of these is asked in `cupboard_asked.rs`.
         Unusual::Cupboard(_) => "cupboard",
+        // Each of these is asked in `blood_asked.rs`.
+        Unusual::Blood(_) => "blood",
         // Each of these is asked in `treatment_asked.rs`.
         Unusual::Treatment(_) => "treatment",
     }
@@ -163,8 +165,14 @@ fn every_question_is_asked_once_and_in_these_words() {
     write(&mut b, check);
     let again = "0417 lambed 5 days before (28 Mar 2026): is this the same lambing?";
     q.asks(lambing(&b, c, known, "2026-04-02", 4_000), "lambed recently", again);
-    let draft =
-        JoiningDraft { ram: young_ram, ewes: vec![a], from: day("2026-04-05"), to: None, method: None };
+    let draft = JoiningDraft {
+        ram: young_ram,
+        ewes: vec![a],
+        from: day("2026-04-05"),
+        to: None,
+        method: None,
+        group: None,
+    };
     let check = entry::joinings(vec![draft], &b.flock(), today());
     let fertile = "the ram R9 was 90 days old then: rams are seldom fertile before 120 days";
     q.asks(check, "ram too young", fertile);

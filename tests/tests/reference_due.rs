@@ -133,7 +133,14 @@ fn job(flock: &Flock, id: AnimalId, key: &str, on: &str) -> Job {
 }
 
 fn join(book: &mut Book, ram: AnimalId, ewes: &[AnimalId], from: &str, to: &str) {
-    let draft = JoiningDraft { ram, ewes: ewes.to_vec(), from: day(from), to: Some(day(to)), method: None };
+    let draft = JoiningDraft {
+        ram,
+        ewes: ewes.to_vec(),
+        from: day(from),
+        to: Some(day(to)),
+        method: None,
+        group: None,
+    };
     let check = entry::joinings(vec![draft], &book.flock(), day("2026-06-30"));
     write(book, check);
 }

@@ -11,6 +11,8 @@ fn icon(page: PageId) -> Icon {
         PageId::Barn => Icon::Tick,
         PageId::Flock => Icon::Ewe,
         PageId::Timeline => Icon::Line,
+        PageId::Joining => Icon::Rings,
+        PageId::Blood => Icon::Tree,
         PageId::Lambing => Icon::Lamb,
         PageId::Treatments => Icon::Syringe,
         PageId::Weights => Icon::Scale,

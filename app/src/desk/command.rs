@@ -31,11 +31,13 @@ const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 21] = [
         Self::Page(PageId::Tonight),
         Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
         Self::Page(PageId::Timeline),
+        Self::Page(PageId::Joining),
+        Self::Page(PageId::Blood),
         Self::Page(PageId::Lambing),
         Self::Page(PageId::Treatments),
         Self::Page(PageId::Weights),
@@ -81,6 +83,8 @@ impl Command {
             Self::Page(PageId::Barn) => const { &[ctrl(Key::Num2)] },
             Self::Page(PageId::Flock) => const { &[ctrl(Key::Num3)] },
             Self::Page(PageId::Timeline) => const { &[ctrl(Key::Num4)] },
+            Self::Page(PageId::Joining) => const { &[ctrl(Key::J)] },
+            Self::Page(PageId::Blood) => const { &[ctrl(Key::B)] },
             Self::Page(PageId::Lambing) => const { &[ctrl(Key::Num5)] },
             Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num6)] },
             Self::Page(PageId::Weights) => const { &[ctrl(Key::Num7)] },

@@ -2,6 +2,7 @@
 //! the one place in the window that calls [`Book::write`].
 
 mod apply;
+mod blood;
 mod board;
 mod chrome;
 pub mod command;
@@ -82,6 +83,7 @@ struct OpenBook {
     copies: Vec<BackupFile>,
     jobs: board::Kept,
     visit: visit::Kept,
+    blood: blood::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -119,6 +121,7 @@ impl OpenBook {
             copies: Vec::new(),
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
+            blood: blood::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -195,6 +198,7 @@ impl OpenBook {
             today,
             board: self.jobs.get(),
             visit: self.visit.get(),
+            kindred: self.blood.get(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -305,6 +309,7 @@ impl Desk {
                 open.keep_means(ui.ctx());
                 open.keep_board(ui.ctx(), today);
                 open.keep_visit(ui.ctx(), today);
+                open.keep_blood(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

@@ -42,10 +42,12 @@ pub enum Icon {
     Line,
     /// A leaf of a calendar.
     Calendar,
+    /// A pedigree: one, its parents, theirs.
+    Tree,
 }
 
 /// All of them, for the sample page.
-pub const ALL: [Icon; 18] = [
+pub const ALL: [Icon; 19] = [
     Icon::Card,
     Icon::Ewe,
     Icon::Syringe,
@@ -64,6 +66,7 @@ pub const ALL: [Icon; 18] = [
     Icon::Print,
     Icon::Line,
     Icon::Calendar,
+    Icon::Tree,
 ];
 
 struct Pen<'a> {
@@ -217,6 +220,15 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
             pen.line(&[(8., 2.5), (8., 6.5)]);
             pen.line(&[(16., 2.5), (16., 6.5)]);
             pen.line(&[(8., 15.5), (11., 18.), (16., 13.)]);
+        }
+        Icon::Tree => {
+            pen.line(&[(3., 12.), (8., 12.)]);
+            pen.line(&[(13., 6.), (8., 6.), (8., 18.), (13., 18.)]);
+            for (x, y) in [(15., 6.), (15., 18.)] {
+                pen.dot(x, y, 2.2);
+            }
+            pen.line(&[(21., 3.), (18., 3.), (18., 9.), (21., 9.)]);
+            pen.line(&[(21., 15.), (18., 15.), (18., 21.), (21., 21.)]);
         }
         Icon::Print => {
             pen.line(&[(7., 8.), (7., 3.), (17., 3.), (17., 8.)]);

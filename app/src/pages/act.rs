@@ -223,7 +223,7 @@ fn check(ctx: &Ctx<'_>, job: Job, act: &ActForm, animals: Vec<AnimalId>) -> Resu
             let method = act.method.and_then(|m| METHODS.get(usize::from(m))).map(|(_, w)| (*w).to_string());
             let to = if act.method == Some(1) || act.method == Some(2) { to.or(Some(on)) } else { to };
             entry::joinings(
-                vec![JoiningDraft { ram, ewes: animals, from: on, to, method }],
+                vec![JoiningDraft { ram, ewes: animals, from: on, to, method, group: None }],
                 ctx.flock,
                 ctx.today,
             )

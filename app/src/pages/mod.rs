@@ -3,10 +3,12 @@
 
 pub mod act;
 pub mod barn;
+pub mod blood;
 pub mod book;
 pub mod fields;
 pub mod flock;
 pub mod inspect;
+pub mod joining;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
@@ -26,6 +28,7 @@ use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
+use hirsel_core::reckon::kinship::Kindred;
 use hirsel_core::reckon::visit::Visit;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
 use serde::{Deserialize, Serialize};
@@ -42,6 +45,8 @@ pub struct Ctx<'a> {
     pub board: Option<&'a Board>,
     /// What is missing before a visit; none until it was looked through once.
     pub visit: Option<&'a Visit>,
+    /// Kinship of all; none while it is being reckoned for the first time.
+    pub kindred: Option<&'a Arc<Kindred>>,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -112,6 +117,10 @@ pub enum PageId {
     Flock,
     /// The season of the whole flock or of one animal, drawn.
     Timeline,
+    /// Ewes and rams: groups, marks, scans, due windows, who to whom.
+    Joining,
+    /// Pedigree, relations, genes, diversity, doubts.
+    Blood,
     /// Writing up a lambing.
     Lambing,
     /// Giving and looking up treatments.
@@ -130,11 +139,13 @@ pub enum PageId {
 
 impl PageId {
     /// In the order of the rail.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Tonight,
         Self::Barn,
         Self::Flock,
         Self::Timeline,
+        Self::Joining,
+        Self::Blood,
         Self::Lambing,
         Self::Treatments,
         Self::Weights,
@@ -151,6 +162,8 @@ impl PageId {
             Self::Barn => "Barn sheet",
             Self::Flock => "Flock",
             Self::Timeline => "Timeline",
+            Self::Joining => "Joinings",
+            Self::Blood => "Blood",
             Self::Lambing => "Lambing",
             Self::Treatments => "Treatments",
             Self::Weights => "Weights",
@@ -189,6 +202,10 @@ pub enum Then {
     CupboardDone,
     /// A rule is changed.
     RulesDone,
+    /// An entry of the joinings page is written.
+    JoiningDone,
+    /// An entry of the blood page is written.
+    BloodDone,
 }
 
 /// What a page wants done.
@@ -313,6 +330,10 @@ pub struct Pages {
     pub leaf: leaf::State,
     /// The timeline.
     pub timeline: timeline::State,
+    /// Joinings.
+    pub joining: joining::State,
+    /// Blood.
+    pub blood: blood::State,
     /// Lambing.
     pub lambing: lambing::State,
     /// Treatments.
@@ -338,6 +359,8 @@ impl Pages {
             PageId::Flock if self.leaf.open.is_some() => leaf::view(ui, ctx, &mut self.leaf),
             PageId::Flock => flock::view(ui, ctx, &mut self.flock),
             PageId::Timeline => timeline::view(ui, ctx, &mut self.timeline),
+            PageId::Joining => joining::view(ui, ctx, &mut self.joining),
+            PageId::Blood => blood::view(ui, ctx, &mut self.blood),
             PageId::Lambing => lambing::view(ui, ctx, &mut self.lambing),
             PageId::Treatments => treatments::view(ui, ctx, &mut self.treatments),
             PageId::Weights => weights::view(ui, ctx, &mut self.weights),
@@ -368,6 +391,8 @@ impl Pages {
             Then::PlanDone => self.plan.after(ctx),
             Then::CupboardDone => self.treatments.after_cupboard(ctx),
             Then::RulesDone => self.inspect.after(ctx),
+            Then::JoiningDone => self.joining.after(ctx),
+            Then::BloodDone => self.blood.after(ctx),
         }
         None
     }

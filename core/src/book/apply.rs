@@ -1,5 +1,6 @@
 //! Entries to rows. Only this file, `put` and `undo` write into a book's tables.
 
+use super::blood::{put_crayon, put_gene_test, put_mating_mark, put_scan};
 use super::cupboard::{
     put_batch, put_document, put_egg_count, put_prescription, put_product, put_rule_change, put_stock_move,
     put_vet,
@@ -43,6 +44,10 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Documents(_) => "paper",
         Entry::EggCounts(_) => "egg count",
         Entry::Rules { .. } => "rules",
+        Entry::Marks(_) => "mark",
+        Entry::Crayons(_) => "crayon",
+        Entry::Scans(_) => "scan",
+        Entry::GeneTests { .. } => "test",
     }
 }
 
@@ -92,6 +97,13 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
         Entry::Rules { put, drop } => {
             put.iter().try_for_each(|c| put_rule_change(db, c))?;
             drop.iter().try_for_each(|id| run(db, "delete from rule_change where id = ?1", [id.bytes()]))
+        }
+        Entry::Marks(all) => all.iter().try_for_each(|m| put_mating_mark(db, m, true)),
+        Entry::Crayons(all) => all.iter().try_for_each(|c| put_crayon(db, c, true)),
+        Entry::Scans(all) => all.iter().try_for_each(|s| put_scan(db, s, true)),
+        Entry::GeneTests { tests, parents } => {
+            tests.iter().try_for_each(|t| put_gene_test(db, t, true))?;
+            parents.iter().try_for_each(|a| put_animal(db, a, false))
         }
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {
             run(
@@ -218,6 +230,9 @@ fn amend(db: &Connection, new: &Amended) -> Result<()> {
         Amended::StockMove(m) => put_stock_move(db, m),
         Amended::Prescription(p) => put_prescription(db, p),
         Amended::EggCount(e) => put_egg_count(db, e),
+        Amended::Mark(m) => put_mating_mark(db, m, false),
+        Amended::Scan(s) => put_scan(db, s, false),
+        Amended::GeneTest(t) => put_gene_test(db, t, false),
     }
 }
 
@@ -236,6 +251,10 @@ fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<(
         RecordRef::Prescription(id) => ("prescription", id.bytes()),
         RecordRef::Document(id) => ("document", id.bytes()),
         RecordRef::EggCount(id) => ("egg_count", id.bytes()),
+        RecordRef::Mark(id) => ("mating_mark", id.bytes()),
+        RecordRef::Crayon(id) => ("crayon", id.bytes()),
+        RecordRef::Scan(id) => ("scan", id.bytes()),
+        RecordRef::GeneTest(id) => ("gene_test", id.bytes()),
         RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => return Ok(()),
     };
     run(

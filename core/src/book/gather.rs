@@ -1,10 +1,10 @@
 //! Reading the whole book into a flock. Each table is read in the order it lies in, on whichever connection is
 //! free, and its rows are put into the lists of their animals: no join and no sorting in the database.
 
-use super::{cupboard, journal, load, rows};
+use super::{blood, cupboard, journal, load, rows};
 use crate::flock::{
-    AnimalFile, Birth, Cupboard, Flock, Holding, Identity, Joining, Lambing, Marks, Movement, PenMove,
-    Places, Product, Remark, Shelf, Sire, Tick, Treatment, Weighing,
+    AnimalFile, Birth, Crayon, Cupboard, Flock, GeneTest, Holding, Identity, Joining, Lambing, Marks,
+    MatingMark, Movement, PenMove, Places, Product, Remark, Scan, Shelf, Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
 use crate::rules::RuleChange;
@@ -33,6 +33,8 @@ pub(super) enum Part {
     Moves(Lists<PenMove>, Lists<Movement>),
     Remarks(Lists<Remark>),
     Ticks(Lists<Tick>),
+    Mating(Lists<MatingMark>, Lists<Scan>, Lists<Crayon>),
+    Tests(Lists<GeneTest>),
     Rest(Box<Rest>),
 }
 
@@ -48,7 +50,7 @@ pub(super) struct Rest {
 }
 
 /// Every step, those that take longest first.
-pub(super) const STEPS: [Step; 10] = [
+pub(super) const STEPS: [Step; 12] = [
     |db, at| lists(db, at, "treatment", rows::TREATMENT, rows::treatment).map(Part::Treatments),
     identities,
     |db, at| lists(db, at, "weighing", rows::WEIGHING, rows::weighing).map(Part::Weighings),
@@ -60,6 +62,12 @@ pub(super) const STEPS: [Step; 10] = [
     |db, at| lists(db, at, "joining", rows::JOINING, rows::joining).map(Part::Joinings),
     |db, at| lists(db, at, "remark", rows::REMARK, rows::remark).map(Part::Remarks),
     |db, at| lists(db, at, "tick", rows::TICK, rows::tick).map(Part::Ticks),
+    |db, at| {
+        let marks = lists(db, at, "mating_mark", blood::MATING_MARK, blood::mating_mark)?;
+        let scans = lists(db, at, "scan", blood::SCAN, blood::scan)?;
+        Ok(Part::Mating(marks, scans, lists(db, at, "crayon", blood::CRAYON, blood::crayon)?))
+    },
+    |db, at| lists(db, at, "gene_test", blood::GENE_TEST, blood::gene_test).map(Part::Tests),
     |db, at| {
         let sire = |r: &Row<'_>| Ok((rows::animal_id(r, 0)?, (r.get(2)?, rows::animal_id(r, 1)?)));
         lists(db, at, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
@@ -236,6 +244,10 @@ pub(super) struct Gathered {
     movements: Lists<Movement>,
     remarks: Lists<Remark>,
     ticks: Lists<Tick>,
+    marks_seen: Lists<MatingMark>,
+    scans: Lists<Scan>,
+    crayons: Lists<Crayon>,
+    tests: Lists<GeneTest>,
     rest: Rest,
 }
 
@@ -251,6 +263,10 @@ impl Gathered {
             Part::Moves(pens, standings) => (self.pen_moves, self.movements) = (pens, standings),
             Part::Remarks(all) => self.remarks = all,
             Part::Ticks(all) => self.ticks = all,
+            Part::Mating(marks, scans, crayons) => {
+                (self.marks_seen, self.scans, self.crayons) = (marks, scans, crayons)
+            }
+            Part::Tests(all) => self.tests = all,
             Part::Rest(rest) => self.rest = *rest,
         }
     }
@@ -274,6 +290,10 @@ impl Gathered {
         let mut movements = self.movements.into_iter();
         let mut remarks = self.remarks.into_iter();
         let mut ticks = self.ticks.into_iter();
+        let mut marks_seen = self.marks_seen.into_iter();
+        let mut scans = self.scans.into_iter();
+        let mut crayons = self.crayons.into_iter();
+        let mut tests = self.tests.into_iter();
         for file in files.iter_mut() {
             file.animal.identities = identities.next().unwrap_or_default();
             file.birth = births.next().flatten();
@@ -285,6 +305,10 @@ impl Gathered {
             file.movements = movements.next().unwrap_or_default();
             file.remarks = remarks.next().unwrap_or_default();
             file.ticks = ticks.next().unwrap_or_default();
+            file.marks = marks_seen.next().unwrap_or_default();
+            file.scans = scans.next().unwrap_or_default();
+            file.crayons = crayons.next().unwrap_or_default();
+            file.tests = tests.next().unwrap_or_default();
             file.offspring = offspring.next().unwrap_or_default();
             load::in_order(file);
         }

@@ -1,6 +1,6 @@
 //! Reading one animal's file after a write, and what is read alike then and on opening.
 
-use super::{gather, rows};
+use super::{blood, gather, rows};
 use crate::flock::{AnimalFile, Flock, Holding, Identity, Sire};
 use crate::plan::Plan;
 use crate::terms::{AnimalId, LambingId};
@@ -81,6 +81,10 @@ fn events(db: &Connection, f: &mut AnimalFile) -> Result<()> {
     take!("movement", rows::MOVEMENT, "animal", rows::movement, movements);
     take!("remark", rows::REMARK, "animal", rows::remark, remarks);
     take!("tick", rows::TICK, "animal", rows::tick, ticks);
+    take!("mating_mark", blood::MATING_MARK, "ewe", blood::mating_mark, marks);
+    take!("scan", blood::SCAN, "ewe", blood::scan, scans);
+    take!("crayon", blood::CRAYON, "ram", blood::crayon, crayons);
+    take!("gene_test", blood::GENE_TEST, "animal", blood::gene_test, tests);
     let birth = format!(
         "select {}, (select ewe from lambing where lambing.id = birth.lambing) from birth where id = ?1",
         rows::BIRTH
@@ -128,6 +132,10 @@ pub(super) fn in_order(f: &mut AnimalFile) {
     f.movements.sort_by_key(|m| (m.on, m.id));
     f.remarks.sort_by_key(|n| (n.on, n.id));
     f.ticks.sort_by_key(|t| (t.at, t.id));
+    f.marks.sort_by_key(|m| (m.on, m.id));
+    f.scans.sort_by_key(|s| (s.on, s.id));
+    f.crayons.sort_by_key(|c| (c.on, c.id));
+    f.tests.sort_by_key(|t| (t.on, t.id));
 }
 
 /// The whole flock, read over this one connection.

@@ -6,8 +6,11 @@ use std::path::Path;
 
 /// The first format, then what each later one adds.
 const FIRST: &str = include_str!("schema.sql");
-const STEPS: [(u32, &str); 2] =
-    [(2, include_str!("migrations/0002_jobs.sql")), (3, include_str!("migrations/0003_cupboard.sql"))];
+const STEPS: [(u32, &str); 3] = [
+    (2, include_str!("migrations/0002_jobs.sql")),
+    (3, include_str!("migrations/0003_cupboard.sql")),
+    (4, include_str!("migrations/0004_blood.sql")),
+];
 
 /// Lays out a new book in the newest format. The caller has an empty file.
 pub(super) fn lay_out(db: &Connection) -> rusqlite::Result<()> {
@@ -70,6 +73,6 @@ mod tests {
         let meant: Option<String> =
             old.query_row("select meant_for from animal", [], |r| r.get(0)).expect("the animal is there");
         assert_eq!(meant, None);
-        assert!(backup::folder(&path).join("before format 3.hirsel").exists(), "a copy is kept first");
+        assert!(backup::folder(&path).join("before format 4.hirsel").exists(), "a copy is kept first");
     }
 }

@@ -6,6 +6,7 @@
 
 mod apply;
 mod backup;
+mod blood;
 mod check;
 mod cupboard;
 mod failed;
@@ -43,7 +44,7 @@ use std::time::Duration;
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
-const FORMAT: u32 = 3;
+const FORMAT: u32 = 4;
 /// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
 const LARGE: u64 = 64 << 20;
 

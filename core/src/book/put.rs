@@ -68,6 +68,8 @@ pub(super) fn put_animal(db: &Connection, a: &Animal, new: bool) -> Result<()> {
             "status_on",
             "status_reason",
             "meant_for",
+            "prefix",
+            "section",
         ],
         new,
         params![
@@ -92,6 +94,8 @@ pub(super) fn put_animal(db: &Connection, a: &Animal, new: bool) -> Result<()> {
             text(a.status_on),
             a.status_reason,
             (a.meant_for != MeantFor::Undecided).then(|| a.meant_for.word()),
+            a.prefix,
+            a.section,
         ],
     )?;
     put_possible_sires(db, a)?;
@@ -206,7 +210,7 @@ pub(super) fn put_joining(db: &Connection, j: &Joining, new: bool) -> Result<()>
     put(
         db,
         "joining",
-        &["id", "ewe", "ram", "from_on", "to_on", "method", "struck", "struck_on"],
+        &["id", "ewe", "ram", "from_on", "to_on", "method", "struck", "struck_on", "herd"],
         new,
         params![
             j.id.bytes(),
@@ -216,7 +220,8 @@ pub(super) fn put_joining(db: &Connection, j: &Joining, new: bool) -> Result<()>
             text(j.to),
             j.method,
             why,
-            when
+            when,
+            j.group
         ],
     )
 }

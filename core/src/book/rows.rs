@@ -70,7 +70,7 @@ pub(super) fn animal_opt(r: &Row<'_>, i: usize) -> Result<Option<AnimalId>> {
     Ok(r.get::<_, Option<[u8; 16]>>(i)?.map(AnimalId::from_bytes))
 }
 
-pub(super) const ANIMAL: &str = "id, name, sex, breed, born, dam, sire, genetic_dam, rearing, foster, birth_type, rear_type, birth_weight_g, colour, marks, pen, note, status, status_on, status_reason, meant_for";
+pub(super) const ANIMAL: &str = "id, name, sex, breed, born, dam, sire, genetic_dam, rearing, foster, birth_type, rear_type, birth_weight_g, colour, marks, pen, note, status, status_on, status_reason, meant_for, prefix, section";
 
 pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
     let rearing = match r.get_ref(8)?.as_str()? {
@@ -95,6 +95,8 @@ pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
         birth_type: r.get::<_, Option<u32>>(10)?.and_then(BirthType::new),
         rear_type: r.get::<_, Option<u32>>(11)?.and_then(RearType::new),
         birth_weight: r.get::<_, Option<i64>>(12)?.and_then(Weight::from_grams),
+        prefix: r.get(21)?,
+        section: r.get(22)?,
         colour: r.get(13)?,
         marks: r.get(14)?,
         pen: r.get(15)?,
@@ -161,7 +163,7 @@ pub(super) fn birth(r: &Row<'_>, ewe: impl FnOnce(LambingId) -> Option<AnimalId>
     }))
 }
 
-pub(super) const JOINING: &str = "id, ewe, ram, from_on, to_on, method, struck, struck_on";
+pub(super) const JOINING: &str = "id, ewe, ram, from_on, to_on, method, struck, struck_on, herd";
 
 pub(super) fn joining(r: &Row<'_>) -> Result<(AnimalId, Joining)> {
     let ewe = AnimalId::from_bytes(id(r, 1)?);
@@ -172,6 +174,7 @@ pub(super) fn joining(r: &Row<'_>) -> Result<(AnimalId, Joining)> {
         from: day(r, 3)?,
         to: day_opt(r, 4)?,
         method: r.get(5)?,
+        group: r.get(8)?,
         struck: struck(r, 6)?,
     };
     Ok((ewe, joining))
@@ -316,7 +319,7 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 11] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 15] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -328,6 +331,10 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 11] {
         ("rules", h.rules.clone()),
         ("sheet", h.sheet.clone()),
         ("joining_day", h.joining_day.clone()),
+        ("prefix", h.prefix.clone()),
+        ("registry", h.registry.clone()),
+        ("grading", h.grading.clone()),
+        ("gestation", h.gestation.clone()),
         ("organic", if h.organic { "yes" } else { "" }.to_string()),
     ]
 }
@@ -345,6 +352,10 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "rules" => h.rules = value,
         "sheet" => h.sheet = value,
         "joining_day" => h.joining_day = value,
+        "prefix" => h.prefix = value,
+        "registry" => h.registry = value,
+        "grading" => h.grading = value,
+        "gestation" => h.gestation = value,
         "organic" => h.organic = value == "yes",
         _ => {}
     }

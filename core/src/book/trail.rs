@@ -2,9 +2,9 @@
 
 use crate::flock::RecordRef;
 use crate::terms::{
-    AnimalId, BatchId, Day, DocumentId, Dose, Ease, EggCountId, JoiningId, LambingId, MovementId, PenMoveId,
-    PrescriptionId, Price, ProductId, RemarkId, StockMoveId, Strength, TickId, TreatmentId, VetId,
-    WeighingId, Weight, Withdrawal,
+    AnimalId, BatchId, CrayonId, Day, DocumentId, Dose, Ease, EggCountId, GeneTestId, JoiningId, LambingId,
+    MarkId, MovementId, PenMoveId, PrescriptionId, Price, ProductId, RemarkId, ScanId, StockMoveId, Strength,
+    TickId, TreatmentId, VetId, WeighingId, Weight, Withdrawal,
 };
 use rusqlite::{Connection, OptionalExtension as _};
 use serde_json::Value;
@@ -29,6 +29,10 @@ pub(super) fn record(table: &str, key: &str) -> Option<RecordRef> {
         "prescription" => RecordRef::Prescription(PrescriptionId::from_bytes(bytes)),
         "document" => RecordRef::Document(DocumentId::from_bytes(bytes)),
         "egg_count" => RecordRef::EggCount(EggCountId::from_bytes(bytes)),
+        "mating_mark" => RecordRef::Mark(MarkId::from_bytes(bytes)),
+        "crayon" => RecordRef::Crayon(CrayonId::from_bytes(bytes)),
+        "scan" => RecordRef::Scan(ScanId::from_bytes(bytes)),
+        "gene_test" => RecordRef::GeneTest(GeneTestId::from_bytes(bytes)),
         _ => return None,
     })
 }
@@ -69,6 +73,7 @@ pub(super) fn field_words(column: &str) -> &str {
         "herd" => "group",
         "epg" => "eggs per gram",
         "treated_on" => "treated on",
+        "age_days" => "age in days",
         "number" => "number",
         "licensed_for" => "licensed for",
         "opened_days" => "days once opened",
@@ -117,7 +122,7 @@ pub(super) fn shown(db: &Connection, column: &str, value: &Value) -> String {
         | "treated_on" => Day::parse_iso(&text).map_or(text, Day::words),
         "ease" => Ease::parse(&text).map_or(text, |e| e.words().to_string()),
         "sucked" | "navel_dipped" | "vet_gave" | "off_label" | "prescription_only" if matches!(text.as_str(), "0" | "1") => if text == "1" { "yes" } else { "no" }.to_string(),
-        "ram" | "ewe" | "dam" | "sire" | "genetic_dam" | "foster" | "animal" => db
+        "ram" | "ewe" | "dam" | "sire" | "genetic_dam" | "foster" | "animal" | "parent" => db
             .prepare_cached(
                 "select tag from identity where animal = unhex(?1) order by ended is not null, kind <> 'flock', place limit 1",
             )

@@ -2,8 +2,8 @@
 
 use super::{Check, Entry, Faults, Field, Refused};
 use crate::flock::{
-    Batch, Birth, EggCount, Flock, Joining, Lambing, Movement, PenMove, Prescription, RecordRef, Remark,
-    StockMove, Treatment, Weighing,
+    Batch, Birth, EggCount, Flock, GeneTest, Joining, Lambing, MatingMark, Movement, PenMove, Prescription,
+    RecordRef, Remark, Scan, StockMove, Treatment, Weighing,
 };
 use crate::terms::{AnimalId, Day, Sex};
 
@@ -34,6 +34,12 @@ pub enum Amended {
     Prescription(Prescription),
     /// Anything.
     EggCount(EggCount),
+    /// Anything but the ewe.
+    Mark(MatingMark),
+    /// Anything but the ewe.
+    Scan(Scan),
+    /// Anything but the animal.
+    GeneTest(GeneTest),
 }
 
 impl Amended {
@@ -52,6 +58,9 @@ impl Amended {
             Self::StockMove(r) => RecordRef::StockMove(r.id),
             Self::Prescription(r) => RecordRef::Prescription(r.id),
             Self::EggCount(r) => RecordRef::EggCount(r.id),
+            Self::Mark(r) => RecordRef::Mark(r.id),
+            Self::Scan(r) => RecordRef::Scan(r.id),
+            Self::GeneTest(r) => RecordRef::GeneTest(r.id),
         }
     }
 
@@ -68,6 +77,9 @@ impl Amended {
             Self::Remark(r) => r.animal,
             Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) => return None,
             Self::EggCount(r) => return r.animal,
+            Self::Mark(r) => r.ewe,
+            Self::Scan(r) => r.ewe,
+            Self::GeneTest(r) => r.animal,
         })
     }
 
@@ -99,6 +111,9 @@ impl Amended {
             Self::StockMove(r) => Some(r.on),
             Self::Prescription(r) => Some(r.on),
             Self::EggCount(r) => Some(r.on),
+            Self::Mark(r) => Some(r.on),
+            Self::Scan(r) => Some(r.on),
+            Self::GeneTest(r) => Some(r.on),
         }
     }
 
@@ -116,6 +131,9 @@ impl Amended {
             Self::StockMove(_) => "stock",
             Self::Prescription(_) => "prescription",
             Self::EggCount(_) => "egg count",
+            Self::Mark(_) => "mating mark",
+            Self::Scan(_) => "scan",
+            Self::GeneTest(_) => "test",
         }
     }
 
@@ -138,6 +156,9 @@ impl Amended {
             Self::PenMove(r) => f.pen_moves.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Movement(r) => f.movements.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Remark(r) => f.remarks.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Mark(r) => f.marks.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Scan(r) => f.scans.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::GeneTest(r) => f.tests.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) | Self::EggCount(_) => None,
         }
     }
@@ -194,6 +215,7 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
     if let Amended::Movement(m) = &new {
         super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
     }
+    super::blood::amended(&mut faults, &new, flock);
     super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
@@ -228,6 +250,14 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
             f.movements.iter().find(|r| r.id == id).map(|r| ("standing", r.struck.is_some()))
         }
         RecordRef::Remark(id) => f.remarks.iter().find(|r| r.id == id).map(|r| ("note", r.struck.is_some())),
+        RecordRef::Mark(id) => {
+            f.marks.iter().find(|r| r.id == id).map(|r| ("mating mark", r.struck.is_some()))
+        }
+        RecordRef::Crayon(id) => {
+            f.crayons.iter().find(|r| r.id == id).map(|r| ("crayon", r.struck.is_some()))
+        }
+        RecordRef::Scan(id) => f.scans.iter().find(|r| r.id == id).map(|r| ("scan", r.struck.is_some())),
+        RecordRef::GeneTest(id) => f.tests.iter().find(|r| r.id == id).map(|r| ("test", r.struck.is_some())),
         RecordRef::Tick(id) => f.ticks.iter().find(|t| t.id == id).map(|t| ("tick", t.struck.is_some())),
         _ => None,
     });

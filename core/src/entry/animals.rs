@@ -58,6 +58,10 @@ pub struct AnimalDraft {
     pub marks: Option<String>,
     /// Pen.
     pub pen: Option<String>,
+    /// The breeder's prefix in the registry.
+    pub prefix: Option<String>,
+    /// Section or grade of the registry.
+    pub section: Option<String>,
     /// Note.
     pub note: Option<String>,
     /// Standing.
@@ -95,6 +99,8 @@ impl AnimalDraft {
             colour: None,
             marks: None,
             pen: None,
+            prefix: None,
+            section: None,
             note: None,
             status: Status::Present,
             status_on: None,
@@ -129,6 +135,8 @@ impl AnimalDraft {
                 })
                 .chain(self.dated)
                 .collect(),
+            prefix: words(&self.prefix),
+            section: words(&self.section),
             name: words(&self.name),
             sex: self.sex,
             breed: self.breed,

@@ -25,6 +25,8 @@ pub struct JoiningDraft {
     pub to: Option<Day>,
     /// How, in words.
     pub method: Option<String>,
+    /// Name of the group that runs together.
+    pub group: Option<String>,
 }
 
 /// Checks joinings; rows of faults count the drafts.
@@ -81,7 +83,7 @@ pub fn joinings(drafts: Vec<JoiningDraft>, flock: &Flock, today: Day) -> Check {
         let all = drafts
             .into_iter()
             .flat_map(|d| {
-                let method = words(&d.method);
+                let (method, group) = (words(&d.method), words(&d.group));
                 d.ewes.into_iter().map(move |ewe| Joining {
                     id: JoiningId::new(),
                     ewe,
@@ -89,6 +91,7 @@ pub fn joinings(drafts: Vec<JoiningDraft>, flock: &Flock, today: Day) -> Check {
                     from: d.from,
                     to: d.to,
                     method: method.clone(),
+                    group: group.clone(),
                     struck: None,
                 })
             })

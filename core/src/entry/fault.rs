@@ -165,6 +165,9 @@ pub enum Refused {
     /// Of the medicine cupboard.
     #[error("{0}")]
     Cupboard(super::CupboardRefused),
+    /// Of blood and matings.
+    #[error("{0}")]
+    Blood(super::BloodRefused),
 }
 
 /// A refusal with its field.
@@ -393,6 +396,9 @@ pub enum Unusual {
     /// Of the medicine cupboard.
     #[error("{0}")]
     Cupboard(super::CupboardUnusual),
+    /// Of blood and matings.
+    #[error("{0}")]
+    Blood(super::BloodUnusual),
 }
 
 fn one_decimal(tenths: u32) -> String {

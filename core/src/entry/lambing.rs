@@ -330,6 +330,8 @@ fn add_lamb(
             birth_type: None,
             rear_type: None,
             birth_weight: lamb.weight,
+            prefix: None,
+            section: None,
             colour: words(&lamb.colour),
             marks: None,
             pen: None,

@@ -5,6 +5,7 @@
 
 mod amend;
 mod animals;
+mod blood;
 mod care;
 mod cupboard;
 mod dose;
@@ -22,6 +23,10 @@ mod treatment;
 
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
+pub use blood::{
+    BloodRefused, BloodUnusual, CrayonDraft, GeneTestDraft, MarkDraft, ScanDraft, crayon_on, crayons,
+    gene_tests, marks, says, scans,
+};
 pub use care::{JoiningDraft, ProductDraft, WeighingDraft, joinings, products, weighings};
 pub use cupboard::{
     BatchDraft, CupboardRefused, CupboardUnusual, DocumentDraft, EggCountDraft, PrescriptionDraft,
@@ -43,8 +48,9 @@ pub use treatment::{
 };
 
 use crate::flock::{
-    Animal, Batch, Birth, EggCount, Holding, Joining, Lambing, Movement, NewDocument, PenMove, Prescription,
-    Product, RecordRef, Remark, StockMove, Tick, Treatment, Vet, Weighing,
+    Animal, Batch, Birth, Crayon, EggCount, GeneTest, Holding, Joining, Lambing, MatingMark, Movement,
+    NewDocument, PenMove, Prescription, Product, RecordRef, Remark, Scan, StockMove, Tick, Treatment, Vet,
+    Weighing,
 };
 use crate::plan::PlanStep;
 use crate::rules::RuleChange;
@@ -154,6 +160,19 @@ pub enum Entry {
     Documents(Vec<NewDocument>),
     /// Egg counts.
     EggCounts(Vec<EggCount>),
+    /// Crayon marks and matings seen.
+    Marks(Vec<MatingMark>),
+    /// Crayons put on rams or changed.
+    Crayons(Vec<Crayon>),
+    /// Scans.
+    Scans(Vec<Scan>),
+    /// Tests, with the animals whose parents they settle as they will stand.
+    GeneTests {
+        /// The tests.
+        tests: Vec<GeneTest>,
+        /// Animals with the parents the tests found.
+        parents: Vec<Animal>,
+    },
     /// Rows of rule sets, or whole sets, as the keeper has them.
     Rules {
         /// Changed or added.

@@ -30,7 +30,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
                 same += 1;
                 continue;
             }
-            drafts.push(JoiningDraft { ram, ewes: vec![ewe], from, to, method });
+            drafts.push(JoiningDraft { ram, ewes: vec![ewe], from, to, method, group: None });
             order.push(i);
         }
     }

@@ -175,6 +175,7 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
                 from,
                 to,
                 method: words(op.a).filter(|_| op.a.is_multiple_of(4)),
+                group: None,
             };
             entry::joinings(vec![d], &flock, today)
         }

@@ -23,6 +23,14 @@ pub struct Holding {
     pub sheet: String,
     /// Month and day the rams go in, `11-05`; empty is taken from the joinings of the year before.
     pub joining_day: String,
+    /// The flock's prefix in the registry.
+    pub prefix: String,
+    /// Name of the registry or breed society, as papers print it.
+    pub registry: String,
+    /// The keeper's own rules of grading up, in the words of the shipped file; empty is as shipped.
+    pub grading: String,
+    /// Days of gestation by breed as the keeper puts them: `Fellside 148; Hillgrey 146`.
+    pub gestation: String,
     /// Kept by the rules for organic flocks: longer withdrawal.
     pub organic: bool,
 }

@@ -3,7 +3,9 @@
 
 mod cupboard;
 mod find;
+mod gene_test;
 mod holding;
+mod mating;
 mod movement;
 mod record;
 mod refs;
@@ -13,7 +15,9 @@ mod treatment;
 
 pub use cupboard::*;
 pub use find::Found;
+pub use gene_test::{GeneTest, Tested};
 pub use holding::Holding;
+pub use mating::{Crayon, MatingMark, Scan};
 pub use movement::{MoveDetails, Movement};
 pub use record::*;
 pub use refs::{Amendment, Link, RecordRef, StruckBy};

@@ -1,6 +1,6 @@
 //! The records of a flock as they are read: plain data, no checks, no file.
 
-use super::{Movement, Tick, Treatment};
+use super::{Crayon, GeneTest, MatingMark, Movement, Scan, Tick, Treatment};
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId, LambingId,
     MeantFor, Moment, PenMoveId, RearType, Rearing, RemarkId, Sex, Status, Tag, WeighingId, Weight,
@@ -101,6 +101,10 @@ pub struct Animal {
     pub rear_type: Option<RearType>,
     /// Weight at birth.
     pub birth_weight: Option<Weight>,
+    /// The breeder's prefix in the registry.
+    pub prefix: Option<String>,
+    /// Section or grade of the registry.
+    pub section: Option<String>,
     /// Colour of fleece and face.
     pub colour: Option<String>,
     /// Other marks: sprayed number, notch, horns.
@@ -222,6 +226,8 @@ pub struct Joining {
     pub to: Option<Day>,
     /// Natural, hand service, artificial insemination, …, in words.
     pub method: Option<String>,
+    /// Name of the group that runs together: a field, a number.
+    pub group: Option<String>,
     /// Struck out.
     pub struck: Option<Struck>,
 }
@@ -296,6 +302,14 @@ pub struct AnimalFile {
     pub remarks: Vec<Remark>,
     /// Jobs ticked, skipped or put off.
     pub ticks: Vec<Tick>,
+    /// Crayon marks and matings seen (kept with the ewe only).
+    pub marks: Vec<MatingMark>,
+    /// Scans of a ewe.
+    pub scans: Vec<Scan>,
+    /// Crayons a ram wore.
+    pub crayons: Vec<Crayon>,
+    /// Tests of genes and parents.
+    pub tests: Vec<GeneTest>,
     /// Lambs of which this is the birth dam, genetic dam or known or possible sire.
     pub offspring: Vec<AnimalId>,
 }
@@ -314,6 +328,10 @@ impl AnimalFile {
             movements: Vec::new(),
             remarks: Vec::new(),
             ticks: Vec::new(),
+            marks: Vec::new(),
+            scans: Vec::new(),
+            crayons: Vec::new(),
+            tests: Vec::new(),
             offspring: Vec::new(),
         }
     }
@@ -340,6 +358,9 @@ impl AnimalFile {
             .chain(self.treatments_standing().map(|r| r.at.day))
             .chain(self.lambings_standing().map(|r| r.at.day))
             .chain(self.joinings.iter().filter(|r| r.struck.is_none()).map(|r| r.from))
+            .chain(self.marks.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
+            .chain(self.scans.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
+            .chain(self.crayons.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.remarks.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.ticks_standing().map(|t| t.at.day));
         let moved = (self.pen_moves.iter().filter(|r| r.struck.is_none()).map(|r| r.on))

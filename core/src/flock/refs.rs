@@ -1,8 +1,9 @@
 //! Which record is meant, where it is found, and how it was amended.
 
 use crate::terms::{
-    AnimalId, BatchId, DocumentId, EggCountId, EntryId, JoiningId, LambingId, MovementId, PenMoveId,
-    PrescriptionId, ProductId, RemarkId, StockMoveId, TickId, TreatmentId, VetId, WeighingId,
+    AnimalId, BatchId, CrayonId, DocumentId, EggCountId, EntryId, GeneTestId, JoiningId, LambingId, MarkId,
+    MovementId, PenMoveId, PrescriptionId, ProductId, RemarkId, ScanId, StockMoveId, TickId, TreatmentId,
+    VetId, WeighingId,
 };
 
 /// A record that can be opened, amended or struck out.
@@ -40,6 +41,14 @@ pub enum RecordRef {
     Document(DocumentId),
     /// An egg count.
     EggCount(EggCountId),
+    /// A crayon mark or mating seen.
+    Mark(MarkId),
+    /// A crayon changed.
+    Crayon(CrayonId),
+    /// A scan.
+    Scan(ScanId),
+    /// A test of genes or parents.
+    GeneTest(GeneTestId),
 }
 
 /// Where something that is missing or asked about is to be found and mended.

@@ -26,6 +26,8 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         birth_type: None,
         rear_type: None,
         birth_weight: None,
+        prefix: None,
+        section: None,
         colour: None,
         marks: None,
         pen: None,
@@ -46,6 +48,10 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         movements: Vec::new(),
         remarks: Vec::new(),
         ticks: Vec::new(),
+        marks: Vec::new(),
+        scans: Vec::new(),
+        crayons: Vec::new(),
+        tests: Vec::new(),
         offspring: Vec::new(),
     }
 }

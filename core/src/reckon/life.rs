@@ -1,7 +1,7 @@
 //! One animal's life as dated events, for the timeline and the lists of the day.
 
-use crate::flock::{AnimalFile, Flock, Outcome, RecordRef};
-use crate::terms::{Day, Fate, Moment, Units};
+use crate::flock::{AnimalFile, Flock, Outcome, RecordRef, Tested};
+use crate::terms::{Day, Fate, MarkKind, Moment, Units};
 
 /// What kind of event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -73,6 +73,44 @@ pub struct Event {
     pub struck: bool,
 }
 
+/// Marks, crayons, scans and tests.
+fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
+    let mut add = |record, kind, on: Day, text: String, struck: bool| {
+        all.push(Event { record, kind, at: Moment::day(on), until: None, text, struck });
+    };
+    for m in &file.marks {
+        let colour = m.colour.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
+        let ram = m.ram.map(|r| format!(" by {}", flock.tag(r))).unwrap_or_default();
+        let what = match m.kind {
+            MarkKind::Crayon => "Crayon mark",
+            MarkKind::Seen => "Mating seen",
+        };
+        let text = format!("{what}{colour}{ram}");
+        add(RecordRef::Mark(m.id), EventKind::Joining, m.on, text, m.struck.is_some());
+    }
+    for c in &file.crayons {
+        let text = if c.colour.is_empty() { "Crayon off".into() } else { format!("Crayon on: {}", c.colour) };
+        add(RecordRef::Crayon(c.id), EventKind::Joining, c.on, text, c.struck.is_some());
+    }
+    for s in &file.scans {
+        let age = s.age_days.map(|d| format!(", {d} days gone")).unwrap_or_default();
+        let text = format!("Scanned: {}{age}", s.found.words());
+        add(RecordRef::Scan(s.id), EventKind::Joining, s.on, text, s.struck.is_some());
+    }
+    for t in &file.tests {
+        let text = match &t.found {
+            Tested::Scrapie(g) => format!("Tested: scrapie genotype {g}"),
+            Tested::Recessive { gene, status } => format!("Tested: {gene}, {}", status.words()),
+            Tested::Parentage { parent, is } => {
+                let is = if *is { "is a parent" } else { "cannot be a parent" };
+                format!("Tested: {} {is}", flock.tag(*parent))
+            }
+            Tested::Other { what, result } => format!("Tested: {what}, {result}"),
+        };
+        add(RecordRef::GeneTest(t.id), EventKind::Note, t.on, text, t.struck.is_some());
+    }
+}
+
 /// Every event of an animal in order of time, struck ones included.
 pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
     let units = flock.holding().units;
@@ -104,6 +142,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             struck: j.struck.is_some(),
         });
     }
+    mating(flock, file, &mut all);
     for l in &file.lambings {
         all.push(Event {
             record: RecordRef::Lambing(l.id),

@@ -136,6 +136,18 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
     for r in &f.remarks {
         look(RecordRef::Remark(r.id), r.struck.as_ref(), &|| ("note", Some(r.on), String::new()));
     }
+    for r in &f.marks {
+        look(RecordRef::Mark(r.id), r.struck.as_ref(), &|| ("mating mark", Some(r.on), String::new()));
+    }
+    for r in &f.crayons {
+        look(RecordRef::Crayon(r.id), r.struck.as_ref(), &|| ("crayon", Some(r.on), r.colour.clone()));
+    }
+    for r in &f.scans {
+        look(RecordRef::Scan(r.id), r.struck.as_ref(), &|| ("scan", Some(r.on), String::new()));
+    }
+    for r in &f.tests {
+        look(RecordRef::GeneTest(r.id), r.struck.as_ref(), &|| ("test", Some(r.on), r.found.kind().into()));
+    }
     for r in &f.ticks {
         look(RecordRef::Tick(r.id), r.struck.as_ref(), &|| ("job", Some(r.at.day), String::new()));
     }

@@ -148,6 +148,7 @@ mod tests {
             from: day("2025-10-01"),
             to: Some(day("2025-10-10")),
             method: None,
+            group: None,
             struck: None,
         });
         let mut flock = Flock::default();

@@ -77,6 +77,14 @@ ids! {
     EggCountId,
     /// One change of a rule set by the keeper.
     RuleChangeId,
+    /// One crayon mark or mating seen.
+    MarkId,
+    /// One change of a ram's crayon.
+    CrayonId,
+    /// One scan of one ewe.
+    ScanId,
+    /// One test of one animal's genes or parents.
+    GeneTestId,
     /// One write in the journal.
     EntryId,
 }

@@ -4,6 +4,7 @@ mod breed;
 mod day;
 mod dose;
 mod expiry;
+mod genes;
 mod id;
 mod mark;
 mod month_day;
@@ -16,11 +17,15 @@ pub use breed::{Breed, BreedPart};
 pub use day::{Born, Day, Minute, Moment};
 pub(crate) use dose::thousandths;
 pub use dose::{Dose, DoseRule, Strength, ml_for};
+pub use genes::{PrionAllele, Scrapie};
 pub use id::*;
 pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
 pub use month_day::MonthDay;
 pub use price::Price;
-pub use scale::{BirthType, Ease, Fate, MeantFor, ProductClass, RearType, Rearing, Route, Sex, Status};
+pub use scale::{
+    BirthType, Ease, Fate, GeneStatus, MarkKind, MeantFor, ProductClass, RearType, Rearing, Route, Scanned,
+    Sex, Status,
+};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 

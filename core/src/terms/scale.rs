@@ -95,6 +95,44 @@ impl Sex {
 }
 
 words! {
+    /// How it is known that a ewe was mated.
+    MarkKind, "a way to know of a mating", {
+        /// The ram's crayon left its mark on her.
+        Crayon = "crayon", "crayon mark", "mark", "raddle";
+        /// The mating was watched.
+        Seen = "seen", "mating seen";
+    }
+}
+
+words! {
+    /// What a scan found. A count is never the number born: triplets above all are often miscounted.
+    Scanned, "a scan result", {
+        /// No lamb.
+        Empty = "empty", "empty", "0", "barren";
+        /// One lamb.
+        One = "1", "single", "one";
+        /// Two lambs.
+        Two = "2", "twins", "two";
+        /// Three or more.
+        Three = "3", "triplets or more", "three", "triplets", "3+";
+        /// In lamb, not counted.
+        InLamb = "in lamb", "in lamb, not counted";
+    }
+}
+
+words! {
+    /// What a test says of a recessive gene.
+    GeneStatus, "a test result", {
+        /// Both copies are sound.
+        Clear = "clear", "clear", "n/n";
+        /// One copy is faulty; the animal itself is healthy.
+        Carrier = "carrier", "carrier";
+        /// Both copies are faulty.
+        Affected = "affected", "affected";
+    }
+}
+
+words! {
     /// What became of a lamb at its birth.
     Fate, "a fate", {
         /// Born alive and, as far as known, living since.

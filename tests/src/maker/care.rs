@@ -40,7 +40,7 @@ impl Maker {
                 f.animal.sex == Sex::Ewe && f.animal.born.exact().is_none_or(|b| b <= from)
             });
             let to = self.some(|m| from.plus(m.rng.i64(0..50)).min(m.today));
-            drafts.push(JoiningDraft { ram, ewes, from, to, method: self.some(Self::text) });
+            drafts.push(JoiningDraft { ram, ewes, from, to, method: self.some(Self::text), group: None });
         }
         Some(joinings(drafts, flock, self.today))
     }
@@ -160,6 +160,10 @@ impl Maker {
             joining_day: self
                 .some(|m| format!("{:02}-{:02}", m.rng.u32(1..=12), m.rng.u32(1..=28)))
                 .unwrap_or_default(),
+            prefix: self.text(),
+            registry: self.text(),
+            grading: String::new(),
+            gestation: String::new(),
             organic: self.rng.bool(),
         };
         holding(new, flock)

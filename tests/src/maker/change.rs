@@ -3,7 +3,7 @@
 use super::{Kind, Maker};
 use hirsel_core::entry::{Amended, Check, amend, strike};
 use hirsel_core::flock::{AnimalFile, Flock, RecordRef};
-use hirsel_core::terms::{Dose, Ease, Fate, Route, Status, Weight};
+use hirsel_core::terms::{Dose, Ease, Fate, Route, Scanned, Status, Weight};
 
 impl Maker {
     /// A record of a random animal that has one.
@@ -42,6 +42,14 @@ impl Maker {
             }
             Kind::StrikeMovement => {
                 self.record(flock, |f| &f.movements).map(|(f, r)| (f, RecordRef::Movement(r.id)))
+            }
+            Kind::StrikeMark => self.record(flock, |f| &f.marks).map(|(f, r)| (f, RecordRef::Mark(r.id))),
+            Kind::StrikeCrayon => {
+                self.record(flock, |f| &f.crayons).map(|(f, r)| (f, RecordRef::Crayon(r.id)))
+            }
+            Kind::StrikeScan => self.record(flock, |f| &f.scans).map(|(f, r)| (f, RecordRef::Scan(r.id))),
+            Kind::StrikeGeneTest => {
+                self.record(flock, |f| &f.tests).map(|(f, r)| (f, RecordRef::GeneTest(r.id)))
             }
             Kind::StrikeTick => self.record(flock, |f| &f.ticks).map(|(f, r)| (f, RecordRef::Tick(r.id))),
             Kind::StrikeRemark => {
@@ -123,6 +131,27 @@ impl Maker {
                 let (_, mut r) = self.record(flock, |f| &f.remarks)?;
                 r.text = self.text();
                 Amended::Remark(r)
+            }
+            Kind::AmendMark => {
+                let (_, mut m) = self.record(flock, |f| &f.marks)?;
+                m.on = self.seen(flock, m.ewe);
+                m.ram = self.some(|m| m.ram(flock)).flatten();
+                m.colour = self.some(Self::text);
+                Amended::Mark(m)
+            }
+            Kind::AmendScan => {
+                let (_, mut s) = self.record(flock, |f| &f.scans)?;
+                s.found = *self.pick(Scanned::ALL);
+                s.age_days = None;
+                s.note = self.some(Self::text);
+                Amended::Scan(s)
+            }
+            Kind::AmendGeneTest => {
+                let (_, mut t) = self.record(flock, |f| &f.tests)?;
+                t.lab = self.some(Self::text);
+                t.number = self.some(Self::text);
+                t.note = self.some(Self::text);
+                Amended::GeneTest(t)
             }
             other => unreachable!("{other:?} has a maker of its own"),
         })

@@ -1,6 +1,7 @@
 //! Random entries of every kind, made through the checks that forms and imports go through.
 
 mod animals;
+mod blood;
 mod care;
 mod change;
 mod cupboard;
@@ -30,7 +31,8 @@ kinds! {
     StrikeLambing, StrikeJoining, StrikeWeighing, StrikeTreatment, StrikePenMove, StrikeMovement, StrikeRemark,
     Ticks, Parted, Plan, StrikeTick, Holding, Batches, Opened, StockMoves, Vets, Prescriptions, Documents, EggCounts,
     Rules, AmendBatch, AmendStockMove, AmendPrescription, AmendEggCount, StrikeBatch, StrikeStockMove,
-    StrikePrescription, StrikeDocument, StrikeEggCount,
+    StrikePrescription, StrikeDocument, StrikeEggCount, Marks, Crayons, Scans, GeneTests, AmendMark, AmendScan,
+    AmendGeneTest, StrikeMark, StrikeCrayon, StrikeScan, StrikeGeneTest,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -61,6 +63,9 @@ pub fn kind_of(entry: &Entry) -> Kind {
             Amended::StockMove(_) => Kind::AmendStockMove,
             Amended::Prescription(_) => Kind::AmendPrescription,
             Amended::EggCount(_) => Kind::AmendEggCount,
+            Amended::Mark(_) => Kind::AmendMark,
+            Amended::Scan(_) => Kind::AmendScan,
+            Amended::GeneTest(_) => Kind::AmendGeneTest,
         },
         Entry::Strike { record, .. } => match record {
             RecordRef::Lambing(_) => Kind::StrikeLambing,
@@ -76,6 +81,10 @@ pub fn kind_of(entry: &Entry) -> Kind {
             RecordRef::Prescription(_) => Kind::StrikePrescription,
             RecordRef::Document(_) => Kind::StrikeDocument,
             RecordRef::EggCount(_) => Kind::StrikeEggCount,
+            RecordRef::Mark(_) => Kind::StrikeMark,
+            RecordRef::Crayon(_) => Kind::StrikeCrayon,
+            RecordRef::Scan(_) => Kind::StrikeScan,
+            RecordRef::GeneTest(_) => Kind::StrikeGeneTest,
             RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => {
                 unreachable!("these are never struck out")
             }
@@ -92,6 +101,10 @@ pub fn kind_of(entry: &Entry) -> Kind {
         Entry::Documents(_) => Kind::Documents,
         Entry::EggCounts(_) => Kind::EggCounts,
         Entry::Rules { .. } => Kind::Rules,
+        Entry::Marks(_) => Kind::Marks,
+        Entry::Crayons(_) => Kind::Crayons,
+        Entry::Scans(_) => Kind::Scans,
+        Entry::GeneTests { .. } => Kind::GeneTests,
     }
 }
 
@@ -194,6 +207,10 @@ impl Maker {
             | Kind::StrikePrescription
             | Kind::StrikeDocument
             | Kind::StrikeEggCount => self.cupboard(kind, flock),
+            Kind::Marks => self.marks(flock),
+            Kind::Crayons => self.crayons(flock),
+            Kind::Scans => self.scans(flock),
+            Kind::GeneTests => self.gene_tests(flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }

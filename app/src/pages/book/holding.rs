@@ -59,7 +59,7 @@ impl Words {
         }
     }
 
-    fn holding(&self) -> Holding {
+    fn holding(&self, stands: &Holding) -> Holding {
         Holding {
             flock: self.flock.trim().into(),
             keeper: self.keeper.trim().into(),
@@ -72,6 +72,7 @@ impl Words {
             sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
             joining_day: self.joining_day.clone(),
             organic: self.organic,
+            ..stands.clone()
         }
     }
 }
@@ -142,7 +143,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         "Name, keeper, holding number and address stand on the treatment log. The rules decide which days are shown as limits; the authority, the label and the vet decide.",
     );
     if go {
-        match entry::holding(t.now.holding(), ctx.flock) {
+        match entry::holding(t.now.holding(ctx.flock.holding()), ctx.flock) {
             Ok(checked) => out.push(Intent::Write { checked: Box::new(checked), then: Then::HoldingDone }),
             Err(refusals) => {
                 out.extend(refusals.first().map(|r| Intent::Say(Kind::Refuse, r.to_string())));

@@ -284,8 +284,14 @@ fn joined(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Tak
     if scene.flock.animal(ram).is_none_or(|a| a.sex == Sex::Ewe) {
         return None;
     }
-    let mut d =
-        JoiningDraft { ram, ewes: about.to_vec(), from: scene.at.day, to: scene.at.until, method: None };
+    let mut d = JoiningDraft {
+        ram,
+        ewes: about.to_vec(),
+        from: scene.at.day,
+        to: scene.at.until,
+        method: None,
+        group: None,
+    };
     let mut n = k + m;
     if let Some(k) = is(&tokens[n..], Sense::How)
         && let Some((how, m)) = treatment::words(&tokens[n + k..], true)

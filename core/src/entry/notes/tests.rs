@@ -200,6 +200,7 @@ fn the_sire_is_the_one_that_was_joined() {
         from: day("2025-10-24"),
         to: None,
         method: None,
+        group: None,
         struck: None,
     });
     flock.put(ewe);

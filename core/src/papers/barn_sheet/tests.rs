@@ -98,6 +98,7 @@ fn ewes_due_to_lamb_stand_below_their_pen() {
         from: day("2025-11-20"),
         to: Some(day("2025-11-24")),
         method: None,
+        group: None,
         struck: None,
     });
     let mut flock = Flock::default();

@@ -202,6 +202,7 @@ fn a_ewes_year_hangs_on_her_joining() {
         from: day("2025-11-01"),
         to: Some(day("2025-12-06")),
         method: None,
+        group: None,
         struck: None,
     });
     let id = ewe.animal.id;

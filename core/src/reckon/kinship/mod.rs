@@ -4,6 +4,7 @@
 mod blood;
 mod coancestry;
 mod inbreeding;
+mod kindred;
 mod measures;
 mod pedigree;
 #[cfg(test)]
@@ -12,5 +13,6 @@ mod tests;
 pub use blood::Blood;
 pub use coancestry::Kin;
 pub use inbreeding::{inbreeding, within};
+pub use kindred::Kindred;
 pub use measures::*;
 pub use pedigree::{Circle, NONE, Pedigree};

@@ -20,6 +20,7 @@ fn flock() -> (Flock, [AnimalId; 3]) {
         from: day("2025-10-25"),
         to: Some(day("2025-12-10")),
         method: None,
+        group: None,
         struck: None,
     };
     a.joinings.push(joining(id));

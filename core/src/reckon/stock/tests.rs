@@ -78,6 +78,8 @@ fn animal() -> Animal {
         birth_type: None,
         rear_type: None,
         birth_weight: None,
+        prefix: None,
+        section: None,
         colour: None,
         marks: None,
         pen: None,

@@ -48,6 +48,8 @@ pub(super) fn ewe(tag: &str) -> AnimalFile {
         birth_type: None,
         rear_type: None,
         birth_weight: None,
+        prefix: None,
+        section: None,
         colour: None,
         marks: None,
         pen: None,
