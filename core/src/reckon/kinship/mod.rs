@@ -3,10 +3,17 @@
 
 mod blood;
 mod coancestry;
+mod depth;
+mod diversity;
+mod drop;
+mod figures;
+mod follow;
+mod founders;
 mod inbreeding;
 mod kindred;
-mod measures;
+mod lines;
 mod pedigree;
+mod sizes;
 #[cfg(test)]
 mod tests;
 
@@ -14,5 +21,11 @@ pub use blood::Blood;
 pub use coancestry::Kin;
 pub use inbreeding::{inbreeding, within};
 pub use kindred::Kindred;
-pub use measures::*;
+pub use depth::*;
+pub use diversity::*;
+pub use drop::*;
+pub use figures::*;
+pub use founders::*;
+pub use lines::*;
 pub use pedigree::{Circle, NONE, Pedigree};
+pub use sizes::*;
