@@ -1,8 +1,8 @@
 //! The figures of a flock's blood: each with its formula and source, and one line that says what to do with it.
 
+use super::Side;
 use super::diversity::{Crop, Diversity, FEW_CARRIERS};
 use super::sizes::{Interval, rate_per_generation, rate_per_year, size_by_rate, size_by_sexes};
-use super::Side;
 use crate::flock::Flock;
 use crate::terms::{AnimalId, counted};
 
@@ -151,7 +151,11 @@ fn by_drop(g: &Given<'_>) -> Figure {
 fn equivalents(g: &Given<'_>) -> Figure {
     let n = g.made.founders.len();
     let unknown = g.made.founders.iter().filter(|f| f.unknown.is_some()).count();
-    let ideal = format!("The blood of {} is as uneven as if {} had given alike.", counted(n, "founder"), one(g.equivalents));
+    let ideal = format!(
+        "The blood of {} is as uneven as if {} had given alike.",
+        counted(n, "founder"),
+        one(g.equivalents)
+    );
     let top = g.made.founders.iter().find(|f| f.unknown.is_none());
     let uneven = g.equivalents < 0.5 * n as f64;
     let rest = match top {
@@ -207,13 +211,18 @@ fn kinship(g: &Given<'_>) -> Figure {
             "Mated by chance, the next lambs would be about {shown} inbred, more than the flock is now: choose pairs under \
              Who to whom."
         ),
-        false => format!("Mated by chance, the next lambs would be about {shown} inbred, no more than the flock is now."),
+        false => format!(
+            "Mated by chance, the next lambs would be about {shown} inbred, no more than the flock is now."
+        ),
     };
     made(
         ("mean_kinship", "Mean kinship"),
         g.kinship,
         percent,
-        ("mean coancestry of every animal with every animal, itself included", "Malécot 1948; Ballou and Lacy 1995"),
+        (
+            "mean coancestry of every animal with every animal, itself included",
+            "Malécot 1948; Ballou and Lacy 1995",
+        ),
         (rising, with_depth(g, words)),
     )
 }
@@ -222,9 +231,13 @@ fn inbreeding(g: &Given<'_>) -> Figure {
     // A lamb of first cousins is 1/16 inbred (Wright 1922).
     let high = g.inbreeding.is_some_and(|f| f >= 0.0625);
     let words = match high {
-        true => "The mean animal is as inbred as a lamb of first cousins (6.3 %) or more: a ram of other blood is worth \
-                 looking for.",
-        false => "Less than a lamb of first cousins would be (6.3 %): keep choosing rams that are not close to the ewes.",
+        true => {
+            "The mean animal is as inbred as a lamb of first cousins (6.3 %) or more: a ram of other blood is worth \
+                 looking for."
+        }
+        false => {
+            "Less than a lamb of first cousins would be (6.3 %): keep choosing rams that are not close to the ewes."
+        }
     };
     made(
         ("mean_inbreeding", "Mean inbreeding"),
@@ -241,15 +254,20 @@ fn inbreeding(g: &Given<'_>) -> Figure {
 fn depth(g: &Given<'_>) -> Figure {
     let low = g.depth.is_some_and(|d| d < DEEP_ENOUGH);
     let words = match low {
-        true => "Under 3, inbreeding says little. Write up the parents of bought animals: their breeders or the registry \
-                 know them.",
+        true => {
+            "Under 3, inbreeding says little. Write up the parents of bought animals: their breeders or the registry \
+                 know them."
+        }
         false => "3 or more: deep enough for inbreeding to mean something.",
     };
     made(
         ("complete_generations", "Depth of pedigrees"),
         g.depth,
         |d| format!("{} generations", one(d)),
-        ("known ancestors, each counted as ½ for every generation back; mean of the flock", "Maignel 1996; Boichard 1997"),
+        (
+            "known ancestors, each counted as ½ for every generation back; mean of the flock",
+            "Maignel 1996; Boichard 1997",
+        ),
         (low, words.into()),
     )
 }
@@ -257,15 +275,20 @@ fn depth(g: &Given<'_>) -> Figure {
 fn completeness(g: &Given<'_>) -> Figure {
     let low = g.completeness.is_some_and(|c| c < 0.6);
     let words = match low {
-        true => "Much is missing in five generations, perhaps on one side alone; that side hides inbreeding. Fill in the \
-                 side with fewer ancestors first.",
+        true => {
+            "Much is missing in five generations, perhaps on one side alone; that side hides inbreeding. Fill in the \
+                 side with fewer ancestors first."
+        }
         false => "Both sides are known well over five generations: inbreeding can be trusted.",
     };
     made(
         ("completeness", "Completeness, 5 generations"),
         g.completeness,
         percent,
-        ("2 × sire's side × dam's side ÷ (their sum), each the mean share of ancestors known", "MacCluer 1983"),
+        (
+            "2 × sire's side × dam's side ÷ (their sum), each the mean share of ancestors known",
+            "MacCluer 1983",
+        ),
         (low, words.into()),
     )
 }
@@ -274,7 +297,9 @@ fn by_sexes(g: &Given<'_>) -> Figure {
     let value = g.crop.map(|c| size_by_sexes(c.rams, c.ewes));
     let low = value.is_some_and(|v| v < SIZE_WANTED);
     let words = match g.crop {
-        None => "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.".into(),
+        None => {
+            "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.".into()
+        }
         Some(c) => format!(
             "{} and {} had the lambs of {}. One ram more would make it {}: with few rams, the rams decide.",
             counted(c.rams, "ram"),
@@ -314,7 +339,10 @@ fn by_rate(g: &Given<'_>) -> Figure {
         ("size_by_rate", "Effective size by crops"),
         value,
         one,
-        ("1 divided by twice the rate of inbreeding a generation", "Falconer and Mackay 1996; Pérez-Enciso 1995"),
+        (
+            "1 divided by twice the rate of inbreeding a generation",
+            "Falconer and Mackay 1996; Pérez-Enciso 1995",
+        ),
         (value.is_some_and(|v| v < SIZE_WANTED), with_depth(g, size_words(value))),
     )
 }
@@ -339,7 +367,9 @@ fn rate(g: &Given<'_>) -> Figure {
     let high = value.is_some_and(|v| v > 0.01);
     let words = match value {
         None => "Not to be told yet: it needs three crops with known parents, and parents' ages.",
-        Some(v) if v > 0.01 => "Over 1 % a generation: breed conservation asks for less. Change rams more often.",
+        Some(v) if v > 0.01 => {
+            "Over 1 % a generation: breed conservation asks for less. Change rams more often."
+        }
         Some(_) => "Under 1 % a generation, as breed conservation asks.",
     };
     made(
@@ -366,8 +396,10 @@ const INTERVAL: (&str, &str) = (
 fn interval(g: &Given<'_>) -> Figure {
     let value = g.interval.mean;
     let words = match value {
-        Some(_) => "Blood is lost by generations, not by years: rams and ewes kept longer, and lambs kept from older \
-                    ewes, slow it.",
+        Some(_) => {
+            "Blood is lost by generations, not by years: rams and ewes kept longer, and lambs kept from older \
+                    ewes, slow it."
+        }
         None => "Not to be told yet: no animal born here has lambs of its own with birth days written up.",
     };
     made(("generation_interval", "Generation interval"), value, years, INTERVAL, (false, words.into()))

@@ -1,8 +1,8 @@
 //! Kinship brought up to a write without reckoning it anew: lambs more, an animal that came or went, another parent of
 //! one without offspring.
 
-use super::pedigree::NONE;
 use super::Kindred;
+use super::pedigree::NONE;
 use crate::flock::{AnimalFile, Flock};
 use crate::terms::{AnimalId, Status};
 

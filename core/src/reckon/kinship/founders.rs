@@ -113,8 +113,7 @@ pub fn ancestor_shares(pedigree: &Pedigree, set: &[u32], most: usize) -> Vec<Anc
                 down[i] = 1.0;
                 continue;
             }
-            let known: f64 =
-                parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * down[*p as usize]).sum();
+            let known: f64 = parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * down[*p as usize]).sum();
             down[i] = known + if phantom_taken[i] { 0.5 } else { 0.0 };
             let one_unknown = parents[i].iter().filter(|p| **p == NONE).count() == 1;
             let own = up[i] * (1.0 - down[i]);

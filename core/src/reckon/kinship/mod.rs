@@ -12,6 +12,8 @@ mod founders;
 mod inbreeding;
 mod kindred;
 mod lines;
+#[cfg(test)]
+mod measure_tests;
 mod pedigree;
 mod sizes;
 #[cfg(test)]
@@ -19,13 +21,13 @@ mod tests;
 
 pub use blood::Blood;
 pub use coancestry::Kin;
-pub use inbreeding::{inbreeding, within};
-pub use kindred::Kindred;
 pub use depth::*;
 pub use diversity::*;
 pub use drop::*;
 pub use figures::*;
 pub use founders::*;
+pub use inbreeding::{inbreeding, within};
+pub use kindred::Kindred;
 pub use lines::*;
 pub use pedigree::{Circle, NONE, Pedigree};
 pub use sizes::*;

@@ -94,7 +94,8 @@ pub struct Cohort {
 /// Cohorts by year of birth, oldest first. `years` by place; animals without a year are left out. Mean inbreeding is of
 /// those with both parents known: of the others it is not known, and nought would hide that.
 pub fn cohorts(pedigree: &Pedigree, f: &[f64], depth: &[f64], years: &[Option<i32>]) -> Vec<Cohort> {
-    let mut all: std::collections::BTreeMap<i32, (usize, usize, f64, f64)> = std::collections::BTreeMap::new();
+    let mut all: std::collections::BTreeMap<i32, (usize, usize, f64, f64)> =
+        std::collections::BTreeMap::new();
     for (i, both) in pedigree.parents().iter().enumerate() {
         let Some(year) = years[i] else { continue };
         let c = all.entry(year).or_default();
