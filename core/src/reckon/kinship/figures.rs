@@ -111,8 +111,8 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
     let value = genomes_now(g);
     let low = g.made.animals.iter().filter(|a| a.loss < 0.0).count();
     let words = format!(
-        "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals at the top of the \
-         table below: without any one of {} it would hold less.",
+        "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
+         blood, on top under Animals: without any one of {} it would hold less.",
         value.map_or_else(|| KNOWN.to_string(), one),
         counted(low, "animal")
     );
@@ -168,7 +168,8 @@ fn equivalents(g: &Given<'_>) -> Figure {
     };
     let open = match unknown {
         0 => String::new(),
-        n => format!(" {} of them stand for unknown parents: find out who they were.", n),
+        1 => " One of them stands for an unknown parent: find out who it was.".into(),
+        n => format!(" {n} of them stand for unknown parents: find out who they were."),
     };
     made(
         ("founder_equivalents", "Founder equivalents"),
@@ -261,9 +262,9 @@ fn depth(g: &Given<'_>) -> Figure {
         false => "3 or more: deep enough for inbreeding to mean something.",
     };
     made(
-        ("complete_generations", "Depth of pedigrees"),
+        ("complete_generations", "Depth of pedigrees, generations"),
         g.depth,
-        |d| format!("{} generations", one(d)),
+        one,
         (
             "known ancestors, each counted as ½ for every generation back; mean of the flock",
             "Maignel 1996; Boichard 1997",
