@@ -1,9 +1,8 @@
 //! Breed shares: what is written of an animal, else the mean of its parents' shares; an unknown parent is 'unknown'.
 
 use crate::flock::{Animal, Flock, Sire};
-use crate::reckon::kinship::{Blood, NONE};
 use crate::terms::{AnimalId, Breed};
-use rapidhash::RapidHashMap;
+use rapidhash::{RapidHashMap, RapidHashSet};
 use std::cmp::Ordering;
 use std::fmt;
 
@@ -108,35 +107,50 @@ pub struct Shares {
 }
 
 impl Shares {
-    /// Of every animal the book knows; of a pedigree that runs in a circle, only what is written.
+    /// Of every animal the book knows.
     pub fn of(flock: &Flock) -> Self {
+        Self::among(flock, flock.files().map(|f| f.animal.id))
+    }
+
+    /// Of these animals and those of their ancestors that it hangs on. An animal that is its own ancestor is unknown
+    /// to itself.
+    pub fn among(flock: &Flock, ids: impl IntoIterator<Item = AnimalId>) -> Self {
         let mut s = Self::default();
         let unknown = s.name(UNKNOWN);
-        let nothing = || vec![(unknown, Share::WHOLE)];
-        let Ok(blood) = Blood::of(flock) else {
-            for f in flock.files() {
-                let parts = f.animal.breed.as_ref().map_or_else(nothing, |b| s.written(b));
-                s.of.insert(f.animal.id, parts);
+        let nothing = vec![(unknown, Share::WHOLE)];
+        // Depth first by hand: a pedigree may be very deep.
+        let mut open: RapidHashSet<AnimalId> = RapidHashSet::default();
+        let mut stack: Vec<AnimalId> = Vec::new();
+        for start in ids {
+            stack.push(start);
+            while let Some(id) = stack.last().copied() {
+                let animal = flock.animal(id).filter(|_| !s.of.contains_key(&id));
+                let Some(a) = animal else {
+                    stack.pop();
+                    continue;
+                };
+                let parts = match &a.breed {
+                    Some(breed) => s.written(breed),
+                    None => {
+                        let both = [a.sire.known(), a.blood_dam()];
+                        if open.insert(id) {
+                            let waits = |p: &AnimalId| !s.of.contains_key(p) && !open.contains(p);
+                            let above = both.iter().flatten().copied().filter(waits);
+                            let before = stack.len();
+                            stack.extend(above);
+                            if stack.len() > before {
+                                continue;
+                            }
+                        }
+                        let doubt = doubt(a, flock).map(|b| s.written(&b));
+                        let of = |p: Option<AnimalId>| p.and_then(|p| s.of.get(&p)).unwrap_or(&nothing);
+                        mean(doubt.as_ref().unwrap_or(of(both[0])), of(both[1]))
+                    }
+                };
+                s.of.insert(id, parts);
+                stack.pop();
             }
-            return s;
-        };
-        let mut by_place: Vec<Parts> = Vec::with_capacity(blood.ids.len());
-        for (id, [sire, dam]) in blood.ids.iter().zip(blood.pedigree.parents()) {
-            let animal = flock.animal(*id);
-            let parts = match animal.and_then(|a| a.breed.as_ref()) {
-                Some(breed) => s.written(breed),
-                None => {
-                    let of = |p: u32| if p == NONE { nothing() } else { by_place[p as usize].clone() };
-                    let sire = match animal.and_then(|a| doubt(a, flock)) {
-                        Some(breed) if *sire == NONE => s.written(&breed),
-                        _ => of(*sire),
-                    };
-                    mean(&sire, &of(*dam))
-                }
-            };
-            by_place.push(parts);
         }
-        s.of = blood.ids.into_iter().zip(by_place).collect();
         s
     }
 
