@@ -15,7 +15,8 @@ pub(super) fn registry(a: &Animal) -> String {
         let said = s.to_lowercase().contains("section") || s.to_lowercase().contains("grade");
         if said { s.to_owned() } else { format!("section {s}") }
     });
-    joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ").into_owned()
+    joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
+        .into_owned()
 }
 
 /// The registry's words where they say more than the tag it is called by.
@@ -121,8 +122,10 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
         5.. => b.words(),
         _ => format!("a {}", b.words()),
     });
-    let birth = joined([Some(a.born.words().as_str()), litter.as_deref()].into_iter().flatten(), ", ").into_owned();
-    let at = |name: &str| if name.trim().is_empty() { "not written down".to_owned() } else { name.to_owned() };
+    let birth =
+        joined([Some(a.born.words().as_str()), litter.as_deref()].into_iter().flatten(), ", ").into_owned();
+    let at =
+        |name: &str| if name.trim().is_empty() { "not written down".to_owned() } else { name.to_owned() };
     let keeper = list(&[&holding.keeper, &holding.flock, &holding.address]);
     let kept = if file.birth.is_some() { "Bred and kept by" } else { "Kept by" };
     let gone = !matches!(a.status, Status::Present | Status::Lent);

@@ -142,12 +142,7 @@ struct Cut<'a> {
 
 impl Cut<'_> {
     /// Slots of the places of the page.
-    fn lay(
-        &self,
-        source: &Source<'_>,
-        height: &dyn Fn(Place) -> f32,
-        gap: f32,
-    ) -> (Vec<(Place, Slot)>, f32) {
+    fn lay(&self, source: &Source<'_>, height: &dyn Fn(Place) -> f32, gap: f32) -> (Vec<(Place, Slot)>, f32) {
         if self.form.last == source.tree.generations {
             lay(source.tree, self.form.root, height, gap)
         } else {
@@ -215,7 +210,14 @@ fn reach(page: &mut Page, points: &[(f32, f32)], from: f32, to: f32, sure: bool)
 }
 
 /// The words along a water, and the sign of an ancestor that repeats.
-fn name(page: &mut Page, source: &Source<'_>, form: &Form, place: Place, a: &Along, (x, w, y): (f32, f32, f32)) {
+fn name(
+    page: &mut Page,
+    source: &Source<'_>,
+    form: &Form,
+    place: Place,
+    a: &Along,
+    (x, w, y): (f32, f32, f32),
+) {
     if form.root == Place::SELF && place == form.root {
         return;
     }

@@ -92,7 +92,8 @@ pub fn progeny(flock: &Flock, id: AnimalId, generations: u32, most: usize) -> Ve
         let last = found.len().min(most).saturating_sub(1);
         for (i, (animal, sure)) in found.into_iter().take(most).enumerate() {
             let a = flock.animal(animal);
-            let with = a.and_then(|a| if a.blood_dam() == Some(parent) { a.sire.known() } else { a.blood_dam() });
+            let with =
+                a.and_then(|a| if a.blood_dam() == Some(parent) { a.sire.known() } else { a.blood_dam() });
             let offspring = children(flock, animal).len();
             let more = if i == last { more } else { 0 };
             all.push(Child { animal, with, sure, generation, parent: at, more, offspring });

@@ -36,7 +36,8 @@ pub fn lay(
     let last = order.last().map_or(1, |p| p.0 as usize);
     let mut room = vec![0.0f32; (last + 1) * 2 + 2];
     for p in order.iter().rev() {
-        let behind: f32 = [p.sire(), p.dam()].map(|q| room.get(q.0 as usize).copied().unwrap_or(0.0)).iter().sum();
+        let behind: f32 =
+            [p.sire(), p.dam()].map(|q| room.get(q.0 as usize).copied().unwrap_or(0.0)).iter().sum();
         room[p.0 as usize] = behind.max(height(*p) + gap);
     }
     // From the root back, each place gets its part of the room of its offspring.

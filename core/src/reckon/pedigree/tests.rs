@@ -131,7 +131,10 @@ fn progeny_names_the_other_parent_and_what_is_left_out() {
     let (flock, ids) = flock_of(&SIBS);
     let all = progeny(&flock, ids["R1"], 3, 1);
     assert_eq!(all.len(), 3);
-    assert_eq!((all[0].animal, all[0].with, all[0].more, all[0].offspring), (ids["E2"], Some(ids["E1"]), 1, 1));
+    assert_eq!(
+        (all[0].animal, all[0].with, all[0].more, all[0].offspring),
+        (ids["E2"], Some(ids["E1"]), 1, 1)
+    );
     assert_eq!((all[1].animal, all[1].parent), (ids["E3"], Some(0)));
     assert_eq!(all[2].more, 1, "of E4 and E5 one is shown");
 }
@@ -141,7 +144,8 @@ fn sibs_full_and_half() {
     let (flock, ids) = flock_of(&SIBS);
     assert_eq!(sibs(&flock, ids["R2"]), [(ids["E2"], Sib::Full, true)]);
     assert_eq!(sibs(&flock, ids["E5"]), [(ids["E4"], Sib::ByDam, false)], "it may be a full sib");
-    let (flock, ids) = flock_of(&[("E1", "", ""), ("E2", "", ""), ("R1", "", ""), ("E3", "R1", "E1"), ("E4", "R1", "E2")]);
+    let (flock, ids) =
+        flock_of(&[("E1", "", ""), ("E2", "", ""), ("R1", "", ""), ("E3", "R1", "E1"), ("E4", "R1", "E2")]);
     assert_eq!(sibs(&flock, ids["E3"]), [(ids["E4"], Sib::BySire, true)]);
 }
 
@@ -214,7 +218,9 @@ fn ten_thousand_generations_need_no_deep_stack() {
 
 #[test]
 fn small_shares_are_not_shown_as_none() {
-    for (f, shown) in [(0.0, "0.0 %"), (0.0003, "under 0.1 %"), (0.0005, "0.1 %"), (0.0625, "6.2 %"), (0.25, "25.0 %")] {
+    for (f, shown) in
+        [(0.0, "0.0 %"), (0.0003, "under 0.1 %"), (0.0005, "0.1 %"), (0.0625, "6.3 %"), (0.25, "25.0 %")]
+    {
         assert_eq!(percent(f), shown);
     }
 }

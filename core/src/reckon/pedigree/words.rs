@@ -12,7 +12,7 @@ pub fn percent(share: f64) -> String {
     match share * 100.0 {
         p if p <= 0.0 => "0.0 %".into(),
         p if p < 0.05 => "under 0.1 %".into(),
-        p => format!("{p:.1} %"),
+        p => format!("{:.1} %", (p * 10.0).round() / 10.0), // halves go up, as people round
     }
 }
 
@@ -32,7 +32,8 @@ pub fn inbred_words(kindred: &Kindred, id: AnimalId) -> String {
 /// How far the figure can be trusted, as a sentence.
 pub fn depth_words(kindred: &Kindred, id: AnimalId) -> String {
     if kindred.circle().is_some() {
-        return "The pedigree runs in a circle: inbreeding cannot be reckoned until a parent is mended.".into();
+        return "The pedigree runs in a circle: inbreeding cannot be reckoned until a parent is mended."
+            .into();
     }
     let Some(depth) = kindred.depth(id) else { return String::new() };
     let known = format!("The pedigree is known over {depth:.1} complete generations");
