@@ -341,6 +341,10 @@ pub(super) enum PaperWord {
     FlockCount,
     /// What was changed later or struck out
     Amendments,
+    /// Pedigree certificate of --animal: four generations, particulars, tests
+    Pedigree,
+    /// Ancestors of --animal drawn over four to six generations
+    PedigreeDrawing,
 }
 
 impl PaperWord {
@@ -393,6 +397,9 @@ pub(super) struct Print {
     /// Cards on a sheet: 1, 2, 4 or 8
     #[arg(long, value_name = "N", value_parser = per_sheet)]
     pub(super) per_page: Option<PerSheet>,
+    /// Generations of the pedigree drawing: 4, 5 or 6
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
+    pub(super) generations: Option<u32>,
     #[command(flatten)]
     pub(super) on: On,
 }

@@ -125,13 +125,13 @@ fn head(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, pri
     // Two columns of labels and values; the second begins under the code.
     let facts = facts(source.flock, file);
     let half = (area.w - 6.0) / 2.0;
-    let label = 24.0;
+    let label = 27.0;
     let mut ends = [y, y];
     for (i, (name, value)) in facts.iter().enumerate() {
         let column = usize::from(i >= 4);
         let width = if column == 1 && ends[1] < area.y + CODE + 6.0 { half - side } else { half };
         let x = area.x + column as f32 * (half + 6.0);
-        let lines = VALUE.wrap(value, (width - label).max(24.0));
+        let lines = VALUE.wrap(value, (width - label).max(27.0));
         page.text(x, ends[column], LABEL, name);
         let cut = lines.len() > 3;
         for (n, line) in lines.iter().take(3).enumerate() {
@@ -155,7 +155,7 @@ fn tested(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, f
     let id = file.animal.id;
     let inbred = capital(&inbred_words(source.kindred, id));
     page.text(area.x, y, LABEL, "Inbreeding");
-    let mut x = page.text(area.x + 24.0, y, strong, &format!("{inbred}. "));
+    let mut x = page.text(area.x + 27.0, y, strong, &format!("{inbred}. "));
     for line in VALUE.size(9.2).wrap(&depth_words(source.kindred, id), area.right() - x) {
         page.text(x, y, VALUE.size(9.2), &line);
         y += VALUE.leading_mm();
@@ -170,17 +170,17 @@ fn tested(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, f
     let all = tests(source.flock, file);
     const MOST: usize = 4;
     if all.is_empty() {
-        page.text(area.x + 24.0, y, VALUE, "none is written down");
+        page.text(area.x + 27.0, y, VALUE, "none is written down");
         y += VALUE.leading_mm();
     }
     let (shown, more) = if all.len() > MOST { (MOST - 1, all.len() - MOST + 1) } else { (all.len(), 0) };
     for words in all.iter().take(shown) {
-        let (look, line) = source.fit(VALUE, words, area.w - 24.0, &format!("Test: {words}"));
-        page.text(area.x + 24.0, y, look, &line);
+        let (look, line) = source.fit(VALUE, words, area.w - 27.0, &format!("Test: {words}"));
+        page.text(area.x + 27.0, y, look, &line);
         y += VALUE.leading_mm();
     }
     if more > 0 {
-        page.text(area.x + 24.0, y, VALUE, &format!("and {more} more, in full on the page after this"));
+        page.text(area.x + 27.0, y, VALUE, &format!("and {more} more, in full on the page after this"));
         y += VALUE.leading_mm();
         source.cut.borrow_mut().extend(all.iter().skip(shown).map(|w| format!("Test: {w}")));
     }

@@ -19,6 +19,13 @@ pub(super) fn registry(a: &Animal) -> String {
         .into_owned()
 }
 
+/// Prefix and number alone.
+fn number(a: &Animal) -> String {
+    let called = a.called().is_some_and(|i| i.kind == IdentityKind::Registry);
+    let number = a.worn(IdentityKind::Registry).filter(|_| !called).map(|i| i.tag.as_str());
+    joined([a.prefix.as_deref(), number].into_iter().flatten(), " ").into_owned()
+}
+
 /// The registry's words where they say more than the tag it is called by.
 fn registry_beside(a: &Animal) -> String {
     let called = a.called().is_some_and(|i| i.kind == IdentityKind::Registry);
@@ -85,9 +92,12 @@ fn animal(source: &Source<'_>, place: Place, id: AnimalId, rich: u32, mark_outsi
     let outside = if mark_outside { outside(a) } else { "" };
     let breed = a.breed.as_ref().map(ToString::to_string).unwrap_or_default();
     let year = a.born.year().map(|y| format!("born {y}")).unwrap_or_default();
+    let number = number(a);
+    // Far back there is room for one thing besides the number: what is inbred, or else the year.
+    let is_inbred = source.kindred.inbreeding(id).is_some_and(|f| f > 0.0);
     let below = match rich {
-        0 => vec![list(&[&registry, &year, &inbred, outside])],
-        1 => vec![list(&[&registry, &year]), list(&[&inbred, outside])],
+        0 => vec![list(&[&number, if is_inbred { &inbred } else { &year }, outside])],
+        1 => vec![list(&[&number, &year]), list(&[&inbred, outside])],
         2 => vec![registry.clone(), born.clone(), list(&[&inbred, outside])],
         _ => vec![registry.clone(), born.clone(), breed.clone(), list(&[&inbred, outside])],
     };

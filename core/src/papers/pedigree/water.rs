@@ -20,6 +20,9 @@ pub(super) struct Form {
     pub outside: bool,
 }
 
+/// Length of the water all others run into.
+const MOUTH: f32 = 12.0;
+
 /// Steps of a bend.
 const STEPS: usize = 22;
 
@@ -53,8 +56,8 @@ impl Form {
 fn columns(form: &Form, area: Area) -> Vec<(f32, f32)> {
     let n = form.behind();
     // A bend is wider where waters come from farther apart.
-    let bend = |g: u32| 3.0 + 9.0 / f32::from(1u16 << g.min(8)) + if g == 1 { 2.0 } else { 0.0 };
-    let mouth = if form.root == Place::SELF { 9.0 } else { 0.0 };
+    let bend = |g: u32| 3.4 + 20.0 / f32::from(1u16 << g.min(8));
+    let mouth = if form.root == Place::SELF { MOUTH } else { 0.0 };
     let bends: f32 = (1..=n).map(bend).sum();
     let shares: f32 = (1..=n).map(|g| if g == n { 1.3 } else { 1.0 }).sum::<f32>()
         + if form.root == Place::SELF { 0.0 } else { 1.0 };
@@ -219,6 +222,13 @@ fn name(
     (x, w, y): (f32, f32, f32),
 ) {
     if form.root == Place::SELF && place == form.root {
+        // Its particulars stand above; here its tag, if that is short enough.
+        let tag = source.flock.tag(source.tree.of);
+        let size = super::super::text::fit_size(Face::SansStrong, tag, w, 4.0, form.size * 1.15);
+        if size >= 7.4 {
+            let look = Look::new(Face::SansStrong, size);
+            page.text_right(x + w, y - form.wide / 2.0 - AIR - 0.7, look, tag);
+        }
         return;
     }
     let [tag, plain, small] = form.looks(a.known);

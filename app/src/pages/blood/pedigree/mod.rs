@@ -1,0 +1,249 @@
+//! Ancestors and descendants of one animal, drawn, with the animal chosen above the drawing.
+
+mod draw;
+
+use super::super::{Ctx, Intent, fields, papers::PaperKind};
+use crate::look::{self, Kind, space};
+use crate::parts::pedigree_chart::{ChartEvent, ChartState, Drawing, pedigree_chart};
+use crate::parts::{Choice, Form, FormEvent, Picker, PickerState};
+use draw::Ask;
+use hirsel_core::reckon::pedigree::{depth_words, inbred_words};
+use hirsel_core::terms::AnimalId;
+use serde::{Deserialize, Serialize};
+
+/// The part of the page.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    animal: PickerState<AnimalId>,
+    /// The middle of the drawing.
+    shown: Option<AnimalId>,
+    /// Those that were the middle before, the last one last.
+    before: Vec<AnimalId>,
+    back: Option<u8>,
+    forward: Option<u8>,
+    #[serde(skip)]
+    chart: ChartState,
+    #[serde(skip)]
+    made_for: Option<Ask>,
+    #[serde(skip)]
+    drawing: Drawing<AnimalId>,
+    #[serde(skip)]
+    legend: Vec<String>,
+    #[serde(skip)]
+    focus: bool,
+}
+
+/// How many middles of before are kept.
+const KEPT: usize = 60;
+
+const BACK: [(u8, &str); 3] = [(4, "4"), (5, "5"), (6, "6")];
+const FORWARD: [(u8, &str); 4] = [(0, "none"), (1, "1"), (2, "2"), (3, "3")];
+
+impl State {
+    /// An entry of this page is written.
+    pub fn after(&mut self, _ctx: &Ctx<'_>) {}
+
+    /// Draws the pedigree of this animal; the drawing gets the keyboard.
+    pub(super) fn show(&mut self, id: AnimalId) {
+        if let Some(was) = self.shown.filter(|was| *was != id) {
+            self.before.push(was);
+            let over = self.before.len().saturating_sub(KEPT);
+            self.before.drain(..over);
+        }
+        self.turn_to(id);
+    }
+
+    /// The animal in the middle.
+    pub(super) fn shown(&self) -> Option<AnimalId> {
+        self.shown
+    }
+
+    fn turn_to(&mut self, id: AnimalId) {
+        self.shown = Some(id);
+        self.chart.anew();
+        self.chart.focus = true;
+        self.animal.clear();
+    }
+
+    fn back(&mut self, ctx: &Ctx<'_>) -> bool {
+        while let Some(id) = self.before.pop() {
+            if ctx.flock.animal(id).is_some() {
+                self.turn_to(id);
+                return true;
+            }
+        }
+        false
+    }
+}
+
+/// Draws it.
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
+    state.shown = state.shown.filter(|id| ctx.flock.animal(*id).is_some());
+    if std::mem::take(into) {
+        match state.shown {
+            Some(_) => state.chart.focus = true,
+            None => state.focus = true,
+        }
+    }
+    head(ui, ctx, state, out);
+    let Some(id) = state.shown else {
+        let words = if ctx.flock.is_empty() {
+            "A pedigree is drawn here once the first animal is written up."
+        } else {
+            "Choose an animal above: its ancestors are drawn to the left, its offspring to the right, and the width \
+             of each water is the share of the blood."
+        };
+        look::paragraph(ui, words);
+        return;
+    };
+    about(ui, ctx, state, id);
+    chart(ui, ctx, state, id, out);
+}
+
+/// The picker and the choices beside it.
+fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    let mut form = Form::new(ui, "pedigree").label_width(56.0);
+    form.focus_once(ui, &mut state.focus, "Animal");
+    let mut chosen = None;
+    ui.horizontal(|ui| {
+        ui.allocate_ui(egui::vec2(300.0, space::FIELD), |ui| {
+            let picker = Picker::new("Animal", ctx.flock.version()).width(226.0).quiet(true);
+            let picked = form.picker(ui, &picker, &mut state.animal, |t| ctx.find(t, |_| true));
+            if picked.changed() {
+                chosen = state.animal.chosen();
+            }
+        });
+        form.set_label_width(42.0);
+        let mut back = Some(state.back.unwrap_or(4));
+        ui.allocate_ui(egui::vec2(190.0, space::FIELD), |ui| {
+            form.choice(ui, &Choice::new("Back", &BACK), &mut back);
+        });
+        form.set_label_width(62.0);
+        let mut forward = Some(state.forward.unwrap_or(1));
+        ui.allocate_ui(egui::vec2(250.0, space::FIELD), |ui| {
+            form.choice(ui, &Choice::new("Forward", &FORWARD), &mut forward);
+        });
+        if (back, forward) != (Some(state.back.unwrap_or(4)), Some(state.forward.unwrap_or(1))) {
+            (state.back, state.forward) = (back, forward);
+            state.chart.anew();
+        }
+    });
+    if form.finish(ui) == FormEvent::Submitted {
+        state.chart.focus = true;
+    }
+    if let Some(id) = chosen {
+        state.show(id);
+    }
+    let Some(id) = state.shown else { return };
+    ui.horizontal_wrapped(|ui| {
+        let before = state.before.last().and_then(|id| ctx.flock.animal(*id));
+        let words =
+            before.map_or_else(|| "Nothing before it".into(), |a| format!("To {} (Backspace)", a.title()));
+        if ui.add_enabled(before.is_some(), egui::Button::new("← Back")).on_hover_text(words).clicked() {
+            state.back(ctx);
+        }
+        let hand = state.drawing.reaches.get(state.chart.hand).and_then(|r| r.key).unwrap_or(id);
+        if ui.button("Open leaf").on_hover_text("Of the animal in hand (O)").clicked() {
+            out.push(Intent::Open(hand));
+        }
+        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
+            out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
+        }
+        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
+            out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
+        }
+        ui.add_space(space::S);
+        for (sign, name, by) in [("−", "Smaller", -1), ("+", "Larger", 1)] {
+            let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+            if button.on_hover_text(name).clicked() {
+                state.chart.zoom_by(by);
+            }
+        }
+        look::faint(ui, format!("{:.0} %", state.chart.zoom * 100.0));
+    });
+}
+
+/// How inbred the middle is, and how far that can be trusted.
+fn about(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, id: AnimalId) {
+    let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
+    let Some(kindred) = ctx.kindred else {
+        look::faint(ui, format!("{title}: inbreeding is being reckoned"));
+        return;
+    };
+    if let Some(circle) = kindred.circle() {
+        let tags: Vec<&str> = circle.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
+        let words = format!("The pedigree runs in a circle through {}: see Doubts", tags.join(", "));
+        look::word(ui, Kind::Caution, &words);
+        return;
+    }
+    let mut words = format!("{title}: {}. {}", inbred_words(kindred, id), depth_words(kindred, id));
+    for line in &state.legend {
+        words.push_str(&format!(" {line}."));
+    }
+    let ink = look::tokens(ui).faint;
+    ui.add(egui::Label::new(egui::RichText::new(words).small().color(ink)).wrap());
+}
+
+/// Room for the sentence under the drawing.
+const SENTENCE: f32 = 44.0;
+
+fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
+    let mut whole = ui.available_rect_before_wrap();
+    whole.set_height(whole.height().max(300.0));
+    let foot = egui::Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - SENTENCE), whole.max);
+    let room = egui::Rect::from_min_max(whole.min, egui::pos2(whole.right(), foot.top() - space::XS));
+    let ask = Ask {
+        of: id,
+        version: ctx.flock.version(),
+        kindred: ctx.kindred.map(|k| k.version()),
+        back: state.back.unwrap_or(4),
+        forward: state.forward.unwrap_or(1),
+        tall: room.height() as u32 / 8 * 8,
+    };
+    if state.made_for.as_ref() != Some(&ask) {
+        let made = draw::make(ctx, &ask);
+        (state.drawing, state.legend) = (made.drawing, made.legend);
+        state.chart.show = true;
+        state.made_for = Some(ask);
+    }
+    let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
+    let name = format!("Pedigree of {title}");
+    let mut events = Vec::new();
+    ui.scope_builder(egui::UiBuilder::new().max_rect(room), |ui| {
+        events = pedigree_chart(ui, &name, &state.drawing, &mut state.chart);
+    });
+    let said = state.drawing.reaches.get(state.chart.hand).map(|r| r.spoken.clone()).unwrap_or_default();
+    ui.scope_builder(egui::UiBuilder::new().max_rect(foot), |ui| {
+        ui.set_clip_rect(foot.expand(2.0));
+        ui.add(egui::Label::new(said).wrap());
+        if state.chart.hand == 0 {
+            look::faint(
+                ui,
+                "← sire · ↑ ↓ sire, dam, neighbours · → offspring · Enter makes it the middle · Backspace back · + −",
+            );
+        }
+    });
+    ui.advance_cursor_after_rect(whole);
+    for event in events {
+        match event {
+            ChartEvent::Middle(other) if other == id => {
+                state.chart.anew();
+            }
+            ChartEvent::Middle(other) => state.show(other),
+            ChartEvent::Open(other) => out.push(Intent::Open(other)),
+            ChartEvent::Back => {
+                if !state.back(ctx) {
+                    let words = "This is where you began: there is none before it".to_string();
+                    out.push(Intent::Say(Kind::Plain, words));
+                }
+            }
+        }
+    }
+}
+
+/// What a picker of another part would hold for this animal.
+pub(super) fn as_found(ctx: &Ctx<'_>, id: AnimalId) -> Option<crate::parts::Found<AnimalId>> {
+    fields::found(ctx, id)
+}
