@@ -39,7 +39,7 @@ pub(super) fn born(a: &Animal) -> String {
 
 /// Where an animal does not belong to the flock, the word for it.
 fn outside(a: &Animal) -> &'static str {
-    if a.status == Status::Outside { "outside the flock" } else { "" }
+    if a.status == Status::Outside { "outside" } else { "" }
 }
 
 fn list(words: &[&str]) -> String {
@@ -64,8 +64,13 @@ pub(super) struct Along {
 }
 
 /// What stands along the water of a place. `rich` is how many generations stand behind it on the page: those
-/// nearer to the animal have more room.
-pub(super) fn along(source: &Source<'_>, place: Place, rich: u32, mark_outside: bool) -> Along {
+/// nearer to the animal have more room; `slim` is for narrow columns.
+pub(super) fn along(
+    source: &Source<'_>,
+    place: Place,
+    (rich, slim): (u32, bool),
+    mark_outside: bool,
+) -> Along {
     let sign = if place.is_sire() { "♂" } else { "♀" };
     let plain = |tag: String, below: Vec<String>| {
         let whole = format!("{}: {tag} {}", place.words(), below.join(" · "));
@@ -82,17 +87,24 @@ pub(super) fn along(source: &Source<'_>, place: Place, rich: u32, mark_outside: 
             let tag = format!("{sign} {}", source.flock.tag(*id));
             plain(tag, vec!["its own ancestor: a circle".into()])
         }
-        Who::Animal(id) => animal(source, place, *id, rich, mark_outside),
+        Who::Animal(id) => animal(source, place, *id, (rich, slim), mark_outside),
     }
 }
 
-fn animal(source: &Source<'_>, place: Place, id: AnimalId, rich: u32, mark_outside: bool) -> Along {
+fn animal(
+    source: &Source<'_>,
+    place: Place,
+    id: AnimalId,
+    (rich, slim): (u32, bool),
+    mark_outside: bool,
+) -> Along {
     let Some(a) = source.flock.animal(id) else { return Along::default() };
     let (registry, born, inbred) = (registry_beside(a), born(a), inbred_words(source.kindred, id));
     let outside = if mark_outside { outside(a) } else { "" };
     let breed = a.breed.as_ref().map(ToString::to_string).unwrap_or_default();
     let year = a.born.year().map(|y| format!("born {y}")).unwrap_or_default();
-    let number = number(a);
+    let number = if slim { String::new() } else { number(a) };
+    let registry = if slim { self::number(a) } else { registry };
     // Far back there is room for one thing besides the number: what is inbred, or else the year.
     let is_inbred = source.kindred.inbreeding(id).is_some_and(|f| f > 0.0);
     let below = match rich {

@@ -172,12 +172,13 @@ fn the_certificate_holds_every_ancestor_of_four_generations() {
                 let told = if told == "ParentageUK" { "Parentage:" } else { told };
                 assert!(words.contains(told), "{told} in {words}");
             }
-            assert_eq!(paper.pages.len(), if names == Names::Long { 2 } else { 1 }, "{words}");
+            assert_eq!(paper.pages.len() > 1, names == Names::Long, "{words}");
             let least = paper.pages.iter().flat_map(|p| &p.marks).filter_map(|m| match m {
-                Mark::Text { size_pt, .. } => Some(*size_pt),
+                // The figure in a ring is large for what it is.
+                Mark::Text { size_pt, text, .. } if text.len() > 1 => Some(*size_pt),
                 _ => None,
             });
-            assert!(least.fold(99.0, f32::min) >= 6.6, "read without squinting");
+            assert!(least.fold(99.0, f32::min) >= 7.3, "read without squinting");
         }
     }
 }
@@ -255,7 +256,7 @@ fn the_drawing_of_four_to_six_generations() {
                 for (place, tag, _) in said.iter().filter(|(p, ..)| p.generation() <= generations) {
                     assert!(words.contains(&bare(tag)), "{}: {tag}", place.words());
                 }
-                assert!(words.contains("outsidetheflock"));
+                assert!(words.contains("outside"));
             }
         }
     }

@@ -47,8 +47,9 @@ impl Form {
         ]
     }
 
-    fn rich(&self, place: Place) -> u32 {
-        self.last - place.generation()
+    /// Generations behind a place on the page, and whether the columns are narrow.
+    fn rich(&self, place: Place) -> (u32, bool) {
+        (self.last - place.generation(), self.last >= 5)
     }
 }
 
@@ -89,29 +90,24 @@ fn lines(form: &Form, place: Place, a: &Along) -> (usize, usize) {
 }
 
 /// Space between the water and the words along it.
-const AIR: f32 = 0.7;
+const AIR: f32 = 0.5;
 
-/// Paints the ancestors of `form.root` into the area, in the middle of its height.
+/// The smallest size of tags, in points.
+const LEAST: f32 = 7.0;
+
+/// Paints the ancestors of `form.root` into the area, in the middle of its height; in smaller type where they would
+/// not fit.
 pub(super) fn paint(page: &mut Page, source: &Source<'_>, form: &Form, area: Area) {
+    let mut form = *form;
+    while form.size - 0.2 >= LEAST && slots_of(source, &form, 0.0).1 > area.h {
+        form.size -= 0.2;
+    }
+    let form = &form;
     let words = |p: Place| along(source, p, form.rich(p), form.outside);
-    let [tag, _, small] = form.looks(true);
-    let tall = |p: Place, a: &Along| {
-        let (above, below) = lines(form, p, a);
-        above as f32 * tag.leading_mm() + below as f32 * small.leading_mm() + form.width(p) + AIR * 2.0
-    };
-    // Above and below may differ: the water runs where they meet, so the greater of them counts twice at most.
-    let height = |p: Place| {
-        let a = words(p);
-        let (above, below) = lines(form, p, &a);
-        let (up, down) = (above as f32 * tag.leading_mm(), below as f32 * small.leading_mm());
-        if form.rich(p) == 0 { tall(p, &a) } else { 2.0 * up.max(down) + form.width(p) + AIR * 2.0 }
-    };
-    let trimmed = |p: Place| if p.generation() <= form.last { height(p) } else { 0.0 };
-    let cut = Cut { form };
-    let (slots, least) = cut.lay(source, &trimmed, 0.0);
+    let (slots, least) = slots_of(source, form, 0.0);
     let ends = slots.iter().filter(|(p, _)| p.generation() == form.last).count().max(2) as f32;
     let gap = ((area.h - least) / ends).clamp(0.0, 5.0);
-    let (slots, whole) = cut.lay(source, &trimmed, gap);
+    let (slots, whole) = slots_of(source, form, gap);
     let top = area.y + ((area.h - whole) / 2.0).max(0.0);
     let columns = columns(form, area);
     let at = |p: Place, s: &Slot| {
@@ -139,20 +135,20 @@ pub(super) fn paint(page: &mut Page, source: &Source<'_>, form: &Form, area: Are
     }
 }
 
-struct Cut<'a> {
-    form: &'a Form,
+/// Height to be kept for a place: the words above and below its water. Far back they lie close, so that the water
+/// is not in the middle of them.
+fn height(source: &Source<'_>, form: &Form, place: Place) -> f32 {
+    let [tag, _, small] = form.looks(true);
+    let a = along(source, place, form.rich(place), form.outside);
+    let (above, below) = lines(form, place, &a);
+    let (up, down) = (above as f32 * tag.leading_mm(), below as f32 * small.leading_mm());
+    let words = if form.rich(place).0 == 0 { up + down } else { 2.0 * up.max(down) };
+    words + form.width(place) + AIR * 2.0
 }
 
-impl Cut<'_> {
-    /// Slots of the places of the page.
-    fn lay(&self, source: &Source<'_>, height: &dyn Fn(Place) -> f32, gap: f32) -> (Vec<(Place, Slot)>, f32) {
-        if self.form.last == source.tree.generations {
-            lay(source.tree, self.form.root, height, gap)
-        } else {
-            let short = crate::reckon::pedigree::Ancestry::of(source.flock, source.tree.of, self.form.last);
-            lay(&short, self.form.root, height, gap)
-        }
-    }
+/// Slots of the places of the page, and the height of them all.
+fn slots_of(source: &Source<'_>, form: &Form, gap: f32) -> (Vec<(Place, Slot)>, f32) {
+    lay(source.tree, form.root, |p| height(source, form, p), gap)
 }
 
 /// Points of a bend that leaves level and arrives level.
