@@ -228,7 +228,8 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
-    The declaration is for the animals of --animal, or for those sold on the day of --on.";
+    The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
+    A pedigree, certificate or drawing, is of the animals of --animal.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {

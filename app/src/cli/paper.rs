@@ -81,6 +81,11 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {
             Trouble::Refused(format!("{e} with --on"))
         }
+        PaperFailed::Nothing { .. }
+            if matches!(asked.paper, PaperWord::Pedigree | PaperWord::PedigreeDrawing) =>
+        {
+            Trouble::Refused(format!("{e} with --animal"))
+        }
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::Declaration => {
             Trouble::Refused(format!("{e}, with --animal, --pen or --on"))
         }

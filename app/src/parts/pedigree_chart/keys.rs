@@ -34,7 +34,7 @@ pub(super) fn keys<K: Copy + PartialEq>(
     let mut go = |to: Option<usize>| {
         if let Some(to) = to.filter(|to| *to != state.hand) {
             state.hand = to;
-            state.show = true;
+            state.show = super::SHOW;
         }
     };
     if plain(Key::ArrowLeft) {

@@ -74,15 +74,18 @@ pub struct ChartState {
     pub zoom: f32,
     /// The box in hand.
     pub hand: usize,
-    /// Bring the box in hand into sight.
-    pub show: bool,
+    /// Bring the box in hand into sight: for so many frames, as a new drawing is measured in its first.
+    pub show: u8,
     /// Take the keyboard.
     pub focus: bool,
 }
 
+/// Frames until the box in hand is in sight.
+const SHOW: u8 = 2;
+
 impl Default for ChartState {
     fn default() -> Self {
-        Self { zoom: 1.0, hand: 0, show: true, focus: false }
+        Self { zoom: 1.0, hand: 0, show: SHOW, focus: false }
     }
 }
 
@@ -90,14 +93,19 @@ impl ChartState {
     /// Another drawing: the middle is in hand and in sight.
     pub fn anew(&mut self) {
         self.hand = 0;
-        self.show = true;
+        self.show = SHOW;
+    }
+
+    /// The drawing was made anew: what is in hand is brought into sight.
+    pub fn remade(&mut self) {
+        self.show = SHOW;
     }
 
     /// Larger or smaller by a step.
     pub fn zoom_by(&mut self, steps: i32) {
         const STEP: f32 = 1.15;
         self.zoom = (self.zoom * STEP.powi(steps)).clamp(0.6, 2.5);
-        self.show = true;
+        self.show = SHOW;
     }
 }
 
@@ -159,7 +167,7 @@ impl Scale {
 }
 
 /// Height of a line of words at the plain size.
-pub const LINE: f32 = 17.5;
+pub const LINE: f32 = 16.8;
 /// The same in the middle, whose tag is larger.
 const LARGE: f32 = 24.0;
 /// Between water and words.
@@ -226,7 +234,8 @@ pub fn pedigree_chart<K: Copy + PartialEq>(
             take_keyboard(ui, id);
         }
     }
-    let scale = Scale::of(drawing, state.zoom, area.width());
+    let bar = ui.spacing().scroll.allocated_width() + 2.0;
+    let scale = Scale::of(drawing, state.zoom, area.width() - bar);
     if focus.has_focus() {
         keys::keys(ui, id, drawing, state, &mut events);
     }
@@ -240,16 +249,14 @@ pub fn pedigree_chart<K: Copy + PartialEq>(
         let shown = boxes(ui, id, drawing, state, scale, origin, &mut events);
         let eyes = paint::Eyes { t: tokens(ui), scale, origin, focused: focus.has_focus() };
         paint::paint(ui.painter(), drawing, state.hand, &shown, &eyes);
-        if std::mem::take(&mut state.show)
+        if state.show > 0
             && let Some(rect) = shown.get(state.hand)
         {
-            let air = vec2(space::XL, space::L);
-            if state.hand == 0 {
-                // The middle stands in the middle; sideways only as far as it must.
-                let tall = (seen.height() - rect.height()).max(0.0) / 2.0;
-                ui.scroll_to_rect(rect.expand2(vec2(air.x, tall)), None);
-            } else {
-                ui.scroll_to_rect(rect.expand2(air), None);
+            state.show -= 1;
+            let wanted = sight(*rect, ui.max_rect().min, seen, state.hand == 0);
+            ui.scroll_to_rect(wanted, None);
+            if state.show > 0 {
+                ui.ctx().request_repaint();
             }
         }
     });
@@ -258,6 +265,25 @@ pub fn pedigree_chart<K: Copy + PartialEq>(
         ui.painter().rect_stroke(area, space::ROUND, line, egui::StrokeKind::Inside);
     }
     events
+}
+
+/// The part of the drawing to be seen so that a box is: moved no farther than it must, but the middle stands half way
+/// up. As large as what is seen now.
+fn sight(rect: Rect, origin: Pos2, seen: Rect, middle: bool) -> Rect {
+    let (near, far) = (rect.min - origin, rect.max - origin);
+    let least = |now: f32, size: f32, from: f32, to: f32, air: f32| {
+        let to = to + air - size;
+        let from = from - air;
+        // What is larger than the room is shown from its beginning.
+        if to > from { from } else { now.clamp(to, from) }
+    };
+    let x = least(seen.left(), seen.width(), near.x, far.x, space::XL);
+    let y = if middle {
+        (near.y + far.y - seen.height()) / 2.0
+    } else {
+        least(seen.top(), seen.height(), near.y, far.y, space::L)
+    };
+    Rect::from_min_size(origin + vec2(x, y), seen.size())
 }
 
 /// The id that has the keyboard when the chart has.

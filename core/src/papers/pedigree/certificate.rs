@@ -1,6 +1,6 @@
 //! The pedigree certificate: the keeper's own statement of an animal and four generations behind it.
 
-use super::super::heads::{flock_name, odd_letters, sign_lines};
+use super::super::heads::{odd_letters, sign_lines};
 use super::super::qr::Code;
 use super::super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::super::{PaperFailed, Watch, text};
@@ -96,8 +96,9 @@ fn frame(page: &mut Page) {
 fn printed(flock: &Flock, today: Day) -> String {
     let holding = flock.holding();
     let keeper = holding.keeper.trim();
-    let by = if keeper.is_empty() { flock_name(holding) } else { keeper };
-    format!("Printed {} by {by}", today.words())
+    let by = if keeper.is_empty() { holding.flock.trim() } else { keeper };
+    let by = if by.is_empty() { String::new() } else { format!(" by {by}") };
+    format!("Printed {}{by}", today.words())
 }
 
 /// Whose pedigree it is, its particulars, and the code; answers where the next thing may stand.
@@ -150,8 +151,8 @@ fn head(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, pri
 /// Inbreeding with what it rests on, and the tests.
 fn tested(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, from: f32) -> f32 {
     let strong = Look::new(Face::SansStrong, 9.8);
-    let mut y = from + 0.6;
-    page.rule(area.x, y - 4.4, area.w, 0.2, Ink::Pale);
+    let mut y = from + 2.0;
+    page.rule(area.x, y - 4.7, area.w, 0.2, Ink::Pale);
     let id = file.animal.id;
     let inbred = capital(&inbred_words(source.kindred, id));
     page.text(area.x, y, LABEL, "Inbreeding");

@@ -2,7 +2,7 @@
 
 use super::super::flow::foot;
 use super::super::heads::{MARGINS, body, flock_name};
-use super::super::register::{FOOT, foot_words};
+use super::super::register::FOOT;
 use super::super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::super::{PaperFailed, Watch};
 use super::certificate::legend;
@@ -54,7 +54,7 @@ pub fn pedigree_drawing(
         [one] => format!("Ancestors of {}", flock.animal(*one).map_or_else(|| "–".into(), Animal::title)),
         more => format!("Ancestors of {} animals", more.len()),
     };
-    let (of, words) = (pages.len(), foot_words(today));
+    let (of, words) = (pages.len(), format!("Printed {}. From the flock's own records.", today.words()));
     for (i, (page, turn)) in pages.iter_mut().enumerate() {
         foot(page, body(sheet, *turn), FOOT, (i + 1, of), &words);
     }

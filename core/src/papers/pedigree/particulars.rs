@@ -1,6 +1,6 @@
 //! What is said of an animal: on its certificate, and along its water.
 
-use super::super::text::joined;
+use super::super::text::{joined, unbroken};
 use super::super::who;
 use super::Source;
 use crate::flock::{Animal, AnimalFile, Flock, GeneTest, Tested};
@@ -18,6 +18,9 @@ pub(super) fn registry(a: &Animal) -> String {
     joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
         .into_owned()
 }
+
+/// Tag and name of so many characters stand on one line.
+const ONE_LINE: usize = 18;
 
 /// Prefix and number alone.
 fn number(a: &Animal) -> String {
@@ -118,10 +121,10 @@ fn animal(
     Along {
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
         whole: format!("{}: {} {name} · {said}", place.words(), a.tag()),
-        name,
-        apart: rich >= 2,
+        apart: rich >= 2 || (rich == 1 && a.tag().chars().count() + name.chars().count() > ONE_LINE),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         known: true,
+        name,
     }
 }
 
@@ -131,7 +134,8 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
     let holding = flock.holding();
     let marks = a.called().map(|i| format!("{} ({})", i.tag.as_str(), i.kind.words()));
     let numbers = who::numbers(a).into_iter().filter(|(label, _)| !label.starts_with("Registry"));
-    let numbers: Vec<String> = numbers.map(|(label, n)| format!("{} {n}", label.to_lowercase())).collect();
+    let numbers: Vec<String> =
+        numbers.map(|(label, n)| format!("{} {}", label.to_lowercase(), unbroken(&n))).collect();
     let tags = joined(marks.as_deref().into_iter().chain(numbers.iter().map(String::as_str)), ", ");
     let registered = registry(a);
     let registry = match (holding.registry.trim(), registered.as_str()) {

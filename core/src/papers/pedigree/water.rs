@@ -171,8 +171,14 @@ fn reach(page: &mut Page, points: &[(f32, f32)], from: f32, to: f32, sure: bool)
     let wide = |i: usize| from + (to - from) * i as f32 / last;
     let line = |from, to, width_mm, dash, ink| Mark::Line { from, to, width_mm, dash, ink };
     if !sure {
-        for w in points.windows(2) {
-            page.marks.push(line(w[0], w[1], 0.25, Some((0.9, 0.9)), Ink::Rule));
+        let bent = points.len() > 2;
+        for (i, w) in points.windows(2).enumerate() {
+            // Every second step of a bend: a dash would begin anew with each.
+            if bent && i % 2 == 0 {
+                page.marks.push(line(w[0], w[1], 0.25, None, Ink::Rule));
+            } else if !bent {
+                page.marks.push(line(w[0], w[1], 0.25, Some((0.9, 0.9)), Ink::Rule));
+            }
         }
         return;
     }

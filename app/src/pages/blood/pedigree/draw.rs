@@ -31,7 +31,7 @@ pub(super) struct Made {
 const MOST: usize = 14;
 
 /// The least and the greatest gap between two boxes.
-const GAP: (f32, f32) = (7.0, 34.0);
+const GAP: (f32, f32) = (3.0, 34.0);
 
 /// Makes the drawing.
 pub(super) fn make(ctx: &Ctx<'_>, ask: &Ask) -> Made {
@@ -171,10 +171,10 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
     let breed = a.breed.as_ref().map(ToString::to_string).unwrap_or_default();
     let out = outside(a);
     let below = match place.generation() {
-        0 => vec![list(&[a.sex.words(), &born]), breed.clone(), list(&[&inbred, out])],
-        1 => vec![born.clone(), list(&[&inbred, out])],
-        2 => vec![list(&[&year, out]), inbred.clone()],
-        _ => vec![list(&[&inbred, out])],
+        0 => vec![list(&[a.sex.words(), &born]), breed.clone(), list(&[out, &inbred])],
+        1 => vec![list(&[out, &born]), inbred.clone()],
+        2 => vec![list(&[out, &year]), inbred.clone()],
+        _ => vec![list(&[out, &inbred])],
     };
     let number = tree.number(place);
     let again = tree.places_of(id).len();
@@ -245,7 +245,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
         key: Some(child.animal),
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
         name: a.name.clone().unwrap_or_default(),
-        below: [list(&[doubt, &year, &with, &lambs]), list(&[&inbred, outside(a)]), more.clone()]
+        below: [list(&[doubt, &year, &with, &lambs]), list(&[outside(a), &inbred]), more.clone()]
             .into_iter()
             .filter(|w| !w.is_empty())
             .collect(),

@@ -7,7 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::pedigree_chart::{ChartEvent, ChartState, Drawing, pedigree_chart};
 use crate::parts::{Choice, Form, FormEvent, Picker, PickerState};
 use draw::Ask;
-use hirsel_core::reckon::pedigree::{depth_words, inbred_words};
+use hirsel_core::reckon::pedigree::depth_words;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -38,7 +38,7 @@ pub struct State {
 const KEPT: usize = 60;
 
 const BACK: [(u8, &str); 3] = [(4, "4"), (5, "5"), (6, "6")];
-const FORWARD: [(u8, &str); 4] = [(0, "none"), (1, "1"), (2, "2"), (3, "3")];
+const FORWARD: [(u8, &str); 4] = [(0, "0"), (1, "1"), (2, "2"), (3, "3")];
 
 impl State {
     /// An entry of this page is written.
@@ -97,36 +97,51 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         look::paragraph(ui, words);
         return;
     };
-    about(ui, ctx, state, id);
     chart(ui, ctx, state, id, out);
 }
 
-/// The picker and the choices beside it.
+/// The picker, the choices beside it, and what can be done.
 fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "pedigree").label_width(56.0);
     form.focus_once(ui, &mut state.focus, "Animal");
     let mut chosen = None;
-    ui.horizontal(|ui| {
-        ui.allocate_ui(egui::vec2(300.0, space::FIELD), |ui| {
-            let picker = Picker::new("Animal", ctx.flock.version()).width(226.0).quiet(true);
+    ui.horizontal_wrapped(|ui| {
+        part(ui, 232.0, |ui| {
+            let picker =
+                Picker::new("Animal", ctx.flock.version()).width(160.0).quiet(true).example("tag or name");
             let picked = form.picker(ui, &picker, &mut state.animal, |t| ctx.find(t, |_| true));
             if picked.changed() {
                 chosen = state.animal.chosen();
             }
         });
-        form.set_label_width(42.0);
-        let mut back = Some(state.back.unwrap_or(4));
-        ui.allocate_ui(egui::vec2(190.0, space::FIELD), |ui| {
+        let now = (Some(state.back.unwrap_or(4)), Some(state.forward.unwrap_or(1)));
+        let (mut back, mut forward) = now;
+        form.set_label_width(36.0);
+        part(ui, 194.0, |ui| {
             form.choice(ui, &Choice::new("Back", &BACK), &mut back);
         });
-        form.set_label_width(62.0);
-        let mut forward = Some(state.forward.unwrap_or(1));
-        ui.allocate_ui(egui::vec2(250.0, space::FIELD), |ui| {
+        form.set_label_width(60.0);
+        part(ui, 268.0, |ui| {
             form.choice(ui, &Choice::new("Forward", &FORWARD), &mut forward);
         });
-        if (back, forward) != (Some(state.back.unwrap_or(4)), Some(state.forward.unwrap_or(1))) {
+        if (back, forward) != now {
             (state.back, state.forward) = (back, forward);
             state.chart.anew();
+        }
+        let Some(id) = state.shown else { return };
+        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
+            out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
+        }
+        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
+            out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
+        }
+        for (sign, name, by) in [("−", "Smaller", -1), ("+", "Larger", 1)] {
+            let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
+            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
+            let percent = state.chart.zoom * 100.0;
+            if button.on_hover_text(format!("{name} than {percent:.0} %")).clicked() {
+                state.chart.zoom_by(by);
+            }
         }
     });
     if form.finish(ui) == FormEvent::Submitted {
@@ -135,63 +150,42 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     if let Some(id) = chosen {
         state.show(id);
     }
-    let Some(id) = state.shown else { return };
-    ui.horizontal_wrapped(|ui| {
-        let before = state.before.last().and_then(|id| ctx.flock.animal(*id));
-        let words =
-            before.map_or_else(|| "Nothing before it".into(), |a| format!("To {} (Backspace)", a.title()));
-        if ui.add_enabled(before.is_some(), egui::Button::new("← Back")).on_hover_text(words).clicked() {
-            state.back(ctx);
-        }
-        let hand = state.drawing.reaches.get(state.chart.hand).and_then(|r| r.key).unwrap_or(id);
-        if ui.button("Open leaf").on_hover_text("Of the animal in hand (O)").clicked() {
-            out.push(Intent::Open(hand));
-        }
-        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
-            out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
-        }
-        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
-            out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
-        }
-        ui.add_space(space::S);
-        for (sign, name, by) in [("−", "Smaller", -1), ("+", "Larger", 1)] {
-            let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
-            button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
-            if button.on_hover_text(name).clicked() {
-                state.chart.zoom_by(by);
-            }
-        }
-        look::faint(ui, format!("{:.0} %", state.chart.zoom * 100.0));
+}
+
+/// A field of so much room among others on one line.
+fn part(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {
+    let size = egui::vec2(width, space::FIELD);
+    ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.set_max_width(width);
+        add(ui);
     });
 }
 
-/// How inbred the middle is, and how far that can be trusted.
-fn about(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, id: AnimalId) {
-    let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
+/// How inbred the middle is and how far that can be trusted, and who stands in several places.
+fn about(ctx: &Ctx<'_>, state: &State, id: AnimalId) -> (Kind, String) {
     let Some(kindred) = ctx.kindred else {
-        look::faint(ui, format!("{title}: inbreeding is being reckoned"));
-        return;
+        return (Kind::Plain, "Inbreeding is being reckoned".into());
     };
     if let Some(circle) = kindred.circle() {
         let tags: Vec<&str> = circle.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
-        let words = format!("The pedigree runs in a circle through {}: see Doubts", tags.join(", "));
-        look::word(ui, Kind::Caution, &words);
-        return;
+        return (
+            Kind::Caution,
+            format!("The pedigree runs in a circle through {}: see Doubts", tags.join(", ")),
+        );
     }
-    let mut words = format!("{title}: {}. {}", inbred_words(kindred, id), depth_words(kindred, id));
+    let mut words = depth_words(kindred, id);
     for line in &state.legend {
         words.push_str(&format!(" {line}."));
     }
-    let ink = look::tokens(ui).faint;
-    ui.add(egui::Label::new(egui::RichText::new(words).small().color(ink)).wrap());
+    (Kind::Plain, words)
 }
 
 /// Room for the sentence under the drawing.
-const SENTENCE: f32 = 44.0;
+const SENTENCE: f32 = 62.0;
 
 fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
     let mut whole = ui.available_rect_before_wrap();
-    whole.set_height(whole.height().max(300.0));
+    whole.set_height(whole.height().max(220.0));
     let foot = egui::Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - SENTENCE), whole.max);
     let room = egui::Rect::from_min_max(whole.min, egui::pos2(whole.right(), foot.top() - space::XS));
     let ask = Ask {
@@ -205,7 +199,7 @@ fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out:
     if state.made_for.as_ref() != Some(&ask) {
         let made = draw::make(ctx, &ask);
         (state.drawing, state.legend) = (made.drawing, made.legend);
-        state.chart.show = true;
+        state.chart.remade();
         state.made_for = Some(ask);
     }
     let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
@@ -214,16 +208,9 @@ fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out:
     ui.scope_builder(egui::UiBuilder::new().max_rect(room), |ui| {
         events = pedigree_chart(ui, &name, &state.drawing, &mut state.chart);
     });
-    let said = state.drawing.reaches.get(state.chart.hand).map(|r| r.spoken.clone()).unwrap_or_default();
     ui.scope_builder(egui::UiBuilder::new().max_rect(foot), |ui| {
         ui.set_clip_rect(foot.expand(2.0));
-        ui.add(egui::Label::new(said).wrap());
-        if state.chart.hand == 0 {
-            look::faint(
-                ui,
-                "← sire · ↑ ↓ sire, dam, neighbours · → offspring · Enter makes it the middle · Backspace back · + −",
-            );
-        }
+        beneath(ui, ctx, state, id, out);
     });
     ui.advance_cursor_after_rect(whole);
     for event in events {
@@ -241,6 +228,33 @@ fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out:
             }
         }
     }
+}
+
+/// What is in hand, in a sentence, and what can be done with it; below it what is to be known of the middle.
+fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
+    let hand = state.drawing.reaches.get(state.chart.hand);
+    let said = hand.map(|r| r.spoken.clone()).unwrap_or_default();
+    let key = hand.and_then(|r| r.key);
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
+        let leaf = ui.add_enabled(key.is_some(), egui::Button::new("Open leaf"));
+        if leaf.on_hover_text("Of the animal in hand (O)").clicked() {
+            out.extend(key.map(Intent::Open));
+        }
+        let before = state.before.last().and_then(|id| ctx.flock.animal(*id));
+        let words =
+            before.map_or_else(|| "None before it".into(), |a| format!("To {} (Backspace)", a.title()));
+        if ui.add_enabled(before.is_some(), egui::Button::new("← Back")).on_hover_text(words).clicked() {
+            state.back(ctx);
+        }
+        ui.with_layout(egui::Layout::top_down(egui::Align::Min), |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.add(egui::Label::new(said).truncate());
+            let (kind, words) = about(ctx, state, id);
+            let ink = kind.colours(look::tokens(ui)).0;
+            let words = egui::RichText::new(format!("{}{words}", kind.mark())).small().color(ink);
+            ui.add(egui::Label::new(words).wrap());
+        });
+    });
 }
 
 /// What a picker of another part would hold for this animal.
