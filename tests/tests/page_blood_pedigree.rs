@@ -126,7 +126,7 @@ fn inbreeding_is_said_of_each_and_how_deep_it_is_known() {
         .expect("a figure");
     assert!((14.0..30.0).contains(&percent), "{said}");
     assert!(says(&h, "complete generations"));
-    assert!(says(&h, "(1) R21 Thornley Major stands in 2 places"));
+    assert!(says(&h, "Lines meet in (1) R21 Thornley Major"));
     press(&mut h, Key::ArrowLeft);
     assert!(hand(&h).contains("% inbred"), "{}", hand(&h));
 }

@@ -170,8 +170,12 @@ impl Scale {
 pub const LINE: f32 = 16.8;
 /// The same in the middle, whose tag is larger.
 const LARGE: f32 = 24.0;
-/// Between water and words.
+/// The same of its name.
+const NAME: f32 = 19.5;
+/// Between water and the words below it.
 const AIR: f32 = 1.5;
+/// Between the words above and the water, for what hangs below the line.
+const OVER: f32 = 2.6;
 /// Width of the middle's water.
 const WATER: f32 = 11.0;
 
@@ -188,9 +192,9 @@ impl<K> Reach<K> {
 
     /// Height of the words above and below the water.
     fn extent(&self) -> (f32, f32) {
-        let tag = if self.column == 0 { LARGE } else { LINE };
-        let above = tag + if self.apart() { LINE } else { 0.0 };
-        (above + AIR, self.below.len() as f32 * LINE + AIR)
+        let (tag, name) = if self.column == 0 { (LARGE, NAME) } else { (LINE, LINE) };
+        let above = tag + if self.apart() { name } else { 0.0 };
+        (above + OVER, self.below.len() as f32 * LINE + AIR)
     }
 
     /// Height to be kept for it, so that its water can run through the middle of the room.

@@ -233,7 +233,7 @@ proptest! {
         let mut all: Vec<(String, String, String)> = Vec::new();
         for n in 1..128usize {
             let is = |m: usize| m == 1 || (m < 128 && known[m - 1]);
-            let tag = |m: usize| format!("{}{m}", if m % 2 == 0 { "R" } else { "E" });
+            let tag = |m: usize| format!("{}{m}", if m.is_multiple_of(2) { "R" } else { "E" });
             if is(n) {
                 let parent = |m: usize| if is(m) { tag(m) } else { String::new() };
                 all.push((tag(n), parent(2 * n), parent(2 * n + 1)));

@@ -24,7 +24,7 @@ pub(super) struct Ask {
 /// The drawing, and who stands in several places.
 pub(super) struct Made {
     pub drawing: Drawing<AnimalId>,
-    pub legend: Vec<String>,
+    pub legend: String,
 }
 
 /// Offspring shown of one parent.
@@ -80,22 +80,26 @@ fn tall(child: &Child, all: &[Child], reaches: &[Reach<AnimalId>]) -> f32 {
     i.and_then(|i| reaches.get(i)).map_or(LINE * 2.0, Reach::height)
 }
 
-/// Who stands in several places, in a sentence each; of many the nearest.
-fn legend(ctx: &Ctx<'_>, tree: &Ancestry) -> Vec<String> {
+/// In whom lines meet, as one sentence; of many the nearest. Empty where none do.
+fn legend(ctx: &Ctx<'_>, tree: &Ancestry) -> String {
     let all = tree.repeats();
-    let mut lines: Vec<String> = all
+    let mut named: Vec<String> = all
         .iter()
         .take(3)
         .map(|r| {
             let title = ctx.flock.animal(r.animal).map(Animal::title).unwrap_or_default();
-            format!("({}) {title} stands in {} places", r.number, r.places.len())
+            format!("({}) {title}", r.number)
         })
         .collect();
-    let more = all.len().saturating_sub(lines.len());
+    let more = all.len().saturating_sub(named.len());
     if more > 0 {
-        lines.push(format!("{} more so", counted(more, "ancestor")));
+        named.push(format!("{more} more"));
     }
-    lines
+    match named.split_last() {
+        None => String::new(),
+        Some((one, [])) => format!("Lines meet in {one}."),
+        Some((last, first)) => format!("Lines meet in {} and {last}.", first.join(", ")),
+    }
 }
 
 fn inbred(ctx: &Ctx<'_>, id: AnimalId) -> String {
@@ -163,6 +167,11 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
     }
 }
 
+/// Nothing is known of its parents.
+fn unknown(a: &Animal) -> bool {
+    a.blood_dam().is_none() && a.sire.possible().is_empty()
+}
+
 fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<AnimalId> {
     let Some(a) = ctx.flock.animal(id) else { return blank(place) };
     let inbred = inbred(ctx, id);
@@ -174,6 +183,8 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
         0 => vec![list(&[a.sex.words(), &born]), breed.clone(), list(&[out, &inbred])],
         1 => vec![list(&[out, &born]), inbred.clone()],
         2 => vec![list(&[out, &year]), inbred.clone()],
+        // The blanks behind it tell that the parents are not known.
+        _ if !out.is_empty() && unknown(a) => vec![out.to_string()],
         _ => vec![list(&[out, &inbred])],
     };
     let number = tree.number(place);

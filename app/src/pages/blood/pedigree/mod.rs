@@ -29,7 +29,7 @@ pub struct State {
     #[serde(skip)]
     drawing: Drawing<AnimalId>,
     #[serde(skip)]
-    legend: Vec<String>,
+    legend: String,
     #[serde(skip)]
     focus: bool,
 }
@@ -86,7 +86,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
             None => state.focus = true,
         }
     }
-    head(ui, ctx, state, out);
+    head(ui, ctx, state);
     let Some(id) = state.shown else {
         let words = if ctx.flock.is_empty() {
             "A pedigree is drawn here once the first animal is written up."
@@ -100,8 +100,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     chart(ui, ctx, state, id, out);
 }
 
-/// The picker, the choices beside it, and what can be done.
-fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+/// The picker and the choices beside it.
+fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let mut form = Form::new(ui, "pedigree").label_width(56.0);
     form.focus_once(ui, &mut state.focus, "Animal");
     let mut chosen = None;
@@ -128,12 +128,8 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             (state.back, state.forward) = (back, forward);
             state.chart.anew();
         }
-        let Some(id) = state.shown else { return };
-        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
-            out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
-        }
-        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
-            out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
+        if state.shown.is_none() {
+            return;
         }
         for (sign, name, by) in [("−", "Smaller", -1), ("+", "Larger", 1)] {
             let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
@@ -174,14 +170,15 @@ fn about(ctx: &Ctx<'_>, state: &State, id: AnimalId) -> (Kind, String) {
         );
     }
     let mut words = depth_words(kindred, id);
-    for line in &state.legend {
-        words.push_str(&format!(" {line}."));
+    if !state.legend.is_empty() {
+        words.push(' ');
+        words.push_str(&state.legend);
     }
     (Kind::Plain, words)
 }
 
 /// Room for the sentence under the drawing.
-const SENTENCE: f32 = 62.0;
+const SENTENCE: f32 = 64.0;
 
 fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
     let mut whole = ui.available_rect_before_wrap();
@@ -235,7 +232,15 @@ fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, ou
     let hand = state.drawing.reaches.get(state.chart.hand);
     let said = hand.map(|r| r.spoken.clone()).unwrap_or_default();
     let key = hand.and_then(|r| r.key);
+    ui.spacing_mut().item_spacing.y = 2.0;
+    ui.add(egui::Label::new(said).truncate());
     ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
+        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
+            out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
+        }
+        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
+            out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
+        }
         let leaf = ui.add_enabled(key.is_some(), egui::Button::new("Open leaf"));
         if leaf.on_hover_text("Of the animal in hand (O)").clicked() {
             out.extend(key.map(Intent::Open));
@@ -247,8 +252,6 @@ fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, ou
             state.back(ctx);
         }
         ui.with_layout(egui::Layout::top_down(egui::Align::Min), |ui| {
-            ui.spacing_mut().item_spacing.y = 2.0;
-            ui.add(egui::Label::new(said).truncate());
             let (kind, words) = about(ctx, state, id);
             let ink = kind.colours(look::tokens(ui)).0;
             let words = egui::RichText::new(format!("{}{words}", kind.mark())).small().color(ink);
