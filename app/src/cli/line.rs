@@ -231,7 +231,8 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
-    The declaration is for the animals of --animal, or for those sold on the day of --on.";
+    The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
+    A pedigree, certificate or drawing, is of the animals of --animal.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
@@ -346,6 +347,10 @@ pub(super) enum PaperWord {
     FlockCount,
     /// What was changed later or struck out
     Amendments,
+    /// Pedigree certificate of --animal: four generations, particulars, tests
+    Pedigree,
+    /// Ancestors of --animal drawn over four to six generations
+    PedigreeDrawing,
 }
 
 impl PaperWord {
@@ -398,6 +403,9 @@ pub(super) struct Print {
     /// Cards on a sheet: 1, 2, 4 or 8
     #[arg(long, value_name = "N", value_parser = per_sheet)]
     pub(super) per_page: Option<PerSheet>,
+    /// Generations of the pedigree drawing: 4, 5 or 6
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
+    pub(super) generations: Option<u32>,
     #[command(flatten)]
     pub(super) on: On,
 }

@@ -32,6 +32,14 @@ impl Desk {
                 open.pages.timeline.show(id);
                 open.pages.at = PageId::Timeline;
             }
+            Intent::PedigreeOf(id) => {
+                open.pages.blood.show_pedigree(id);
+                open.pages.at = PageId::Blood;
+            }
+            Intent::PrintAncestors(animals, generations) => {
+                open.pages.papers.show_ancestors(animals, generations);
+                open.pages.at = PageId::Papers;
+            }
             Intent::Go(page) => open.pages.at = page,
             Intent::BeforeVisit => {
                 open.pages.inspect.show_questions();

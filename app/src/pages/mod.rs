@@ -303,6 +303,10 @@ pub enum Intent {
     },
     /// Write what was read; the word says why what looks unlikely is right, and is kept.
     ImportYes(String),
+    /// Draw the pedigree of an animal.
+    PedigreeOf(AnimalId),
+    /// Print the ancestors of these over so many generations, drawn.
+    PrintAncestors(Vec<AnimalId>, u8),
     /// Leave it.
     ImportNo,
     /// Take tables out into a folder.

@@ -13,6 +13,7 @@ pub mod growth;
 pub mod kinship;
 pub mod life;
 pub mod mating;
+pub mod pedigree;
 pub mod purge;
 pub mod season;
 pub mod seasons;

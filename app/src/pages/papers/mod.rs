@@ -38,6 +38,10 @@ pub enum PaperKind {
     Declaration,
     /// The vaccination certificate.
     Certificate,
+    /// The pedigree certificate.
+    Pedigree,
+    /// Ancestors, drawn.
+    Ancestors,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -68,6 +72,8 @@ impl PaperKind {
             Self::Folder => "Inspector's folder",
             Self::Declaration => "Withdrawal declaration",
             Self::Certificate => "Vaccination certificate",
+            Self::Pedigree => "Pedigree certificate",
+            Self::Ancestors => "Pedigree drawing",
         }
     }
 
@@ -89,8 +95,14 @@ impl PaperKind {
     fn group(self) -> Self {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
+            Self::Ancestors => Self::Pedigree,
             other => other,
         }
+    }
+
+    /// It is of chosen animals alone: there is no usual choice, and no days.
+    pub(super) fn is_pedigree(self) -> bool {
+        matches!(self, Self::Pedigree | Self::Ancestors)
     }
 
     /// Cards come so many on a sheet; what is no card is for stretches of days.
@@ -133,6 +145,8 @@ pub struct PaperSpec {
     pub registers: Vec<RegisterKind>,
     /// What kinds of event the timeline shows.
     pub kinds: Kinds,
+    /// Generations of the pedigree drawing, 4 to 6.
+    pub generations: u8,
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -181,6 +195,8 @@ pub struct State {
     #[serde(skip)]
     sheet: Option<(Arc<Sheet>, Day)>,
     kinds: Kinds,
+    /// Generations of the pedigree drawing.
+    generations: Option<u8>,
     /// Registers of the folder; none is all.
     registers: Vec<RegisterKind>,
     register: PickerState<RegisterKind>,
@@ -214,6 +230,12 @@ impl State {
         self.sheet = Some((sheet, day));
         self.asking.again();
         self.focus = true;
+    }
+
+    /// Opens the page for the ancestors of these, drawn over so many generations.
+    pub fn show_ancestors(&mut self, animals: Vec<AnimalId>, generations: u8) {
+        self.show(PaperKind::Ancestors, animals);
+        self.generations = Some(generations);
     }
 
     /// Opens the page for the timeline as it is drawn.
@@ -254,13 +276,14 @@ const REGISTERS: PaperKind = PaperKind::Register(RegisterKind::TreatmentLog);
 const UNDER: [(u8, &str); 4] =
     [(0, "one register"), (1, "inspector's folder"), (2, "declaration"), (3, "vaccinations")];
 
-const KINDS: [(PaperKind, &str); 6] = [
+const KINDS: [(PaperKind, &str); 7] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
+    (PaperKind::Pedigree, "Pedigree"),
 ];
 
 /// Room kept for the choices on the left.
