@@ -72,7 +72,9 @@ pub fn ahead(pairs: &Pairs, spec: &AheadSpec, go_on: &mut dyn FnMut(u32) -> bool
     let work = 2 * spec.runs * spec.years;
     let mut done = 0;
     for run in 0..spec.runs {
-        for (with_care, f, k) in [(true, &mut *f_chosen, &mut *k_chosen), (false, &mut *f_random, &mut *k_random)] {
+        for (with_care, f, k) in
+            [(true, &mut *f_chosen, &mut *k_chosen), (false, &mut *f_random, &mut *k_random)]
+        {
             let mut now = start.clone();
             let mut seed = Seed::new(spec.seed, run);
             for year in 0..years {

@@ -100,7 +100,16 @@ pub fn pairs(
         Impossible::TooFewFor(ram) => too_few(flock, &table, &costs, ram),
     })?;
     let swaps = Arc::new(Swaps::of(&costs, &of, &most, &least));
-    Ok(Pairs { table: Arc::new(table), costs: Arc::new(costs), steps, of, swaps, most, least, by_hand: false })
+    Ok(Pairs {
+        table: Arc::new(table),
+        costs: Arc::new(costs),
+        steps,
+        of,
+        swaps,
+        most,
+        least,
+        by_hand: false,
+    })
 }
 
 impl Pairs {
@@ -196,7 +205,9 @@ impl Pairs {
             None => {}
         }
         if self.forced(e, r).is_none() {
-            return Err(no(format!("{r_tag} has no room for {e_tag} that others could make: raise his number")));
+            return Err(no(format!(
+                "{r_tag} has no room for {e_tag} that others could make: raise his number"
+            )));
         }
         Ok(self.with(self.swaps.force(&self.of, e, r)))
     }
@@ -240,7 +251,9 @@ impl Pairs {
             let (ewe, ram) = (flock.tag(p.ewe), flock.tag(p.ram));
             let words = match self.table.bar(e, *r) {
                 Some(Bar::Forbidden) => format!("{ewe} with {ram} is forbidden"),
-                Some(Bar::OverLimit(f)) => format!("{ewe} with {ram}: {} is over the limit", super::percent(f)),
+                Some(Bar::OverLimit(f)) => {
+                    format!("{ewe} with {ram}: {} is over the limit", super::percent(f))
+                }
                 Some(Bar::KeptFor(other)) => format!("{ewe} is to be kept for {}", flock.tag(other)),
                 None => continue,
             };
@@ -359,7 +372,8 @@ fn crowded(flock: &Flock, table: &Table, costs: &[Vec<i64>], most: &[usize]) -> 
             seen.sort_unstable();
             let rams: Vec<&str> = seen.iter().map(|r| flock.tag(table.rams[*r].ram)).collect();
             let most: usize = seen.iter().map(|r| most[*r]).sum();
-            let mut ewes: Vec<usize> = seen.iter().flat_map(|r| held[*r].iter().copied()).chain([ewe]).collect();
+            let mut ewes: Vec<usize> =
+                seen.iter().flat_map(|r| held[*r].iter().copied()).chain([ewe]).collect();
             ewes.sort_unstable();
             let mut tags: Vec<&str> = ewes.iter().take(6).map(|e| flock.tag(table.ewes[*e])).collect();
             if ewes.len() > tags.len() {
@@ -392,7 +406,11 @@ fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usize) -> NoPa
     let words = if cap.least > cap.most {
         format!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
     } else if can < cap.least {
-        format!("{tag} is to have at least {}, but only {} may go to him: lower that number", cap.least, counted(can, "ewe"))
+        format!(
+            "{tag} is to have at least {}, but only {} may go to him: lower that number",
+            cap.least,
+            counted(can, "ewe")
+        )
     } else {
         format!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
     };

@@ -47,11 +47,14 @@ impl TestedGenes {
         let worst = PrionAllele::parse("VRQ").ok();
         for t in tests {
             let (name, chance) = match &t.found {
-                Tested::Recessive { gene, status } => (gene.trim().to_lowercase(), match status {
-                    GeneStatus::Clear => 0.0,
-                    GeneStatus::Carrier => 0.5,
-                    GeneStatus::Affected => 1.0,
-                }),
+                Tested::Recessive { gene, status } => (
+                    gene.trim().to_lowercase(),
+                    match status {
+                        GeneStatus::Clear => 0.0,
+                        GeneStatus::Carrier => 0.5,
+                        GeneStatus::Affected => 1.0,
+                    },
+                ),
                 Tested::Scrapie(s) => {
                     let n = s.alleles().iter().filter(|a| Some(**a) == worst).count();
                     ("the scrapie allele VRQ".to_string(), n as f64 / 2.0)

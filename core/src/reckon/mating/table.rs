@@ -132,7 +132,9 @@ impl Table {
         let bears = [0, 1].map(|s: usize| ids[s].iter().map(|id| bears(flock, *id, &words)).collect());
         let genes = ask.risk.clone().filter(|g| !g.genes().is_empty());
         let chance = [0, 1].map(|s: usize| match &genes {
-            Some(g) => ids[s].iter().map(|id| (0..g.genes().len()).map(|n| g.chance(*id, n)).collect()).collect(),
+            Some(g) => {
+                ids[s].iter().map(|id| (0..g.genes().len()).map(|n| g.chance(*id, n)).collect()).collect()
+            }
             None => Vec::new(),
         });
         let value = standard(&ids, &ask.values);
@@ -226,7 +228,10 @@ impl Table {
             risk,
             gene: worst.and_then(|(n, p)| Some((name(n)?, p))),
             untested,
-            alike: (0..self.words.len()).filter(|n| both >> n & 1 == 1).map(|n| self.words[n].clone()).collect(),
+            alike: (0..self.words.len())
+                .filter(|n| both >> n & 1 == 1)
+                .map(|n| self.words[n].clone())
+                .collect(),
             costs: self.costs(ewe, ram),
         }
     }
@@ -234,7 +239,8 @@ impl Table {
     /// The costs in whole steps, and how many steps make 1. Whole numbers have one sum, so the same question has the
     /// same answer everywhere; the step is a power of two, so that the coancestries of forty generations are exact.
     pub fn whole(&self) -> (Vec<Vec<i64>>, f64) {
-        let cost = |e: usize, r: usize| self.bar(e, r).is_none().then(|| self.costs(e, r).iter().sum::<f64>());
+        let cost =
+            |e: usize, r: usize| self.bar(e, r).is_none().then(|| self.costs(e, r).iter().sum::<f64>());
         let plain: Vec<Vec<Option<f64>>> =
             (0..self.ewes.len()).map(|e| (0..self.rams.len()).map(|r| cost(e, r)).collect()).collect();
         let largest = plain.iter().flatten().flatten().fold(0.0f64, |m, c| m.max(c.abs())).max(1e-3);
@@ -263,7 +269,13 @@ impl Table {
                     let id = self.rams[r].ram;
                     let (ram, f) = (flock.tag(id), percent(self.f(e, r)));
                     let least = format!("{ram} would give least, {f}");
-                    (Some(id), format!("no ram for {tag} stays within {}; {least}: raise the limit or leave her out", percent(limit)))
+                    (
+                        Some(id),
+                        format!(
+                            "no ram for {tag} stays within {}; {least}: raise the limit or leave her out",
+                            percent(limit)
+                        ),
+                    )
                 }
                 _ => (None, format!("every ram is forbidden for {tag}: allow one or leave her out")),
             };
@@ -312,7 +324,8 @@ fn must(
         if many > ram.most {
             let r = tag(ram.ram);
             let most = ram.most;
-            let words = format!("{many} ewes are kept for {r}, who may have {most}: raise his number or free some");
+            let words =
+                format!("{many} ewes are kept for {r}, who may have {most}: raise his number or free some");
             return Err(cannot(None, Some(ram.ram), words));
         }
     }
@@ -325,8 +338,8 @@ fn part(kin: &Kin, of: impl Iterator<Item = u32>) -> (Kin, RapidHashMap<u32, u32
     let at: RapidHashMap<u32, u32> = all.iter().zip(0..).map(|(p, n)| (*p, n)).collect();
     let mut pedigree = Pedigree::default();
     for p in &all {
-        let [sire, dam] =
-            kin.pedigree.parents()[*p as usize].map(|p| at.get(&p).copied().unwrap_or(crate::reckon::kinship::NONE));
+        let [sire, dam] = kin.pedigree.parents()[*p as usize]
+            .map(|p| at.get(&p).copied().unwrap_or(crate::reckon::kinship::NONE));
         pedigree.push(sire, dam);
     }
     let f = all.iter().map(|p| kin.f[*p as usize]).collect();
@@ -336,7 +349,8 @@ fn part(kin: &Kin, of: impl Iterator<Item = u32>) -> (Kin, RapidHashMap<u32, u32
 /// Which of the words stand in an animal's colour, marks or note.
 fn bears(flock: &Flock, id: AnimalId, words: &[String]) -> u64 {
     let Some(a) = flock.animal(id) else { return 0 };
-    let text = [&a.colour, &a.marks, &a.note].map(|t| t.as_deref().unwrap_or_default()).join("\n").to_lowercase();
+    let text =
+        [&a.colour, &a.marks, &a.note].map(|t| t.as_deref().unwrap_or_default()).join("\n").to_lowercase();
     words.iter().enumerate().filter(|(_, w)| text.contains(w.as_str())).fold(0, |all, (n, _)| all | 1 << n)
 }
 

@@ -125,7 +125,8 @@ impl Pairs {
             };
         }
         // A ram less related there is: either the whole would cost more, or something else speaks against him.
-        let less = open.iter().copied().filter(|n| f(*n) + SAME < f(r)).min_by(|a, b| f(*a).total_cmp(&f(*b)));
+        let less =
+            open.iter().copied().filter(|n| f(*n) + SAME < f(r)).min_by(|a, b| f(*a).total_cmp(&f(*b)));
         let Some(less) = less else {
             let why = match self.table.bar(e, nearest) {
                 Some(Bar::Forbidden) => "but is forbidden",
@@ -138,15 +139,18 @@ impl Pairs {
             return match o.settled {
                 Some(more) if more <= SAME => format!("{}, and the whole would cost the same", would(less)),
                 Some(more) => {
-                    format!("{}, but another ewe needs him more: {} dearer on the whole", would(less), percent(more))
+                    format!(
+                        "{}, but another ewe needs him more: {} dearer on the whole",
+                        would(less),
+                        percent(more)
+                    )
                 }
                 None => format!("{}, but his places are taken", would(less)),
             };
         }
         let (own, his) = (self.table.terms(e, r), self.table.terms(e, less));
-        let against = (1..5).max_by(|a, b| {
-            (his.costs[*a] - own.costs[*a]).total_cmp(&(his.costs[*b] - own.costs[*b]))
-        });
+        let against =
+            (1..5).max_by(|a, b| (his.costs[*a] - own.costs[*a]).total_cmp(&(his.costs[*b] - own.costs[*b])));
         let why = match against {
             Some(1) => "but his blood is common in the flock".to_string(),
             Some(2) => "but with a lower breeding value".to_string(),
