@@ -47,6 +47,8 @@ pub struct Ctx<'a> {
     pub visit: Option<&'a Visit>,
     /// Kinship of all; none while it is being reckoned for the first time.
     pub kindred: Option<&'a Arc<Kindred>>,
+    /// Who to whom, as far as it was asked for.
+    pub pairs: &'a crate::desk::pairs::Finding,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -280,6 +282,10 @@ pub enum Intent {
         /// Its rows, as shown.
         rows: Vec<Vec<String>>,
     },
+    /// Find the best ram for each ewe, and look at the years ahead.
+    FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
+    /// Stop finding or looking ahead.
+    StopPairs,
     /// Undo the last write.
     Undo,
     /// Redo it.

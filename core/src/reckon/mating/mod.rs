@@ -5,8 +5,10 @@ mod ahead;
 mod ask;
 mod assign;
 mod best;
+mod hand;
 mod pairs;
 mod risk;
+mod stuck;
 mod swaps;
 mod table;
 #[cfg(test)]

@@ -1,12 +1,13 @@
 //! The answer: the best set of pairs, and everything one may ask of it.
 
 use super::best::Pair;
+use super::stuck::{crowded, too_few};
 use super::swaps::Swaps;
-use super::table::{Table, cannot};
-use super::{Bar, FORBIDDEN, Impossible, InTheWay, NoPairs, PairsAsk, Terms, assign_with};
+use super::table::Table;
+use super::{Bar, FORBIDDEN, Impossible, NoPairs, PairsAsk, Terms, assign_with};
 use crate::flock::Flock;
 use crate::reckon::kinship::Kindred;
-use crate::terms::{AnimalId, counted};
+use crate::terms::AnimalId;
 use std::sync::Arc;
 
 /// The best set of pairs for a question.
@@ -17,10 +18,12 @@ pub struct Pairs {
     pub(super) steps: f64,
     pub(super) of: Vec<usize>,
     pub(super) swaps: Arc<Swaps>,
-    most: Vec<usize>,
-    least: Vec<usize>,
+    pub(super) most: Vec<usize>,
+    pub(super) least: Vec<usize>,
+    /// The ram each ewe is kept for.
+    pub(super) kept: Vec<Option<usize>>,
     /// A ewe was moved by hand without settling the others, so that it is no longer the best set.
-    by_hand: bool,
+    pub(super) by_hand: bool,
 }
 
 /// What the whole set comes to.
@@ -100,7 +103,9 @@ pub fn pairs(
         Impossible::TooFewFor(ram) => too_few(flock, &table, &costs, ram),
     })?;
     let swaps = Arc::new(Swaps::of(&costs, &of, &most, &least));
+    let kept = table.kept.clone();
     Ok(Pairs {
+        kept,
         table: Arc::new(table),
         costs: Arc::new(costs),
         steps,
@@ -152,17 +157,30 @@ impl Pairs {
 
     /// Why a pair is out of the question; none when it is not.
     pub fn bar(&self, ewe: AnimalId, ram: AnimalId) -> Option<Bar> {
-        self.table.bar(self.place(ewe)?, self.ram_place(ram)?)
+        self.barred(self.place(ewe)?, self.ram_place(ram)?)
+    }
+
+    pub(super) fn barred(&self, e: usize, r: usize) -> Option<Bar> {
+        self.table.bar_with(&self.kept, e, r)
+    }
+
+    /// The pairs kept: those asked for and those set by hand.
+    pub fn kept(&self) -> Vec<(AnimalId, AnimalId)> {
+        let rams = |r: usize| self.table.rams[r].ram;
+        self.kept.iter().enumerate().filter_map(|(e, k)| k.map(|r| (self.table.ewes[e], rams(r)))).collect()
     }
 
     /// What the whole costs more when this ewe goes to this ram and all others are settled anew; exact. None when
-    /// it cannot be.
+    /// it cannot be, and after a move by hand, from which nothing follows until all are settled anew.
     pub fn cost_of_forcing(&self, ewe: AnimalId, ram: AnimalId) -> Option<f64> {
         let (e, r) = (self.place(ewe)?, self.ram_place(ram)?);
         self.forced(e, r)
     }
 
     pub(super) fn forced(&self, e: usize, r: usize) -> Option<f64> {
+        if self.by_hand {
+            return None;
+        }
         if self.of[e] == r {
             return Some(0.0);
         }
@@ -173,93 +191,6 @@ impl Pairs {
     pub fn cost_alone(&self, ewe: AnimalId, ram: AnimalId) -> Option<f64> {
         let (e, r) = (self.place(ewe)?, self.ram_place(ram)?);
         Some(self.table.terms(e, r).cost() - self.table.terms(e, self.of[e]).cost())
-    }
-
-    /// The set with this ewe at this ram and all others settled anew at least cost.
-    ///
-    /// # Errors
-    /// The pair is barred, or the rams' numbers leave no room.
-    pub fn force(&self, flock: &Flock, ewe: AnimalId, ram: AnimalId) -> Result<Self, NoPairs> {
-        let no = |words: String| cannot(Some(ewe), Some(ram), words);
-        let (Some(e), Some(r)) = (self.place(ewe), self.ram_place(ram)) else {
-            return Err(no("she or the ram is not among those chosen: choose both first".into()));
-        };
-        let (e_tag, r_tag) = (flock.tag(ewe), flock.tag(ram));
-        if self.of[e] == r {
-            return Ok(self.clone());
-        }
-        match self.table.bar(e, r) {
-            Some(Bar::Forbidden) => {
-                return Err(no(format!("{e_tag} with {r_tag} is forbidden: allow the pair first")));
-            }
-            Some(Bar::OverLimit(f)) => {
-                let f = super::percent(f);
-                return Err(no(format!(
-                    "a lamb of {e_tag} and {r_tag} would be {f} inbred, over the limit: raise it, or keep the pair"
-                )));
-            }
-            Some(Bar::KeptFor(other)) => {
-                let other = flock.tag(other);
-                return Err(no(format!("{e_tag} is kept for {other}: free her first")));
-            }
-            None => {}
-        }
-        if self.forced(e, r).is_none() {
-            return Err(no(format!(
-                "{r_tag} has no room for {e_tag} that others could make: raise his number"
-            )));
-        }
-        Ok(self.with(self.swaps.force(&self.of, e, r)))
-    }
-
-    /// The set with this ewe moved and all others as they are, whatever numbers and limits say; see [`Self::amiss`].
-    pub fn move_alone(&self, ewe: AnimalId, ram: AnimalId) -> Option<Self> {
-        let (e, r) = (self.place(ewe)?, self.ram_place(ram)?);
-        let mut new = self.with(self.of.clone());
-        new.of[e] = r;
-        new.by_hand = true;
-        Some(new)
-    }
-
-    fn with(&self, of: Vec<usize>) -> Self {
-        let swaps = Arc::new(Swaps::of(&self.costs, &of, &self.most, &self.least));
-        Self { of, swaps, ..self.clone() }
-    }
-
-    /// Whether a ewe was moved alone, so that it may not be the best set any more.
-    pub fn by_hand(&self) -> bool {
-        self.by_hand
-    }
-
-    /// What moves by hand have broken: numbers of rams, forbidden pairs, the limit.
-    pub fn amiss(&self, flock: &Flock) -> Vec<InTheWay> {
-        let mut all = Vec::new();
-        for (r, ram) in self.table.rams.iter().enumerate() {
-            let many = self.of.iter().filter(|o| **o == r).count();
-            let tag = flock.tag(ram.ram);
-            let words = if many > ram.most {
-                format!("{tag} has {}, more than his {}", counted(many, "ewe"), ram.most)
-            } else if many < ram.least {
-                format!("{tag} has {}, fewer than his {}", counted(many, "ewe"), ram.least)
-            } else {
-                continue;
-            };
-            all.push(InTheWay { ewe: None, ram: Some(ram.ram), words });
-        }
-        for (e, r) in self.of.iter().enumerate() {
-            let p = self.pair(e, *r);
-            let (ewe, ram) = (flock.tag(p.ewe), flock.tag(p.ram));
-            let words = match self.table.bar(e, *r) {
-                Some(Bar::Forbidden) => format!("{ewe} with {ram} is forbidden"),
-                Some(Bar::OverLimit(f)) => {
-                    format!("{ewe} with {ram}: {} is over the limit", super::percent(f))
-                }
-                Some(Bar::KeptFor(other)) => format!("{ewe} is to be kept for {}", flock.tag(other)),
-                None => continue,
-            };
-            all.push(InTheWay { ewe: Some(p.ewe), ram: Some(p.ram), words });
-        }
-        all
     }
 
     /// What the whole comes to.
@@ -345,74 +276,4 @@ impl Pairs {
             worst: f().fold(0.0, f64::max),
         }
     }
-}
-
-/// Some ewes may go only to rams that are full: those ewes and rams by name.
-fn crowded(flock: &Flock, table: &Table, costs: &[Vec<i64>], most: &[usize]) -> NoPairs {
-    // Ewe after ewe by chains of changes, costs aside, until one finds no room: whom her chains reach stand in her way.
-    let mut held: Vec<Vec<usize>> = vec![Vec::new(); most.len()];
-    for ewe in 0..costs.len() {
-        let mut by: Vec<Option<(usize, usize)>> = vec![None; most.len()];
-        let mut seen: Vec<usize> = Vec::new();
-        let mut queue = vec![(ewe, usize::MAX)];
-        let mut room = None;
-        while let Some((who, from)) = queue.pop() {
-            for (ram, cost) in costs[who].iter().enumerate() {
-                if *cost != FORBIDDEN && by[ram].is_none() && !seen.contains(&ram) {
-                    by[ram] = Some((who, from));
-                    seen.push(ram);
-                    if held[ram].len() < most[ram] {
-                        room = room.or(Some(ram));
-                    }
-                    queue.extend(held[ram].iter().map(|e| (*e, ram)));
-                }
-            }
-        }
-        let Some(mut at) = room else {
-            seen.sort_unstable();
-            let rams: Vec<&str> = seen.iter().map(|r| flock.tag(table.rams[*r].ram)).collect();
-            let most: usize = seen.iter().map(|r| most[*r]).sum();
-            let mut ewes: Vec<usize> =
-                seen.iter().flat_map(|r| held[*r].iter().copied()).chain([ewe]).collect();
-            ewes.sort_unstable();
-            let mut tags: Vec<&str> = ewes.iter().take(6).map(|e| flock.tag(table.ewes[*e])).collect();
-            if ewes.len() > tags.len() {
-                tags.push("…");
-            }
-            let (n, who) = (ewes.len(), rams.join(" and "));
-            let words = format!(
-                "{n} ewes ({}) may only go to {who}, who may have {most}: raise a number or the limit, allow other pairs, or leave {} out",
-                tags.join(", "),
-                n - most,
-            );
-            return cannot(Some(table.ewes[ewe]), seen.first().map(|r| table.rams[*r].ram), words);
-        };
-        while let Some((who, from)) = by[at] {
-            held[at].push(who);
-            if from == usize::MAX {
-                break;
-            }
-            held[from].retain(|e| *e != who);
-            at = from;
-        }
-    }
-    cannot(None, None, "the numbers of the rams leave a ewe over: raise a number".into())
-}
-
-fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usize) -> NoPairs {
-    let cap = table.rams[ram];
-    let tag = flock.tag(cap.ram);
-    let can = costs.iter().filter(|row| row[ram] != FORBIDDEN).count();
-    let words = if cap.least > cap.most {
-        format!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
-    } else if can < cap.least {
-        format!(
-            "{tag} is to have at least {}, but only {} may go to him: lower that number",
-            cap.least,
-            counted(can, "ewe")
-        )
-    } else {
-        format!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
-    };
-    cannot(None, Some(cap.ram), words)
 }

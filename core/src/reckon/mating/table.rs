@@ -167,7 +167,12 @@ impl Table {
 
     /// Why a pair is out of the question, if it is.
     pub fn bar(&self, ewe: usize, ram: usize) -> Option<Bar> {
-        match self.kept[ewe] {
+        self.bar_with(&self.kept, ewe, ram)
+    }
+
+    /// The same with other pairs kept.
+    pub fn bar_with(&self, kept: &[Option<usize>], ewe: usize, ram: usize) -> Option<Bar> {
+        match kept[ewe] {
             Some(kept) if kept == ram => return None,
             Some(kept) => return Some(Bar::KeptFor(self.rams[kept].ram)),
             None => {}
@@ -234,6 +239,11 @@ impl Table {
                 .collect(),
             costs: self.costs(ewe, ram),
         }
+    }
+
+    /// What a pair costs in all.
+    pub fn cost(&self, ewe: usize, ram: usize) -> f64 {
+        self.costs(ewe, ram).iter().sum()
     }
 
     /// The costs in whole steps, and how many steps make 1. Whole numbers have one sum, so the same question has the

@@ -77,12 +77,12 @@ impl Pairs {
             coancestry: self.table.f(e, n),
             alone: self.table.terms(e, n).cost() - cost,
             settled: self.forced(e, n),
-            bar: self.table.bar(e, n),
+            bar: self.barred(e, n),
         };
         let mut others: Vec<Other> = (0..self.table.rams.len()).filter(|n| *n != r).map(other).collect();
         let key = |o: &Other| (o.bar.is_some() || o.settled.is_none(), o.settled.unwrap_or(o.alone));
         others.sort_by(|a, b| key(a).0.cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1)));
-        let kept = self.table.kept[e].is_some_and(|k| k == r);
+        let kept = self.kept[e].is_some_and(|k| k == r);
         let reason = self.reason(flock, (e, r), kept, &others);
         Some(Told { ewe, ram: self.table.rams[r].ram, terms: own, kept, reason, others })
     }
@@ -99,10 +99,10 @@ impl Pairs {
             let less = if f(nearest) + SAME < f(r) { format!("; {}", would(nearest)) } else { String::new() };
             return format!("kept as you set it{less}");
         }
-        let open: Vec<usize> = rest().filter(|n| self.table.bar(e, *n).is_none()).collect();
+        let open: Vec<usize> = rest().filter(|n| self.barred(e, *n).is_none()).collect();
         if open.is_empty() {
-            let over = rest().any(|n| matches!(self.table.bar(e, n), Some(Bar::OverLimit(_))));
-            let forbidden = rest().any(|n| matches!(self.table.bar(e, n), Some(Bar::Forbidden)));
+            let over = rest().any(|n| matches!(self.barred(e, n), Some(Bar::OverLimit(_))));
+            let forbidden = rest().any(|n| matches!(self.barred(e, n), Some(Bar::Forbidden)));
             return match (over, forbidden) {
                 (true, false) => format!("the only one within the limit; {}", would(nearest)),
                 (false, true) => "the only one not forbidden".into(),
@@ -128,7 +128,7 @@ impl Pairs {
         let less =
             open.iter().copied().filter(|n| f(*n) + SAME < f(r)).min_by(|a, b| f(*a).total_cmp(&f(*b)));
         let Some(less) = less else {
-            let why = match self.table.bar(e, nearest) {
+            let why = match self.barred(e, nearest) {
                 Some(Bar::Forbidden) => "but is forbidden",
                 _ => "but cannot be",
             };
