@@ -40,7 +40,8 @@ pub struct Told {
 pub fn percent(f: f64) -> String {
     match f * 100.0 {
         p if p > 0.0 && p < 0.05 => "under 0.1 %".into(),
-        p => format!("{p:.1} %"),
+        // A half is rounded up, as on paper: 6.25 is told as 6.3.
+        p => format!("{:.1} %", (p * 10.0 + 1e-9).round() / 10.0),
     }
 }
 
@@ -140,7 +141,7 @@ impl Pairs {
                 Some(more) if more <= SAME => format!("{}, and the whole would cost the same", would(less)),
                 Some(more) => {
                     format!(
-                        "{}, but another ewe needs him more: {} dearer on the whole",
+                        "{}, but others need him more: worse by {} over all lambs",
                         would(less),
                         percent(more)
                     )
