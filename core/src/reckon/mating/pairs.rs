@@ -190,7 +190,7 @@ impl Pairs {
     /// What it costs to give this ewe to this ram and leave all others as they are, whatever numbers and limits say.
     pub fn cost_alone(&self, ewe: AnimalId, ram: AnimalId) -> Option<f64> {
         let (e, r) = (self.place(ewe)?, self.ram_place(ram)?);
-        Some(self.table.terms(e, r).cost() - self.table.terms(e, self.of[e]).cost())
+        Some(self.table.cost(e, r) - self.table.cost(e, self.of[e]))
     }
 
     /// What the whole comes to.
@@ -212,7 +212,7 @@ impl Pairs {
         Totals {
             mean: self.pairs().map(|p| p.coancestry).sum::<f64>() / n,
             worst: worst.unwrap_or(Pair { ewe: t.ewes[0], ram: t.rams[0].ram, coancestry: 0.0 }),
-            cost: (0..self.of.len()).map(|e| t.terms(e, self.of[e]).cost()).sum::<f64>() / n,
+            cost: (0..self.of.len()).map(|e| t.cost(e, self.of[e])).sum::<f64>() / n,
             ewes: t.rams.iter().enumerate().map(|(r, ram)| (ram.ram, many(r))).collect(),
             over: t.limit.map_or(0, over),
             depth: t.depth,

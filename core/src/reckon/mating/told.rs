@@ -76,7 +76,7 @@ impl Pairs {
         let other = |n: usize| Other {
             ram: self.table.rams[n].ram,
             coancestry: self.table.f(e, n),
-            alone: self.table.terms(e, n).cost() - cost,
+            alone: self.table.cost(e, n) - cost,
             settled: self.forced(e, n),
             bar: self.barred(e, n),
         };

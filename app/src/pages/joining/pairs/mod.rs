@@ -3,6 +3,7 @@
 
 mod answer;
 mod ewe;
+mod fields_of;
 mod other;
 mod question;
 mod read;
@@ -47,6 +48,9 @@ pub struct State {
     into: bool,
     #[serde(skip)]
     ewe: ewe::Seen,
+    /// The version of the flock in which the pairs were written.
+    #[serde(skip)]
+    wrote: Option<u64>,
 }
 
 impl std::fmt::Debug for State {
@@ -60,9 +64,10 @@ impl std::fmt::Debug for State {
 
 impl State {
     /// An entry of this page is written: the pairs stand in the book.
-    pub fn after(&mut self, _ctx: &Ctx<'_>) {
+    pub fn after(&mut self, ctx: &Ctx<'_>) {
         if self.answered && self.see == See::Write {
             self.write.written();
+            self.wrote = Some(ctx.flock.version());
             self.see = See::Pairs;
             self.into = true;
         }
@@ -97,7 +102,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
                 state.into |= form.finish(ui) == FormEvent::Submitted;
                 back |= ui.button("Change the question").clicked();
             });
-            if set.version != ctx.flock.version() {
+            if state.wrote == Some(ctx.flock.version()) {
+                look::word(ui, Kind::Good, "Written as joinings");
+            } else if set.version != ctx.flock.version() {
                 look::sentence(ui, Kind::Caution, "The book has changed since: find the pairs anew.");
             }
             let into = &mut state.into;
