@@ -41,14 +41,15 @@ fn cousins(folder: &Folder) -> Book {
     for n in 1..=4 {
         add(&format!("F{n}"), "", Sex::Ewe, "2014-04-01", "", "");
     }
+    add("P", "", Sex::Ram, "2012-04-01", "", "");
     for n in 1..=2 {
-        add(&format!("G{n}"), "", Sex::Ram, "2014-04-01", "", "");
+        add(&format!("G{n}"), "", Sex::Ram, "2014-04-01", "", "P");
     }
     for (tag, name, dam, sire) in [
         ("R1", "Thornley Bracken", "F1", "G1"),
         ("R2", "", "F2", "G1"),
         ("R3", "", "F3", "G2"),
-        ("R4", "", "", ""),
+        ("R4", "", "F4", "G2"),
     ] {
         add(tag, name, Sex::Ram, "2022-04-01", dam, sire);
     }
@@ -59,7 +60,7 @@ fn cousins(folder: &Folder) -> Book {
         add(&format!("{:04}", 412 + n * 7), name, Sex::Ewe, "2024-04-02", &dam, sire);
     }
     // The founders are known, but not in the flock.
-    for d in drafts.iter_mut().filter(|d| d.identities[0].tag.as_str().starts_with(['F', 'G'])) {
+    for d in drafts.iter_mut().filter(|d| d.identities[0].tag.as_str().starts_with(['F', 'G', 'P'])) {
         d.status = Status::Outside;
     }
     let check = entry::animals(drafts, &book.flock(), day(TODAY));

@@ -117,13 +117,18 @@ impl Pairs {
                 let how = if f(r) <= 0.0 { "no kin as far as is known" } else { "least related" };
                 return format!("{how}, of {of}; {}", would(nearest));
             }
-            let even = rest().filter(|n| f(*n) <= f(r) + SAME).count() + 1;
-            return match (even == n, f(r) <= 0.0) {
+            let alike: Vec<usize> = rest().filter(|n| f(*n) <= f(r) + SAME).collect();
+            let even = alike.len() + 1;
+            let rare = |n: usize| self.table.terms(e, n).costs[1];
+            let rarest = alike.iter().all(|n| rare(r) + SAME < rare(*n));
+            let and = if rarest { "; his blood is the rarest of theirs" } else { "" };
+            let words = match (even == n, f(r) <= 0.0) {
                 (true, true) if n == 2 => "no kin of either, as far as is known".into(),
                 (true, true) => format!("no kin of any of {of}, as far as is known"),
                 (true, false) => format!("{of} are kin to her alike"),
                 (false, _) => format!("with {} least related of {of}", tags(flock, self, e, r)),
             };
+            return format!("{words}{and}");
         }
         // A ram less related there is: either the whole would cost more, or something else speaks against him.
         let less =

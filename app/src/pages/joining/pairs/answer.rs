@@ -24,8 +24,8 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    totals(ui, ctx, set);
     ui.horizontal_wrapped(|ui| {
+        head(ui, ctx, set);
         take_out(ui, "who to whom", &HEADS, &set.list, &mut set.table, out);
         if set.pairs.by_hand() && ui.button("Settle all others anew").clicked() {
             match set.pairs.clone().settle(ctx.flock) {
@@ -34,7 +34,8 @@ pub(super) fn view(
             }
         }
     });
-    ui.add_space(space::S);
+    totals(ui, ctx, set);
+    ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
     let (mut left, mut right) = (whole, whole);
     left.max.x = whole.left() + whole.width() * 0.56;
@@ -66,21 +67,23 @@ pub(super) fn view(
     ui.advance_cursor_after_rect(whole);
 }
 
-/// What the whole comes to, in words.
-fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
+/// What the whole comes to, in a line.
+fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
     let t = &set.totals;
     let tag = |id| ctx.flock.tag(id);
     let n: usize = t.ewes.iter().map(|e| e.1).sum();
     let worst = format!("{} with {}", tag(t.worst.ewe), tag(t.worst.ram));
+    let (mean, most) = (percent(t.mean), percent(t.worst.coancestry));
     look::strong(
         ui,
-        format!(
-            "{}: lambs {} inbred on the mean, at most {} ({worst})",
-            counted(n, "ewe"),
-            percent(t.mean),
-            percent(t.worst.coancestry)
-        ),
+        format!("{}: lambs {mean} inbred on the mean, at most {most} ({worst})", counted(n, "ewe")),
     );
+}
+
+/// The rest of it, and what to beware of.
+fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
+    let t = &set.totals;
+    let tag = |id| ctx.flock.tag(id);
     ui.horizontal_wrapped(|ui| {
         let rams: Vec<String> = t.ewes.iter().map(|(r, n)| format!("{} {n}", tag(*r))).collect();
         look::faint(ui, format!("Ewes for each ram: {}.", rams.join(", ")));

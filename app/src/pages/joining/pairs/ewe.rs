@@ -5,7 +5,7 @@ use super::super::super::{Ctx, Intent};
 use super::set::Set;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use crate::parts::{Choice, Form};
+use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::mating::{Bar, Told, percent};
 use hirsel_core::terms::AnimalId;
@@ -105,9 +105,9 @@ pub(super) fn view(
     let (ewe, kept) = (told.ewe, told.kept);
     let title = ctx.flock.animal(ewe).map_or_else(String::new, |a| a.title());
     look::subheading(ui, format!("{title} with {}", tag(told.ram)));
-    look::sentence(ui, Kind::Plain, &sentence(&told.reason));
     let terms = &told.terms;
-    look::faint(ui, format!("A lamb of these two would be {} inbred.", percent(terms.coancestry)));
+    let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
+    look::sentence(ui, Kind::Plain, &format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
         look::sentence(
             ui,
@@ -120,15 +120,10 @@ pub(super) fn view(
     if !terms.alike.is_empty() {
         look::faint(ui, format!("Both: {}.", terms.alike.join(", ")));
     }
-    ui.add_space(space::S);
-    look::strong(ui, "Another ram for her");
-    let mut form = Form::new(ui, "how to change").label_width(60.0);
-    seen.alone.get_or_insert(0);
-    form.choice(ui, &Choice::new("Others", &OTHERS), &mut seen.alone);
-    seen.into |= form.finish(ui) == crate::parts::FormEvent::Submitted;
+    ui.add_space(space::XS);
     let columns = [
         Column::new("Ram", 60.0).rest(),
-        Column::new("Lamb inbred", 88.0).right(),
+        Column::new("Inbred", 70.0).right(),
         Column::new("All settled", 96.0).right(),
         Column::new("She alone", 84.0).right(),
     ];
@@ -145,6 +140,10 @@ pub(super) fn view(
             }
         }
     });
+    let mut form = Form::new(ui, "how to change").label_width(60.0);
+    seen.alone.get_or_insert(0);
+    form.choice(ui, &Choice::new("Others", &OTHERS), &mut seen.alone);
+    seen.into |= form.finish(ui) == FormEvent::Submitted;
     look::faint(
         ui,
         "Enter on a ewe leads here, Enter on a ram gives her to him. Costs are added up over all lambs: + 3.1 is as if one lamb were 3.1 % more inbred.",
@@ -174,11 +173,4 @@ pub(super) fn view(
         }
     }
     changed
-}
-
-/// With a capital and a full stop.
-fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
-    format!("{first}{}.", chars.as_str())
 }

@@ -1,7 +1,7 @@
 //! The question's fields: rams and ewes, and what counts.
 
 use super::super::super::Ctx;
-use super::question::{Typed, go_id};
+use super::question::Typed;
 use super::read;
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
@@ -105,6 +105,9 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
     form.animal(ui, ctx, "Ewe", &mut t.must_ewe, None, is(Sex::Ewe));
     form.animal(ui, ctx, "With ram", &mut t.must_ram, None, |f| f.animal.sex == Sex::Ram);
     let mut musts = |pairs: &mut Vec<(AnimalId, AnimalId)>, word: &str| {
+        if pairs.is_empty() {
+            return;
+        }
         let mut out = None;
         ui.horizontal_wrapped(|ui| {
             for (ewe, ram) in pairs.iter() {
@@ -142,9 +145,4 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
         &Field::new("Young rams").width(70.0).unit("kept a year").understand(&whole),
         &mut t.young_rams,
     );
-    ui.add_space(space::S);
-    if look::primary(ui, "Find the pairs").clicked() {
-        ui.data_mut(|d| d.insert_temp(go_id(), true));
-    }
-    look::faint(ui, "Ctrl+Enter finds them from any field.");
 }

@@ -110,7 +110,12 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
             let into = &mut state.into;
             match state.see {
                 See::Pairs => answer::view(ui, ctx, set, &mut state.ewe, &mut state.ask, into, out),
-                See::Others => other::view(ui, ctx, &found.next, set),
+                See::Others => {
+                    if other::view(ui, ctx, &found.next, set) {
+                        state.ask.keep = set.pairs.kept();
+                        (state.see, state.into) = (See::Pairs, true);
+                    }
+                }
                 See::Years => years::view(ui, ctx, out),
                 See::Write => write::view(ui, ctx, &mut state.write, set, into, out),
             }

@@ -6,7 +6,9 @@ use crate::look::{self, space};
 use hirsel_core::reckon::mating::{Alternative, percent};
 use hirsel_core::terms::counted;
 
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: &Set) {
+/// Draws them; tells whether one was taken in place of the set in hand.
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: &mut Set) -> bool {
+    let mut taken = None;
     ui.add_space(space::S);
     egui::ScrollArea::vertical().id_salt("other sets").auto_shrink(false).show(ui, |ui| {
         if next.is_empty() {
@@ -40,8 +42,18 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: 
                     .collect();
                 let more = a.moved.len().saturating_sub(8);
                 let more = if more > 0 { format!("; and {} more", counted(more, "ewe")) } else { String::new() };
-                ui.label(format!("{}{more}", moved.join("; ")));
+                ui.add(egui::Label::new(format!("{}{more}", moved.join("; "))).wrap());
+                let b = ui.button("Take this set");
+                let name = format!("Take set {}", n + 2);
+                b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &name));
+                if b.clicked() {
+                    taken = Some(a);
+                }
             });
         }
     });
+    if let Some(a) = taken {
+        set.take(ctx.flock, a);
+    }
+    taken.is_some()
 }

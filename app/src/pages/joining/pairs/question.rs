@@ -4,7 +4,7 @@ use super::super::super::{Ctx, Intent};
 use super::fields_of::{how, whom};
 use super::read;
 use crate::desk::pairs::AheadWish;
-use crate::look::{Kind, space};
+use crate::look::{self, Kind, space};
 use crate::parts::{Form, FormEvent, PickerState};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::mating::{PairsAsk, RamCap, Weights, ewes_to_join, rams_to_join};
@@ -50,7 +50,6 @@ pub(super) struct Typed {
     #[serde(skip)]
     pub(super) tested: bool,
 }
-
 
 impl Typed {
     /// The keyboard goes to where one changes most.
@@ -245,6 +244,17 @@ pub(super) fn view(
         form.focus_once(ui, &mut wish, label);
         t.focus = wish.then_some(label);
     }
+    let pressed = ui
+        .horizontal_wrapped(|ui| {
+            let pressed = look::primary(ui, "Find the pairs").clicked();
+            look::faint(
+                ui,
+                "Choose rams and ewes, say what counts; Ctrl+Enter finds the pairs from any field.",
+            );
+            pressed
+        })
+        .inner;
+    ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
     if whole.width() > 780.0 {
         let (mut left, mut right) = (whole, whole);
@@ -265,7 +275,6 @@ pub(super) fn view(
             how(ui, ctx, t, &mut form);
         });
     }
-    let pressed = ui.data_mut(|d| d.remove_temp::<bool>(go_id())).unwrap_or_default();
     let go = form.finish(ui) == FormEvent::Submitted || pressed;
     t.take_picked(ctx);
     if !go {
@@ -282,8 +291,4 @@ pub(super) fn view(
             false
         }
     }
-}
-
-pub(super) fn go_id() -> egui::Id {
-    egui::Id::unique("find the pairs")
 }

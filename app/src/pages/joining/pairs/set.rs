@@ -6,7 +6,7 @@ use crate::desk::pairs::Found;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, TableState};
 use hirsel_core::flock::{Flock, natural};
-use hirsel_core::reckon::mating::{InTheWay, NoPairs, Pairs, Totals, percent};
+use hirsel_core::reckon::mating::{Alternative, InTheWay, NoPairs, Pairs, Totals, percent};
 use hirsel_core::terms::AnimalId;
 use std::sync::Arc;
 
@@ -60,6 +60,15 @@ impl Set {
         self.pairs = pairs;
         self.totals = self.pairs.totals();
         self.tell(flock);
+    }
+
+    /// One of the next best sets, with what moves in it kept.
+    pub fn take(&mut self, flock: &Flock, other: &Alternative) {
+        let mut pairs = self.pairs.clone();
+        for m in &other.moved {
+            pairs = pairs.move_alone(m.ewe, m.to).unwrap_or(pairs);
+        }
+        self.become_(flock, pairs);
     }
 
     fn tell(&mut self, flock: &Flock) {

@@ -30,7 +30,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         if wide {
             ui.columns(2, |c| {
                 for (ui, which) in c.iter_mut().zip(&both) {
-                    one(ui, which);
+                    let plain = egui::Layout::top_down(egui::Align::LEFT);
+                    ui.with_layout(plain, |ui| one(ui, which));
                 }
             });
         } else {
@@ -48,8 +49,9 @@ fn words(ahead: &Ahead, kinship: bool) -> String {
         return String::new();
     };
     let years = ahead.spec.years;
-    let range =
-        |b: Band| format!("{} (most likely {} to {})", percent(b.middle), percent(b.low), percent(b.high));
+    let range = |b: Band| {
+        format!("{} (eight runs in ten {} to {})", percent(b.middle), percent(b.low), percent(b.high))
+    };
     match kinship {
         false => format!(
             "After {years} crops the lambs would be {} inbred if each year’s pairs are the least related ones, and {} if they are joined at random under the same numbers.",
