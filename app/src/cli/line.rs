@@ -140,6 +140,15 @@ pub(super) enum Command {
         /// For pairs: the rams, each with how many ewes he may have, such as "R1:10,R2:8"
         #[arg(long, value_name = "RAM:N,…", required_if_eq("answer", "pairs"))]
         rams: Option<String>,
+        /// For pairs: no lamb is to be more inbred than this, such as 0.0625 or 6.25%
+        #[arg(long, value_name = "F")]
+        limit: Option<String>,
+        /// For pairs: these must not be, such as "0412:R1,0417:R2"
+        #[arg(long, value_name = "EWE:RAM,…")]
+        forbid: Option<String>,
+        /// For pairs: these must be, such as "0412:R1"
+        #[arg(long, value_name = "EWE:RAM,…")]
+        keep: Option<String>,
         /// Clearance of those that were sold before they were clear: what the buyer must be told
         #[arg(long, conflicts_with = "animal")]
         sold: bool,

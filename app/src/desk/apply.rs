@@ -101,6 +101,8 @@ impl Desk {
                     super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
+            Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
+            Intent::StopPairs => open.stop_pairs(),
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
             Intent::CloseBook => match self.close() {
@@ -318,6 +320,7 @@ impl Desk {
         self.poll_opening();
         self.poll_tables();
         self.poll_paper(ctx);
+        self.poll_pairs(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {

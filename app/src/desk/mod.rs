@@ -12,6 +12,7 @@ pub mod kept;
 mod keys;
 pub mod note;
 mod open;
+pub mod pairs;
 mod papers;
 pub mod printing;
 pub mod tables;
@@ -84,6 +85,7 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    pairs: pairs::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -122,6 +124,7 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            pairs: pairs::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -200,6 +203,7 @@ impl OpenBook {
             visit: self.visit.get(),
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
+            pairs: self.pairs.get(),
             means: &self.means,
             path: &self.path,
             history: &self.history,

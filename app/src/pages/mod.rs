@@ -49,6 +49,8 @@ pub struct Ctx<'a> {
     pub kindred: Option<&'a Arc<Kindred>>,
     /// The flock's diversity; none until it was looked at once, and of the flock before while it is reckoned anew.
     pub diversity: Option<&'a Arc<Diversity>>,
+    /// Who to whom, as far as it was asked for.
+    pub pairs: &'a crate::desk::pairs::Finding,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -282,6 +284,10 @@ pub enum Intent {
         /// Its rows, as shown.
         rows: Vec<Vec<String>>,
     },
+    /// Find the best ram for each ewe, and look at the years ahead.
+    FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
+    /// Stop finding or looking ahead.
+    StopPairs,
     /// Undo the last write.
     Undo,
     /// Redo it.
