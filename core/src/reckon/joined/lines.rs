@@ -1,6 +1,6 @@
 //! What is expected of each joined ewe, in lines for the due list.
 
-use crate::flock::{AnimalFile, Flock, Scan};
+use crate::flock::{AnimalFile, Flock, MatingMark, Scan};
 use crate::reckon::gestation::{self, DueWindow};
 use crate::terms::{AnimalId, Day, counted};
 
@@ -86,4 +86,15 @@ pub(super) fn came_back(ewe: &AnimalFile) -> Vec<(Day, i64)> {
     days.sort_unstable();
     let gaps = days.windows(2).map(|w| (w[1], w[1].since(w[0])));
     gaps.filter(|(_, gap)| (CYCLE_LEAST..=60).contains(gap)).collect()
+}
+
+/// What a mark says beside the one before it: `came back after 17 days`; nothing of a first mark.
+pub fn return_words(ewe: &AnimalFile, mark: &MatingMark) -> Option<String> {
+    let earlier = ewe.marks.iter().filter(|m| m.struck.is_none() && m.on < mark.on).map(|m| m.on).max()?;
+    let gap = mark.on.since(earlier);
+    match gap {
+        ..CYCLE_LEAST => Some(format!("again after {}", counted(days(gap), "day"))),
+        CYCLE_LEAST..=60 => Some(format!("came back after {gap} days")),
+        _ => None,
+    }
 }

@@ -2,8 +2,10 @@
 //! came back, and where two rams ran with the same ewes.
 
 mod lines;
+mod tally;
 
-pub use lines::{DueLine, due_lines};
+pub use lines::{DueLine, due_lines, return_words};
+pub use tally::{ScanTally, tally};
 
 use crate::entry::crayon_on;
 use crate::flock::{AnimalFile, Flock, Joining, MatingMark, natural};
