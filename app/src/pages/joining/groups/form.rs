@@ -62,10 +62,6 @@ impl Typed {
         self.focus = Some("Ram");
     }
 
-    /// Nothing was typed or chosen yet.
-    pub(super) fn is_empty(&self) -> bool {
-        self.ram.text.is_empty() && self.ewes.chosen.is_empty()
-    }
 
     /// The joining is written: the days and the way stay for the next group.
     pub(super) fn after(&mut self) {
