@@ -60,12 +60,12 @@ pub fn due_list(
     flow.y += 1.5;
     let table = Table {
         columns: vec![
-            Column::new("Usual day", Width::Mm(24.0)),
-            Column::new("Ewe", Width::Mm(30.0)),
-            Column::new("Ram", Width::Mm(19.0)),
-            Column::new("Scan", Width::Mm(22.0)),
+            Column::new("Usual day", Width::Mm(27.0)),
+            Column::new("Ewe", Width::Mm(36.0)),
+            Column::new("Ram", Width::Mm(16.0)),
+            Column::new("Scan", Width::Mm(21.0)),
             Column::new("Known from", Width::Share(1.0)),
-            Column::new("What happened", Width::Mm(50.0)).ruled(),
+            Column::new("What happened", Width::Mm(44.0)).ruled(),
         ],
         size_pt: 9.0,
         between: Between::Hairline,
@@ -100,7 +100,7 @@ fn summary(lines: &[DueLine], today: Day) -> String {
 fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     let window = match l.window.late {
         Some(late) => who::span(l.window.early, late),
-        None => format!("from {}, ram still in", l.window.early.short()),
+        None => format!("from {} on", l.window.early.short()),
     };
     let mut day = Cell::strong(text::unbroken(&who::weekday(l.window.due))).under(window);
     if l.is_past(today) {
@@ -108,12 +108,9 @@ fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     }
     let mut ewe = Cell::strong(flock.tag(l.ewe));
     if let Some(a) = flock.animal(l.ewe) {
-        if let Some(name) = &a.name {
-            ewe = ewe.under(name.as_str());
-        }
-        if let Some(pen) = &a.pen {
-            ewe = ewe.under(format!("in {pen}"));
-        }
+        let pen = a.pen.as_ref().map(|p| format!("in {p}"));
+        let said: Vec<&str> = a.name.as_deref().into_iter().chain(pen.as_deref()).collect();
+        ewe = ewe.under(said.join(", "));
     }
     let mut ram = Cell::default();
     for (i, r) in l.rams.iter().enumerate() {

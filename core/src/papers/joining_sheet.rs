@@ -8,6 +8,7 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::entry::crayon_on;
 use crate::flock::{AnimalFile, Flock};
+use crate::handbook::tupping::cycle_days;
 use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
@@ -21,8 +22,6 @@ const SMALL: Look = Look::new(Face::Sans, 7.5).ink(Ink::Grey);
 const DAYS: i64 = 14;
 /// Under so many complete generations an inbreeding tells little (rule of thumb; no source).
 const SHALLOW: f64 = 3.0;
-/// The crayon is changed after so many days, a cycle of the ewe (common practice, no source).
-const CRAYON_DAYS: i64 = 17;
 
 const FOOT: &str = "Write the mark's colour under the day it was first seen.";
 
@@ -158,7 +157,8 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
             let since =
                 file.crayons.iter().filter(|c| c.struck.is_none() && c.on <= today).map(|c| c.on).max();
             let since = since.unwrap_or(from);
-            let next = since.plus(CRAYON_DAYS);
+            // A new colour for each cycle of the ewes, so that a return is seen.
+            let next = since.plus(cycle_days());
             said.push_str(&format!(
                 " Crayon {colour} since {}; the next colour is due on {}.",
                 since.short(),

@@ -3,7 +3,8 @@
 use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::papers::PaperKind;
 use super::super::{Ctx, Intent};
-use crate::look::{self, Kind};
+use super::sized;
+use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, TableState};
 use crate::parts::{Choice, Form};
 use hirsel_core::reckon::joined::{DueLine, due_lines};
@@ -100,15 +101,30 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         Column::new("Known from", 160.0).rest(),
         Column::new("Remark", 150.0).rest(),
     ];
-    if on || go {
-        into_table(ui, TABLE);
-    }
-    for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list) {
-        if let TableEvent::Opened(id) = event {
-            out.push(Intent::Open(id));
+    let room = (ui.available_height() - BELOW).max(150.0);
+    sized(ui, room, |ui| {
+        if on || go {
+            into_table(ui, TABLE);
         }
-    }
+        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list) {
+            if let TableEvent::Opened(id) = event {
+                out.push(Intent::Open(id));
+            }
+        }
+    });
+    ui.add_space(space::S);
+    let shown = state.table.cursor().or(state.list.rows.first().map(|r| r.key));
+    let Some(line) = state.lines.iter().find(|l| Some(l.ewe) == shown) else { return };
+    let title = ctx.flock.animal(line.ewe).map(|a| a.title()).unwrap_or_default();
+    ui.horizontal_wrapped(|ui| {
+        look::strong(ui, title);
+        ui.label(format!("{}.", line.all.join(". ")));
+    });
+    look::faint(ui, "Enter opens her leaf.");
 }
+
+/// Room below the table for what is known of one ewe.
+const BELOW: f32 = 104.0;
 
 fn make(ctx: &Ctx<'_>, state: &mut State) {
     let wanted = (ctx.flock.version(), ctx.today, state.search.clone());
@@ -124,7 +140,7 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
 
 fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     let a = ctx.flock.animal(l.ewe)?;
-    let rams = l.rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(" or ");
+    let rams = l.rams_words(ctx.flock);
     let pen = a.pen.clone().unwrap_or_default();
     let (scan, when) = (l.scan_words(), l.when(ctx.today));
     let title = a.title();

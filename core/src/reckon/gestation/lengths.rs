@@ -68,8 +68,11 @@ impl Learnt {
     /// Mean and standard deviation of some lengths, without those too short or too long to be of that service; none
     /// where fewer than 20 are left.
     pub fn of(days: &[i64]) -> Option<Self> {
-        let sound: Vec<f64> =
-            days.iter().filter(|d| is_sound(**d)).map(|d| f64::from(i32::try_from(*d).unwrap_or(0))).collect();
+        let sound: Vec<f64> = days
+            .iter()
+            .filter(|d| is_sound(**d))
+            .map(|d| f64::from(i32::try_from(*d).unwrap_or(0)))
+            .collect();
         let n = u32::try_from(sound.len()).ok().filter(|n| *n >= book::learn_least() && *n > 1)?;
         let mean = sound.iter().sum::<f64>() / f64::from(n);
         let squares: f64 = sound.iter().map(|d| (d - mean).powi(2)).sum();
@@ -194,7 +197,9 @@ pub fn parse(text: &str) -> Result<Vec<(String, i64)>, Misread> {
     let mut all: Vec<(String, i64)> = Vec::new();
     for part in text.split(';').map(str::trim).filter(|p| !p.is_empty()) {
         let wrong = || {
-            Misread::new(format!("'{part}' is no breed and its days of gestation: write Fellside 148; Hillgrey 146"))
+            Misread::new(format!(
+                "'{part}' is no breed and its days of gestation: write Fellside 148; Hillgrey 146"
+            ))
         };
         let (name, days) = part.rsplit_once(char::is_whitespace).ok_or_else(wrong)?;
         let (name, days) = (name.trim(), days.parse::<i64>().map_err(|_| wrong())?);

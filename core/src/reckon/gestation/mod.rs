@@ -14,8 +14,8 @@ mod service;
 mod tests;
 
 pub use fits::{Fit, fits, likely};
-pub use lengths::{From, Learnt, Length, Lengths, lengths, parse};
 pub(crate) use lengths::known;
+pub use lengths::{From, Learnt, Length, Lengths, lengths, parse};
 pub use pregnancy::{Expected, Pregnancy, State, expected, expected_of, history, of_ewe, pregnancies};
 pub use returns::{RamReturns, Returned, Returns, Unmarked, returns, unmarked};
 pub use service::{Again, Evidence, Service, rams_words};

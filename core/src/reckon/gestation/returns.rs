@@ -125,7 +125,11 @@ impl Unmarked {
     pub fn words(&self, flock: &Flock) -> String {
         let with = rams_words(flock, &self.rams).unwrap_or_else(|| "a ram".into());
         let days = usize::try_from(self.days).unwrap_or_default();
-        let said = format!("{} has been with {with} for {} without a mark", flock.tag(self.ewe), counted(days, "day"));
+        let said = format!(
+            "{} has been with {with} for {} without a mark",
+            flock.tag(self.ewe),
+            counted(days, "day")
+        );
         if self.days > tupping::cycle_late_days() {
             format!("{said}, more than a cycle: look whether she cycles at all")
         } else {
@@ -175,7 +179,10 @@ pub fn unmarked(flock: &Flock, by: Day) -> Vec<Unmarked> {
         all.push(Unmarked { ewe: f.animal.id, rams, since, days: by.since(since) });
     }
     all.sort_by(|a, b| {
-        a.since.cmp(&b.since).then_with(|| natural(flock.tag(a.ewe), flock.tag(b.ewe))).then(a.ewe.cmp(&b.ewe))
+        a.since
+            .cmp(&b.since)
+            .then_with(|| natural(flock.tag(a.ewe), flock.tag(b.ewe)))
+            .then(a.ewe.cmp(&b.ewe))
     });
     all
 }

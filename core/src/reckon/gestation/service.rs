@@ -84,7 +84,8 @@ impl Service {
             None => String::new(),
         };
         let to = self.to.unwrap_or(self.from);
-        let days = if to == self.from { String::new() } else { format!("{} to {}", self.from.short(), to.words()) };
+        let days =
+            if to == self.from { String::new() } else { format!("{} to {}", self.from.short(), to.words()) };
         match &self.by {
             Evidence::Seen => format!("Mating seen on {}{by}", self.day.words()),
             Evidence::Hand(Some(how)) => format!("Served on {} ({how}){by}", self.day.words()),

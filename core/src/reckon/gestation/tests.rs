@@ -218,7 +218,12 @@ fn a_mark_tells_which_of_two_rams() {
     // 1 May is 152 days after 30 Nov: of R1's time 9 days outside, inside R2's; the mark is 13 days too old.
     let late = fits(&h.flock, h.file("0412"), day("2026-05-01"));
     let seen: Vec<(AnimalId, i64, bool)> = late.iter().map(|f| (f.ram, f.off, f.marked)).collect();
-    assert_eq!(seen, [(h.id("R2"), 0, false)], "R1: {} days off", day("2026-05-01").since(day("2025-11-20")) - 152);
+    assert_eq!(
+        seen,
+        [(h.id("R2"), 0, false)],
+        "R1: {} days off",
+        day("2026-05-01").since(day("2025-11-20")) - 152
+    );
 }
 
 #[test]
@@ -249,15 +254,9 @@ fn she_came_back() {
 
 #[test]
 fn days_of_a_return() {
-    for (days, cycles) in [
-        (14, Some(1)),
-        (19, Some(1)),
-        (20, None),
-        (27, None),
-        (28, Some(2)),
-        (38, Some(2)),
-        (39, None),
-    ] {
+    for (days, cycles) in
+        [(14, Some(1)), (19, Some(1)), (20, None), (27, None), (28, Some(2)), (38, Some(2)), (39, None)]
+    {
         let mut h = Hand::new();
         h.mark("0412", Some("R1"), "2025-11-03", MarkKind::Seen, None);
         let on = day("2025-11-03").plus(days).to_string();

@@ -1,21 +1,24 @@
-//! What is expected of each joined ewe, in lines for the due list.
+//! What is expected of each joined ewe, in lines for the due list; what a mark says beside the one before it.
 
 use crate::flock::{AnimalFile, Flock, MatingMark, Scan};
-use crate::reckon::gestation::{self, DueWindow};
+use crate::handbook::tupping::{cycle_early_days, cycle_late_days};
+use crate::reckon::gestation::{DueWindow, Pregnancy, State, pregnancies, rams_words};
 use crate::terms::{AnimalId, Day, counted};
 
 /// A ewe that is expected to lamb.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct DueLine {
     /// The ewe.
     pub ewe: AnimalId,
-    /// Every ram it may be of.
+    /// Every ram it may be of; none where it is not known.
     pub rams: Vec<AnimalId>,
     /// When.
     pub window: DueWindow,
-    /// From what that is known.
+    /// The evidence in a sentence.
     pub why: String,
-    /// Her last scan since she was joined.
+    /// All that is known, a sentence each.
+    pub all: Vec<String>,
+    /// Her last scan of this pregnancy.
     pub scan: Option<Scan>,
 }
 
@@ -25,7 +28,8 @@ impl DueLine {
         let w = &self.window;
         let until = w.early.since(today);
         match w.late {
-            _ if until > 0 => format!("from {}, {}", w.early.short(), in_days(until)),
+            _ if until == 1 => "from tomorrow".into(),
+            _ if until > 0 => format!("from {}, in {until} days", w.early.short()),
             Some(late) if today > late => {
                 format!("{} past her last day: look into it", counted(days(today.since(late)), "day"))
             }
@@ -38,7 +42,12 @@ impl DueLine {
         self.window.late.is_some_and(|l| today > l)
     }
 
-    /// The scan in a word or two: `twins`, `twins, 80 days`.
+    /// The ram: `R7`, `R7 or R9`, `not known`.
+    pub fn rams_words(&self, flock: &Flock) -> String {
+        rams_words(flock, &self.rams).unwrap_or_else(|| "not known".into())
+    }
+
+    /// The scan in a word or two: `twins`, `twins, 80 days gone`.
     pub fn scan_words(&self) -> String {
         let Some(s) = &self.scan else { return String::new() };
         let age = s.age_days.map(|d| format!(", {d} days gone")).unwrap_or_default();
@@ -50,51 +59,51 @@ fn days(n: i64) -> usize {
     usize::try_from(n).unwrap_or_default()
 }
 
-fn in_days(n: i64) -> String {
-    if n == 1 { "tomorrow".into() } else { format!("in {n} days") }
-}
-
 /// Every ewe that is expected to lamb, by the usual day.
 pub fn due_lines(flock: &Flock, today: Day) -> Vec<DueLine> {
-    let mut all: Vec<DueLine> = flock.present().filter_map(|f| due_line(flock, f, today)).collect();
-    all.sort_by_key(|l| (l.window.due, l.window.early, l.ewe));
-    all
+    let expected = pregnancies(flock, today).into_iter().filter(|p| p.state == State::Expected);
+    expected.map(|p| due_line(flock, p)).collect()
 }
 
-fn due_line(flock: &Flock, f: &AnimalFile, today: Day) -> Option<DueLine> {
-    let e = gestation::expected_of(f, today)?;
-    let last = f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= today).max_by_key(|j| j.from)?;
-    let scan =
-        f.scans.iter().filter(|s| s.struck.is_none() && s.on >= last.from).max_by_key(|s| (s.on, s.id));
-    let mut rams = vec![e.ram];
-    let others = f.joinings.iter().filter(|j| {
-        j.struck.is_none() && j.from <= today && j.to.is_none_or(|t| t >= last.from) && j.ram != e.ram
-    });
-    rams.extend(others.map(|j| j.ram));
-    let to = last.to.map_or("on".into(), |t| format!("to {}", t.short()));
-    let why = format!("with {} from {} {to}", flock.tag(e.ram), last.from.short());
-    Some(DueLine { ewe: f.animal.id, rams, window: e.window, why, scan: scan.cloned() })
+fn due_line(flock: &Flock, p: Pregnancy) -> DueLine {
+    DueLine {
+        ewe: p.ewe,
+        window: p.window,
+        why: p.service.words(flock),
+        all: p.words(flock),
+        scan: scan_of(flock, &p),
+        rams: p.service.rams,
+    }
 }
 
-/// Days between two heats at the least: the cycle is 17 days, 14 to 19 (New Mexico State University, Normal breeding
-/// habits of sheep).
-const CYCLE_LEAST: i64 = 14;
+/// The record of a pregnancy's last scan.
+pub(super) fn scan_of(flock: &Flock, p: &Pregnancy) -> Option<Scan> {
+    let (on, found) = p.scan?;
+    let mut scans = flock.file(p.ewe)?.scans.iter().rev().filter(|s| s.struck.is_none());
+    scans.find(|s| s.on == on && s.found == found).cloned()
+}
 
-/// Marks of a ewe that came so long after the one before that she had not held: the day, and the days between.
+/// How many cycles so many days are: one, two, or no whole one.
+fn cycles(days: i64) -> Option<i64> {
+    [1, 2].into_iter().find(|n| (cycle_early_days() * n..=cycle_late_days() * n).contains(&days))
+}
+
+/// Marks of a ewe that came a cycle or two after the one before: the day, and the days between.
 pub(super) fn came_back(ewe: &AnimalFile) -> Vec<(Day, i64)> {
     let mut days: Vec<Day> = ewe.marks.iter().filter(|m| m.struck.is_none()).map(|m| m.on).collect();
     days.sort_unstable();
     let gaps = days.windows(2).map(|w| (w[1], w[1].since(w[0])));
-    gaps.filter(|(_, gap)| (CYCLE_LEAST..=60).contains(gap)).collect()
+    gaps.filter(|(_, gap)| cycles(*gap).is_some()).collect()
 }
 
-/// What a mark says beside the one before it: `came back after 17 days`; nothing of a first mark.
+/// What a mark says beside the one before it: `came back after 17 days`; nothing of a first mark of a season.
 pub fn return_words(ewe: &AnimalFile, mark: &MatingMark) -> Option<String> {
     let earlier = ewe.marks.iter().filter(|m| m.struck.is_none() && m.on < mark.on).map(|m| m.on).max()?;
     let gap = mark.on.since(earlier);
-    match gap {
-        ..CYCLE_LEAST => Some(format!("again after {}", counted(days(gap), "day"))),
-        CYCLE_LEAST..=60 => Some(format!("came back after {gap} days")),
-        _ => None,
+    match cycles(gap) {
+        Some(1) => Some(format!("came back after {gap} days")),
+        Some(_) => Some(format!("came back after {gap} days, two cycles")),
+        None if gap <= 2 * cycle_late_days() => Some(format!("again after {}", counted(days(gap), "day"))),
+        None => None,
     }
 }

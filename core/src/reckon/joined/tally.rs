@@ -1,7 +1,7 @@
 //! What the scanner found of the ewes of this season, counted.
 
-use super::lines::due_lines;
 use crate::flock::Flock;
+use crate::reckon::gestation::{State, pregnancies};
 use crate::terms::{Day, Scanned};
 
 /// Ewes by what their last scan showed. A scan count is never the number born.
@@ -51,13 +51,15 @@ impl ScanTally {
     }
 }
 
-/// Counts the ewes that are expected to lamb by their last scan.
+/// Counts the ewes that are expected to lamb, or were scanned empty, by their last scan.
 pub fn tally(flock: &Flock, today: Day) -> ScanTally {
     let mut t = ScanTally::default();
-    for l in due_lines(flock, today) {
-        t.joined += 1;
-        if let Some(s) = &l.scan {
-            t.add(s.found);
+    for p in pregnancies(flock, today) {
+        if matches!(p.state, State::Expected | State::Empty(_)) {
+            t.joined += 1;
+            if let Some((_, found)) = p.scan {
+                t.add(found);
+            }
         }
     }
     t

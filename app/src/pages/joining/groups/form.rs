@@ -62,7 +62,6 @@ impl Typed {
         self.focus = Some("Ram");
     }
 
-
     /// The joining is written: the days and the way stay for the next group.
     pub(super) fn after(&mut self) {
         let next = Self { from: std::mem::take(&mut self.from), ..Self::default() };

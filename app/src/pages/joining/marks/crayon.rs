@@ -4,6 +4,7 @@ use super::super::super::{Ctx, Intent, Then, fields, refusal_of};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, CrayonDraft, Refusal, crayon_on};
+use hirsel_core::handbook::tupping::cycle_days;
 use hirsel_core::terms::{AnimalId, Sex};
 use serde::{Deserialize, Serialize};
 
@@ -44,8 +45,9 @@ pub(super) fn view(
             (Some(colour), Some(since)) => {
                 let days = ctx.today.since(since);
                 let said = format!("{title}: {colour} since {}, day {}", since.short(), days + 1);
-                if days >= 17 {
-                    look::sentence(ui, Kind::Caution, &format!("{said}: a new colour is due after 17 days"));
+                if days >= cycle_days() {
+                    let due = format!("{said}: a new colour is due after {} days", cycle_days());
+                    look::sentence(ui, Kind::Caution, &due);
                 } else {
                     ui.label(said);
                 }

@@ -10,6 +10,8 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, MarkDraft, Refusal, crayon_on};
 use hirsel_core::flock::{AnimalFile, Link, MatingMark, RecordRef};
+use hirsel_core::handbook::tupping::cycle_late_days;
+use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
 use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, counted};
 use serde::{Deserialize, Serialize};
@@ -45,6 +47,9 @@ pub struct State {
     waiting: Vec<(String, Vec<AnimalId>, Vec<AnimalId>, usize)>,
     #[serde(skip)]
     all_waiting: bool,
+    /// What the marks say of ewes and rams: the sentence, and whether it asks to be looked into.
+    #[serde(skip)]
+    told: Vec<(bool, String)>,
 }
 
 impl State {
@@ -236,6 +241,12 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
 /// Ewes not yet marked, and the list of marks.
 fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     waiting(ui, ctx, state);
+    for (look_into, said) in &state.told {
+        look::sentence(ui, if *look_into { Kind::Caution } else { Kind::Plain }, said);
+    }
+    if !state.told.is_empty() {
+        ui.add_space(space::M);
+    }
     if state.list.rows.is_empty() && state.search.trim().is_empty() {
         look::paragraph(
             ui,
@@ -312,12 +323,47 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
                 (g.title(ctx.flock), g.rams_now(ctx.flock), ewes, g.ewes.len())
             })
             .collect();
+        state.told = told(ctx);
     }
     let mut all: Vec<(&AnimalFile, &MatingMark)> =
         ctx.flock.files().flat_map(|f| f.marks.iter().map(move |m| (f, m))).collect();
     all.sort_by_key(|(_, m)| std::cmp::Reverse((m.on, m.id)));
     state.list.set(all.into_iter().filter_map(|(f, m)| row(ctx, f, m, &state.search)).collect());
     state.made_for = Some(wanted);
+}
+
+/// So many ewes that came back are told in a sentence each; all are in the list.
+const TOLD: usize = 3;
+
+/// Ewes that came back, rams of whom many did, ewes that are not marked after more than a cycle.
+fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
+    let back = returns(ctx.flock, ctx.today);
+    let mut all: Vec<(bool, String)> = Vec::new();
+    for r in back.rams.iter().filter(|r| r.returned > 0) {
+        match &r.caution {
+            Some(caution) => all.push((true, caution.clone())),
+            None => {
+                let of = counted(r.served, "ewe");
+                all.push((
+                    false,
+                    format!("{} of {of} served by {} came back", r.returned, ctx.flock.tag(r.ram)),
+                ));
+            }
+        }
+    }
+    all.extend(back.ewes.iter().take(TOLD).map(|r| (false, r.words(ctx.flock))));
+    let late: Vec<_> =
+        unmarked(ctx.flock, ctx.today).into_iter().filter(|u| u.days > cycle_late_days()).collect();
+    match late.as_slice() {
+        [] => {}
+        few if few.len() <= TOLD => all.extend(few.iter().map(|u| (true, u.words(ctx.flock)))),
+        many => {
+            let n = counted(many.len(), "ewe");
+            let days = cycle_late_days();
+            all.push((true, format!("{n} are with a ram for more than {days} days without a mark: look whether they cycle at all")));
+        }
+    }
+    all
 }
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Row<(AnimalId, MarkId)>> {
