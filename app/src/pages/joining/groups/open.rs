@@ -9,7 +9,7 @@ use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::entry::{self, PartDraft};
 use hirsel_core::flock::{AnimalFile, Joining, Link, RecordRef};
 use hirsel_core::reckon::joined::{Group, marks_of, percent, return_words};
-use hirsel_core::terms::{AnimalId, JoiningId};
+use hirsel_core::terms::{AnimalId, JoiningId, counted};
 use serde::{Deserialize, Serialize};
 
 /// What is half typed over an opened group.
@@ -64,7 +64,7 @@ pub(super) fn view(
     make(ctx, t, group);
     let mut wish = None;
     let rams = group.rams_now(ctx.flock);
-    look::subheading(ui, format!("{}, {} ewes", group.title(ctx.flock), group.ewes.len()));
+    look::subheading(ui, format!("{}, {}", group.title(ctx.flock), counted(group.ewes.len(), "ewe")));
     ui.horizontal_wrapped(|ui| {
         if group.runs() && ui.button("Add ewes").clicked() {
             wish = Some(Wish::MoreEwes);
@@ -83,13 +83,13 @@ pub(super) fn view(
         look::sentence(ui, Kind::Caution, &both.words(ctx.flock));
     }
     let several = group.rams.len() > 1;
-    let mut columns = vec![Column::new("Ewe", 70.0), Column::new("Name", 70.0).rest()];
+    let mut columns = vec![Column::new("Ewe", 62.0), Column::new("Name", 40.0).rest()];
     if several {
-        columns.push(Column::new("Ram", 56.0));
+        columns.push(Column::new("Ram", 48.0));
     }
-    columns.push(Column::new("Lambs inbred", 104.0).right());
-    columns.push(Column::new("Last mark", 100.0));
-    columns.push(Column::new("Remark", 120.0).rest());
+    columns.push(Column::new("Inbred", 80.0).right());
+    columns.push(Column::new("Last mark", 114.0));
+    columns.push(Column::new("Remark", 110.0).rest());
     sized(ui, height(t.list.rows.len(), 3, 9), |ui| {
         if down {
             into_table(ui, TABLE);
@@ -100,7 +100,10 @@ pub(super) fn view(
             }
         }
     });
-    look::faint(ui, "Enter opens the joining on the ewe's leaf, to amend it or strike it out.");
+    look::faint(
+        ui,
+        "Inbred: what a lamb of hers by him would be. Enter opens the joining on her leaf, to amend it or strike it out.",
+    );
     wish
 }
 
