@@ -4,6 +4,7 @@ use egui::{Key, Role};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use hirsel_app::desk::Desk;
+use hirsel_app::pages::papers::PaperKind;
 use hirsel_core::book::Book;
 use hirsel_core::entry::{self, AnimalDraft, CrayonDraft, JoiningDraft, MarkDraft, PenMoveDraft, SireDraft};
 use hirsel_core::flock::{AnimalFile, Flock};
@@ -132,7 +133,10 @@ fn a_group_is_joined_by_keyboard_with_tags_typed_and_a_whole_list_of_them() {
     assert!(says(&h, "No joining yet."));
     assert!(has_keyboard(&h, Role::TextInput, "Ram"));
     // Ram, two ewes one by one, no pen, many tags, the day.
-    enter(&mut h, &["r7", "0412", "0417", "", "", "0440, 0433 9999", "25 oct", "", "Bottom field", "hand"]);
+    enter(&mut h, &["r7", "0412", "0417", "", ""]);
+    h.event(egui::Event::Paste("0440\n0433 9999".into()));
+    h.run();
+    enter(&mut h, &["", "25 oct", "", "Bottom field", "hand"]);
     assert!(says(&h, "no ewe wears 9999"), "what is not known stays in its field");
     assert!(says(&h, "0440 Duchess of the Lower Bank: a lamb of the two would be 25.0 % inbred"));
     look(&mut h, "groups-form");
@@ -349,6 +353,10 @@ fn the_page_holds_in_a_small_window() {
         assert!(says(&h, "0412"), "{name}");
         look(&mut h, &format!("small-{name}"));
     }
+    h.state_mut().pages().expect("open").papers.show(PaperKind::JoiningSheet, Vec::new());
+    ctrl(&mut h, Key::Num8);
+    wait_for(&mut h, "the pages", |h| says(h, "Page 1 of"));
+    look(&mut h, "small-paper");
 }
 
 #[test]

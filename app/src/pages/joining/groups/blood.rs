@@ -46,7 +46,6 @@ impl Blood {
         ewes: &[AnimalId],
     ) {
         let Some(ram) = ram.filter(|_| !ewes.is_empty()) else { return };
-        ui.add_space(space::S);
         look::subheading(ui, "What their lambs would be");
         let Some(kindred) = ctx.kindred else {
             look::faint(ui, "Kinship is being reckoned.");
@@ -81,6 +80,7 @@ impl Blood {
                 ),
             );
         }
+        ui.add_space(space::L);
     }
 }
 

@@ -69,6 +69,12 @@ impl Typed {
         self.focus = Some("Ram");
     }
 
+    /// What lambs of the pairs chosen would be inbred.
+    pub(super) fn blood(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
+        let ram = self.ram.chosen();
+        self.blood.view(ui, ctx, ram, &self.ewes.chosen);
+    }
+
     fn days(&self, ctx: &Ctx<'_>) -> Result<(Day, Option<Day>), (&'static str, String)> {
         let from = fields::day_or_today(ctx, &self.from).map_err(|e| ("From", e))?;
         let to = fields::some(&self.to).map(|t| Day::parse_typed(&t, ctx.today)).transpose();
@@ -150,8 +156,6 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         go |= look::primary(ui, "Write the joining").clicked();
         look::faint(ui, "Ctrl+Enter writes from any field.");
     });
-    let chosen = t.ram.chosen();
-    t.blood.view(ui, ctx, chosen, &t.ewes.chosen);
     if !go {
         return;
     }

@@ -72,6 +72,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 }
 
 fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    state.form.blood(ui, ctx);
     if state.groups.is_empty() {
         look::subheading(ui, TABLE);
         look::paragraph(
@@ -95,13 +96,13 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         return;
     }
     let columns = [
-        Column::new("Group", 88.0).rest(),
-        Column::new("Ram", 48.0).rest(),
-        Column::new("From", 62.0),
-        Column::new("To", 62.0),
-        Column::new("Marked", 74.0).right(),
-        Column::new("Back", 50.0).right(),
-        Column::new("Crayon", 62.0).rest(),
+        Column::new("Group", 104.0).rest(),
+        Column::new("Ram", 42.0).rest(),
+        Column::new("From", 60.0),
+        Column::new("To", 60.0),
+        Column::new("Marked", 68.0).right(),
+        Column::new("Back", 46.0).right(),
+        Column::new("Crayon", 58.0).rest(),
     ];
     let mut down = false;
     sized(ui, height(state.list.rows.len(), 2, 6), |ui| {

@@ -11,6 +11,7 @@ use hirsel_core::flock::{AnimalFile, Joining, Link, RecordRef};
 use hirsel_core::reckon::joined::{Group, marks_of, percent, return_words};
 use hirsel_core::terms::{AnimalId, JoiningId, counted};
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 
 /// What is half typed over an opened group.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -83,12 +84,12 @@ pub(super) fn view(
         look::sentence(ui, Kind::Caution, &both.words(ctx.flock));
     }
     let several = group.rams.len() > 1;
-    let mut columns = vec![Column::new("Ewe", 62.0), Column::new("Name", 40.0).rest()];
+    let mut columns = vec![Column::new("Ewe", 58.0), Column::new("Name", 40.0).rest()];
     if several {
         columns.push(Column::new("Ram", 48.0));
     }
-    columns.push(Column::new("Inbred", 80.0).right());
-    columns.push(Column::new("Last mark", 114.0));
+    columns.push(Column::new("Inbred", 98.0).right());
+    columns.push(Column::new("Last mark", 110.0));
     columns.push(Column::new("Remark", 110.0).rest());
     sized(ui, height(t.list.rows.len(), 3, 9), |ui| {
         if down {
@@ -179,8 +180,8 @@ fn make(ctx: &Ctx<'_>, t: &mut Typed, group: &Group) {
         Some(row(ctx, group, f, j, several))
     });
     let mut rows: Vec<_> = rows.collect();
-    let place = |e: AnimalId| group.ewes.iter().position(|x| *x == e);
-    rows.sort_by_key(|r| place(r.key.0));
+    let places: HashMap<AnimalId, usize> = group.ewes.iter().enumerate().map(|(i, e)| (*e, i)).collect();
+    rows.sort_by_key(|r| places.get(&r.key.0).copied());
     t.list.set(rows);
     t.made_for = Some(wanted);
 }

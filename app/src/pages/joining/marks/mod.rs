@@ -374,7 +374,7 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
 }
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Row<(AnimalId, MarkId)>> {
-    let ewe = f.animal.title();
+    let (title, ewe) = (f.animal.title(), f.animal.tag());
     let ram = m.ram.map(|r| ctx.flock.tag(r).to_string()).unwrap_or_default();
     let colour = m.colour.clone().unwrap_or_default();
     let remark = match &m.struck {
@@ -387,14 +387,14 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Ro
     };
     // Of this season the year goes without saying.
     let on = if ctx.today.since(m.on) < 300 { m.on.short() } else { m.on.words() };
-    if !fits(search, [ewe.as_str(), &ram, &colour, what, &remark, &m.on.words()]) {
+    if !fits(search, [title.as_str(), &ram, &colour, m.kind.words(), &remark, &m.on.words()]) {
         return None;
     }
     let cell = |text: &str| if m.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let key = (f.animal.id, m.id);
     let mut row = Row::new(key).cell(cell(&on), By::Number(m.on.since(ctx.today)), m.on.to_string());
-    for t in [ewe.as_str(), &ram, &colour, what] {
+    for t in [ewe, &ram, &colour, what] {
         row = text(row, t);
     }
     let back = remark.starts_with("came back");
