@@ -241,7 +241,9 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
     The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
-    A pedigree, certificate or drawing, is of the animals of --animal.";
+    A pedigree, certificate or drawing, is of the animals of --animal.\n\
+    The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
+    that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
@@ -360,6 +362,10 @@ pub(super) enum PaperWord {
     Pedigree,
     /// Ancestors of --animal drawn over four to six generations
     PedigreeDrawing,
+    /// Joining groups with their ewes and a column a day for the marks
+    JoiningSheet,
+    /// Ewes that are due to lamb, by day
+    DueList,
 }
 
 impl PaperWord {

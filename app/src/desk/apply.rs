@@ -134,6 +134,7 @@ impl Desk {
         let open_still = still_open(&all);
         match open.book.write_many(what, all) {
             Ok(written) => {
+                self.typed_in = None; // what was typed is in the book: Ctrl+Z is the book's again
                 open.trouble = None;
                 open.refresh();
                 open.follow(&written.touched);

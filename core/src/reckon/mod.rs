@@ -10,6 +10,7 @@ pub mod genes;
 pub mod gestation;
 pub mod grading;
 pub mod growth;
+pub mod joined;
 pub mod kinship;
 pub mod life;
 pub mod mating;

@@ -110,6 +110,12 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Ancestors => {
             "Ancestors as on the page Blood: up to six generations, the sire's side above the dam's."
         }
+        PaperKind::JoiningSheet => {
+            "Groups that run now, or those of the days chosen, with a column for each of the next 14 days to write the crayon's mark in."
+        }
+        PaperKind::DueList => {
+            "Every ewe that is expected, by day, with room for what happened. A scan counts lambs seen, not lambs born."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

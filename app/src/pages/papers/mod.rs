@@ -42,6 +42,10 @@ pub enum PaperKind {
     Pedigree,
     /// Ancestors, drawn.
     Ancestors,
+    /// Joining groups with their ewes, for the barn.
+    JoiningSheet,
+    /// The ewes that are due.
+    DueList,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -74,12 +78,19 @@ impl PaperKind {
             Self::Certificate => "Vaccination certificate",
             Self::Pedigree => "Pedigree certificate",
             Self::Ancestors => "Pedigree drawing",
+            Self::JoiningSheet => "Joining sheet",
+            Self::DueList => "Due list",
         }
     }
 
-    /// Registers and folder are of the whole flock.
+    /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder)
+        matches!(self, Self::Register(_) | Self::Folder) || self.is_joinings()
+    }
+
+    /// It is of joinings.
+    pub(super) fn is_joinings(self) -> bool {
+        matches!(self, Self::JoiningSheet | Self::DueList)
     }
 
     /// It is of one day.
@@ -96,6 +107,7 @@ impl PaperKind {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
             Self::Ancestors => Self::Pedigree,
+            Self::DueList => Self::JoiningSheet,
             other => other,
         }
     }
@@ -276,7 +288,11 @@ const REGISTERS: PaperKind = PaperKind::Register(RegisterKind::TreatmentLog);
 const UNDER: [(u8, &str); 4] =
     [(0, "one register"), (1, "inspector's folder"), (2, "declaration"), (3, "vaccinations")];
 
-const KINDS: [(PaperKind, &str); 7] = [
+/// What stands under 'Joinings'.
+const OF_JOININGS: [(PaperKind, &str); 2] =
+    [(PaperKind::JoiningSheet, "joining sheet"), (PaperKind::DueList, "due list")];
+
+const KINDS: [(PaperKind, &str); 8] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -284,6 +300,7 @@ const KINDS: [(PaperKind, &str); 7] = [
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
     (PaperKind::Pedigree, "Pedigree"),
+    (PaperKind::JoiningSheet, "Joinings"),
 ];
 
 /// Room kept for the choices on the left.

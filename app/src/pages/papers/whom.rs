@@ -258,6 +258,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
         PaperKind::Pedigree | PaperKind::Ancestors => true,
+        PaperKind::JoiningSheet | PaperKind::DueList => true,
     }
 }
 
