@@ -168,6 +168,9 @@ pub enum Refused {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodRefused),
+    /// Of two animals that are to be one.
+    #[error("{0}")]
+    Merge(super::MergeRefused),
 }
 
 /// A refusal with its field.
@@ -399,6 +402,9 @@ pub enum Unusual {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodUnusual),
+    /// Of two animals that are to be one.
+    #[error("{0}")]
+    Merge(super::MergeUnusual),
 }
 
 fn one_decimal(tenths: u32) -> String {

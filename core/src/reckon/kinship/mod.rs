@@ -2,6 +2,7 @@
 //! source; the worked examples of the tests are those of the printed sources.
 
 mod blood;
+mod changed;
 mod coancestry;
 mod inbreeding;
 mod kindred;
@@ -11,6 +12,7 @@ mod pedigree;
 mod tests;
 
 pub use blood::Blood;
+pub use changed::{Changed, changed, changed_words};
 pub use coancestry::Kin;
 pub use inbreeding::{inbreeding, within};
 pub use kindred::Kindred;
