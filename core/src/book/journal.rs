@@ -221,9 +221,6 @@ impl References {
                         moved.animals.extend(ewe_of(db, hex)?);
                     }
                 }
-                if !whole {
-                    moved.animals.extend(ewe_of_birth(db, &key)?);
-                }
             }
             if !whole {
                 for col in self.of(&table) {
@@ -248,13 +245,6 @@ fn ewe_of(db: &Connection, lambing_hex: &str) -> rusqlite::Result<Option<AnimalI
         .prepare_cached("select ewe from lambing where id = unhex(?1)")?
         .query_row([lambing_hex], |r| r.get(0))
         .optional()?;
-    Ok(found.map(AnimalId::from_bytes))
-}
-
-fn ewe_of_birth(db: &Connection, lamb_hex: &str) -> rusqlite::Result<Option<AnimalId>> {
-    let sql = "select l.ewe from birth b join lambing l on l.id = b.lambing where b.id = unhex(?1)";
-    let found: Option<[u8; 16]> =
-        db.prepare_cached(sql)?.query_row([lamb_hex], |r| r.get(0)).optional()?;
     Ok(found.map(AnimalId::from_bytes))
 }
 

@@ -39,8 +39,18 @@ pub(super) fn put(db: &Connection, keep: &Animal, gone: AnimalId, birth: Option<
         run(db, "delete from birth where id = ?1", [left.bytes()])?;
     }
     for (table, column) in journal::References::read(db)?.all() {
-        let sql = format!("update {table} set {column} = ?1 where {column} = ?2");
-        run(db, &sql, params![keep.id.bytes(), gone.bytes()])?;
+        let (columns, key) = journal::columns(db, table)?;
+        let to = params![keep.id.bytes(), gone.bytes()];
+        if column != key {
+            run(db, &format!("update {table} set {column} = ?1 where {column} = ?2"), to)?;
+            continue;
+        }
+        // A row's key is what the journal knows it by: it is written anew rather than changed.
+        let names: Vec<&str> = columns.iter().map(|c| c.name.as_str()).collect();
+        let values: Vec<&str> = names.iter().map(|n| if *n == key { "?1" } else { n }).collect();
+        let (names, values) = (names.join(", "), values.join(", "));
+        run(db, &format!("insert into {table} ({names}) select {values} from {table} where {key} = ?2"), to)?;
+        run(db, &format!("delete from {table} where {key} = ?1"), [gone.bytes()])?;
     }
     once_each(db, keep.id)?;
     run(db, "delete from animal where id = ?1", [gone.bytes()])?;
@@ -148,3 +158,6 @@ impl Book {
         self.invert(found.seq, &sentence, "part", None, None, &found.what)
     }
 }
+
+#[cfg(test)]
+mod tests;
