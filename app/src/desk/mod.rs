@@ -6,6 +6,7 @@ mod blood;
 mod board;
 mod chrome;
 pub mod command;
+mod doubts;
 pub mod events;
 pub mod files;
 pub mod kept;
@@ -84,6 +85,7 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -122,6 +124,7 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -199,6 +202,8 @@ impl OpenBook {
             board: self.jobs.get(),
             visit: self.visit.get(),
             kindred: self.blood.get(),
+            doubts: self.doubts.get(),
+            merges: self.doubts.merges(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -309,7 +314,11 @@ impl Desk {
                 open.keep_means(ui.ctx());
                 open.keep_board(ui.ctx(), today);
                 open.keep_visit(ui.ctx(), today);
-                open.keep_blood(ui.ctx());
+                if let Some(changed) = open.keep_blood(ui.ctx()) {
+                    let told = std::mem::take(&mut self.said.1);
+                    self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
+                }
+                open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);
