@@ -361,7 +361,9 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
         let merged: bool = r.get(10)?;
         // Records that went from one animal to another with it have no new values of their own.
         if merged && table != "animal" {
-            if let Some((animal, field)) = super::merge::mark_moved(db, (&table, &key), &old, &new, r.get(12)?)? {
+            if let Some((animal, field)) =
+                super::merge::mark_moved(db, (&table, &key), &old, &new, r.get(12)?)?
+            {
                 let reason: Option<String> = r.get(3)?;
                 let record = RecordRef::Animal(animal);
                 let of = trail.amendments.entry(record).or_default();

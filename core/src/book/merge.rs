@@ -138,7 +138,8 @@ impl Book {
                 })
             }))
         };
-        let all = statement.query_map([after], read).map_err(sql)?.collect::<Result<Vec<_>>>().map_err(sql)?;
+        let all =
+            statement.query_map([after], read).map_err(sql)?.collect::<Result<Vec<_>>>().map_err(sql)?;
         all.into_iter().flatten().collect::<Result<_>>().map_err(sql)
     }
 

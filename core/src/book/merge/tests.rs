@@ -53,7 +53,8 @@ fn a_table_yet_to_come_is_followed_as_well() {
     };
     one(&mut book, ids);
     assert_eq!((counts(&book, ids[0]), counts(&book, ids[1])), ((1, 1), (0, 0)));
-    let left: i64 = book.db.query_row("select count(*) from pragma_foreign_key_check", [], |r| r.get(0)).unwrap();
+    let left: i64 =
+        book.db.query_row("select count(*) from pragma_foreign_key_check", [], |r| r.get(0)).unwrap();
     assert_eq!(left, 0);
     let merged = book.merges(0).unwrap();
     assert_eq!(merged.len(), 1);
@@ -83,7 +84,10 @@ fn every_column_named_for_an_animal_is_a_key() {
     let refs = super::journal::References::read(&book.db).unwrap();
     let mut seen = 0;
     for (table, column) in found.iter().filter(|(_, c)| names.contains(&c.as_str())) {
-        assert!(refs.all().any(|r| r == (table.as_str(), column.as_str())), "{table}.{column} is no foreign key");
+        assert!(
+            refs.all().any(|r| r == (table.as_str(), column.as_str())),
+            "{table}.{column} is no foreign key"
+        );
         seen += 1;
     }
     assert!(seen > 15, "{seen}");

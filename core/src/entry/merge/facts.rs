@@ -122,9 +122,7 @@ impl MergeFact {
             },
             Self::BirthType => a.birth_type.map(|b| format!("one of {}", b.count())).unwrap_or_default(),
             Self::RearType => a.rear_type.map(|b| format!("one of {}", b.count())).unwrap_or_default(),
-            Self::BirthWeight => {
-                a.birth_weight.map(|w| w.show(flock.holding().units)).unwrap_or_default()
-            }
+            Self::BirthWeight => a.birth_weight.map(|w| w.show(flock.holding().units)).unwrap_or_default(),
             Self::Prefix => text(&a.prefix),
             Self::Section => text(&a.section),
             Self::Colour => text(&a.colour),

@@ -10,7 +10,9 @@ pub enum MergeRefused {
     #[error("{0} is chosen twice: choose the other animal it is to be one with")]
     Itself(String),
     /// A ewe and a ram.
-    #[error("{keep} is a {keep_is} and {gone} a {gone_is}: mend the sex of one of them first, if they are one")]
+    #[error(
+        "{keep} is a {keep_is} and {gone} a {gone_is}: mend the sex of one of them first, if they are one"
+    )]
     Sexes {
         /// The one to stay.
         keep: String,
@@ -22,7 +24,9 @@ pub enum MergeRefused {
         gone_is: &'static str,
     },
     /// One descends from the other.
-    #[error("{older} is an ancestor of {younger}: they cannot be one; mend a parent between them first, if they are")]
+    #[error(
+        "{older} is an ancestor of {younger}: they cannot be one; mend a parent between them first, if they are"
+    )]
     Ancestor {
         /// The ancestor.
         older: String,
@@ -60,7 +64,9 @@ pub enum MergeRefused {
         days: i64,
     },
     /// A record that is about both.
-    #[error("{keep} and {gone} stand together in one record ({what}): strike it out or amend it first, if they are one")]
+    #[error(
+        "{keep} and {gone} stand together in one record ({what}): strike it out or amend it first, if they are one"
+    )]
     Together {
         /// The one to stay.
         keep: String,

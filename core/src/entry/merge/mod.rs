@@ -135,7 +135,9 @@ fn together(faults: &mut Faults, keep: &AnimalFile, gone: &AnimalFile) {
             (a.birth.as_ref().is_some_and(|b| b.ewe == other), "a lambing"),
             (a.animal.rearing == Rearing::Foster(other), "fostering"),
             (
-                a.tests.iter().any(|t| matches!(t.found, Tested::Parentage { parent, .. } if parent == other)),
+                a.tests
+                    .iter()
+                    .any(|t| matches!(t.found, Tested::Parentage { parent, .. } if parent == other)),
                 "a parentage test",
             ),
         ];

@@ -59,7 +59,8 @@ fn tests(found: &mut Found<'_>, f: &AnimalFile) {
         let (part, stands, other) = if p.sex == Sex::Ewe {
             ("dam", lamb.blood_dam() == Some(parent), lamb.blood_dam())
         } else {
-            let stands = if is { lamb.sire.known() == Some(parent) } else { lamb.sire.possible().contains(&parent) };
+            let stands =
+                if is { lamb.sire.known() == Some(parent) } else { lamb.sire.possible().contains(&parent) };
             ("sire", stands, lamb.sire.known())
         };
         if is == stands {
@@ -158,8 +159,7 @@ fn genes(found: &mut Found<'_>, f: &AnimalFile) {
 fn several(found: &mut Found<'_>, f: &AnimalFile) {
     found.add(DoubtKind::SeveralSires, |flock| {
         let lamb = &f.animal;
-        let rams: Vec<&AnimalFile> =
-            lamb.sire.possible().iter().filter_map(|id| flock.file(*id)).collect();
+        let rams: Vec<&AnimalFile> = lamb.sire.possible().iter().filter_map(|id| flock.file(*id)).collect();
         let said = parentage(f);
         let mut out: Vec<String> = Vec::new();
         let mut left: Vec<&AnimalFile> = Vec::new();
@@ -203,7 +203,11 @@ fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Da
         let (id, tag) = (r.animal.id, r.animal.tag());
         let mut marks = dam.marks.iter().filter(|m| m.struck.is_none() && m.ram == Some(id));
         if let Some(m) = marks.rfind(|m| (from..=to).contains(&m.on)) {
-            all.push(format!("{tag} was seen with her, or marked her, on {}, {} days before", m.on.words(), born.since(m.on)));
+            all.push(format!(
+                "{tag} was seen with her, or marked her, on {}, {} days before",
+                m.on.words(),
+                born.since(m.on)
+            ));
         } else if !joined.is_empty() && !joined.iter().any(|j| j.ram == id && j.off == 0) {
             all.push(format!("no joining with {tag} fits the day"));
         }
@@ -217,9 +221,9 @@ fn settling(lamb: &AnimalFile, rams: &[&AnimalFile]) -> String {
     let whole = format!("a parentage test of {} with {} settles it", lamb.animal.tag(), tags.join(" and "));
     let genotypes: Option<Vec<Scrapie>> = rams.iter().map(|r| scrapie(r)).collect();
     let apart = genotypes.filter(|_| scrapie(lamb).is_none()).is_some_and(|g| {
-        g.iter().enumerate().any(|(i, a)| {
-            g[i + 1..].iter().any(|b| !a.alleles().iter().any(|x| b.alleles().contains(x)))
-        })
+        g.iter()
+            .enumerate()
+            .any(|(i, a)| g[i + 1..].iter().any(|b| !a.alleles().iter().any(|x| b.alleles().contains(x))))
     });
     if apart { format!("{whole}; a scrapie test may do, as the rams differ") } else { whole }
 }

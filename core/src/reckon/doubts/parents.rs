@@ -143,7 +143,9 @@ fn standing(f: &AnimalFile, on: Day) -> Option<(Status, Day)> {
 fn by_semen(dam: Option<&AnimalFile>, ram: AnimalId) -> bool {
     let of = |m: &str| {
         let m = m.to_lowercase();
-        m.contains("insem") || m.contains("semen") || m.split(|c: char| !c.is_alphanumeric()).any(|w| w == "ai")
+        m.contains("insem")
+            || m.contains("semen")
+            || m.split(|c: char| !c.is_alphanumeric()).any(|w| w == "ai")
     };
     dam.is_some_and(|d| {
         let joined = d.joinings.iter().filter(|j| j.struck.is_none() && j.ram == ram);

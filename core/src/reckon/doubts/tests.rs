@@ -46,7 +46,11 @@ fn flock(animals: &[Animal]) -> Flock {
     for a in animals {
         let mut file = AnimalFile::of(a.clone());
         let child = |l: &&Animal| l.dam == Some(a.id) || l.sire.possible().contains(&a.id);
-        file.offspring = if animals.len() > 1000 { Vec::new() } else { animals.iter().filter(child).map(|l| l.id).collect() };
+        file.offspring = if animals.len() > 1000 {
+            Vec::new()
+        } else {
+            animals.iter().filter(child).map(|l| l.id).collect()
+        };
         flock.put(file);
     }
     flock
@@ -65,7 +69,11 @@ fn circles_are_found_whole_and_apart() {
     assert_eq!(circles.len(), 2, "{circles:#?}");
     assert_eq!(circles[0].animals, id[0..3]);
     assert_eq!(circles[1].animals, id[3..5]);
-    assert!(circles[0].words.starts_with("A0, child of A1, child of A2, child of A0:"), "{}", circles[0].words);
+    assert!(
+        circles[0].words.starts_with("A0, child of A1, child of A2, child of A0:"),
+        "{}",
+        circles[0].words
+    );
     let own: Vec<_> = found.list().iter().filter(|d| d.kind == DoubtKind::OwnParent).collect();
     assert_eq!(own.len(), 1);
     assert_eq!(own[0].animals, [id[6]]);
@@ -105,7 +113,8 @@ fn two_that_may_be_one() {
         change(&mut a, &mut b);
         likeness(&AnimalFile::of(a), &AnimalFile::of(b)).map(|l| l.score)
     };
-    let named = |a: &mut Animal, b: &mut Animal| (a.name, b.name) = (Some("Bracken".into()), Some("bracken".into()));
+    let named =
+        |a: &mut Animal, b: &mut Animal| (a.name, b.name) = (Some("Bracken".into()), Some("bracken".into()));
     assert_eq!(pair(&|_, _| {}), None, "sisters born together are two");
     assert_eq!(pair(&named), Some(60), "name, birth, dam");
     assert_eq!(

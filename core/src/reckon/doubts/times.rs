@@ -68,7 +68,9 @@ fn not_joined(found: &mut Found<'_>, f: &AnimalFile) {
     let lamb = &f.animal;
     let (Some(sire), Some(born)) = (lamb.sire.known(), lamb.born.exact()) else { return };
     // A ewe that carried the egg of another had no ram for it.
-    let Some(dam) = lamb.dam.filter(|_| lamb.genetic_dam.is_none()).and_then(|d| found.file(d)) else { return };
+    let Some(dam) = lamb.dam.filter(|_| lamb.genetic_dam.is_none()).and_then(|d| found.file(d)) else {
+        return;
+    };
     let with = fits(dam, born);
     if with.is_empty() || with.iter().any(|fit| fit.ram == sire && fit.off == 0) {
         return;

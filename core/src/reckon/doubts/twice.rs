@@ -169,7 +169,11 @@ pub(super) fn likeness(a: &AnimalFile, b: &AnimalFile) -> Option<Likeness> {
         (Some(_), Some(_)) => add(-15, "sires"),
         _ => {}
     }
-    if (x.sex == Sex::Ewe) == (y.sex == Sex::Ewe) { add(5, "sex") } else { add(-40, "sexes") }
+    if (x.sex == Sex::Ewe) == (y.sex == Sex::Ewe) {
+        add(5, "sex")
+    } else {
+        add(-40, "sexes")
+    }
     // Both written down at a lambing: a twin, or another lamb.
     if a.birth.is_some() && b.birth.is_some() {
         add(-40, "lambings");

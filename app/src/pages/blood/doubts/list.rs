@@ -114,7 +114,10 @@ pub(super) fn view(
     ui.horizontal_wrapped(|ui| {
         look::faint(ui, counted(state.list.rows.len(), "doubt"));
         if all.left_off() > 0 {
-            look::faint(ui, format!("and {} more that are only counted: mend some of these first", all.left_off()));
+            look::faint(
+                ui,
+                format!("and {} more that are only counted: mend some of these first", all.left_off()),
+            );
         }
         take_out(ui, "doubts of the pedigree", &HEADS, &state.list, &mut state.table, out);
         if state.put_away > 0 || state.show_away {
@@ -125,7 +128,9 @@ pub(super) fn view(
     ui.add_space(space::XS);
     if state.list.rows.is_empty() {
         let words = match (all.total(), state.show_away) {
-            (0, _) => "Nothing in the pedigree is doubtful: no circle, no parent that cannot be, no animal written twice.",
+            (0, _) => {
+                "Nothing in the pedigree is doubtful: no circle, no parent that cannot be, no animal written twice."
+            }
             (_, true) => "Nothing that was put away fits the search.",
             _ if state.search.trim().is_empty() => "Every doubt was put away as right.",
             _ => "No doubt has these words. Search for a shorter one.",

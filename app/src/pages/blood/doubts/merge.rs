@@ -84,7 +84,10 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     }
     let wrong = |name| refusal_of(&t.refusals, name, 0);
     let (keep, gone, why) = (wrong("keep"), wrong("gone"), wrong("reason"));
-    look::faint(ui, "Every record of the second goes to the first, and all its marks. It can be parted again later.");
+    look::faint(
+        ui,
+        "Every record of the second goes to the first, and all its marks. It can be parted again later.",
+    );
     form.animal(ui, ctx, KEEP, &mut t.keep, keep.as_deref(), |_| true);
     form.animal(ui, ctx, GONE, &mut t.gone, gone.as_deref(), |_| true);
     let file = |p: &PickerState<AnimalId>| p.chosen().and_then(|id| ctx.flock.file(id));
@@ -134,18 +137,12 @@ fn records(f: &AnimalFile) -> String {
         (f.remarks.len(), "note"),
         (f.offspring.len(), "lamb"),
     ];
-    let some: Vec<String> = lists.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| counted(n, what)).collect();
+    let some: Vec<String> =
+        lists.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| counted(n, what)).collect();
     if some.is_empty() { "no record".into() } else { some.join(", ") }
 }
 
-fn facts(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    form: &mut Form,
-    t: &mut State,
-    a: &AnimalFile,
-    b: &AnimalFile,
-) {
+fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &AnimalFile, b: &AnimalFile) {
     for f in [a, b] {
         look::faint(ui, format!("{}: {}, {}", f.animal.title(), ctx.detail(f), records(f)));
     }
@@ -166,7 +163,11 @@ fn facts(
         let options = [(false, first.as_str()), (true, second.as_str())];
         let mut taken = Some(t.take.contains(&fact));
         form.choice(ui, &Choice::new(fact.words(), &options).refusal(wrong.as_deref()), &mut taken);
-        if taken == Some(true) { t.take.insert(fact) } else { t.take.remove(&fact) };
+        if taken == Some(true) {
+            t.take.insert(fact)
+        } else {
+            t.take.remove(&fact)
+        };
     }
     if !same.is_empty() {
         look::faint(ui, format!("The same in both: {}.", same.join(", ")));

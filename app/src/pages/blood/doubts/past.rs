@@ -61,7 +61,10 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     if ctx.merges.is_empty() {
-        look::paragraph(ui, "No two animals were made one in this book. When it is done, it is listed here and can be taken back at any time.");
+        look::paragraph(
+            ui,
+            "No two animals were made one in this book. When it is done, it is listed here and can be taken back at any time.",
+        );
         return;
     }
     let on = search_field(ui, "made one", "tag, word", into, &mut state.search);
