@@ -131,7 +131,7 @@ fn two_are_made_one_and_parted_again_by_keyboard() {
     );
     assert_eq!(f.by_tag("UK 0412"), Some(ewe));
     assert!(says(&h, "2 doubts"), "back at the list");
-    h.get_by_role_and_label(Role::RadioGroup, "Of it").focus();
+    h.get_by_role_and_label(Role::RadioGroup, "See").focus();
     h.run();
     press(&mut h, Key::ArrowRight);
     press(&mut h, Key::ArrowRight);
@@ -183,7 +183,7 @@ fn pictures() {
         shot::to_png(&mut h, to.join(format!("merge_{name}.png"))).expect("painted");
         type_in(&mut h, "the breeder says so");
         ctrl(&mut h, Key::Enter);
-        h.get_by_role_and_label(Role::RadioGroup, "Of it").focus();
+        h.get_by_role_and_label(Role::RadioGroup, "See").focus();
         h.run();
         press(&mut h, Key::ArrowRight);
         press(&mut h, Key::ArrowRight);

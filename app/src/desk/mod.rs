@@ -315,6 +315,8 @@ impl Desk {
                 open.keep_board(ui.ctx(), today);
                 open.keep_visit(ui.ctx(), today);
                 if let Some(changed) = open.keep_blood(ui.ctx()) {
+                    // The status line was drawn before.
+                    ui.ctx().request_repaint();
                     let told = std::mem::take(&mut self.said.1);
                     self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
                 }

@@ -39,8 +39,9 @@ const HEADS: [&str; 4] = ["how", "what", "animals", "what_to_do"];
 const BELOW: f32 = 150.0;
 
 impl State {
-    /// The keyboard goes to the list.
-    pub(super) fn focus(&mut self) {
+    /// Something was mended: the whole list, with the keyboard in it.
+    pub(super) fn anew(&mut self) {
+        self.search.clear();
         self.into_list = true;
     }
 
@@ -182,7 +183,8 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) -> Option
             look::faint(ui, "Enter on a doubt opens the record to mend, or puts two animals side by side that may be one.");
             return;
         };
-        ui.add(egui::Label::new(format!("{}.", capital(&d.words))).wrap());
+        let end = if d.words.ends_with('?') { "" } else { "." };
+        ui.add(egui::Label::new(format!("{}{end}", capital(&d.words))).wrap());
         ui.add_space(space::S);
         ui.horizontal_wrapped(|ui| {
             if ui.button("Open the record").clicked() {

@@ -39,7 +39,7 @@ impl State {
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         if self.merge.after(ctx) && self.shown == Shown::Merge {
             self.shown = Shown::List;
-            self.list.focus();
+            self.list.anew();
         }
     }
 }
@@ -49,7 +49,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     // The parts of the page turn with Ctrl+Page up and down; these by the arrows alone.
     let mut form = Form::new(ui, "doubts").label_width(60.0);
     let mut shown = Some(state.shown);
-    form.choice(ui, &Choice::new("Of it", &SHOWN), &mut shown);
+    form.choice(ui, &Choice::new("See", &SHOWN), &mut shown);
     *into |= form.finish(ui) == FormEvent::Submitted;
     state.shown = shown.unwrap_or_default();
     ui.add_space(space::S);
