@@ -197,6 +197,9 @@ pub(super) enum Command {
         /// Answer what an inspector asks, with what is missing
         #[arg(long)]
         visit: bool,
+        /// Tell what cannot be or is doubtful in the pedigree
+        #[arg(long, conflicts_with = "visit")]
+        pedigree: bool,
         /// How to print the answers
         #[arg(long, value_enum, default_value_t = Format::Table, requires = "visit")]
         format: Format,

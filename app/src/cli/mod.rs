@@ -135,7 +135,8 @@ impl Command {
                 register::write(out, &book, &made, format, output.as_deref())
             }
             Self::Print(asked) => paper::print(out, &asked),
-            Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, visit: true, format, on, .. } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, pedigree: true, .. } => visit::pedigree(out, &book),
             Self::Check { book, .. } => books::check(out, &book),
             Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
             Self::Backup { book, file } => books::backup(out, &book, file),

@@ -105,6 +105,10 @@ impl Desk {
             Intent::StopPairs => open.stop_pairs(),
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
+            Intent::PartAgain(merge) => {
+                let done = open.book.part_again(merge);
+                self.after_walk(done, "They are two animals already");
+            }
             Intent::CloseBook => match self.close() {
                 Some(trouble) => self.say(Kind::Refuse, trouble),
                 None => self.say(Kind::Good, "The book is closed: one file, safe to copy"),

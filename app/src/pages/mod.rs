@@ -23,9 +23,10 @@ pub mod treatments;
 pub mod weights;
 
 use crate::look::Kind;
-use hirsel_core::book::{BackupFile, Past};
+use hirsel_core::book::{BackupFile, Merged, Past};
 use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
 use hirsel_core::reckon::kinship::{Diversity, Kindred};
@@ -51,6 +52,10 @@ pub struct Ctx<'a> {
     pub diversity: Option<&'a Arc<Diversity>>,
     /// Who to whom, as far as it was asked for.
     pub pairs: &'a crate::desk::pairs::Finding,
+    /// What is doubtful in the pedigree; none until it was looked through once.
+    pub doubts: Option<&'a Doubts>,
+    /// Animals that were made one, in order of time.
+    pub merges: &'a [Merged],
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -292,6 +297,8 @@ pub enum Intent {
     Undo,
     /// Redo it.
     Redo,
+    /// Part two animals again that this line of the journal made one.
+    PartAgain(hirsel_core::terms::EntryId),
     /// Close this book and show the first page.
     CloseBook,
     /// Copy the book to a file of this name (a bare name lies beside the book), or one the keeper chooses.

@@ -4,6 +4,7 @@ pub mod antibiotics;
 pub mod clearance;
 pub mod courses;
 pub mod dosing;
+pub mod doubts;
 pub mod due;
 pub mod figures;
 pub mod genes;
