@@ -77,7 +77,7 @@ pub(super) enum Command {
         /// The book
         book: PathBuf,
         /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements
+        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -120,7 +120,7 @@ pub(super) enum Command {
         /// The book
         book: PathBuf,
         /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements
+        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
