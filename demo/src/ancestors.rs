@@ -52,7 +52,7 @@ impl OldBlood {
     /// A parent for one born on that day: one there is already, if its age fits, else a new one.
     fn parent(&mut self, sex: Sex, born: Day, above: usize, new: &mut Vec<AnimalDraft>) -> AnimalId {
         let known = if sex == Sex::Ewe { &self.ewes } else { &self.rams };
-        let again = if sex == Sex::Ewe { 0.6 } else { 0.86 };
+        let again = if sex == Sex::Ewe { 0.1 } else { 0.2 };
         if !known.is_empty() && self.dice.chance(again) {
             for _ in 0..10 {
                 let one = self.dice.pick(known);

@@ -133,9 +133,9 @@ impl Maker<'_> {
 
     /// A lamb of one of two rams: the test says which.
     fn doubtful_sire(&mut self) -> Result<(), Failed> {
-        let on = self.today.plus(-12);
+        let on = self.today.plus(-2);
         let doubt = self.here(self.today, |s| !s.sire_known && s.season.is_some() && s.born < on);
-        let doubt = doubt.into_iter().rev().find(|at| self.sheep[*at].sire.is_some());
+        let doubt = doubt.into_iter().find(|at| self.sheep[*at].sire.is_some());
         let Some(at) = doubt else { return Ok(()) };
         let sire = self.sheep[at].sire.map(|r| self.sheep[r].id);
         let Some(parent) = sire else { return Ok(()) };
@@ -147,30 +147,23 @@ impl Maker<'_> {
     /// A hogg that is kept: the ram its dam was put to is not the sire, another one was over the wall first.
     fn wrong_sire(&mut self) -> Result<(), Failed> {
         let on = self.today.plus(-30);
-        let kept = self.here(self.today, |s| {
-            s.sire_known && s.sex == Sex::Ewe && s.season.is_some_and(|x| x + 1 == self.last) && s.kept
+        let mut kept = self.here(self.today, |s| {
+            s.sire_known && s.sex == Sex::Ewe && s.season.is_some_and(|x| x < self.last) && s.kept
         });
+        // Hoggs first.
+        kept.reverse();
         let flock = self.flock();
-        let joined: Vec<AnimalId> = flock
-            .files()
-            .flat_map(|f| &f.joinings)
-            .map(|j| j.ram)
-            .collect::<HashSet<_>>()
-            .into_iter()
-            .collect();
+        let joined: HashSet<AnimalId> = flock.files().flat_map(|f| &f.joinings).map(|j| j.ram).collect();
         for at in kept {
             let s = self.sheep[at].clone();
             let Some(dam) = s.dam else { continue };
             let served = s.born.plus(-147);
-            let other = (0..self.sheep.len()).find(|r| {
+            let fits = |r: &At| {
                 let ram = &self.sheep[*r];
-                joined.contains(&ram.id)
-                    && Some(*r) != s.sire
-                    && ram.is_here(served)
-                    && ram.age(served) > 400
-                    && nearness(&self.sheep, dam, *r) == 0
-                    && self.sheep[dam].sire != ram.sire
-            });
+                let there = joined.contains(&ram.id) && ram.is_here(served) && ram.age(served) > 400;
+                there && Some(*r) != s.sire && nearness(&self.sheep, dam, *r) < 2
+            };
+            let other = (0..self.sheep.len()).filter(fits).min_by_key(|r| nearness(&self.sheep, dam, *r));
             let Some(parent) = other.map(|r| self.sheep[r].id) else { continue };
             self.sheep[at].sire = other;
             let found = Tested::Parentage { parent, is: true };

@@ -128,7 +128,7 @@ fn tests(flock: &Flock) {
             _ => None,
         })
         .collect();
-    assert_eq!(parents.len(), 2);
+    assert_eq!(parents.len(), 2, "of {:?}", parents.iter().map(|(f, _)| f.animal.tag()).collect::<Vec<_>>());
     assert!(parents.iter().all(|(f, p)| f.animal.sire == Sire::Known(*p)));
     let lambing = |f: &AnimalFile| {
         let b = f.birth.as_ref().unwrap();
@@ -151,7 +151,7 @@ fn pedigrees(flock: &Flock) {
     let inbred = mean(&|id| kin.inbreeding(id).unwrap_or(0.0));
     println!("{depth:.2} complete generations, mean inbreeding {inbred:.4}");
     assert!((4.0..6.5).contains(&depth), "{depth} complete generations");
-    assert!((0.01..0.08).contains(&inbred), "mean inbreeding {inbred}");
+    assert!((0.02..0.1).contains(&inbred), "mean inbreeding {inbred}");
     let much = home.iter().filter(|id| kin.inbreeding(**id).is_some_and(|f| f > 0.0625)).count();
     assert!(much >= 2, "{much} lambs are as inbred as those of cousins");
     let registered = |f: &&AnimalFile| f.animal.worn(IdentityKind::Registry).is_some();
