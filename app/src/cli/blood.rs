@@ -1,19 +1,15 @@
 //! Kinship and who to whom as tables.
 
-use super::tables::{Cell, Table};
-use super::{Trouble, answers::files};
+use super::tables::{self, Cell, Table};
+use super::{Format, Trouble, answers::files, chosen};
 use hirsel_core::flock::Flock;
-use hirsel_core::reckon::kinship::{Blood, complete_generations, inbreeding};
+use hirsel_core::reckon::kinship::{Blood, Diversity, Kin, Kindred, complete_generations, inbreeding};
 use hirsel_core::reckon::mating::{RamCap, best_pairs, ewes_to_join};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
 /// Inbreeding and complete generations of the chosen animals, or of all in the flock.
 pub fn kinship(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Result<Table, Trouble> {
-    let blood = Blood::of(flock).map_err(|circle| {
-        let tags: Vec<&str> = circle.iter().map(|id| flock.tag(*id)).collect();
-        let way = tags.join(", child of ");
-        Trouble::Refused(format!("the pedigree runs in a circle through {way}: mend one parent first"))
-    })?;
+    let blood = pedigree(flock)?;
     let (f, depth) = (inbreeding(&blood.pedigree, 2), complete_generations(&blood.pedigree));
     let rows = files(flock, animals)
         .into_iter()
@@ -23,6 +19,66 @@ pub fn kinship(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Result<Table, T
         })
         .collect();
     Ok(Table { columns: &["tag", "inbreeding", "complete_generations"], rows })
+}
+
+/// The pedigree; refused where it runs in a circle.
+fn pedigree(flock: &Flock) -> Result<Blood, Trouble> {
+    Blood::of(flock).map_err(|circle| in_circle(flock, &circle))
+}
+
+fn in_circle(flock: &Flock, circle: &[AnimalId]) -> Trouble {
+    let tags: Vec<&str> = circle.iter().map(|id| flock.tag(*id)).collect();
+    let way = tags.join(", child of ");
+    Trouble::Refused(format!("the pedigree runs in a circle through {way}: mend one parent first"))
+}
+
+/// More animals than this make a square table only when they are chosen by tag.
+const MATRIX: usize = 2_000;
+
+/// Coancestry of every two of the chosen animals, or of all in the flock, as text: CSV, or JSON if asked for.
+pub fn matrix(flock: &Flock, tags: &[String], format: Format) -> Result<String, Trouble> {
+    let animals = chosen(flock, tags, &[])?;
+    let all = animals.is_none();
+    let files = files(flock, animals);
+    if all && files.len() > MATRIX {
+        return Err(Trouble::Refused(format!(
+            "a square table of {} animals has {} values: choose animals with --animal, up to {MATRIX} are made without",
+            files.len(),
+            files.len() * files.len()
+        )));
+    }
+    let blood = pedigree(flock)?;
+    let set: Vec<u32> = files.iter().filter_map(|f| blood.places.get(&f.animal.id).copied()).collect();
+    let kin = Kin::of(blood.pedigree, 2);
+    let heads: Vec<&str> = std::iter::once("tag").chain(files.iter().map(|f| f.animal.tag())).collect();
+    let rows: Vec<Vec<Cell>> = files
+        .iter()
+        .zip(kin.matrix(&set))
+        .map(|(f, row)| {
+            std::iter::once(Cell::words(f.animal.tag())).chain(row.into_iter().map(Cell::number)).collect()
+        })
+        .collect();
+    let format = if format == Format::Table { Format::Csv } else { format };
+    Ok(tables::text(&heads, &rows, format))
+}
+
+/// What is left of the founders' blood: every figure with its value and what to do about it.
+pub fn diversity(flock: &Flock, on: Day) -> Result<Table, Trouble> {
+    let kindred = Kindred::of(flock);
+    if let Some(circle) = kindred.circle() {
+        return Err(in_circle(flock, circle));
+    }
+    let made = Diversity::of(flock, &kindred, on);
+    if made.living == 0 {
+        return Err(Trouble::Refused(
+            "no animal is in the flock, so there is no blood to reckon: bring animals in first".into(),
+        ));
+    }
+    let row = |f: &hirsel_core::reckon::kinship::Figure| {
+        let value = f.value.map_or_else(Cell::none, Cell::number);
+        vec![Cell::words(f.key), value, Cell::words(format!("{}: {}", f.name, f.advice))]
+    };
+    Ok(Table { columns: &["figure", "value", "meaning"], rows: made.figures.iter().map(row).collect() })
 }
 
 /// The best ram for each ewe; the chosen ewes, or all that are old enough.

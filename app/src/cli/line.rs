@@ -143,6 +143,9 @@ pub(super) enum Command {
         /// Clearance of those that were sold before they were clear: what the buyer must be told
         #[arg(long, conflicts_with = "animal")]
         sold: bool,
+        /// Kinship as the coancestry of every two animals: a square table as CSV, tags as its head
+        #[arg(long)]
+        matrix: bool,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -285,6 +288,8 @@ pub(super) enum Answer {
     Kinship,
     /// The ram for each ewe that keeps the lambs least inbred, within the caps of --rams
     Pairs,
+    /// What is left of the founders' blood, each figure with what to do about it
+    Diversity,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

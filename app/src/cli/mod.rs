@@ -101,7 +101,14 @@ impl Command {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
             Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
-            Self::Reckon { book, answer, animal, rams, sold, format, on } => {
+            Self::Reckon { book, answer, animal, matrix: true, format, .. } => {
+                if answer != Answer::Kinship {
+                    return Err(Trouble::World("--matrix goes with kinship only: leave it out".into()));
+                }
+                let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
+                out.print(&text)
+            }
+            Self::Reckon { book, answer, animal, rams, sold, format, on, .. } => {
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
@@ -146,6 +153,10 @@ impl Answer {
             Self::Due => answers::due(flock, animals, on),
             Self::Kinship => blood::kinship(flock, animals)?,
             Self::Pairs => blood::pairs(flock, animals, rams.unwrap_or_default(), on)?,
+            Self::Diversity if animals.is_some() => {
+                return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
+            }
+            Self::Diversity => blood::diversity(flock, on)?,
         })
     }
 }

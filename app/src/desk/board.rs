@@ -23,8 +23,9 @@ impl Kept {
 }
 
 impl OpenBook {
-    /// Brings the board up to a write that moved these animals; none named means any.
+    /// Brings the board and kinship up to a write that moved these animals; none named means any.
     pub(super) fn follow(&mut self, touched: &[AnimalId]) {
+        self.follow_blood(touched);
         let quick = !touched.is_empty() || self.flock.len() <= SMALL;
         if let Some(board) = self.jobs.board.as_mut().filter(|_| quick) {
             board.follow(&self.flock, touched);

@@ -199,6 +199,7 @@ impl OpenBook {
             board: self.jobs.get(),
             visit: self.visit.get(),
             kindred: self.blood.get(),
+            diversity: self.blood.diversity(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -310,6 +311,7 @@ impl Desk {
                 open.keep_board(ui.ctx(), today);
                 open.keep_visit(ui.ctx(), today);
                 open.keep_blood(ui.ctx());
+                open.keep_diversity(ui.ctx(), today);
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

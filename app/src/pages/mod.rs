@@ -28,7 +28,7 @@ use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
-use hirsel_core::reckon::kinship::Kindred;
+use hirsel_core::reckon::kinship::{Diversity, Kindred};
 use hirsel_core::reckon::visit::Visit;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
 use serde::{Deserialize, Serialize};
@@ -47,6 +47,8 @@ pub struct Ctx<'a> {
     pub visit: Option<&'a Visit>,
     /// Kinship of all; none while it is being reckoned for the first time.
     pub kindred: Option<&'a Arc<Kindred>>,
+    /// The flock's diversity; none until it was looked at once, and of the flock before while it is reckoned anew.
+    pub diversity: Option<&'a Arc<Diversity>>,
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.

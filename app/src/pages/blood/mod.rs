@@ -47,6 +47,11 @@ pub struct State {
 }
 
 impl State {
+    /// The part that shows the flock's diversity is seen.
+    pub fn shows_diversity(&self) -> bool {
+        self.part == Part::Diversity
+    }
+
     /// An entry of this page is written: its form is emptied.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         self.pedigree.after(ctx);

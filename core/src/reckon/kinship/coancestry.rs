@@ -55,27 +55,22 @@ impl Kin {
     /// inbred. Only the ancestors of those asked about are visited.
     pub fn with_each(&self, one: u32, others: &[u32]) -> Vec<f64> {
         let parents = self.pedigree.parents();
-        let mut w: rapidhash::RapidHashMap<u32, f64> = rapidhash::RapidHashMap::default();
-        let up = self.ancestors([one]);
-        w.insert(one, 1.0);
-        for i in up.iter().rev() {
-            let half = 0.5 * w.get(i).copied().unwrap_or_default();
-            for p in parents[*i as usize].into_iter().filter(|p| *p != NONE) {
-                *w.entry(p).or_default() += half;
+        let n = self.pedigree.len();
+        let (mut up, mut down) = (vec![0.0; n], vec![0.0; n]);
+        up[one as usize] = 1.0;
+        for i in self.ancestors([one]).into_iter().rev() {
+            let half = 0.5 * up[i as usize];
+            for p in parents[i as usize].into_iter().filter(|p| *p != NONE) {
+                up[p as usize] += half;
             }
         }
-        let all = self.ancestors(others.iter().copied().chain([one]));
-        let mut down: rapidhash::RapidHashMap<u32, f64> = rapidhash::RapidHashMap::default();
-        for i in &all {
-            let own = w.get(i).map_or(0.0, |v| v * self.d(*i as usize));
-            let from: f64 = parents[*i as usize]
-                .into_iter()
-                .filter(|p| *p != NONE)
-                .map(|p| 0.5 * down.get(&p).copied().unwrap_or_default())
-                .sum();
-            down.insert(*i, own + from);
+        for i in self.ancestors(others.iter().copied().chain([one])) {
+            let i = i as usize;
+            let own = if up[i] == 0.0 { 0.0 } else { up[i] * self.d(i) };
+            let from: f64 = parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * down[*p as usize]).sum();
+            down[i] = own + from;
         }
-        others.iter().map(|o| 0.5 * down.get(o).copied().unwrap_or_default()).collect()
+        others.iter().map(|o| 0.5 * down[*o as usize]).collect()
     }
 
     /// Coancestry of two animals; of an animal with itself (1 + F)/2.
@@ -83,9 +78,14 @@ impl Kin {
         self.with_each(a, &[b]).first().copied().unwrap_or_default()
     }
 
+    /// What a lamb of these parents is inbred; 0 where one is not known.
+    pub(super) fn of_parents(&self, sire: u32, dam: u32) -> f64 {
+        if sire == NONE || dam == NONE { 0.0 } else { self.pair(sire, dam) }
+    }
+
     /// A lamb more, of these parents: its place and inbreeding. Nothing else is reckoned anew.
     pub fn lamb(&mut self, sire: u32, dam: u32) -> (u32, f64) {
-        let f = if sire == NONE || dam == NONE { 0.0 } else { self.pair(sire, dam) };
+        let f = self.of_parents(sire, dam);
         let place = self.pedigree.push(sire, dam);
         self.f.push(f);
         (place, f)
@@ -113,25 +113,53 @@ impl Kin {
 
     /// Coancestry of every pair of a set, row by row. For as many animals as fit: n² values.
     pub fn matrix(&self, set: &[u32]) -> Vec<Vec<f64>> {
-        set.iter().map(|a| self.with_each(*a, set)).collect()
+        // The pedigree of the set alone, with what D says of each.
+        let (above, old) = self.pedigree.above(set);
+        let parents = above.parents();
+        let d: Vec<f64> = old.iter().map(|i| self.d(*i as usize)).collect();
+        let place = |i: &u32| old.binary_search(i).unwrap_or_default();
+        let at: Vec<usize> = set.iter().map(place).collect();
+        let mut w = vec![0.0; above.len()];
+        let row = |one: &usize| {
+            w.fill(0.0);
+            w[*one] = 1.0;
+            for i in (0..=*one).rev() {
+                let half = 0.5 * w[i];
+                if half > 0.0 {
+                    parents[i].iter().filter(|p| **p != NONE).for_each(|p| w[*p as usize] += half);
+                }
+            }
+            for i in 0..w.len() {
+                let from: f64 = parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * w[*p as usize]).sum();
+                w[i] = w[i] * d[i] + from;
+            }
+            at.iter().map(|i| 0.5 * w[*i]).collect()
+        };
+        at.iter().map(row).collect()
     }
 
     /// These animals and all their ancestors, ancestors first.
     pub fn ancestors(&self, of: impl IntoIterator<Item = u32>) -> Vec<u32> {
         let parents = self.pedigree.parents();
-        let mut seen = rapidhash::RapidHashSet::default();
-        let mut stack: Vec<u32> = of.into_iter().filter(|i| seen.insert(*i)).collect();
+        let mut seen = vec![false; parents.len()];
+        let mut first = |i: u32| !std::mem::replace(&mut seen[i as usize], true);
+        let mut stack: Vec<u32> = of.into_iter().filter(|i| first(*i)).collect();
         let mut all = stack.clone();
         while let Some(i) = stack.pop() {
             for p in parents[i as usize].into_iter().filter(|p| *p != NONE) {
-                if seen.insert(p) {
+                if first(p) {
                     stack.push(p);
                     all.push(p);
                 }
             }
         }
-        // Parents stand before their children everywhere.
-        all.sort_unstable();
+        // Parents stand before their children everywhere. Where nearly all are ancestors a walk beats sorting.
+        if all.len() > parents.len() / 16 {
+            all.clear();
+            all.extend((0..seen.len() as u32).filter(|i| seen[*i as usize]));
+        } else {
+            all.sort_unstable();
+        }
         all
     }
 }

@@ -8,15 +8,15 @@ use rapidhash::RapidHashMap;
 /// Inbreeding, depth of pedigree and mean kinship of every animal, and the coancestry of any two.
 #[derive(Debug, Clone, Default)]
 pub struct Kindred {
-    version: u64,
-    ids: Vec<AnimalId>,
-    places: RapidHashMap<AnimalId, u32>,
-    kin: Kin,
-    depth: Vec<f64>,
+    pub(super) version: u64,
+    pub(super) ids: Vec<AnimalId>,
+    pub(super) places: RapidHashMap<AnimalId, u32>,
+    pub(super) kin: Kin,
+    pub(super) depth: Vec<f64>,
     /// Places of the animals in the flock now, by place.
-    living: Vec<u32>,
-    mean_kinship: Vec<f64>,
-    circle: Option<Vec<AnimalId>>,
+    pub(super) living: Vec<u32>,
+    pub(super) mean_kinship: Vec<f64>,
+    pub(super) circle: Option<Vec<AnimalId>>,
 }
 
 impl Kindred {
@@ -59,6 +59,11 @@ impl Kindred {
     /// The pedigree and everyone's inbreeding, by place.
     pub fn kin(&self) -> &Kin {
         &self.kin
+    }
+
+    /// Complete generation equivalents of every animal, by place.
+    pub fn depths(&self) -> &[f64] {
+        &self.depth
     }
 
     /// Places of the animals in the flock now.

@@ -3,16 +3,31 @@
 
 mod blood;
 mod coancestry;
+mod depth;
+mod diversity;
+mod drop;
+mod figures;
+mod follow;
+mod founders;
 mod inbreeding;
 mod kindred;
-mod measures;
+mod lines;
+#[cfg(test)]
+mod measure_tests;
 mod pedigree;
+mod sizes;
 #[cfg(test)]
 mod tests;
 
 pub use blood::Blood;
 pub use coancestry::Kin;
+pub use depth::*;
+pub use diversity::*;
+pub use drop::*;
+pub use figures::*;
+pub use founders::*;
 pub use inbreeding::{inbreeding, within};
 pub use kindred::Kindred;
-pub use measures::*;
+pub use lines::*;
 pub use pedigree::{Circle, NONE, Pedigree};
+pub use sizes::*;

@@ -74,6 +74,35 @@ impl Pedigree {
         self.parents.push([sire, dam]);
         (self.parents.len() - 1) as u32
     }
+
+    /// Other parents of an animal, which must stand before it.
+    pub(super) fn set(&mut self, animal: u32, sire: u32, dam: u32) {
+        self.parents[animal as usize] = [sire, dam];
+    }
+
+    /// The pedigree of these animals and their ancestors alone, and the old place of each of it, in order.
+    pub fn above(&self, set: &[u32]) -> (Self, Vec<u32>) {
+        let mut new = vec![NONE; self.len()];
+        for i in set {
+            new[*i as usize] = 0;
+        }
+        for i in (0..self.len()).rev() {
+            if new[i] == 0 {
+                for p in self.parents[i].into_iter().filter(|p| *p != NONE) {
+                    new[p as usize] = 0;
+                }
+            }
+        }
+        let (mut parents, mut old) = (Vec::new(), Vec::new());
+        for i in 0..self.len() {
+            if new[i] == 0 {
+                new[i] = old.len() as u32;
+                old.push(i as u32);
+                parents.push(self.parents[i].map(|p| if p == NONE { NONE } else { new[p as usize] }));
+            }
+        }
+        (Self { parents }, old)
+    }
 }
 
 /// The circle that this animal closes: found by walking up from it until it is met again.

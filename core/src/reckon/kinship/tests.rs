@@ -147,7 +147,7 @@ fn boichards_figure_2() {
     close(founder_equivalents(&shares), 1.0 / 0.18);
     let ancestors = ancestor_shares(&p, &set, 100);
     close(effective_ancestors(&ancestors), 1.0 / 0.34);
-    close(ancestors.iter().map(|(_, q)| q).sum(), 1.0);
+    close(ancestors.iter().map(|a| a.share).sum(), 1.0);
     let kin = Kin::of(p.clone(), 1);
     close(kin.mean_coancestry(&set), 0.2);
     close(founder_genomes(&kin, &set), 2.5);
@@ -168,7 +168,7 @@ fn shares_are_whole_and_ancestors_no_more_than_founders() {
         let shares = founder_shares(&p, &set);
         assert!((shares.iter().map(|s| s.share).sum::<f64>() - 1.0).abs() < 1e-9, "seed {seed}");
         let ancestors = ancestor_shares(&p, &set, usize::MAX);
-        assert!((ancestors.iter().map(|(_, q)| q).sum::<f64>() - 1.0).abs() < 1e-9, "seed {seed}");
+        assert!((ancestors.iter().map(|a| a.share).sum::<f64>() - 1.0).abs() < 1e-9, "seed {seed}");
         assert!(effective_ancestors(&ancestors) <= founder_equivalents(&shares) + 1e-9, "seed {seed}");
     }
 }
