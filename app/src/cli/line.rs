@@ -231,7 +231,9 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
-    The declaration is for the animals of --animal, or for those sold on the day of --on.";
+    The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
+    The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
+    that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
@@ -346,6 +348,10 @@ pub(super) enum PaperWord {
     FlockCount,
     /// What was changed later or struck out
     Amendments,
+    /// Joining groups with their ewes and a column a day for the marks
+    JoiningSheet,
+    /// Ewes that are due to lamb, by day
+    DueList,
 }
 
 impl PaperWord {

@@ -4,8 +4,8 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, BarnSheetOptions, FolderOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize,
-    TimelineOptions, TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, DueListOptions, FolderOptions, JoiningSheetOptions, LambCardOptions, PaperFailed,
+    PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::registers::Span;
@@ -59,6 +59,17 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let picked = chosen(&flock, &asked.animal, &asked.pen)?;
             let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
             papers::vaccination_certificate(&flock, picked.as_deref(), span, today, sheet, &carry_on)
+        }
+        PaperWord::JoiningSheet => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            let options = JoiningSheetOptions { sheet, span };
+            papers::joining_sheet(&flock, picked.as_deref(), today, &options, &carry_on)
+        }
+        PaperWord::DueList => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            papers::due_list(&flock, picked.as_deref(), today, &DueListOptions { sheet, span }, &carry_on)
         }
         word => match word.register() {
             Some(kind) => {

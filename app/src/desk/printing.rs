@@ -168,6 +168,16 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let span = Span { from: spec.from, to: spec.to };
             papers::vaccination_certificate(flock, animals, span, spec.today, sheet, &watch)
         }
+        PaperKind::JoiningSheet => {
+            let span = Span { from: spec.from, to: spec.to };
+            let options = papers::JoiningSheetOptions { sheet, span };
+            papers::joining_sheet(flock, None, spec.today, &options, &watch)
+        }
+        PaperKind::DueList => {
+            let span = Span { from: spec.from, to: spec.to };
+            let options = papers::DueListOptions { sheet, span };
+            papers::due_list(flock, None, spec.today, &options, &watch)
+        }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());

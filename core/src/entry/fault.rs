@@ -1,6 +1,5 @@
 //! Refusals (it cannot be) and questions (it is unlikely), each with its data; the words are made here.
 
-use crate::reckon::gestation::{early, late};
 use crate::terms::{Day, Dose, Gain, Sex, Units, Weight, counted};
 use std::fmt;
 
@@ -241,16 +240,16 @@ pub enum Unusual {
         on: Option<Day>,
     },
     /// The ram's joining does not explain the day.
-    #[error(
-        "no joining of {ewe} with {ram} fits this day: lambs come {} to {} days after service",
-        early(),
-        late()
-    )]
+    #[error("no joining of {ewe} with {ram} fits this day: lambs come {early} to {late} days after service")]
     RamDoesNotFit {
         /// The ewe.
         ewe: String,
         /// The ram.
         ram: String,
+        /// Shortest gestation, days.
+        early: i64,
+        /// Longest, days.
+        late: i64,
     },
     /// A growing lamb lost weight.
     #[error("{tag} weighed {} on {}: it would have lost weight", .before.show(*.units), .on.words())]

@@ -259,9 +259,12 @@ fn the_ram(
     }
     if let Some(e) = ewe
         && e.joinings.iter().any(|j| j.struck.is_none())
-        && !gestation::fits(e, draft.at.day).iter().any(|f| f.ram == ram && f.off == 0)
+        && !gestation::fits(flock, e, draft.at.day).iter().any(|f| f.ram == ram && f.off == 0)
     {
-        let what = Unusual::RamDoesNotFit { ewe: e.animal.tag().into(), ram: r.tag().into() };
+        let length = gestation::lengths(flock).of_ewe(&e.animal);
+        let (early, late) = (length.early, length.late);
+        let (ewe, ram) = (e.animal.tag().into(), r.tag().into());
+        let what = Unusual::RamDoesNotFit { ewe, ram, early, late };
         faults.question(at("ram"), what);
     }
 }

@@ -251,7 +251,7 @@ pub fn remark(draft: RemarkDraft, flock: &Flock, today: Day) -> Check {
 /// Checks who keeps the flock.
 ///
 /// # Errors
-/// A flock without a name; a joining day that is no month and day.
+/// A flock without a name; a joining day that is no month and day; lengths of gestation that are none.
 pub fn holding(new: Holding, flock: &Flock) -> Check {
     let mut faults = Faults::default();
     if new.flock.trim().is_empty() {
@@ -261,6 +261,9 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         && let Err(e) = MonthDay::parse(&new.joining_day)
     {
         faults.refuse(Field::of("joining_day"), e.into());
+    }
+    if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
+        faults.refuse(Field::of("gestation"), e.into());
     }
     if let (number, Some(rules)) = (new.number.trim(), flock.rules().filter(|r| r.id() == new.rules))
         && !number.is_empty()

@@ -5,6 +5,7 @@ mod cupboard;
 mod find;
 mod gene_test;
 mod holding;
+mod kept;
 mod mating;
 mod movement;
 mod record;
@@ -51,6 +52,7 @@ pub struct Flock {
     rule_changes: Arc<Vec<RuleChange>>,
     rules: Option<Arc<RuleSet>>,
     version: u64,
+    kept: kept::Kept,
 }
 
 impl Flock {
@@ -212,6 +214,11 @@ impl Flock {
         }
     }
 
+    /// An answer about the whole flock that is reckoned once for each version of it.
+    pub(crate) fn kept<T: Send + Sync + 'static>(&self, make: impl Fn() -> T) -> Arc<T> {
+        self.kept.get(make)
+    }
+
     // --- building, for `book` only -------------------------------------------------------------
 
     /// A flock of these files, their places and all the marks their animals wear.
@@ -220,6 +227,7 @@ impl Flock {
     }
 
     pub(crate) fn put(&mut self, file: AnimalFile) {
+        self.kept.forget();
         let id = file.animal.id;
         let worn = worn(&file);
         self.change_marks(id, worn);
@@ -232,6 +240,7 @@ impl Flock {
     }
 
     pub(crate) fn remove(&mut self, id: AnimalId) {
+        self.kept.forget();
         self.change_marks(id, Vec::new());
         if self.places.contains_key(&id)
             && let Some(place) = Arc::make_mut(&mut self.places).remove(&id)
@@ -264,6 +273,7 @@ impl Flock {
 
     pub(crate) fn set_holding(&mut self, holding: Holding) {
         let other = holding.rules != self.holding.rules;
+        self.kept.forget();
         self.holding = Arc::new(holding);
         if other {
             self.settle_rules();

@@ -13,6 +13,7 @@ pub mod lambing;
 pub mod stock;
 #[cfg(test)]
 mod tests;
+pub mod tupping;
 pub mod watch;
 pub mod worms;
 
@@ -28,6 +29,7 @@ use std::sync::LazyLock;
 #[serde(deny_unknown_fields)]
 struct Handbook {
     gestation: gestation::Gestation,
+    tupping: tupping::Tupping,
     lambing: lambing::Lambing,
     watch: watch::Watch,
     growth: growth::Growth,

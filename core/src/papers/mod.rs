@@ -12,11 +12,13 @@ mod certificate;
 #[cfg(test)]
 mod check;
 mod declaration;
+mod due_list;
 #[cfg(test)]
 pub(crate) mod fixture;
 pub mod flow;
 mod folder;
 mod heads;
+mod joining_sheet;
 mod lamb_cards;
 mod list;
 pub mod pdf;
@@ -35,7 +37,9 @@ pub use barn_sheet::{BarnSheetOptions, barn_sheet};
 pub use cards::PerSheet;
 pub use certificate::vaccination_certificate;
 pub use declaration::withdrawal_declaration;
+pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
+pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};
 pub use pdf::{to_pdf, to_pdf_watched};

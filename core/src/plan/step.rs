@@ -129,12 +129,14 @@ pub enum DoneBy {
     Parted,
     /// A lambing.
     Lambing,
+    /// A scan within the window, or before it once she was joined.
+    Scan,
     /// A treatment of this kind, or any where the kind is empty, within the window.
     Treatment(String),
 }
 
 impl DoneBy {
-    const WORDS: [(&'static str, DoneBy); 12] = [
+    const WORDS: [(&'static str, DoneBy); 13] = [
         ("tick", DoneBy::Tick),
         ("birth", DoneBy::Birth),
         ("birth_weight", DoneBy::BirthWeight),
@@ -147,6 +149,7 @@ impl DoneBy {
         ("joining", DoneBy::Joining),
         ("parted", DoneBy::Parted),
         ("lambing", DoneBy::Lambing),
+        ("scan", DoneBy::Scan),
     ];
 
     pub(super) fn parse(text: &str) -> Result<Self, Misread> {

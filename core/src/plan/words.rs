@@ -48,6 +48,7 @@ impl DoneBy {
             Self::Joining => "a joining".into(),
             Self::Parted => "the ram taken out".into(),
             Self::Lambing => "a lambing".into(),
+            Self::Scan => "a scan".into(),
             Self::Treatment(kind) if kind.is_empty() => "any treatment".into(),
             Self::Treatment(kind) => format!("treatment: {kind}"),
         }
@@ -76,6 +77,7 @@ impl DoneBy {
                 Self::Joining,
                 Self::Parted,
                 Self::Lambing,
+                Self::Scan,
             ],
             Whom::Ram => vec![Self::Tick, Self::Treatment(String::new()), Self::Weighing, Self::Pen],
         }

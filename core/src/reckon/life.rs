@@ -135,8 +135,9 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             at: Moment::day(j.from),
             until: j.to,
             text: format!(
-                "With ram {}{}",
+                "With ram {}{}{}",
                 flock.tag(j.ram),
+                j.group.as_ref().map(|g| format!(" in {g}")).unwrap_or_default(),
                 j.to.map_or(String::new(), |t| format!(" until {}", t.words()))
             ),
             struck: j.struck.is_some(),

@@ -8,6 +8,7 @@ pub mod due;
 pub mod figures;
 pub mod gestation;
 pub mod growth;
+pub mod joined;
 pub mod kinship;
 pub mod life;
 pub mod mating;

@@ -33,9 +33,8 @@ pub struct Season {
 pub fn seasons(flock: &Flock, on: Day) -> BTreeMap<i32, Season> {
     let mut all: BTreeMap<i32, Season> = BTreeMap::new();
     for f in flock.files() {
-        for j in f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= on) {
-            let year = j.from.plus(gestation::usual()).year();
-            all.entry(year).or_default().joined.insert(f.animal.id);
+        for p in gestation::history(flock, f, on) {
+            all.entry(p.window.due.year()).or_default().joined.insert(f.animal.id);
         }
         for l in f.lambings_standing().filter(|l| l.at.day <= on) {
             let season = all.entry(l.at.day.year()).or_default();

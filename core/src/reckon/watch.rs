@@ -79,7 +79,7 @@ fn gain((before, from): (Day, Weight), (on, to): (Day, Weight), units: Units) ->
 }
 
 fn ewe(flock: &Flock, f: &AnimalFile, today: Day, why: &mut Vec<String>) {
-    if let Some(late) = expected_of(f, today).and_then(|e| e.window.late).filter(|l| *l < today) {
+    if let Some(late) = expected_of(flock, f, today).and_then(|e| e.window.late).filter(|l| *l < today) {
         let days = usize::try_from(today.since(late)).unwrap_or_default();
         why.push(format!("overdue to lamb: last day was {}, {} ago", late.short(), counted(days, "day")));
     }

@@ -1,6 +1,7 @@
 //! Joinings: groups with their rams, crayon marks and matings, scans, due windows, and who to whom.
 
 mod due;
+mod ewes;
 mod groups;
 mod marks;
 mod pairs;
@@ -49,11 +50,13 @@ pub struct State {
 impl State {
     /// An entry of this page is written: its form is emptied.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
-        self.groups.after(ctx);
-        self.marks.after(ctx);
-        self.scans.after(ctx);
-        self.due.after(ctx);
-        self.pairs.after(ctx);
+        match self.part {
+            Part::Groups => self.groups.after(ctx),
+            Part::Marks => self.marks.after(ctx),
+            Part::Scans => self.scans.after(ctx),
+            Part::Due => self.due.after(ctx),
+            Part::Pairs => self.pairs.after(ctx),
+        }
     }
 }
 
@@ -76,4 +79,44 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         Part::Pairs => pairs::view(ui, ctx, &mut state.pairs, into, &mut out),
     }
     out
+}
+
+/// Two columns where there is room, the first so wide a share of it; else one below the other.
+fn columns<S>(
+    ui: &mut egui::Ui,
+    name: &str,
+    share: f32,
+    state: &mut S,
+    left: impl FnOnce(&mut egui::Ui, &mut S),
+    right: impl FnOnce(&mut egui::Ui, &mut S),
+) {
+    let whole = ui.available_rect_before_wrap();
+    let scroll = |n: usize| egui::ScrollArea::vertical().id_salt((name.to_string(), n)).auto_shrink(false);
+    if whole.width() > 800.0 {
+        let (mut first, mut second) = (whole, whole);
+        first.max.x = whole.left() + whole.width() * share;
+        second.min.x = first.max.x + space::L;
+        ui.scope_builder(egui::UiBuilder::new().max_rect(first), |ui| {
+            scroll(0).show(ui, |ui| left(ui, state));
+        });
+        ui.scope_builder(egui::UiBuilder::new().max_rect(second), |ui| {
+            scroll(1).show(ui, |ui| right(ui, state));
+        });
+        ui.advance_cursor_after_rect(whole);
+    } else {
+        scroll(0).show(ui, |ui| {
+            left(ui, state);
+            ui.add_space(space::L);
+            right(ui, state);
+        });
+    }
+}
+
+/// A list in a table of its own height.
+fn sized(ui: &mut egui::Ui, height: f32, add: impl FnOnce(&mut egui::Ui)) {
+    let size = egui::vec2(ui.available_width(), height);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        add(ui);
+    });
 }

@@ -47,7 +47,7 @@ pub(super) fn view(
     if let Some(note) = &a.note {
         look::italic(ui, note);
     }
-    let due = gestation::expected_of(ewe, ctx.today).filter(|_| a.status.is_here());
+    let due = gestation::expected_of(ctx.flock, ewe, ctx.today).filter(|_| a.status.is_here());
     if let Some(e) = due {
         let late = e.window.late.map_or("later".to_string(), |d| d.words());
         look::faint(
@@ -56,7 +56,7 @@ pub(super) fn view(
                 "Due {} ({} to {late}), with {}",
                 e.window.due.words(),
                 e.window.early.short(),
-                ctx.flock.tag(e.ram)
+                e.rams_words(ctx.flock)
             ),
         );
     }

@@ -28,9 +28,9 @@ pub(super) fn sires(ctx: &Ctx<'_>, typed: &Typed) -> (Vec<SireChoice>, usize) {
         .ewe
         .chosen()
         .and_then(|e| ctx.flock.file(e))
-        .map(|f| gestation::fits(f, on))
+        .map(|f| gestation::fits(ctx.flock, f, on))
         .unwrap_or_default();
-    let inside: Vec<AnimalId> = fits.iter().filter(|f| f.off == 0).map(|f| f.ram).collect();
+    let inside: Vec<AnimalId> = gestation::likely(&fits);
     let mut all: Vec<SireChoice> = fits.iter().take(4).map(|f| SireChoice::Ram(f.ram)).collect();
     let proposed = match inside.len() {
         1 => 0,
@@ -222,7 +222,7 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
         .filter(|j| j.struck.is_none() && j.ram == *ram && j.from <= on)
         .max_by_key(|j| j.from)?;
     let until = j.to.map_or("still together".to_string(), |t| format!("until {}", t.words()));
-    let fits = gestation::fits(ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
+    let fits = gestation::fits(ctx.flock, ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
     let word = if fits { "fits" } else { "does not quite fit" };
     Some(format!(
         "Joined {} {until}; day {}: {word} {} to {} days from service",

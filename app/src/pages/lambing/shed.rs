@@ -140,8 +140,8 @@ fn make(ctx: &Ctx<'_>, search: &str, shed: &mut Shed) {
         .into_iter()
         .filter_map(|e| {
             let a = ctx.flock.animal(e.ewe)?;
-            let (ram, pen) = (ctx.flock.tag(e.ram), a.pen.clone().unwrap_or_default());
-            if !fits(search, [a.tag(), a.name.as_deref().unwrap_or_default(), ram, &pen]) {
+            let (ram, pen) = (e.rams_words(ctx.flock), a.pen.clone().unwrap_or_default());
+            if !fits(search, [a.tag(), a.name.as_deref().unwrap_or_default(), &ram, &pen]) {
                 return None;
             }
             let over = e.window.late.is_some_and(|l| l < ctx.today);

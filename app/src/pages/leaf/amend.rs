@@ -205,6 +205,7 @@ fn amend(
                 Some("reason") => "Reason",
                 Some("ram") => "Ram",
                 Some("to") => "Until",
+                Some("age_days") => "Age of lambs",
                 Some("product") => "Product",
                 Some("colostrum") => "Colostrum",
                 Some("dose_ml") => "Dose",

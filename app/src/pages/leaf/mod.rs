@@ -9,6 +9,7 @@ mod head;
 mod history;
 mod lists;
 mod marks;
+mod mating;
 mod pedigree;
 mod record;
 mod scale;

@@ -5,8 +5,8 @@ use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, Ease, Fate, Minute, Misread, Moment, PrescriptionId, Route, Sex, Status, Weight,
-    Withdrawal,
+    AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned, Sex,
+    Status, Weight, Withdrawal,
 };
 use serde::{Deserialize, Serialize};
 
@@ -37,6 +37,9 @@ pub(super) enum What {
     YesNo,
     Count,
     Script,
+    Marked,
+    Scanned,
+    Age,
 }
 
 /// A record as lines.
@@ -91,6 +94,7 @@ pub(super) fn all(file: &AnimalFile) -> Vec<RecordRef> {
     all.extend(file.movements.iter().map(|r| RecordRef::Movement(r.id)));
     all.extend(file.remarks.iter().map(|r| RecordRef::Remark(r.id)));
     all.extend(file.ticks.iter().map(|r| RecordRef::Tick(r.id)));
+    all.extend(super::mating::all(file));
     all.push(RecordRef::Animal(file.animal.id));
     all
 }
@@ -133,6 +137,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 day(r.from),
                 line("Until", What::DayOrNone, r.to.map(|d| d.to_string()).unwrap_or_default()),
                 line("How", What::Text, opt(&r.method)),
+                line("Group", What::Text, opt(&r.group)),
             ];
             f.struck.clone_from(&r.struck);
         }
@@ -254,7 +259,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
             }
         }
         // What belongs to the cupboard is on its own page.
-        _ => return None,
+        other => return super::mating::lines(ctx, file, other, f),
     }
     Some(f)
 }
@@ -278,6 +283,9 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Fate => Fate::parse(text).map(|f| f.words().to_string()).map_err(words),
         What::YesNo => yes_no(text).map(|_| String::new()),
         What::Count => count(text).map(|n| n.to_string()),
+        What::Marked => MarkKind::parse(text).map(|k| k.words().to_string()).map_err(words),
+        What::Scanned => Scanned::parse(text).map(|s| s.words().to_string()).map_err(words),
+        What::Age => super::mating::age(text).map(|d| format!("{d} days")),
         What::Script => {
             let found = script(ctx, text)?;
             let product = ctx.flock.cupboard().prescription(found).map(|p| p.product.clone());
@@ -325,7 +333,7 @@ fn script(ctx: &Ctx<'_>, text: &str) -> Result<PrescriptionId, String> {
     found.map(|p| p.id).ok_or_else(|| format!("no prescription has the number {}", text.trim()))
 }
 
-fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
+pub(super) fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
     ctx.flock
         .by_tag(text)
         .filter(|id| ctx.flock.animal(*id).is_some_and(|a| a.sex != Sex::Ewe))
@@ -367,6 +375,10 @@ pub(super) fn amended(
             r.from = day("Day")?;
             r.to = opt("Until").map(|_| day("Until")).transpose()?;
             r.method = opt("How");
+            // A draft of an older window may not have this line.
+            if lines.iter().any(|l| l.label == "Group") {
+                r.group = opt("Group");
+            }
             Amended::Joining(r)
         }
         RecordRef::Weighing(id) => {
@@ -449,6 +461,6 @@ pub(super) fn amended(
             b.colostrum = fields::dose_of(&text("Colostrum")).map_err(wrong("Colostrum"))?;
             Amended::Birth(id, b)
         }
-        _ => return Err(gone()),
+        other => return super::mating::amended(ctx, file, other, lines),
     })
 }

@@ -21,6 +21,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if state.kind.group() == super::REGISTERS {
         under(ui, ctx, state, form);
     }
+    if state.kind.is_joinings() {
+        let mut which = Some(state.kind);
+        form.choice(ui, &Choice::new("Which", &super::OF_JOININGS), &mut which);
+        if let Some(kind) = which.filter(|k| *k != state.kind) {
+            state.turn_to(kind);
+        }
+    }
     if state.kind.is_whole() {
         days(ui, ctx, state, form);
         sheet(ui, ctx, state, form);
@@ -66,9 +73,12 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         day(ui, ctx, form, "On", "today", None, &mut state.to);
         return;
     }
-    let timeline = state.kind == PaperKind::Timeline;
-    let (first, last) =
-        if timeline { ("the usual span", "the usual span") } else { ("the beginning", "today") };
+    let (first, last) = match state.kind {
+        PaperKind::Timeline => ("the usual span", "the usual span"),
+        PaperKind::JoiningSheet => ("what runs now", "what runs now"),
+        PaperKind::DueList => ("the first due", "the last due"),
+        _ => ("the beginning", "today"),
+    };
     day(ui, ctx, form, "From", first, None, &mut state.from);
     let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
     day(ui, ctx, form, "To", last, wrong.as_deref(), &mut state.to);
@@ -127,6 +137,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::Declaration => "those sold that day",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "all animals",
+        PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
         PaperKind::Timeline => "the whole flock",
     };
     let these = match state.chosen.len() {
@@ -164,6 +175,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::Declaration => "Those sold that day instead",
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "All animals instead",
+        PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
         PaperKind::Timeline => "The whole flock instead",
     };
     indented(ui, |ui| {

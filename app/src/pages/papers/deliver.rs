@@ -104,6 +104,12 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Certificate => {
             "The keeper's own statement of the vaccines given, not a vet's. Vaccines are marked so in the cupboard. Label, vet and local law decide."
         }
+        PaperKind::JoiningSheet => {
+            "Groups that run now, or those of the days chosen, with a column for each of the next 14 days to write the crayon's mark in."
+        }
+        PaperKind::DueList => {
+            "Every ewe that is expected, by day, with room for what happened. A scan counts lambs seen, not lambs born."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

@@ -38,6 +38,10 @@ pub enum PaperKind {
     Declaration,
     /// The vaccination certificate.
     Certificate,
+    /// Joining groups with their ewes, for the barn.
+    JoiningSheet,
+    /// The ewes that are due.
+    DueList,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -68,12 +72,19 @@ impl PaperKind {
             Self::Folder => "Inspector's folder",
             Self::Declaration => "Withdrawal declaration",
             Self::Certificate => "Vaccination certificate",
+            Self::JoiningSheet => "Joining sheet",
+            Self::DueList => "Due list",
         }
     }
 
-    /// Registers and folder are of the whole flock.
+    /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder)
+        matches!(self, Self::Register(_) | Self::Folder) || self.is_joinings()
+    }
+
+    /// It is of joinings.
+    pub(super) fn is_joinings(self) -> bool {
+        matches!(self, Self::JoiningSheet | Self::DueList)
     }
 
     /// It is of one day.
@@ -89,6 +100,7 @@ impl PaperKind {
     fn group(self) -> Self {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
+            Self::DueList => Self::JoiningSheet,
             other => other,
         }
     }
@@ -254,13 +266,18 @@ const REGISTERS: PaperKind = PaperKind::Register(RegisterKind::TreatmentLog);
 const UNDER: [(u8, &str); 4] =
     [(0, "one register"), (1, "inspector's folder"), (2, "declaration"), (3, "vaccinations")];
 
-const KINDS: [(PaperKind, &str); 6] = [
+/// What stands under 'Joinings'.
+const OF_JOININGS: [(PaperKind, &str); 2] =
+    [(PaperKind::JoiningSheet, "joining sheet"), (PaperKind::DueList, "due list")];
+
+const KINDS: [(PaperKind, &str); 7] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
+    (PaperKind::JoiningSheet, "Joinings"),
 ];
 
 /// Room kept for the choices on the left.

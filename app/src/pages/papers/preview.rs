@@ -67,6 +67,8 @@ pub(super) fn nothing(state: &State) -> &'static str {
         (_, PaperKind::BarnSheet) => {
             "Nothing is due on that day and no ewe is about to lamb: choose another day."
         }
+        (_, PaperKind::JoiningSheet) => "No group ran in these days: join ewes first, or choose other days.",
+        (_, PaperKind::DueList) => "No ewe is expected in these days: join ewes first, or choose other days.",
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
         (Whom::Usual, PaperKind::Declaration) => {

@@ -237,7 +237,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                     .tag(a.tag())
                     .cell(due, By::Number(e.window.due.since(today)), e.window.due.short())
                     .text(format!("{} to {late}", e.window.early.short()))
-                    .text(ctx.flock.tag(e.ram)),
+                    .text(e.rams_words(ctx.flock)),
             )
         })
         .collect();

@@ -14,8 +14,8 @@ use crate::terms::{AnimalId, Day, Ease, Fate, Rearing, Sex, Status, counted};
 
 /// The sire a ewe's joinings propose for a lambing: the ram that fits, one of several, or not known.
 pub(super) fn proposed(flock: &Flock, ewe: AnimalId, on: Day) -> Sire {
-    let fits = flock.file(ewe).map(|f| gestation::fits(f, on)).unwrap_or_default();
-    let rams: Vec<AnimalId> = fits.iter().filter(|f| f.off == 0).map(|f| f.ram).collect();
+    let fits = flock.file(ewe).map(|f| gestation::fits(flock, f, on)).unwrap_or_default();
+    let rams = gestation::likely(&fits);
     match rams.as_slice() {
         [] => Sire::Unknown,
         [one] => Sire::Known(*one),

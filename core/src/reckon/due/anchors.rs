@@ -109,26 +109,16 @@ impl Anchors {
         if who == Whom::Ram {
             return all;
         }
-        // One pregnancy a season: joinings that follow each other without a lambing count from the first.
-        let mut joinings: Vec<&Joining> = standing(f).filter(|j| j.from <= day).collect();
-        joinings.sort_by_key(|j| (j.from, j.id));
-        let mut pregnancies: Vec<(&Joining, &Joining)> = Vec::new(); // first and last joining of each
-        for j in joinings {
-            let between = |from: Day| f.lambings_standing().any(|b| b.at.day > from && b.at.day <= j.from);
-            match pregnancies.last_mut() {
-                Some((first, last))
-                    if j.from.since(first.from) < gestation::usual() && !between(first.from) =>
-                {
-                    *last = j;
-                }
-                _ => pregnancies.push((j, j)),
+        // One pregnancy a season; one that was scanned empty comes to no lambing.
+        for p in gestation::history(flock, f, day) {
+            if !recent(p.window.late.map_or(p.window.due, |l| l.max(p.window.due))) {
+                continue;
             }
-        }
-        for (first, last) in pregnancies.into_iter().filter(|(_, last)| recent(last.to.unwrap_or(last.from)))
-        {
-            all.joining.push(Moment::day(first.from));
-            all.due.push(Moment::day(gestation::due(first.from, first.to).due));
-            all.last_due.extend(gestation::due(last.from, last.to).late.map(Moment::day));
+            all.joining.push(Moment::day(p.first));
+            if !matches!(p.state, gestation::State::Empty(_)) {
+                all.due.push(Moment::day(p.window.due));
+                all.last_due.extend(p.window.late.map(Moment::day));
+            }
         }
         // A ewe that ran on with the ram has one last day.
         all.last_due.dedup_by(|later, first| {

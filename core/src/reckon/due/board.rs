@@ -3,8 +3,9 @@
 use super::anchors::standing;
 use super::{Ground, Job, jobs};
 use crate::flock::{AnimalFile, Flock, natural};
+use crate::reckon::gestation::known;
 use crate::terms::{AnimalId, Day, Rearing, Sex};
-use rapidhash::RapidHashMap;
+use rapidhash::{RapidHashMap, RapidHashSet};
 use std::sync::Arc;
 
 /// Fewer animals than this are reckoned on one thread.
@@ -95,8 +96,26 @@ impl Board {
             }
             self.ground = now;
         }
-        // Jobs hang on the animal itself, its dam (vaccines, litter) and its lambs (rearing, weaning).
+        let (was, is) = (known(&self.flock), known(flock));
+        if !was.lengths.same_days(&is.lengths) {
+            *self = Self::new(flock, self.ground.day);
+            return;
+        }
+        // A mark on one ewe, or a crayon, tells when the other ewes of that ram were looked at.
+        let rams: RapidHashSet<AnimalId> = was
+            .looks
+            .differ(&is.looks)
+            .chain(touched.iter().copied().filter(|id| both(id).any(|f| !f.crayons.is_empty())))
+            .collect();
         let mut all: Vec<AnimalId> = touched.to_vec();
+        if !rams.is_empty() {
+            let of_them = |f: &&AnimalFile| {
+                let with = f.joinings.iter().map(|j| j.ram).chain(f.marks.iter().filter_map(|m| m.ram));
+                !f.marks.is_empty() && with.into_iter().any(|r| rams.contains(&r))
+            };
+            all.extend(flock.present().filter(of_them).map(|f| f.animal.id));
+        }
+        // Jobs hang on the animal itself, its dam (vaccines, litter) and its lambs (rearing, weaning).
         for f in touched.iter().flat_map(both) {
             all.extend(f.animal.dam);
             all.extend(flock.reared_by(&f.animal));

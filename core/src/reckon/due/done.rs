@@ -61,6 +61,10 @@ fn in_window(flock: &Flock, f: &AnimalFile, job: &Job, from: Day, to: Day) -> Op
             let lambed = f.lambings_standing().map(|l| l.at.day).filter(|d| *d >= from && *d <= to);
             lambed.min().map(Some)
         }
+        DoneBy::Scan => {
+            let mine = f.scans.iter().filter(|s| s.struck.is_none() && s.on > job.anchor.day && s.on <= to);
+            mine.map(|s| s.on).min().map(Some)
+        }
         DoneBy::Treatment(kind) => {
             let of = |t: &&Treatment| within(t.at.day) && is_of(flock, t, kind, job.step.product.as_deref());
             f.treatments_standing().filter(of).map(|t| t.at.day).min().map(Some)

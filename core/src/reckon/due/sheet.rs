@@ -65,7 +65,7 @@ pub fn sheet(flock: &Flock, board: &Board, day: Day) -> Sheet {
     let mut pens: RapidHashMap<Option<&str>, PenSheet> = RapidHashMap::default();
     for file in flock.present() {
         let jobs = jobs_on(board, file.animal.id, day);
-        let due = due_soon(file, day);
+        let due = due_soon(flock, file, day);
         let pen = file.animal.pen.as_deref();
         let of = pens.entry(pen).or_insert_with(|| PenSheet {
             pen: pen.map(str::to_string),
@@ -115,11 +115,11 @@ pub fn jobs_on(board: &Board, animal: AnimalId, day: Day) -> Vec<Job> {
 }
 
 /// A ewe that may lamb within some days, or should have.
-fn due_soon(file: &AnimalFile, day: Day) -> Option<Expected> {
+fn due_soon(flock: &Flock, file: &AnimalFile, day: Day) -> Option<Expected> {
     if file.animal.sex != Sex::Ewe {
         return None;
     }
-    expected_of(file, day).filter(|e| e.window.early <= day.plus(LAMBS_SOON))
+    expected_of(flock, file, day).filter(|e| e.window.early <= day.plus(LAMBS_SOON))
 }
 
 /// The rounds of some rows, in the order of the plan.

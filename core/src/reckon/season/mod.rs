@@ -213,7 +213,7 @@ impl Line {
     pub fn of(flock: &Flock, file: &AnimalFile, day: Day, ground: Option<&Ground>) -> Self {
         let mut events = Vec::new();
         standing(file, &mut events);
-        breeding(file, day, &mut events);
+        breeding(flock, file, day, &mut events);
         for t in file.treatments_standing() {
             let clear = match clear_after(t.at, t.meat) {
                 Clear::From(on) => Some(on),
@@ -306,7 +306,7 @@ fn standing(file: &AnimalFile, out: &mut Vec<Event>) {
 }
 
 /// Joinings, lambings, and when she may lamb.
-fn breeding(file: &AnimalFile, day: Day, out: &mut Vec<Event>) {
+fn breeding(flock: &Flock, file: &AnimalFile, day: Day, out: &mut Vec<Event>) {
     for j in file.joinings.iter().filter(|j| j.struck.is_none()) {
         let to = j.to.unwrap_or_else(|| day.max(j.from));
         let what = What::Joining { over: j.to.is_some() };
@@ -316,7 +316,7 @@ fn breeding(file: &AnimalFile, day: Day, out: &mut Vec<Event>) {
         let lambs = u8::try_from(l.lambs.len()).unwrap_or(u8::MAX);
         out.push(event(What::Lambing { lambs }, l.at.day, None, Some(RecordRef::Lambing(l.id))));
     }
-    if let Some(e) = gestation::expected_of(file, day).filter(|_| file.animal.status.is_here()) {
+    if let Some(e) = gestation::expected_of(flock, file, day).filter(|_| file.animal.status.is_here()) {
         // With the ram still there, the last day moves on with today.
         let late = e.window.late.unwrap_or_else(|| day.plus(gestation::late()).max(e.window.due));
         out.push(event(What::Due { usual: e.window.due }, e.window.early, Some(late), None));

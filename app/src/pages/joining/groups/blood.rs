@@ -1,0 +1,105 @@
+//! What lambs of a ram and some ewes would be inbred, the closest pair first.
+
+use super::super::super::Ctx;
+use crate::look::{self, Kind, space};
+use hirsel_core::reckon::joined::percent;
+use hirsel_core::terms::{AnimalId, counted};
+
+/// Reckoned once for a version of the kinship, a ram and his ewes.
+#[derive(Debug, Default)]
+pub(super) struct Blood {
+    made_for: Option<(u64, AnimalId, Vec<AnimalId>)>,
+    /// Ewe and share, highest first; none for one that is not known.
+    pairs: Vec<(AnimalId, Option<f64>)>,
+    shallow: usize,
+    all: bool,
+}
+
+/// As close as half sibs, whose lambs are 12.5 % inbred.
+const CLOSE: f64 = 0.125;
+/// As close as first cousins.
+const KIN: f64 = 0.0625;
+/// Below so many complete generations an inbreeding tells little.
+const SHALLOW: f64 = 3.0;
+const SHOWN: usize = 6;
+
+impl Blood {
+    fn keep(&mut self, ctx: &Ctx<'_>, ram: AnimalId, ewes: &[AnimalId]) {
+        let Some(kindred) = ctx.kindred else { return };
+        let wanted = (kindred.version(), ram, ewes.to_vec());
+        if self.made_for.as_ref() == Some(&wanted) {
+            return;
+        }
+        self.pairs = ewes.iter().copied().zip(kindred.with_each(ram, ewes)).collect();
+        self.pairs.sort_by(|a, b| b.1.unwrap_or(-1.0).total_cmp(&a.1.unwrap_or(-1.0)));
+        let known = |a: &AnimalId| kindred.depth(*a).unwrap_or(0.0) < SHALLOW;
+        self.shallow = ewes.iter().chain([&ram]).filter(|a| known(a)).count();
+        self.made_for = Some(wanted);
+    }
+
+    /// Draws the pairs.
+    pub(super) fn view(
+        &mut self,
+        ui: &mut egui::Ui,
+        ctx: &Ctx<'_>,
+        ram: Option<AnimalId>,
+        ewes: &[AnimalId],
+    ) {
+        let Some(ram) = ram.filter(|_| !ewes.is_empty()) else { return };
+        ui.add_space(space::S);
+        look::subheading(ui, "What their lambs would be");
+        let Some(kindred) = ctx.kindred else {
+            look::faint(ui, "Kinship is being reckoned.");
+            return;
+        };
+        if kindred.circle().is_some() {
+            look::sentence(
+                ui,
+                Kind::Caution,
+                "The pedigree runs in a circle: kinship is not known until that is mended on the page Blood.",
+            );
+            return;
+        }
+        self.keep(ctx, ram, ewes);
+        let shown = if self.all { self.pairs.len() } else { SHOWN };
+        for (ewe, share) in self.pairs.iter().take(shown) {
+            line(ui, &ctx.flock.animal(*ewe).map(|a| a.title()).unwrap_or_default(), *share);
+        }
+        let rest = self.pairs.len().saturating_sub(shown);
+        if rest > 0 {
+            let next = self.pairs.get(shown).and_then(|(_, s)| *s).map(percent).unwrap_or_default();
+            if ui.button(format!("{} more, at most {next}", counted(rest, "ewe"))).clicked() {
+                self.all = true;
+            }
+        }
+        if self.shallow > 0 {
+            look::faint(
+                ui,
+                format!(
+                    "Of {} the pedigree holds fewer than three complete generations: the true figure may be higher.",
+                    counted(self.shallow, "animal")
+                ),
+            );
+        }
+    }
+}
+
+fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
+    let Some(share) = share else {
+        look::sentence(ui, Kind::Plain, &format!("{ewe}: not known"));
+        return;
+    };
+    let said = format!("{ewe}: a lamb of the two would be {} inbred", percent(share));
+    // What is stored is halves of halves; a hair below the bound is the bound.
+    match share + 1e-9 {
+        s if s >= CLOSE => {
+            look::sentence(ui, Kind::Caution, &format!("{said}, as of half sibs or closer"));
+        }
+        s if s >= KIN => {
+            look::sentence(ui, Kind::Caution, &format!("{said}, as of cousins or closer"));
+        }
+        _ => {
+            ui.label(said);
+        }
+    }
+}

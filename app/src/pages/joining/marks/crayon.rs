@@ -1,0 +1,116 @@
+//! Another crayon on a ram: ram, day, colour.
+
+use super::super::super::{Ctx, Intent, Then, fields, refusal_of};
+use crate::look::{self, Kind, space};
+use crate::parts::{Field, Form, FormEvent, PickerState};
+use hirsel_core::entry::{self, CrayonDraft, Refusal, crayon_on};
+use hirsel_core::handbook::tupping::cycle_days;
+use hirsel_core::terms::{AnimalId, Sex};
+use serde::{Deserialize, Serialize};
+
+/// The crayon as typed.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Typed {
+    ram: PickerState<AnimalId>,
+    on: String,
+    colour: String,
+    #[serde(skip)]
+    focus: Option<&'static str>,
+    #[serde(skip)]
+    refusals: Vec<Refusal>,
+}
+
+impl Typed {
+    /// It is written.
+    pub(super) fn after(&mut self) {
+        *self = Self::default();
+    }
+}
+
+/// Draws the form, with what the rams that run wear now.
+pub(super) fn view(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    t: &mut Typed,
+    running: &[AnimalId],
+    out: &mut Vec<Intent>,
+) {
+    look::subheading(ui, "Change the crayon");
+    for file in running.iter().filter_map(|r| ctx.flock.file(*r)) {
+        let title = file.animal.title();
+        let worn =
+            file.crayons.iter().filter(|c| c.struck.is_none() && c.on <= ctx.today).map(|c| c.on).max();
+        match (crayon_on(file, ctx.today), worn) {
+            (Some(colour), Some(since)) => {
+                let days = ctx.today.since(since);
+                let said = format!("{title}: {colour} since {}, day {}", since.short(), days + 1);
+                if days >= cycle_days() {
+                    let due = format!("{said}: a new colour is due after {} days", cycle_days());
+                    look::sentence(ui, Kind::Caution, &due);
+                } else {
+                    ui.label(said);
+                }
+            }
+            _ => {
+                ui.label(format!("{title}: no crayon"));
+            }
+        }
+    }
+    ui.add_space(space::XS);
+    let mut form = Form::new(ui, "crayon").label_width(super::LABELS);
+    if let Some(label) = t.focus {
+        let mut wish = true;
+        form.focus_once(ui, &mut wish, label);
+        t.focus = wish.then_some(label);
+    }
+    form.set_part("crayon");
+    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    let (ram, on, colour) = (wrong("ram"), wrong("on"), wrong("colour"));
+    if let ([one], None, true) = (running, t.ram.chosen(), t.ram.text.is_empty())
+        && let Some(found) = fields::found(ctx, *one)
+        && !form.has_keyboard(ui, "Ram")
+    {
+        t.ram.choose(found);
+    }
+    form.animal_of(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), None), |f| f.animal.sex != Sex::Ewe);
+    form.day(ui, ctx, "Day", &mut t.on, on.as_deref());
+    let field = Field::new("Colour").width(140.0).example("empty takes it off").refusal(colour.as_deref());
+    form.field(ui, &field, &mut t.colour);
+    let mut go = form.finish(ui) == FormEvent::Submitted;
+    ui.add_space(space::XS);
+    go |= ui.button("Write the crayon").clicked();
+    if !go {
+        return;
+    }
+    match checked(ctx, t) {
+        Ok(intent) => out.push(intent),
+        Err((label, text)) => {
+            t.focus = Some(label);
+            out.push(Intent::Say(Kind::Refuse, text));
+        }
+    }
+}
+
+fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
+    let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
+    let ram = ram.ok_or(("Ram", "which ram? Type any part of his tag or name".to_string()))?;
+    let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
+    let draft = CrayonDraft { ram, on, colour: t.colour.clone() };
+    match entry::crayons(vec![draft], ctx.flock, ctx.today) {
+        Ok(checked) => {
+            t.refusals.clear();
+            Ok(Intent::Write { checked: Box::new(checked), then: Then::JoiningDone })
+        }
+        Err(refusals) => {
+            let label = match refusals.first().map(|r| r.field.name) {
+                Some("on") => "Day",
+                Some("colour") => "Colour",
+                _ => "Ram",
+            };
+            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
+            t.refusals = refusals;
+            Err((label, first))
+        }
+    }
+}

@@ -1,0 +1,104 @@
+//! Marks, scans and crayons as lines of text, and what an amendment makes of them.
+
+use super::super::{Ctx, fields};
+use super::record::{Found, Line, What, ram};
+use hirsel_core::entry::Amended;
+use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::reckon::joined::return_words;
+use hirsel_core::terms::{Day, MarkKind, Scanned};
+
+/// Every mark, crayon and scan of an animal.
+pub(super) fn all(file: &AnimalFile) -> impl Iterator<Item = RecordRef> {
+    let marks = file.marks.iter().map(|r| RecordRef::Mark(r.id));
+    let crayons = file.crayons.iter().map(|r| RecordRef::Crayon(r.id));
+    marks.chain(crayons).chain(file.scans.iter().map(|r| RecordRef::Scan(r.id)))
+}
+
+/// The record as it stands, written into `f`; nothing for a record of another kind.
+pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: Found) -> Option<Found> {
+    let line = |label: &str, kind: What, text: String| Line { label: label.into(), kind, text };
+    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
+    match record {
+        RecordRef::Mark(id) => {
+            let r = file.marks.iter().find(|r| r.id == id)?;
+            f.title = "Mating";
+            let ram = r.ram.map(|x| ctx.flock.tag(x).to_string()).unwrap_or_default();
+            f.lines = vec![
+                line("Day", What::Day, r.on.to_string()),
+                line("Ram", What::RamOrNone, ram),
+                line("What", What::Marked, r.kind.words().into()),
+                line("Colour", What::Text, opt(&r.colour)),
+                line("Note", What::Text, opt(&r.note)),
+            ];
+            f.more.extend(return_words(file, r).map(|w| ("It says".into(), w)));
+            f.struck.clone_from(&r.struck);
+        }
+        RecordRef::Scan(id) => {
+            let r = file.scans.iter().find(|r| r.id == id)?;
+            f.title = "Scan";
+            f.lines = vec![
+                line("Day", What::Day, r.on.to_string()),
+                line("Found", What::Scanned, r.found.words().into()),
+                line("Age of lambs", What::Age, r.age_days.map(|d| d.to_string()).unwrap_or_default()),
+                line("Note", What::Text, opt(&r.note)),
+            ];
+            f.more.push(("To know".into(), "a scan counts lambs seen, not lambs born".into()));
+            f.struck.clone_from(&r.struck);
+        }
+        RecordRef::Crayon(id) => {
+            let r = file.crayons.iter().find(|r| r.id == id)?;
+            f.title = "Crayon";
+            f.may_amend = false;
+            let colour = if r.colour.is_empty() { "taken off".to_string() } else { r.colour.clone() };
+            f.more.push(("From".into(), r.on.long()));
+            f.more.push(("Colour".into(), colour));
+            f.more
+                .push(("To change it".into(), "strike it out and write it anew on the page Joinings".into()));
+            f.struck.clone_from(&r.struck);
+        }
+        _ => return None,
+    }
+    Some(f)
+}
+
+/// The age of lambs in days.
+pub(super) fn age(text: &str) -> Result<u16, String> {
+    let bare = text.trim().trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
+    bare.parse().map_err(|_| format!("'{}' is no number of days: write it like 60", text.trim()))
+}
+
+/// The record with what is typed, or which field is wrong.
+pub(super) fn amended(
+    ctx: &Ctx<'_>,
+    file: &AnimalFile,
+    record: RecordRef,
+    lines: &[Line],
+) -> Result<Amended, (String, String)> {
+    let gone = || ("Day".to_string(), "the record is not there any more".to_string());
+    let text = |label: &str| {
+        lines.iter().find(|l| l.label == label).map(|l| l.text.trim().to_string()).unwrap_or_default()
+    };
+    let opt = |label: &str| fields::some(&text(label));
+    let day = || Day::parse_typed(&text("Day"), ctx.today).map_err(|e| ("Day".to_string(), e.0));
+    let at = |label: &'static str| move |e: String| (label.to_string(), e);
+    Ok(match record {
+        RecordRef::Mark(id) => {
+            let mut r = file.marks.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
+            r.on = day()?;
+            r.ram = opt("Ram").map(|t| ram(ctx, &t)).transpose().map_err(at("Ram"))?;
+            r.kind = MarkKind::parse(&text("What")).map_err(|e| at("What")(e.0))?;
+            r.colour = opt("Colour");
+            r.note = opt("Note");
+            Amended::Mark(r)
+        }
+        RecordRef::Scan(id) => {
+            let mut r = file.scans.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
+            r.on = day()?;
+            r.found = Scanned::parse(&text("Found")).map_err(|e| at("Found")(e.0))?;
+            r.age_days = opt("Age of lambs").map(|t| age(&t)).transpose().map_err(at("Age of lambs"))?;
+            r.note = opt("Note");
+            Amended::Scan(r)
+        }
+        _ => return Err(gone()),
+    })
+}
