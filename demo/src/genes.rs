@@ -8,7 +8,7 @@ use crate::sheep::{At, nearness};
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, AnimalDraft, GeneTestDraft};
 use hirsel_core::flock::{Sire, Tested};
-use hirsel_core::terms::{AnimalId, Born, Day, GeneStatus, PrionAllele, Scrapie, Sex, Status};
+use hirsel_core::terms::{AnimalId, Born, Day, GeneStatus, MeantFor, PrionAllele, Scrapie, Sex, Status};
 use std::collections::{HashMap, HashSet};
 
 /// A recessive of the made-up breed. INVENTED: no such gene is known.
@@ -126,9 +126,25 @@ impl Maker<'_> {
             self.tests_of(at, on, &mut all);
         }
         self.take(all, "Tests of some ewes")?;
+        self.for_the_market()?;
         self.doubtful_sire()?;
         self.wrong_sire()?;
         self.twice()
+    }
+
+    /// Hoggs that are not kept are meant for the market.
+    fn for_the_market(&mut self) -> Result<(), Failed> {
+        if self.is_lean() {
+            return Ok(());
+        }
+        let hoggs = self.here(self.today, |s| !s.kept && s.season.is_some_and(|x| x < self.last));
+        let flock = self.flock();
+        for a in hoggs.iter().filter_map(|at| flock.animal(self.sheep[*at].id)) {
+            let mut edit = a.clone();
+            edit.meant_for = MeantFor::Market;
+            self.push(entry::edit_animal(edit, None, &flock, self.today), WORD);
+        }
+        self.flush("Meant for the market")
     }
 
     /// A lamb of one of two rams: the test says which.

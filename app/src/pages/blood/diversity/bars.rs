@@ -27,9 +27,8 @@ pub(super) fn bars(ui: &mut egui::Ui, all: &[Bar]) {
     let t = tokens(ui);
     let font = |face, size| FontId::new(size, family(face));
     let painter = ui.painter().clone();
-    let lay = |text: &str, face: Face, ink| {
-        painter.layout_no_wrap(text.to_owned(), font(face, size::SMALL), ink)
-    };
+    let lay =
+        |text: &str, face: Face, ink| painter.layout_no_wrap(text.to_owned(), font(face, size::SMALL), ink);
     let figures = all.iter().map(|b| lay(&b.figures, Face::Sans, t.ink).size().x).fold(0.0, f32::max);
     let longest = all.iter().map(|b| b.length).fold(0.0, f64::max).max(1e-9);
     let width = ui.available_width();
