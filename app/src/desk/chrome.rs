@@ -142,12 +142,18 @@ impl Desk {
         let mut go = None;
         egui::Panel::left("rail").exact_size(158.0).resizable(false).show(ui, |ui| {
             ui.add_space(space::S);
-            for page in PageId::ALL {
-                let keys = Command::Page(page).key_words(ui.ctx());
-                if rail_button(ui, icon(page), page.words(), &keys, at == page).clicked() {
-                    go = Some(page);
+            // In a low window the words move together; what still does not fit is scrolled to.
+            let room = ui.available_height() / PageId::ALL.len() as f32 - ui.spacing().item_spacing.y;
+            let height = room.floor().clamp(28.0, 38.0);
+            egui::ScrollArea::vertical().show(ui, |ui| {
+                for page in PageId::ALL {
+                    let keys = Command::Page(page).key_words(ui.ctx());
+                    let button = rail_button(ui, icon(page), page.words(), &keys, at == page, height);
+                    if button.clicked() {
+                        go = Some(page);
+                    }
                 }
-            }
+            });
         });
         if let Some(page) = go {
             self.go(page);
@@ -234,9 +240,16 @@ fn lower_first(text: &str) -> String {
 }
 
 /// One page in the rail: icon, word, its keys; marked by a bar and weight where one is.
-fn rail_button(ui: &mut egui::Ui, icon: Icon, word: &str, keys: &str, here: bool) -> egui::Response {
+fn rail_button(
+    ui: &mut egui::Ui,
+    icon: Icon,
+    word: &str,
+    keys: &str,
+    here: bool,
+    height: f32,
+) -> egui::Response {
     let t = look::tokens(ui);
-    let size = egui::vec2(ui.available_width(), 38.0);
+    let size = egui::vec2(ui.available_width(), height);
     let (rect, response) = ui.allocate_exact_size(size, egui::Sense::click());
     response.widget_info(|| egui::WidgetInfo::selected(egui::Role::Button, true, here, word));
     let painter = ui.painter();
