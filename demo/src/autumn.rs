@@ -20,6 +20,7 @@ impl Maker<'_> {
             self.draft_ewes(base);
         }
         self.change_rams(season, base, &needs)?;
+        self.test_rams(season, base)?;
         let (mains, late) = self.choose_ewes(base, &needs);
         let (joined, mut coming) = self.join(season, base, mains, late);
         // A ewe that dies before her time lambs no more; what is written of her ends with her.
@@ -36,6 +37,7 @@ impl Maker<'_> {
         self.losses(&flock);
         let year = base.year();
         self.flush(&format!("Autumn and winter before the lambing of {year}"))?;
+        self.crayons_and_marks(season, base)?;
         coming.sort_by_key(|c| (c.on, c.ewe));
         Ok(coming)
     }

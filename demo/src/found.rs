@@ -1,7 +1,7 @@
 //! Founders, sheep bought later, and their ancestors outside the flock.
 
 use crate::maker::{Maker, Stud, WORD, electronic, mark};
-use crate::names::{BREED, COLOURS, FARMS, MARKS, OTHER_BREED};
+use crate::names::{BREED, COLOURS, FARMS, MARKS, OTHER_BREED, SECTION};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, AnimalDraft, IdentityDraft, StandingDraft};
@@ -13,6 +13,8 @@ use hirsel_core::terms::{Born, Breed, Day, IdentityKind, Sex, Status, Tag};
 pub(crate) struct Outside {
     ewes: [Vec<At>; 2],
     rams: [Vec<At>; 2],
+    /// Those without parents so far.
+    lowest: Vec<At>,
     drafts: Vec<AnimalDraft>,
 }
 
@@ -65,6 +67,7 @@ impl Maker<'_> {
             self.studs.push(Stud { at, seasons, young });
         }
         self.push(entry::products(crate::cupboard::products(), &self.flock()), WORD);
+        self.old.deepen(&mut out.drafts, &out.lowest, &self.sheep);
         let flock = self.flock();
         self.push(entry::animals(out.drafts, &flock, self.today), WORD);
         self.flush("The flock as it was when the book began")?;
@@ -93,6 +96,7 @@ impl Maker<'_> {
                 _ => "1/8",
             };
             draft.breed = Breed::parse(&format!("{text} + {OTHER_BREED} {rest}")).ok().flatten();
+            draft.section = Some(if rest == "1/4" { "C" } else { "B" }.into());
         }
         if self.dice.chance(0.2) {
             draft.marks = Some(self.dice.pick(MARKS).into());
@@ -144,6 +148,8 @@ impl Maker<'_> {
         sheep.dam = dam;
         sheep.sire = sire;
         draft.name = Some(self.name(farm));
+        draft.prefix = Some(farm.into());
+        draft.section = Some(SECTION.into());
         draft.breed = Breed::parse(BREED).ok().flatten();
         draft.born = Born::On(born);
         draft.colour = Some(colour.into());
@@ -188,6 +194,9 @@ impl Maker<'_> {
             (_, 3) => Born::About(own),
             _ => Born::On(own),
         };
+        if level == 0 {
+            out.lowest.push(at);
+        }
         out.drafts.push(draft);
         match sex {
             Sex::Ewe => out.ewes[level].push(at),
@@ -211,6 +220,7 @@ impl Maker<'_> {
             self.sheep[at].here = Some(on);
             bought.push((at, farm));
         }
+        self.old.deepen(&mut out.drafts, &out.lowest, &self.sheep);
         let flock = self.flock();
         self.push(entry::animals(out.drafts, &flock, self.today), WORD);
         self.flush("Bought sheep and their parents")?;

@@ -2,6 +2,7 @@
 //! day, about which lambing ends.
 
 use crate::maker::{Maker, Moves, Stud, WORD};
+use crate::mating::{Heat, How, Run};
 use crate::sheep::{At, nearness};
 use hirsel_core::entry::{self, JoiningDraft};
 use hirsel_core::terms::{Day, Sex};
@@ -22,6 +23,18 @@ pub(crate) struct Coming {
     /// Every ram that may be the sire by the book.
     pub(crate) possible: Vec<At>,
     pub(crate) on: Day,
+}
+
+/// Fields in which the groups run.
+const FIELDS: [&str; 4] = ["Long field", "Orchard", "Mill croft", "Bank field"];
+
+/// What a group is called: its field, counted on when there are more groups than fields.
+fn field_name(n: usize) -> String {
+    let name = FIELDS[n % FIELDS.len()];
+    match n / FIELDS.len() {
+        0 => name.to_string(),
+        more => format!("{name} {}", more + 1),
+    }
 }
 
 /// A ewe's place at joining.
@@ -63,14 +76,18 @@ impl Maker<'_> {
                 base.plus(RAMS_IN),
                 base.plus(g.until),
                 "running with the ram",
+                Some(field_name(n)),
             ));
+            self.seen.runs.push(Run { ram: g.ram, from: RAMS_IN, to: g.until, back_up: false });
             let helper = helper.filter(|_| n == 0);
             let helped: Vec<At> = match helper {
                 Some(r) => g.ewes.iter().copied().filter(|e| nearness(&self.sheep, *e, r) < 2).collect(),
                 None => Vec::new(),
             };
             if let (Some(r), false) = (helper, helped.is_empty()) {
-                drafts.push(self.joining(r, &helped, base.plus(BACK_UP), base.plus(RAMS_OUT), "back-up ram"));
+                let (from, to) = (base.plus(BACK_UP), base.plus(RAMS_OUT));
+                drafts.push(self.joining(r, &helped, from, to, "back-up ram", Some(field_name(n))));
+                self.seen.runs.push(Run { ram: r, from: BACK_UP, to: RAMS_OUT, back_up: true });
             }
             for (place, ewe) in g.ewes.iter().enumerate() {
                 let forced = match (last, tiny, n, place) {
@@ -99,7 +116,14 @@ impl Maker<'_> {
                 None => self.dice.between(-11, 12),
             };
             let served = base.plus(on - self.gestation());
-            drafts.push(self.joining(ram, &[*ewe], served, served, "served by hand"));
+            // One of them by insemination in the last season, so that there is one to look at.
+            let inseminated = last && n == 1;
+            let how = if inseminated { "artificial insemination" } else { "served by hand" };
+            drafts.push(self.joining(ram, &[*ewe], served, served, how, None));
+            let how = if inseminated { How::Inseminated } else { How::ByHand };
+            let served = served.since(base);
+            let first = (ram, served);
+            self.seen.heats.push(Heat { ewe: *ewe, first, ram, served, from: served, how });
             let barren = n >= pattern.len() && self.dice.chance(0.12);
             if !barren {
                 coming.push(Coming { ewe: *ewe, ram, possible: vec![ram], on: base.plus(on) });
@@ -114,14 +138,22 @@ impl Maker<'_> {
         (joined, coming)
     }
 
-    fn joining(&self, ram: At, ewes: &[At], from: Day, to: Day, how: &str) -> JoiningDraft {
+    fn joining(
+        &self,
+        ram: At,
+        ewes: &[At],
+        from: Day,
+        to: Day,
+        how: &str,
+        group: Option<String>,
+    ) -> JoiningDraft {
         JoiningDraft {
             ram: self.sheep[ram].id,
             ewes: ewes.iter().map(|e| self.sheep[*e].id).collect(),
             from,
             to: Some(to),
             method: Some(how.into()),
-            group: None,
+            group,
         }
     }
 
@@ -182,7 +214,10 @@ impl Maker<'_> {
                 RAMS_IN + cycle * 17 + self.dice.between(0, 16)
             }
         };
+        let (first, from) = ((g.ram, g.until), RAMS_IN);
+        let mut heat = Heat { ewe, first, ram: g.ram, served, from, how: How::Running };
         if forced.is_none() && served > RAMS_OUT.min(if helper.is_some() { RAMS_OUT } else { g.until }) {
+            self.seen.heats.push(heat);
             return None;
         }
         let on = base.plus(served + gestation);
@@ -197,6 +232,8 @@ impl Maker<'_> {
                 ram = h;
             }
         }
+        heat.ram = ram;
+        self.seen.heats.push(heat);
         Some(Coming { ewe, ram, possible, on })
     }
 
@@ -204,7 +241,6 @@ impl Maker<'_> {
         if self.is_lean() {
             return;
         }
-        let fields = ["Long field", "Orchard", "Mill croft", "Bank field"];
         let mut moves = Moves::new();
         // Rams rest in their paddock, young ewes that are not joined in the bottom croft.
         let studs: Vec<At> = self.studs.iter().map(|r| r.at).collect();
@@ -212,7 +248,7 @@ impl Maker<'_> {
         let hoggs = self.here(base.plus(-186), |s| s.sex == Sex::Ewe && s.kept && s.age(base) < 500);
         moves.insert((base.plus(-200), "Bottom croft".into()), hoggs);
         for (n, g) in groups.iter().enumerate() {
-            let pen = fields[n % fields.len()].to_string();
+            let pen = FIELDS[n % FIELDS.len()].to_string();
             let list = moves.entry((base.plus(RAMS_IN), pen)).or_default();
             list.extend(g.ewes.iter().copied().chain(std::iter::once(g.ram)));
             moves.entry((base.plus(g.until), "Ram paddock".into())).or_default().push(g.ram);

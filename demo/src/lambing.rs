@@ -14,6 +14,9 @@ impl Maker<'_> {
     /// Writes a season's lambings and gives the lambs born alive; those of the last three days wait.
     pub(crate) fn lambing(&mut self, season: usize, coming: Vec<Coming>) -> Result<Vec<At>, Failed> {
         let base = self.base(season);
+        let expected = coming.clone();
+        let mut all = self.litters(season, coming);
+        self.scans(season, base, &all, &expected)?;
         let flock = self.flock();
         let later = std::mem::take(&mut self.later);
         self.treat(later, &flock);
@@ -28,7 +31,6 @@ impl Maker<'_> {
             };
             self.push(entry::standing(draft, &flock, self.today), WORD);
         }
-        let mut all = self.litters(season, coming);
         if season == self.last {
             let recent = all.iter().position(|l| self.today.since(l.coming.on) < 3).unwrap_or(all.len());
             self.tonight = all.split_off(recent);

@@ -4,14 +4,17 @@
 //! (gestation, litters, growth, losses) and ends near the day it is made: lambs of the last days, ewes still
 //! to lamb, animals under withdrawal, and a few things that are wrong and should be noticed.
 
+mod ancestors;
 mod autumn;
 mod cupboard;
 mod dice;
 mod found;
+mod genes;
 mod joining;
 mod lambing;
 mod litters;
 mod maker;
+mod mating;
 mod medicine;
 mod names;
 mod odd;
@@ -54,6 +57,8 @@ pub fn holding() -> Holding {
         units: Units::Metric,
         rules: "gb-england".into(),
         sheet: "a4".into(),
+        prefix: names::PREFIX.into(),
+        registry: names::REGISTER.into(),
         ..Holding::default()
     }
 }
@@ -77,6 +82,7 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
         }
     }
     maker.oddities(&crop)?;
+    maker.blood()?;
     maker.shelf()?;
     maker.ticks()?;
     maker.last_days()

@@ -1,9 +1,12 @@
 //! The maker: what every stage of the making shares. Everything goes through the checks of `entry`.
 
 use crate::Spec;
+use crate::ancestors::OldBlood;
 use crate::cupboard::Bottle;
 use crate::dice::Dice;
+use crate::genes::Genes;
 use crate::lambing::Litter;
+use crate::mating::Seen;
 use crate::names::{HELPER, KEEPER, PREFIX, VET, WORDS, ordinal};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::{Book, Failed};
@@ -68,6 +71,12 @@ pub(crate) struct Maker<'a> {
     pub(crate) scripts: BTreeMap<(&'static str, i32), PrescriptionId>,
     /// Lambings of the last three days, written one by one at the end.
     pub(crate) tonight: Vec<Litter>,
+    /// Dice for what was made up later: the other facts stay what they were.
+    pub(crate) more: Dice,
+    /// What was seen at this season's joining.
+    pub(crate) seen: Seen,
+    pub(crate) genes: Genes,
+    pub(crate) old: OldBlood,
     progress: &'a mut dyn FnMut(&str),
     pending: Vec<Sure>,
     next_tag: u32,
@@ -101,6 +110,10 @@ impl<'a> Maker<'a> {
             later: Vec::new(),
             scripts: BTreeMap::new(),
             tonight: Vec::new(),
+            more: Dice::new(spec.seed.wrapping_mul(31).wrapping_add(5)),
+            seen: Seen::default(),
+            genes: Genes::default(),
+            old: OldBlood::new(spec.seed),
             progress,
             pending: Vec::new(),
             next_tag: 101,

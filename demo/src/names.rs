@@ -6,6 +6,12 @@ pub(crate) const BREED: &str = "Quernfold Grey";
 pub(crate) const OTHER_BREED: &str = "Hillgrey";
 /// Before every registry name of this flock.
 pub(crate) const PREFIX: &str = "Pipitfold";
+/// The breed's register.
+pub(crate) const REGISTER: &str = "Quernfold Grey Flock Register";
+/// Its section for sheep of pure blood; graded-up ewes stand in others.
+pub(crate) const SECTION: &str = "A";
+/// Where samples are sent.
+pub(crate) const LAB: &str = "Fellmouth laboratory";
 /// The keeper.
 pub(crate) const KEEPER: &str = "Hester Rookby";
 /// Who helps at lambing.

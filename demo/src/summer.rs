@@ -3,12 +3,12 @@
 use crate::cupboard::IVERMECTIN;
 use crate::found::Needs;
 use crate::maker::{Jab, Maker, Moves, Scale, WORD, electronic};
-use crate::names::{ABATTOIR, BUYERS};
+use crate::names::{ABATTOIR, BREED, BUYERS, PREFIX, SECTION};
 use crate::sheep::At;
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, DoseDraft, IdentityDraft, Retag};
 use hirsel_core::flock::{Ended, Flock};
-use hirsel_core::terms::{Day, IdentityKind, Moment, Sex, Status};
+use hirsel_core::terms::{Breed, Day, IdentityKind, Moment, Sex, Status};
 
 impl Maker<'_> {
     /// Everything from weaning on; the last season's lambs are not that far.
@@ -130,10 +130,13 @@ impl Maker<'_> {
     /// Kept lambs get their registry names.
     fn name_all(&mut self, kept: &[At]) -> Result<(), Failed> {
         let flock = self.flock();
+        let pure = Breed::parse(BREED).ok().flatten();
         for (n, at) in kept.iter().enumerate() {
             if let Some(a) = flock.animal(self.sheep[*at].id) {
                 let mut edit = a.clone();
                 edit.name = Some(self.own_name());
+                edit.prefix = Some(PREFIX.into());
+                edit.section = Some(if a.breed == pure { SECTION } else { "B" }.into());
                 // One reason for the line, not one for each lamb.
                 let why = (n == 0).then_some("entered in the registry");
                 self.push(entry::edit_animal(edit, why, &flock, self.today), WORD);

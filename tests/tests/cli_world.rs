@@ -303,7 +303,7 @@ fn what_is_piped_in_and_out() {
     assert_eq!(csv, done(folder.path(), &["export", "flock.hirsel", "animals"]));
 }
 
-const KINDS: [&str; 12] = [
+const KINDS: [&str; 16] = [
     "animals",
     "joinings",
     "lambings",
@@ -316,6 +316,10 @@ const KINDS: [&str; 12] = [
     "stock",
     "egg-counts",
     "movements",
+    "marks",
+    "crayons",
+    "scans",
+    "tests",
 ];
 
 /// Treatments come in without the prescriptions they name, and that is told.

@@ -77,7 +77,7 @@ pub(super) enum Command {
         /// The book
         book: PathBuf,
         /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements
+        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -120,7 +120,7 @@ pub(super) enum Command {
         /// The book
         book: PathBuf,
         /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements
+        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
@@ -246,7 +246,9 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
     A pedigree, certificate or drawing, is of the animals of --animal.\n\
     The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
-    that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.";
+    that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.\n\
+    The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
+    or of every ram in the flock that has lambs. The diversity report is of the whole flock.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
@@ -369,9 +371,20 @@ pub(super) enum PaperWord {
     JoiningSheet,
     /// Ewes that are due to lamb, by day
     DueList,
+    /// Animals for sale with what a buyer asks, and room for the price
+    SaleList,
+    /// A ram's lambs by season, and what became of them
+    RamProgeny,
+    /// What is left of the founders' blood, in pictures and figures
+    DiversityReport,
 }
 
 impl PaperWord {
+    /// It is of the animals as they stand: days do not choose what is on it.
+    pub(super) fn is_of_today(self) -> bool {
+        matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport)
+    }
+
     /// The register it prints; none for other papers. The treatment log has a paper of its own.
     pub(super) fn register(self) -> Option<RegisterKind> {
         Some(match self {

@@ -78,6 +78,19 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
             papers::due_list(&flock, picked.as_deref(), today, &DueListOptions { sheet, span }, &carry_on)
         }
+        PaperWord::SaleList => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            papers::sale_list(&flock, picked.as_deref(), today, sheet, &carry_on)
+        }
+        PaperWord::RamProgeny => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            rams(&flock, asked)?;
+            papers::ram_progeny(&flock, picked.as_deref(), today, sheet, &carry_on)
+        }
+        PaperWord::DiversityReport => {
+            whole_flock(asked, "the diversity report")?;
+            papers::diversity_report(&flock, today, sheet, &carry_on)
+        }
         word => match word.register() {
             Some(kind) => {
                 whole_flock(asked, kind.words())?;
@@ -100,6 +113,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::Declaration => {
             Trouble::Refused(format!("{e}, with --animal, --pen or --on"))
         }
+        PaperFailed::Nothing { .. } if asked.paper.is_of_today() => Trouble::Refused(e.to_string()),
         _ => no_paper(&e),
     })?;
     let strange = paper.not_printable();
@@ -123,6 +137,18 @@ fn pedigree_of(flock: &Flock, asked: &Print) -> Result<Vec<AnimalId>, Trouble> {
         return Err(Trouble::World(why.into()));
     }
     Ok(chosen(flock, &asked.animal, &asked.pen)?.unwrap_or_default())
+}
+
+/// A ewe that is named has no progeny as a ram.
+fn rams(flock: &Flock, asked: &Print) -> Done {
+    let named = asked.animal.iter().filter_map(|t| flock.by_tag(t)).filter_map(|id| flock.animal(id));
+    match named.into_iter().find(|a| a.sex == Sex::Ewe) {
+        Some(a) => {
+            let why = format!("{} is a ewe: the ram's progeny is of a ram; name the ram", a.tag());
+            Err(Trouble::Refused(why))
+        }
+        None => Ok(()),
+    }
 }
 
 /// A register is of the whole flock.

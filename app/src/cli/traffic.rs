@@ -90,7 +90,7 @@ pub fn columns() -> String {
          numbers may have a decimal point or comma; days are written 2026-04-03; the text is UTF-8.\n\
          Every bad row is named with its line, its column and the mend, and nothing is written then.\n\
          What looks unlikely is printed as a caution and kept with the import.\n\
-         A weighing, treatment, joining or product that the book holds word for word is left out.\n\
+         A row that the book holds word for word already, such as a weighing or a mark, is left out.\n\
          An animal is named by any tag it wears; of a tag worn twice over the years, write '12 born 2019-03-04'.\n\
          Text that begins with = + - @ is written with a single quote before it (spreadsheets would take it for a\n\
          formula); that quote is taken off again.\n",

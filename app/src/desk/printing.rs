@@ -183,6 +183,15 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let options = papers::DueListOptions { sheet, span };
             papers::due_list(flock, None, spec.today, &options, &watch)
         }
+        PaperKind::SaleList => {
+            let animals = (!spec.all).then_some(spec.animals.as_slice());
+            papers::sale_list(flock, animals, spec.today, sheet, &watch)
+        }
+        PaperKind::Progeny => {
+            let rams = (!spec.all).then_some(spec.animals.as_slice());
+            papers::ram_progeny(flock, rams, spec.today, sheet, &watch)
+        }
+        PaperKind::Diversity => papers::diversity_report(flock, spec.today, sheet, &watch),
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());

@@ -41,7 +41,11 @@ impl<'a> Pedigree<'a> {
     }
 
     pub(super) fn with_edit(flock: &'a Flock, a: &'a Animal) -> Self {
-        let facts = Facts {
+        Self::with_edits(flock, std::slice::from_ref(a))
+    }
+
+    pub(super) fn with_edits(flock: &'a Flock, edited: &'a [Animal]) -> Self {
+        let facts = |a: &'a Animal| Facts {
             tag: a.tag(),
             sex: a.sex,
             born: a.born,
@@ -49,7 +53,7 @@ impl<'a> Pedigree<'a> {
             genetic_dam: a.genetic_dam,
             sire: &a.sire,
         };
-        Self { flock, new: HashMap::from([(a.id, facts)]) }
+        Self { flock, new: edited.iter().map(|a| (a.id, facts(a))).collect() }
     }
 
     /// One animal in place of two: whoever has the other as parent has this one.

@@ -129,6 +129,8 @@ fn draft(
     d.status_on = status_on;
     d.status_reason = c.words("status_reason");
     d.meant_for = meant_for;
+    d.prefix = c.words("prefix");
+    d.section = c.words("section");
     Some(d)
 }
 
@@ -341,5 +343,7 @@ fn row(a: &Animal, name: &dyn Fn(AnimalId) -> String) -> Vec<String> {
         text(&a.marks),
         text(&a.note),
         if a.meant_for == MeantFor::Undecided { String::new() } else { a.meant_for.word().to_string() },
+        text(&a.prefix),
+        text(&a.section),
     ]
 }

@@ -2,7 +2,7 @@
 
 use super::names::{ADD_FIRST, Names};
 use super::sheet::Sheet;
-use super::{Taken, Unfit};
+use super::{Taken, Unfit, text};
 use crate::entry::{Entry, JoiningDraft, joinings};
 use crate::flock::{Flock, Joining};
 use crate::terms::Day;
@@ -15,7 +15,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let ewe = c.must("ewe", "the ewe's tag", |t| names.read(t, ADD_FIRST));
         let from = c.day("from");
         let to = c.may("to", Day::parse_iso);
-        let method = c.words("method");
+        let (method, group) = (c.words("method"), c.words("group"));
         if let (Some(ram), Some(ewe), Some(from), true) = (ram, ewe, from, c.good()) {
             if ram == ewe {
                 c.wrong("ewe", "an animal cannot be joined with itself: mend one of the two");
@@ -23,14 +23,17 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             }
             let held = flock.file(ewe).is_some_and(|f| {
                 f.joinings.iter().any(|j| {
-                    j.struck.is_none() && (j.ram, j.from, j.to, &j.method) == (ram, from, to, &method)
+                    // A table without the column says nothing of groups.
+                    let grouped = !sheet.has("group") || j.group == group;
+                    let same = (j.ram, j.from, j.to, &j.method) == (ram, from, to, &method);
+                    j.struck.is_none() && same && grouped
                 })
             });
             if held {
                 same += 1;
                 continue;
             }
-            drafts.push(JoiningDraft { ram, ewes: vec![ewe], from, to, method, group: None });
+            drafts.push(JoiningDraft { ram, ewes: vec![ewe], from, to, method, group });
             order.push(i);
         }
     }
@@ -68,6 +71,7 @@ fn row(flock: &Flock, names: &Names, j: &Joining) -> Vec<String> {
         names.name_of(flock, Some(j.ewe)),
         j.from.to_string(),
         j.to.map(|d| d.to_string()).unwrap_or_default(),
-        j.method.clone().unwrap_or_default(),
+        text(&j.method),
+        text(&j.group),
     ]
 }

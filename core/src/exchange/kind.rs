@@ -48,11 +48,19 @@ pub enum Kind {
     Prescriptions,
     /// Egg counts.
     EggCounts,
+    /// Crayon marks and matings seen.
+    Marks,
+    /// Crayons put on rams, changed, taken off.
+    Crayons,
+    /// Scans.
+    Scans,
+    /// Tests of genes and parents.
+    Tests,
 }
 
 impl Kind {
     /// All of them, in the order in which a whole flock is best imported: each names only what came before it.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 16] = [
         Self::Animals,
         Self::Joinings,
         Self::Lambings,
@@ -65,6 +73,11 @@ impl Kind {
         Self::Stock,
         Self::EggCounts,
         Self::Movements,
+        // A mark without a colour takes that of the ram's crayon, if there is one: marks come in as they are.
+        Self::Marks,
+        Self::Crayons,
+        Self::Scans,
+        Self::Tests,
     ];
 
     /// The word on the command line.
@@ -82,6 +95,10 @@ impl Kind {
             Self::Vets => "vets",
             Self::Prescriptions => "prescriptions",
             Self::EggCounts => "egg-counts",
+            Self::Marks => "marks",
+            Self::Crayons => "crayons",
+            Self::Scans => "scans",
+            Self::Tests => "tests",
         }
     }
 
@@ -124,6 +141,10 @@ impl Kind {
             Self::Vets => super::vets::VETS,
             Self::Prescriptions => super::vets::PRESCRIPTIONS,
             Self::EggCounts => super::eggs::COLUMNS,
+            Self::Marks => super::marks::MARKS,
+            Self::Crayons => super::marks::CRAYONS,
+            Self::Scans => super::scans::COLUMNS,
+            Self::Tests => super::gene_tests::COLUMNS,
         }
     }
 
@@ -160,6 +181,8 @@ const ANIMALS: &[Column] = &[
     may("marks", "other marks"),
     may("note", "the keeper's standing note"),
     may("meant_for", "breeding, market; blank: not yet decided"),
+    may("prefix", "the breeder's prefix in the registry"),
+    may("section", "section or grade of the registry"),
 ];
 
 const LAMBINGS: &[Column] = &[
@@ -249,6 +272,7 @@ const JOININGS: &[Column] = &[
     must("from", "first day together, or the day of service"),
     may("to", "last day; blank while it lasts"),
     may("method", "how, in words"),
+    may("group", "name of the group that runs together: a field, a number"),
 ];
 
 #[cfg(test)]
@@ -276,13 +300,17 @@ mod tests {
                 "tag,on,product",
                 "time,batch,dose_ml,route,reason,given_by,prescribed_by,meat_days,milk_days",
             ),
-            (Kind::Joinings, "ram,ewe,from", "to,method"),
+            (Kind::Joinings, "ram,ewe,from", "to,method,group"),
             (Kind::Movements, "tag,on,to", "other,reason,number,address,carrier,vehicle,document,cause"),
             (Kind::Batches, "product,number", "expiry,bought_on,supplier,supplier_address,quantity"),
             (Kind::Stock, "product,on,kind", "batch,quantity,how,place,reason"),
             (Kind::Vets, "name", "practice,address,contact,number"),
             (Kind::Prescriptions, "vet,on,product", "number,valid_to,whom,dose,reason,off_label,meat_days"),
             (Kind::EggCounts, "on,epg", "tag,group,product,treated_on,note"),
+            (Kind::Marks, "ewe,on", "kind,ram,colour,note"),
+            (Kind::Crayons, "ram,on", "colour"),
+            (Kind::Scans, "ewe,on,found", "age_days,note"),
+            (Kind::Tests, "tag,on,kind", "what,result,parent,lab,number,note"),
         ] {
             let of = |needed| {
                 kind.columns().iter().filter(move |c| c.needed == needed).map(|c| c.name).collect::<Vec<_>>()

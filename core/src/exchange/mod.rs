@@ -11,12 +11,15 @@ mod animals;
 mod batches;
 mod eggs;
 mod fault;
+mod gene_tests;
 mod joinings;
 mod kind;
 mod lambings;
+mod marks;
 mod movements;
 mod names;
 mod products;
+mod scans;
 mod sheet;
 mod stock;
 mod table;
@@ -111,6 +114,10 @@ pub fn read(kind: Kind, file: &str, bytes: &[u8], flock: &Flock, today: Day) -> 
         Kind::Vets => vets::read(&sheet, flock),
         Kind::Prescriptions => vets::read_prescriptions(&sheet, flock, today),
         Kind::EggCounts => eggs::read(&sheet, flock, &names, today),
+        Kind::Marks => marks::read(&sheet, flock, &names, today),
+        Kind::Crayons => marks::read_crayons(&sheet, flock, &names, today),
+        Kind::Scans => scans::read(&sheet, flock, &names, today),
+        Kind::Tests => gene_tests::read(&sheet, flock, &names, today),
     };
     let Taken { checked, rows, same, cautions } = taken?;
     Ok(Reading { kind, file: file.to_string(), checked, rows, cautions, same })
@@ -164,6 +171,10 @@ pub fn export(kind: Kind, flock: &Flock) -> String {
         Kind::Vets => vets::rows(flock),
         Kind::Prescriptions => vets::prescription_rows(flock),
         Kind::EggCounts => eggs::rows(flock, &names),
+        Kind::Marks => marks::rows(flock, &names),
+        Kind::Crayons => marks::crayon_rows(flock, &names),
+        Kind::Scans => scans::rows(flock, &names),
+        Kind::Tests => gene_tests::rows(flock, &names),
     };
     table::guarded(&kind.names(), &rows)
 }

@@ -7,6 +7,8 @@ use crate::flock::{Ended, RecordRef, Sire};
 use crate::terms::*;
 use proptest::prelude::*;
 
+#[path = "round_trip_blood.rs"]
+mod blood;
 #[path = "round_trip_cupboard.rs"]
 mod cupboard;
 
@@ -35,13 +37,19 @@ struct Op {
 }
 
 fn ops() -> impl Strategy<Value = Vec<Op>> {
-    let op = (0u8..22, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
+    let op = (0u8..28, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
     proptest::collection::vec(op, 5..45)
 }
 
 /// Does one thing to the flock, if the entries' checks let it.
 #[allow(clippy::too_many_lines)]
 fn act(desk: &mut Desk, op: &Op, n: usize) {
+    if op.what > 21 {
+        if let Some(check) = blood::check(&desk.flock(), op, n) {
+            desk.has(check);
+        }
+        return;
+    }
     if op.what > 13 {
         if let Some(check) = cupboard::check(&desk.flock(), op, n) {
             desk.has(check);
@@ -79,6 +87,8 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
             d.breed = Breed::parse(["", "Fellside", "Fellside 3/4 + Hillgrey 1/4"][op.b % 3]).unwrap();
             d.name = words(op.b).filter(|_| op.b.is_multiple_of(2));
             d.note = Some("two\nlines, \"quoted\"".to_string()).filter(|_| op.b.is_multiple_of(7));
+            d.prefix = words(op.a).filter(|_| op.b.is_multiple_of(3));
+            d.section = words(op.b).filter(|_| op.a.is_multiple_of(4));
             d.meant_for = [MeantFor::Undecided, MeantFor::Breeding, MeantFor::Market][op.a % 3];
             d.pen = words(op.a).filter(|_| op.a.is_multiple_of(3));
             d.status = Status::ALL[usize::from(op.c) % Status::ALL.len()];
@@ -175,7 +185,7 @@ fn act(desk: &mut Desk, op: &Op, n: usize) {
                 from,
                 to,
                 method: words(op.a).filter(|_| op.a.is_multiple_of(4)),
-                group: None,
+                group: words(op.b).filter(|_| op.b.is_multiple_of(3)),
             };
             entry::joinings(vec![d], &flock, today)
         }

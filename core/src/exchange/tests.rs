@@ -7,6 +7,9 @@ use crate::flock::{Ended, Holding};
 use crate::terms::*;
 use std::collections::BTreeMap;
 
+#[path = "tests_blood.rs"]
+mod blood;
+
 pub(super) const TODAY: &str = "2026-11-25";
 
 pub(super) fn day(text: &str) -> Day {
@@ -90,7 +93,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             other => format!("{other:?}"),
         };
         let mut lines = vec![format!(
-            "called {} marks {marks:?} {:?} {:?} {:?} {:?} dam {:?} sire {sires:?} genetic {:?} {rearing} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+            "called {} marks {marks:?} {:?} {:?} {:?} {:?} dam {:?} sire {sires:?} genetic {:?} {rearing} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
             a.tag(),
             a.name,
             a.sex,
@@ -108,7 +111,9 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             a.meant_for,
             a.status,
             a.status_on,
-            a.status_reason
+            a.status_reason,
+            a.prefix,
+            a.section
         )];
         if let Some(b) = &f.birth {
             lines.push(format!(
@@ -134,7 +139,8 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             ));
         }
         for j in f.joinings.iter().filter(|j| j.struck.is_none()) {
-            lines.push(format!("joining {} {:?} {:?} {:?}", who(j.ram), j.from, j.to, j.method));
+            let (when, group) = ((j.from, j.to), &j.group);
+            lines.push(format!("joining {} {when:?} {:?} {group:?}", who(j.ram), j.method));
         }
         for w in f.weighings.iter().filter(|w| w.struck.is_none()) {
             lines.push(format!("weighing {:?} {:?} {:?}", w.at, w.weight, w.note));
@@ -153,6 +159,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             });
             lines.push(format!("{t:?} {:?} {course:?}", prescription.map(|p| said(flock, p))));
         }
+        blood::told(f, &who, &mut lines);
         let moves: Vec<_> = f.movements.iter().filter(|m| m.struck.is_none()).collect();
         for m in &moves {
             // Of a day only which is the last is told.

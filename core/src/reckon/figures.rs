@@ -25,6 +25,12 @@ impl Mean {
         self.n += 1;
     }
 
+    /// Takes those of another mean in.
+    pub fn join(&mut self, other: Self) {
+        self.sum += other.sum;
+        self.n += other.n;
+    }
+
     /// The mean, if there is any.
     pub fn mean(self) -> Option<Weight> {
         (self.n > 0)

@@ -1,5 +1,6 @@
 //! What the made-up flock must be: true to nature, the same for a seed, whole at any size and day.
 
+mod blood;
 mod special;
 mod truths;
 
@@ -67,7 +68,18 @@ fn digest(flock: &Flock) -> String {
                 let lambs: Vec<String> = l.lambs.iter().map(|x| tag(Some(*x))).collect();
                 lines.push(format!("{:?} {} {:?} {:?} {lambs:?}", l.at, tag(l.ram), l.ease, l.help));
             }
-            lines.extend(f.joinings.iter().map(|j| format!("{} {:?} {:?}", tag(Some(j.ram)), j.from, j.to)));
+            lines.extend(
+                f.joinings
+                    .iter()
+                    .map(|j| format!("{} {:?} {:?} {:?}", tag(Some(j.ram)), j.from, j.to, j.group)),
+            );
+            lines.push(format!("{:?} {:?}", a.prefix, a.section));
+            lines.extend(
+                f.marks.iter().map(|m| format!("{} {} {:?} {:?}", m.on, tag(m.ram), m.kind, m.colour)),
+            );
+            lines.extend(f.crayons.iter().map(|c| format!("{} {}", c.on, c.colour)));
+            lines.extend(f.scans.iter().map(|s| format!("{} {:?} {:?}", s.on, s.found, s.age_days)));
+            lines.extend(f.tests.iter().map(|t| format!("{} {} {:?}", t.on, t.found.kind(), t.number)));
             lines.extend(f.weighings.iter().map(|w| format!("{:?} {}", w.at, w.weight.grams())));
             lines.extend(
                 f.treatments

@@ -21,15 +21,18 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if state.kind.group() == super::REGISTERS {
         under(ui, ctx, state, form);
     }
-    if state.kind.is_joinings() {
+    if state.kind.is_joinings() || state.kind.is_blood() {
+        let of: &[_] = if state.kind.is_blood() { &super::OF_BLOOD } else { &super::OF_JOININGS };
         let mut which = Some(state.kind);
-        form.choice(ui, &Choice::new("Which", &super::OF_JOININGS), &mut which);
+        form.choice(ui, &Choice::new("Which", of), &mut which);
         if let Some(kind) = which.filter(|k| *k != state.kind) {
             state.turn_to(kind);
         }
     }
     if state.kind.is_whole() {
-        days(ui, ctx, state, form);
+        if !state.kind.is_blood() {
+            days(ui, ctx, state, form);
+        }
         sheet(ui, ctx, state, form);
         return;
     }
@@ -64,7 +67,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         let mut per = Some(state.per_sheet.unwrap_or(4));
         form.choice(ui, &Choice::new("On a sheet", &SHEETS), &mut per);
         state.per_sheet = per;
-    } else if !state.kind.is_pedigree() {
+    } else if !state.kind.is_pedigree() && !state.kind.is_blood() {
         days(ui, ctx, state, form);
     }
     sheet(ui, ctx, state, form);
@@ -159,6 +162,9 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "all animals",
         PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
+        PaperKind::SaleList => "those for the market",
+        PaperKind::Progeny => "all rams with lambs",
+        PaperKind::Diversity => "the whole flock",
         PaperKind::Timeline => "the whole flock",
         PaperKind::Pedigree | PaperKind::Ancestors => "one animal",
     };
@@ -188,10 +194,14 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     });
     let left = state.asking.left_out;
     if left > 0 {
-        let whom = if state.kind == PaperKind::LambCards { "lambs" } else { "ewes" };
+        let whom = match state.kind {
+            PaperKind::LambCards => "the cards are for lambs",
+            PaperKind::Progeny => "this paper is for rams",
+            _ => "the cards are for ewes",
+        };
         let is = if left == 1 { "is" } else { "are" };
         indented(ui, |ui| {
-            look::word(ui, Kind::Caution, &format!("{left} of them {is} left out: the cards are for {whom}"));
+            look::word(ui, Kind::Caution, &format!("{left} of them {is} left out: {whom}"));
         });
     }
     let back = match state.kind {
@@ -201,6 +211,9 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "All animals instead",
         PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
+        PaperKind::SaleList => "Those for the market instead",
+        PaperKind::Progeny => "All rams with lambs instead",
+        PaperKind::Diversity => "The whole flock instead",
         PaperKind::Timeline => "The whole flock instead",
         PaperKind::Pedigree | PaperKind::Ancestors => "Another animal instead",
     };

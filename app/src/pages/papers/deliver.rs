@@ -116,6 +116,15 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::DueList => {
             "Every ewe that is expected, by day, with room for what happened. A scan counts lambs seen, not lambs born."
         }
+        PaperKind::SaleList => {
+            "Each animal with parents, inbreeding, tests and its first clear day, and room for the price. Label, vet and local law decide."
+        }
+        PaperKind::Progeny => {
+            "Every lamb of a ram by season with weights and what became of it. Lambs that are perhaps his are marked and count in no mean."
+        }
+        PaperKind::Diversity => {
+            "The figures of Blood with pictures: inbreeding by year, founders, ages, lines, and what to do about each."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

@@ -46,6 +46,12 @@ pub enum PaperKind {
     JoiningSheet,
     /// The ewes that are due.
     DueList,
+    /// Animals for sale.
+    SaleList,
+    /// A ram's lambs by season.
+    Progeny,
+    /// The diversity of the flock.
+    Diversity,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -80,17 +86,25 @@ impl PaperKind {
             Self::Ancestors => "Pedigree drawing",
             Self::JoiningSheet => "Joining sheet",
             Self::DueList => "Due list",
+            Self::SaleList => "Sale list",
+            Self::Progeny => "Ram's progeny",
+            Self::Diversity => "Diversity report",
         }
     }
 
     /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder) || self.is_joinings()
+        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity) || self.is_joinings()
     }
 
     /// It is of joinings.
     pub(super) fn is_joinings(self) -> bool {
         matches!(self, Self::JoiningSheet | Self::DueList)
+    }
+
+    /// It is of blood: of the animals as they stand, whatever the days.
+    pub(super) fn is_blood(self) -> bool {
+        matches!(self, Self::SaleList | Self::Progeny | Self::Diversity)
     }
 
     /// It is of one day.
@@ -108,6 +122,7 @@ impl PaperKind {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
             Self::Ancestors => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
+            Self::Progeny | Self::Diversity => Self::SaleList,
             other => other,
         }
     }
@@ -292,7 +307,14 @@ const UNDER: [(u8, &str); 4] =
 const OF_JOININGS: [(PaperKind, &str); 2] =
     [(PaperKind::JoiningSheet, "joining sheet"), (PaperKind::DueList, "due list")];
 
-const KINDS: [(PaperKind, &str); 8] = [
+/// What stands under 'Blood'.
+const OF_BLOOD: [(PaperKind, &str); 3] = [
+    (PaperKind::SaleList, "sale list"),
+    (PaperKind::Progeny, "ram's progeny"),
+    (PaperKind::Diversity, "diversity"),
+];
+
+const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -301,6 +323,7 @@ const KINDS: [(PaperKind, &str); 8] = [
     (REGISTERS, "Registers"),
     (PaperKind::Pedigree, "Pedigree"),
     (PaperKind::JoiningSheet, "Joinings"),
+    (PaperKind::SaleList, "Blood"),
 ];
 
 /// Room kept for the choices on the left.

@@ -69,6 +69,16 @@ pub(super) fn nothing(state: &State) -> &'static str {
         }
         (_, PaperKind::JoiningSheet) => "No group ran in these days: join ewes first, or choose other days.",
         (_, PaperKind::DueList) => "No ewe is expected in these days: join ewes first, or choose other days.",
+        (Whom::Usual | Whom::Chosen, PaperKind::SaleList) => {
+            "No animal is meant for the market: choose the animals, or write on their leaves what they are meant for."
+        }
+        (Whom::Usual | Whom::Chosen, PaperKind::Progeny) => {
+            "No ram here has lambs in the book: choose one that has."
+        }
+        (Whom::One, PaperKind::Progeny) => "Which ram? Choose him by any part of his tag.",
+        (_, PaperKind::Diversity) => {
+            "No animal is in the flock, or its pedigree runs in a circle: look under Blood, Doubts."
+        }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
         (Whom::Usual, PaperKind::Declaration) => {

@@ -167,7 +167,12 @@ pub fn crayons(drafts: Vec<CrayonDraft>, flock: &Flock, today: Day) -> Check {
         faults.not_ahead(Field::row("on", row), d.on, today);
         let ram = part(&mut faults, flock, d.ram, Sex::Ram, Field::row("ram", row), d.on);
         let colour = d.colour.trim().to_string();
-        if let Some(r) = ram.filter(|r| colour.is_empty() && crayon_on(r, d.on).is_none()) {
+        let put_on = all.iter().filter(|c| c.ram == d.ram && c.on <= d.on).max_by_key(|c| (c.on, c.id));
+        let wears = |r: &AnimalFile| match put_on {
+            Some(c) => !c.colour.is_empty(),
+            None => crayon_on(r, d.on).is_some(),
+        };
+        if let Some(r) = ram.filter(|r| colour.is_empty() && !wears(r)) {
             let why = BloodRefused::NoCrayon(r.animal.tag().into());
             faults.refuse(Field::row("colour", row), why.into());
         }

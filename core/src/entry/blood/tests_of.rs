@@ -33,7 +33,9 @@ pub fn gene_tests(drafts: Vec<GeneTestDraft>, flock: &Flock, today: Day) -> Chec
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
     let mut tests: Vec<GeneTest> = Vec::new();
+    // Animals as the tests leave them, each with the row of the last test that moved it.
     let mut parents: Vec<Animal> = Vec::new();
+    let mut rows: Vec<usize> = Vec::new();
     for (row, d) in drafts.into_iter().enumerate() {
         faults.not_ahead(Field::row("on", row), d.on, today);
         let new = GeneTest {
@@ -55,16 +57,26 @@ pub fn gene_tests(drafts: Vec<GeneTestDraft>, flock: &Flock, today: Day) -> Chec
         let known = parents.iter().position(|a| a.id == new.animal);
         let stands = known.map_or_else(|| f.animal.clone(), |at| parents[at].clone());
         if let Some(settled) = settled(&stands, &new.found, flock) {
-            let view = crate::entry::pedigree::Pedigree::with_edit(flock, &settled);
-            crate::entry::pedigree::parents(&mut faults, &view, settled.id, row);
-            crate::entry::pedigree::loops(&mut faults, &view, std::iter::once((row, settled.id)));
             match known {
-                Some(at) => parents[at] = settled,
-                None => parents.push(settled),
+                Some(at) => (parents[at], rows[at]) = (settled, row),
+                None => {
+                    parents.push(settled);
+                    rows.push(row);
+                }
             }
         }
         tests.push(new);
     }
+    // What an earlier test settled a later one may unsettle: only where they end is looked at, all together.
+    let moved = |a: &Animal| flock.animal(a.id) != Some(a);
+    let rows: Vec<usize> = rows.into_iter().zip(&parents).filter(|(_, a)| moved(a)).map(|(r, _)| r).collect();
+    parents.retain(moved);
+    let view = crate::entry::pedigree::Pedigree::with_edits(flock, &parents);
+    for (row, a) in rows.iter().zip(&parents) {
+        crate::entry::pedigree::parents(&mut faults, &view, a.id, *row);
+    }
+    let ends = rows.iter().copied().zip(parents.iter().map(|a| a.id));
+    crate::entry::pedigree::loops(&mut faults, &view, ends);
     let because = (!parents.is_empty()).then(|| "a parentage test".to_string());
     let checked = faults.or(|| {
         let sentence = match tests.as_slice() {

@@ -197,7 +197,7 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
 fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Day) -> Vec<String> {
     let Some(dam) = dam.and_then(|d| flock.file(d)) else { return Vec::new() };
     let (from, to) = service(born);
-    let joined = fits(dam, born);
+    let joined = fits(flock, dam, born);
     let mut all = Vec::new();
     for r in rams {
         let (id, tag) = (r.animal.id, r.animal.tag());

@@ -71,7 +71,7 @@ fn not_joined(found: &mut Found<'_>, f: &AnimalFile) {
     let Some(dam) = lamb.dam.filter(|_| lamb.genetic_dam.is_none()).and_then(|d| found.file(d)) else {
         return;
     };
-    let with = fits(dam, born);
+    let with = fits(found.flock, dam, born);
     if with.is_empty() || with.iter().any(|fit| fit.ram == sire && fit.off == 0) {
         return;
     }
