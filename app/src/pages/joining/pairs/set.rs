@@ -15,6 +15,8 @@ pub(super) struct Set {
     number: u64,
     pub version: u64,
     pub pairs: Pairs,
+    /// The set as it was proposed.
+    proposed: Pairs,
     /// What the proposal came to, before changes by hand.
     pub before: Totals,
     pub totals: Totals,
@@ -40,6 +42,7 @@ impl Set {
                 number: found.number,
                 version: found.version,
                 pairs: found.pairs.clone(),
+                proposed: found.pairs.clone(),
                 before: totals.clone(),
                 totals,
                 amiss: Vec::new(),
@@ -64,7 +67,7 @@ impl Set {
 
     /// One of the next best sets, with what moves in it kept.
     pub fn take(&mut self, flock: &Flock, other: &Alternative) {
-        let mut pairs = self.pairs.clone();
+        let mut pairs = self.proposed.clone();
         for m in &other.moved {
             pairs = pairs.move_alone(m.ewe, m.to).unwrap_or(pairs);
         }
