@@ -165,7 +165,8 @@ fn a_test_is_amended_and_struck_out_with_a_reason() {
     assert!(says(&h, "Test of R2"));
     press(&mut h, Key::A);
     assert!(has_keyboard(&h, Role::TextInput, "Day"));
-    enter(&mut h, &["", "", "", "", "G-78", "2", ""]);
+    retype(&mut h, "Report number", "G-78");
+    enter(&mut h, &["", "2", ""]);
     assert!(has_keyboard(&h, Role::TextInput, "Reason"));
     press(&mut h, Key::Enter);
     assert!(says(&h, "a reason is needed"));
@@ -261,6 +262,16 @@ fn sections_and_breed_parts() {
     assert_eq!(f.animal(all[7]).and_then(|a| a.section.clone()).as_deref(), Some("Section B"));
 }
 
+/// Types the rules of grading up anew.
+fn lines(h: &mut Page, text: &str) {
+    h.get_by_role_and_label(Role::MultilineTextInput, "Grading up").focus();
+    h.run();
+    ctrl(h, Key::A);
+    press(h, Key::Delete);
+    h.event(egui::Event::Paste(text.to_owned()));
+    h.run();
+}
+
 #[test]
 fn registry_particulars_in_the_forms() {
     let folder = Folder::new();
@@ -276,11 +287,11 @@ fn registry_particulars_in_the_forms() {
     retype(&mut h, "Prefix", "Thornley");
     retype(&mut h, "Registry", "Fellside Sheep Society");
     retype(&mut h, "Days in lamb", "Fellside 148");
-    retype(&mut h, "Grading up", "[ladder]\n[[section]]\nname = \"Half\"\nleast = \"some\"\n");
+    lines(&mut h, "[ladder]\n[[section]]\nname = \"Half\"\nleast = \"some\"\n");
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "line 4: 'some' is no share"));
     assert_eq!(flock(&h).holding().prefix, "", "nothing written");
-    retype(&mut h, "Grading up", "[ladder]\n[[section]]\nname = \"Half\"\nleast = \"1/2\"\n");
+    lines(&mut h, "[ladder]\n[[section]]\nname = \"Half\"\nleast = \"1/2\"\n");
     ctrl(&mut h, Key::Enter);
     let f = flock(&h);
     let kept = f.holding();

@@ -177,7 +177,7 @@ impl Genes {
     }
 
     /// The same for one ram and many ewes, in their order; empty for an animal the book does not know. Ewes that are
-    /// kin of the ram are reckoned together with him, not one by one, as far as that is not too wide.
+    /// kin of the ram are reckoned together with him, not one by one, as far as that is not too wide; then, where they are more than 64, nearly.
     pub fn risks(&self, ram: AnimalId, ewes: &[AnimalId]) -> Vec<Vec<Risk>> {
         let mut all = vec![Vec::new(); ewes.len()];
         let Some((ram, known)) = self.pairs(ram, ewes) else { return all };
@@ -227,10 +227,13 @@ fn chance(of: &[f64], exact: bool) -> Chance {
     Chance { clear: at(0), carrier: at(1), affected: at(2), exact }
 }
 
-/// All ewes at once where that is not too wide, else one by one.
+/// Of more ewes than these, those that are too wide together are not looked at one by one.
+const ONE_BY_ONE: usize = 64;
+
+/// All ewes at once where that is not too wide, else one by one where they are few.
 fn lambs(solved: &Solved, ram: u32, ewes: &[u32]) -> Vec<(Vec<f64>, bool)> {
     let all = solved.lambs(ram, ewes);
-    if ewes.len() < 2 || all.iter().all(|(_, exact)| *exact) {
+    if !(2..=ONE_BY_ONE).contains(&ewes.len()) || all.iter().all(|(_, exact)| *exact) {
         return all;
     }
     let again = |(i, (lamb, exact)): (usize, (Vec<f64>, bool))| {

@@ -250,3 +250,46 @@ fn what_is_too_wide_is_said_to_be_approximate() {
     assert_eq!(exact::marginals(&locus, &f, &group, &left).err(), Some(exact::Failed::TooWide));
     assert!(members(left[0]).count() == 3);
 }
+
+#[test]
+#[ignore]
+fn timing() {
+    for (n, t) in [(2_000u32, 60), (2_000, 600), (100_000, 60), (100_000, 2_000)] {
+        let mut dice = Dice(99);
+        let size = n / 20;
+        let parents: Vec<[u32; 2]> = (0..n)
+            .map(|i| {
+                let g = i / size;
+                if g == 0 {
+                    return [N, N];
+                }
+                let base = (g - 1) * size;
+                [base + dice.below(size / 25 + 2) * 2 % size, base + dice.below(size)]
+            })
+            .collect();
+        let mut said = vec![7; n as usize];
+        // Real genotypes, dropped through.
+        let locus = Locus::new(vec![0.9, 0.1]);
+        let mut is = vec![0usize; n as usize];
+        for i in 0..n as usize {
+            let a = |p: u32, dice: &mut Dice| {
+                if p == N {
+                    u8::from(dice.below(10) == 0)
+                } else {
+                    locus.genotypes[is[p as usize]][dice.below(2) as usize]
+                }
+            };
+            let (x, y) = (a(parents[i][0], &mut dice), a(parents[i][1], &mut dice));
+            is[i] = locus.of(x, y);
+        }
+        for _ in 0..t {
+            let at = (n - 1 - dice.below(n / 3)) as usize;
+            said[at] = 1 << is[at];
+        }
+        let f = folk(&parents);
+        let start = std::time::Instant::now();
+        let s = Solved::of(locus, &f, said);
+        let exact = (0..n).filter(|i| s.exact(*i)).count();
+        eprintln!("{n} {t}: {:?} exact {exact} clashes {}", start.elapsed(), s.clashes.len());
+    }
+}

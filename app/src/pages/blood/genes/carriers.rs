@@ -4,7 +4,7 @@ use super::super::super::list::{By, List, Row, fits, height, into_table, search_
 use super::super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, TableState};
-use crate::parts::{Choice, Field, Form, PickerState};
+use crate::parts::{Choice, Field, Form, Picker, PickerState};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::genes::{Chance, Genes, Settings, percent};
 use hirsel_core::terms::{AnimalId, PrionAllele, Sex, counted};
@@ -189,19 +189,21 @@ pub(super) fn view(
         );
         return;
     }
-    super::halves(ui, 0.42, state, |ui, state| left(ui, ctx, state, into), |ui, state| right(ui, state, out));
+    super::halves(ui, 0.45, state, |ui, state| left(ui, ctx, state, into), |ui, state| right(ui, state, out));
 }
 
 fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, into: &mut bool) {
-    let mut form = Form::new(ui, "carriers").label_width(120.0);
+    let mut form = Form::new(ui, "carriers").label_width(90.0);
     form.focus_once(ui, into, "Gene");
     let names: Vec<(usize, &str)> = t.names.iter().map(String::as_str).enumerate().collect();
     let mut at = t.names.iter().position(|n| *n == t.gene);
     form.choice(ui, &Choice::new("Gene", &names), &mut at);
     let chosen = at.and_then(|at| t.names.get(at)).cloned();
     look::subheading(ui, "What a mating risks");
-    form.animal(ui, ctx, "Ewe", &mut t.ewe, None, |f| f.animal.sex == Sex::Ewe);
-    form.animal(ui, ctx, "Ram", &mut t.ram, None, |f| f.animal.sex != Sex::Ewe);
+    let version = ctx.flock.version();
+    let (ewe, ram) = (Picker::new("Ewe", version).width(200.0), Picker::new("Ram", version).width(200.0));
+    form.picker(ui, &ewe, &mut t.ewe, |x| ctx.find(x, |f| f.animal.sex == Sex::Ewe));
+    form.picker(ui, &ram, &mut t.ram, |x| ctx.find(x, |f| f.animal.sex != Sex::Ewe));
     risk(ui, ctx, t);
     ui.add_space(space::S);
     let scrapie = t.gene == SCRAPIE;

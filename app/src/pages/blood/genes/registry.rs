@@ -120,14 +120,14 @@ pub(super) fn view(
     }
     let columns = [
         Column::new("Animal", 70.0),
-        Column::new("Prefix", 86.0),
-        Column::new("Number", 88.0),
-        Column::new("Section", 92.0),
+        Column::new("Prefix", 84.0),
+        Column::new("Number", 80.0),
+        Column::new("Section", 100.0),
         Column::new("Qualifies for", 104.0),
         Column::new("Breed parts", 130.0).rest(),
         Column::new("Remark", 150.0).rest(),
     ];
-    let below = 96.0;
+    let below = 76.0;
     let most = ((ui.available_height() - below) / space::ROW).max(5.0) as usize;
     let size = egui::vec2(ui.available_width(), height(state.list.rows.len(), 4, most.saturating_sub(1)));
     ui.allocate_ui(size, |ui| {
@@ -231,6 +231,10 @@ fn row(grading: &Grading, f: &AnimalFile, whom: Whom, search: &str) -> Option<Ro
         (None, _) if up.is_some() && g.written.is_some() => {
             let words = format!("can be moved up to {qualifies}");
             (Cell::chip(Kind::Good, words.clone()), words)
+        }
+        (None, _) if up.is_some() => {
+            let words = "qualifies, not written".to_string();
+            (Cell::text(words.clone()).faint(), words)
         }
         (None, [first, ..]) => {
             let words = format!("for {next}: {first}");

@@ -6,7 +6,7 @@ use super::kept;
 use super::typed::{Typed, Wrong, columns};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use crate::parts::{Field, Form, FormEvent, PickerState};
+use crate::parts::{Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{self, GeneTestDraft, Refusal};
 use hirsel_core::flock::{AnimalFile, GeneTest};
 use hirsel_core::terms::{AnimalId, Day, GeneTestId, counted};
@@ -72,7 +72,7 @@ pub(super) fn view(
     let mut more = Vec::new();
     super::halves(
         ui,
-        0.44,
+        0.46,
         state,
         |ui, state| form(ui, ctx, state, out),
         |ui, state| list(ui, state, &mut more),
@@ -81,7 +81,7 @@ pub(super) fn view(
 }
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
-    let mut form = Form::new(ui, "gene test").label_width(120.0);
+    let mut form = Form::new(ui, "gene test").label_width(110.0);
     if let Some(label) = t.focus {
         let mut wish = true;
         form.focus_once(ui, &mut wish, label);
@@ -95,7 +95,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     ui.add_space(space::S);
     look::faint(ui, "One animal, Enter by Enter:");
     form.field(ui, &Field::new("Note").width(220.0), &mut t.typed.note);
-    form.animal(ui, ctx, "Animal", &mut t.animal, animal.as_deref(), |_| true);
+    let picker = Picker::new("Animal", ctx.flock.version()).width(200.0).refusal(animal.as_deref());
+    form.picker(ui, &picker, &mut t.animal, |x| ctx.find(x, |_| true));
     t.typed.shows(ui, ctx, &mut form, &beside);
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
@@ -168,11 +169,11 @@ fn list(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
         return;
     }
     let columns = [
-        Column::new("Day", 98.0),
-        Column::new("Animal", 70.0),
-        Column::new("Test for", 92.0).rest(),
-        Column::new("Result", 116.0).rest(),
-        Column::new("Laboratory", 96.0).rest(),
+        Column::new("Day", 96.0),
+        Column::new("Animal", 66.0),
+        Column::new("Test for", 84.0).rest(),
+        Column::new("Result", 100.0).rest(),
+        Column::new("Laboratory", 112.0).rest(),
     ];
     let size = egui::vec2(ui.available_width(), height(state.list.rows.len(), 3, 15));
     ui.allocate_ui(size, |ui| {
