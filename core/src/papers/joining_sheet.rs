@@ -224,4 +224,4 @@ fn row(flock: &Flock, group: &Group, f: &AnimalFile, mine: &[&Joining], kindred:
 }
 
 #[cfg(test)]
-pub(in crate::papers) mod tests;
+mod tests;
