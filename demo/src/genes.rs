@@ -139,7 +139,8 @@ impl Maker<'_> {
         }
         let hoggs = self.here(self.today, |s| !s.kept && s.season.is_some_and(|x| x < self.last));
         let flock = self.flock();
-        for a in hoggs.iter().filter_map(|at| flock.animal(self.sheep[*at].id)) {
+        for at in hoggs {
+            let Some(a) = flock.animal(self.sheep[at].id) else { continue };
             let mut edit = a.clone();
             edit.meant_for = MeantFor::Market;
             self.push(entry::edit_animal(edit, None, &flock, self.today), WORD);
