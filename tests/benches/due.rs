@@ -35,7 +35,7 @@ fn twins(flock: &Flock, _: &Board, n: u64) -> Sure {
     let draft = LambingDraft {
         ewe: e.ewe,
         at: Moment::day(today()),
-        sire: hirsel_core::flock::Sire::Known(e.ram),
+        sire: hirsel_core::flock::Sire::Known(e.rams[0]),
         ease: None,
         help: None,
         note: None,
