@@ -70,7 +70,7 @@ fn twins(flock: &Flock, n: u64) -> Sure {
     let draft = LambingDraft {
         ewe: e.ewe,
         at: Moment::day(today()),
-        sire: Sire::Known(e.ram),
+        sire: Sire::Known(e.rams[0]),
         ease: None,
         help: None,
         note: None,
