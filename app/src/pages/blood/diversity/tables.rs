@@ -33,7 +33,7 @@ fn sight(look: Look) -> Sight {
         Look::Founders => Sight {
             name: "Founders",
             one: "founder",
-            words: "Animals at the top of all pedigrees, with their share of the blood that lives. The dark part of a bar is \
+            words: "Animals at the top of all pedigrees, with their share of the blood that lives. The filled part of a bar is \
                     what is left of that founder's own genes. Short bars with few carriers are what may be lost next.",
             heads: &["founder", "share", "genes_kept", "living_carriers"],
             columns: vec![
@@ -58,14 +58,14 @@ fn sight(look: Look) -> Sight {
         Look::DamLines => Sight {
             name: "Lines of dams",
             one: "line",
-            words: "From the oldest known dam down through ewes alone. The dark part of a bar is ewes: they pass it on.",
+            words: "From the oldest known dam down through ewes alone. The filled part of a bar is ewes: they pass it on.",
             heads: &["dam", "animals", "ewes", "rams_and_wethers"],
             columns: line_columns("Oldest dam"),
         },
         Look::RamFamilies => Sight {
             name: "Ram families",
             one: "family",
-            words: "From the oldest known sire down through rams alone. The dark part of a bar is rams and wethers.",
+            words: "From the oldest known sire down through rams alone. The filled part of a bar is rams and wethers.",
             heads: &["sire", "animals", "ewes", "rams_and_wethers"],
             columns: line_columns("Oldest sire"),
         },
