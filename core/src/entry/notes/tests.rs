@@ -192,31 +192,6 @@ fn what_is_missing_is_marked_where_it_is_missing() {
     assert!(unknown.pieces[0].readings[0].doubts[0].says.contains("not in the cupboard"));
 }
 
-#[test]
-fn the_sire_is_the_one_that_was_joined() {
-    let mut flock = flock();
-    let mut ewe = flock.file(id(&flock, "0398")).unwrap().clone();
-    ewe.joinings.push(crate::flock::Joining {
-        id: JoiningId::new(),
-        ewe: ewe.animal.id,
-        ram: id(&flock, "R7"),
-        from: day("2025-10-24"),
-        to: None,
-        method: None,
-        group: None,
-        struck: None,
-    });
-    flock.put(ewe);
-    let words = Words::of(&flock, day(TODAY));
-    let sire = |line: &str| match read(line, &flock, &words, day(TODAY)).pieces[0].readings[0].draft.clone() {
-        Some(Draft::Lambing(d)) => d.sire,
-        other => panic!("{other:?}"),
-    };
-    assert_eq!(sire("0398 single: ewe"), Sire::Known(id(&flock, "R7")));
-    assert_eq!(sire("0398 single, sire not known: ewe"), Sire::Unknown);
-    assert_eq!(sire("0398 single by R7 or R8: ewe"), Sire::OneOf(vec![id(&flock, "R7"), id(&flock, "R8")]));
-}
-
 mod random {
     use super::*;
     use crate::entry::{PenMoveDraft, RemarkDraft, StandingDraft, TreatmentDraft, WeighingDraft};

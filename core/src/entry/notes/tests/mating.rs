@@ -6,6 +6,31 @@ use crate::entry::{MarkDraft, ScanDraft};
 use proptest::prelude::*;
 
 #[test]
+fn the_sire_is_the_one_that_was_joined() {
+    let mut flock = flock();
+    let mut ewe = flock.file(id(&flock, "0398")).unwrap().clone();
+    ewe.joinings.push(crate::flock::Joining {
+        id: JoiningId::new(),
+        ewe: ewe.animal.id,
+        ram: id(&flock, "R7"),
+        from: day("2025-10-24"),
+        to: None,
+        method: None,
+        group: None,
+        struck: None,
+    });
+    flock.put(ewe);
+    let words = Words::of(&flock, day(TODAY));
+    let sire = |line: &str| match read(line, &flock, &words, day(TODAY)).pieces[0].readings[0].draft.clone() {
+        Some(Draft::Lambing(d)) => d.sire,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(sire("0398 single: ewe"), Sire::Known(id(&flock, "R7")));
+    assert_eq!(sire("0398 single, sire not known: ewe"), Sire::Unknown);
+    assert_eq!(sire("0398 single by R7 or R8: ewe"), Sire::OneOf(vec![id(&flock, "R7"), id(&flock, "R8")]));
+}
+
+#[test]
 fn marks_crayons_and_scans_as_a_keeper_writes_them() {
     let all = [
         ("0398 marked by R7; 0391 marked blue", "0398 marked by R7|0391 marked blue"),
