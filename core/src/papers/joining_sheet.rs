@@ -13,6 +13,7 @@ use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
 use crate::terms::{AnimalId, Day, counted};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 const GROUP: Look = Look::new(Face::SerifStrong, 13.0);
@@ -57,7 +58,18 @@ pub fn joining_sheet(
     let ewes: usize = chosen.iter().map(|g| g.ewes.len()).sum();
     let days = format!("{} in {}", counted(ewes, "ewe"), counted(chosen.len(), "group"));
     let heads = Heads::of(flock.holding(), "Joining sheet", &days, options.sheet, turn);
-    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    // The group whose ewes run on when a page is turned; empty between groups.
+    let running = RefCell::new(String::new());
+    let head = |page: &mut Page, number: usize| {
+        let y = heads.paint(page, number);
+        let group = running.borrow();
+        if number == 0 || group.is_empty() {
+            return y;
+        }
+        let look = GROUP.size(10.5);
+        page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &format!("{group} (continued)"));
+        y + look.leading_mm() + 1.0
+    };
     let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
@@ -67,7 +79,7 @@ pub fn joining_sheet(
         if !watch(i, total) {
             return Err(PaperFailed::Stopped);
         }
-        one(&mut flow, flock, group, &kindred, today, watch)?;
+        one(&mut flow, flock, group, &kindred, today, (&running, watch))?;
     }
     let odd = odd_letters(&flow.pages);
     if !odd.is_empty() {
@@ -106,7 +118,7 @@ fn one(
     group: &Group,
     kindred: &Kindred,
     today: Day,
-    watch: Watch<'_>,
+    (running, watch): (&RefCell<String>, Watch<'_>),
 ) -> Result<(), PaperFailed> {
     flow.y += 3.5;
     flow.need(44.0);
@@ -139,7 +151,10 @@ fn one(
         let mine = of_ewe.get(&f.animal.id).unwrap_or(&none);
         row(flock, group, f, mine, kindred)
     });
-    table(today).flow(flow, rows, watch)
+    *running.borrow_mut() = group.title(flock);
+    let done = table(today).flow(flow, rows, watch);
+    running.borrow_mut().clear();
+    done
 }
 
 /// `R7 Duke since 5 Nov 2026. Crayon blue since 5 Nov; the next colour is due on 22 Nov.`

@@ -22,8 +22,11 @@ pub(super) struct Ewes {
     all: bool,
     /// Pens with their ewes, of this version of the flock.
     #[serde(skip)]
-    pens: Option<(u64, Vec<(String, Vec<AnimalId>)>)>,
+    pens: Option<(u64, Pens)>,
 }
+
+/// Pens by name with their ewes.
+type Pens = Vec<(String, Vec<AnimalId>)>;
 
 /// So many tags are shown before one asks for all.
 const SHOWN: usize = 14;

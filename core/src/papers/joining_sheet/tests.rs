@@ -23,6 +23,7 @@ fn every_ewe_stands_on_the_sheet_with_what_her_lambs_would_be() {
             "RamR17ThornfellDuke,with40ewessince6Nov2026.",
             "Crayonyellowsince14Nov;thenextcolourisdueon1Dec.",
             "R17andR9arebothwith0440,0441,0442from8Nov2026to11Nov2026",
+            "Bottomfield(continued)",
             "17Novyellow",
             "12.5%",
             "Th26",

@@ -239,9 +239,9 @@ fn group(season: i32, mut rows: Vec<(&AnimalFile, &Joining)>) -> Option<Group> {
     })
 }
 
-/// A share as a percentage with one decimal: `6.3 %`.
+/// A share as a percentage with one decimal, halves rounded up: a sixteenth is `6.3 %`.
 pub fn percent(share: f64) -> String {
-    format!("{:.1} %", share * 100.0)
+    format!("{:.1} %", (share * 1000.0).round() / 10.0)
 }
 
 #[cfg(test)]

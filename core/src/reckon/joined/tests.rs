@@ -81,3 +81,10 @@ fn lines_of_the_due_list_say_how_long() {
     assert_eq!(said("2026-03-30").as_deref(), Some("any day now"));
     assert_eq!(said("2026-04-07").as_deref(), Some("1 day past her last day"));
 }
+
+#[test]
+fn shares_as_keepers_read_them() {
+    for (share, said) in [(0.0, "0.0 %"), (0.0625, "6.3 %"), (0.125, "12.5 %"), (0.03125, "3.1 %")] {
+        assert_eq!(percent(share), said);
+    }
+}
