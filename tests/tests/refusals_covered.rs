@@ -21,9 +21,10 @@ const ENUMS: [(&str, &str); 11] = [
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 16] = [
+const WINDOW_ONLY: [(&str, &str); 17] = [
     ("Treatment", "holds the words of another message"),
     ("Cupboard", "holds the words of another message"),
+    ("Blood", "holds the words of another message"),
     ("Merge", "holds the words of another message"),
     ("Missing", "a form's empty field; a table's blank value is told by the reader of the table"),
     ("NoSuchAnimal", "a form's field; a table has its own words"),
