@@ -1,12 +1,12 @@
 //! What a visit asks for, in a release build: the inspector's folder of sixty ewes over five years (bound: 2 s), and the
-//! questions, the stock and the courses of a large book (the questions' bound: 200 ms for 100,000 animals).
+//! questions, the doubts of the pedigree, the stock and the courses of a large book (the questions' bound: 200 ms for 100,000 animals).
 
 mod made;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use hirsel_core::book::Book;
 use hirsel_core::papers::{FolderOptions, carry_on, inspector_folder, to_pdf};
-use hirsel_core::reckon::{courses::open_doses, stock, visit::visit};
+use hirsel_core::reckon::{courses::open_doses, doubts::Doubts, stock, visit::visit};
 use made::{today, unless_tried};
 use std::hint::black_box;
 use std::time::Duration;
@@ -34,6 +34,9 @@ fn questions(c: &mut Criterion) {
     let n = flock.len();
     c.bench_function(&format!("questions before a visit, {n} animals"), |b| {
         b.iter(|| black_box(visit(&flock, today())))
+    });
+    c.bench_function(&format!("doubts of the pedigree, {n} animals"), |b| {
+        b.iter(|| black_box(Doubts::of(&flock)));
     });
     c.bench_function(&format!("stock of {n} animals' treatments"), |b| {
         b.iter(|| black_box(stock::of(&flock, today())));

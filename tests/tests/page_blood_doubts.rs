@@ -161,7 +161,6 @@ fn a_corrected_parent_tells_what_it_changes() {
     write(&mut book, check);
     let mut h = desk(&folder, book, today);
     ctrl(&mut h, Key::Z);
-    shot::to_png(&mut h, "/tmp/truth/undid.png").expect("painted");
     assert!(says(&h, "Undid: New facts of 0301; inbreeding of 1 animal changed, 0501: 0.0 % to 25.0 %"));
     ctrl(&mut h, Key::Y);
     assert!(says(&h, "Did again: New facts of 0301; inbreeding of 1 animal changed, 0501: 25.0 % to 0.0 %"));

@@ -159,7 +159,7 @@ fn what_cannot_be_is_found_and_named() {
     assert!(
         words(&f, DoubtKind::ParentYoung, "Z1").starts_with("0412 was 182 days old when it lambed for Z1")
     );
-    assert!(words(&f, DoubtKind::ParentGone, "G1").starts_with("D1 is written as died since 4 Jan 2025"));
+    assert!(words(&f, DoubtKind::ParentGone, "G1").starts_with("D1 is written as dead since 4 Jan 2025"));
     let near = &about(&f, DoubtKind::LambingsNear, "0417")[0];
     assert!(near.0.contains("25 Mar 2026 and 1 Apr 2026, 7 days apart"), "{}", near.0);
     assert!(matches!(near.1, Link::Record(id, RecordRef::Lambing(_)) if id == e0417));

@@ -105,7 +105,7 @@ fn estimated(found: &mut Found<'_>, f: &AnimalFile) {
     }
     found.add(DoubtKind::EstimatedBirth, |_| {
         let words = format!(
-            "the day of birth of {} is not known ({}): what goes by its age is as good as that. Write the day when a paper of the seller or the registry shows it",
+            "the day of birth of {} is not known ({}): write it when a paper of the seller or the registry shows it",
             a.tag(),
             a.born.words()
         );

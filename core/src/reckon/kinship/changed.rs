@@ -37,7 +37,8 @@ pub fn changed(before: &Kindred, after: &Kindred) -> Vec<Changed> {
 /// It in one sentence: `inbreeding of 12 animals changed, most 0487: 12.5 % to 3.1 %`. None where nothing changed.
 pub fn changed_words(all: &[Changed], flock: &Flock) -> Option<String> {
     let most = all.first()?;
-    let percent = |f: f64| format!("{:.1} %", f * 100.0);
+    // Without the sign that nothing at all may carry.
+    let percent = |f: f64| format!("{:.1} %", (f * 100.0).abs());
     let which = if all.len() == 1 { "" } else { "most " };
     Some(format!(
         "inbreeding of {} changed, {which}{}: {} to {}",

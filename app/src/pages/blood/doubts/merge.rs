@@ -24,8 +24,6 @@ pub(super) struct State {
     focus: Option<&'static str>,
     #[serde(skip)]
     refusals: Vec<Refusal>,
-    #[serde(skip)]
-    asked: bool,
 }
 
 const KEEP: &str = "This one stays";
@@ -45,8 +43,8 @@ impl State {
     }
 
     /// An entry of the page is written; whether it was this form's.
-    pub(super) fn after(&mut self, _ctx: &Ctx<'_>) -> bool {
-        let own = self.asked;
+    pub(super) fn after(&mut self, ctx: &Ctx<'_>) -> bool {
+        let own = self.gone.chosen().is_some_and(|id| ctx.flock.animal(id).is_none());
         if own {
             *self = Self::default();
         }
@@ -113,10 +111,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     });
     if go {
         match checked(ctx, t) {
-            Ok(intent) => {
-                t.asked = true;
-                out.push(intent);
-            }
+            Ok(intent) => out.push(intent),
             Err((label, text)) => {
                 t.focus = Some(label);
                 out.push(Intent::Say(Kind::Refuse, text));
