@@ -86,7 +86,7 @@ pub(super) fn marginals_with(
             message.iter_mut().zip(block).for_each(|(m, x)| *m += x);
         }
         let sum: f64 = message.iter().sum();
-        if !(sum > 0.0) {
+        if sum.is_nan() || sum <= 0.0 {
             return Err(Failed::Impossible);
         }
         message.iter_mut().for_each(|m| *m /= sum);
@@ -112,7 +112,7 @@ pub(super) fn marginals_with(
             }
         }
         let whole: f64 = b.table.iter().sum();
-        if !(whole > 0.0) {
+        if whole.is_nan() || whole <= 0.0 {
             return Err(Failed::Impossible);
         }
         b.table.iter_mut().for_each(|x| *x /= whole);

@@ -168,7 +168,7 @@ impl Net<'_> {
 
 fn whole(of: &mut [f64]) -> Result<(), Failed> {
     let sum: f64 = of.iter().sum();
-    if !(sum > 0.0) {
+    if sum.is_nan() || sum <= 0.0 {
         return Err(Failed::Impossible);
     }
     of.iter_mut().for_each(|x| *x /= sum);

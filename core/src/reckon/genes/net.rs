@@ -47,11 +47,11 @@ impl Folk {
                 }
             }
         };
-        for at in 0..self.len() {
-            if left[at] == 0 {
+        for (at, set) in left.iter().enumerate() {
+            if *set == 0 {
                 return Err(at as u32);
             }
-            if left[at] != all {
+            if *set != all {
                 moved(at as u32, &mut waits, &mut queue);
             }
         }

@@ -62,7 +62,7 @@ pub fn percent(share: f64) -> String {
     let of = share * 100.0;
     match of {
         p if p > 0.0 && p < 0.05 => "under 0.1 %".into(),
-        p if p < 100.0 && p >= 99.95 => "over 99.9 %".into(),
+        p if (99.95..100.0).contains(&p) => "over 99.9 %".into(),
         p => format!("{p:.1} %"),
     }
 }

@@ -68,7 +68,7 @@ impl Share {
     fn held(self) -> Self {
         let mut s = self;
         while s.den >= 1 << 63 {
-            s = Self { num: (s.num + 1) / 2, den: s.den / 2 };
+            s = Self { num: s.num.div_ceil(2), den: s.den / 2 };
         }
         s
     }

@@ -7,10 +7,9 @@ use hirsel_core::reckon::genes::HEALTHY;
 use hirsel_core::terms::{AnimalId, GeneStatus, Scrapie};
 use serde::{Deserialize, Serialize};
 
-const KINDS: [(u8, &str); 4] =
-    [(0, "scrapie genotype"), (1, "recessive gene"), (2, "parentage"), (3, "another test")];
-const STATUSES: [(u8, &str); 4] =
-    [(0, "clear"), (1, "carrier"), (2, "affected"), (3, "healthy by its looks")];
+const KINDS: [(u8, &str); 4] = [(0, "scrapie"), (1, "recessive"), (2, "parentage"), (3, "other")];
+/// What a laboratory finds, and what the keeper sees: healthy, so clear or a carrier.
+const STATUSES: [(u8, &str); 4] = [(0, "clear"), (1, "carrier"), (2, "affected"), (3, "healthy")];
 const IS: [(bool, &str); 2] = [(true, "is the parent"), (false, "cannot be the parent")];
 
 /// The test as typed.
