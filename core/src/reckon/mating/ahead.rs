@@ -77,13 +77,13 @@ pub fn ahead(pairs: &Pairs, spec: &AheadSpec, go_on: &mut dyn FnMut(u32) -> bool
         {
             let mut now = start.clone();
             let mut seed = Seed::new(spec.seed, run);
-            for year in 0..years {
+            for (year, (f, k)) in f.iter_mut().zip(k).enumerate() {
                 if !go_on(done * 100 / work.max(1)) {
                     return None;
                 }
                 done += 1;
-                f[year].push(now.crop(&spec, with_care, year == 0, &mut seed));
-                k[year].push(now.mean_kinship());
+                f.push(now.crop(&spec, with_care, year == 0, &mut seed));
+                k.push(now.mean_kinship());
             }
         }
     }

@@ -164,8 +164,8 @@ impl<'a> Search<'a> {
             }
         }
         let Some((way, mut at)) = best else { return Err(Impossible::NoRamFor(ewe)) };
-        for s in 0..n {
-            self.potential[s] += distance[s].min(way);
+        for (potential, distance) in self.potential.iter_mut().zip(&distance) {
+            *potential += (*distance).min(way);
         }
         self.end += way;
         let mut touched = vec![at];

@@ -43,11 +43,11 @@ impl Swaps {
                 }
             }
         }
-        for ram in 0..rams {
-            if many[ram] < most[ram] {
+        for (ram, ((many, most), least)) in many.iter().zip(most).zip(least).enumerate() {
+            if many < most {
                 (s.far[ram * n + rams], s.next[ram * n + rams]) = (step(0), rams);
             }
-            if many[ram] > least[ram] {
+            if many > least {
                 (s.far[rams * n + ram], s.next[rams * n + ram]) = (step(0), ram);
             }
         }

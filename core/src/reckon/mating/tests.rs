@@ -174,7 +174,7 @@ fn question(c: &mut Chance, ewes: &[AnimalId], rams: &[AnimalId], flock: &Flock)
 #[test]
 fn no_set_is_better_and_every_change_costs_what_it_is_said_to() {
     let (mut found, mut refused) = (0, 0);
-    for seed in 1..=1000u64 {
+    for seed in 1..=3_200u64 {
         let mut c = Chance(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
         let (n, m) = (1 + c.below(6) as usize, 1 + c.below(3) as usize);
         let (flock, ewes, rams) = by_chance(&mut c, n, m);
@@ -242,7 +242,7 @@ fn no_set_is_better_and_every_change_costs_what_it_is_said_to() {
         let again = pairs(&flock, &kindred, &turned, &mut |_| true).unwrap();
         assert!(again.pairs().eq(answer.pairs()), "seed {seed}");
     }
-    assert!(found > 400 && refused > 200, "{found} found, {refused} refused");
+    assert!(found >= 1_000 && refused > 200, "{found} found, {refused} refused");
 }
 
 /// Unrelated ewes and rams.

@@ -69,7 +69,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         let (inbred, by) = f(o.coancestry);
         let (settled, alone) = match (o.bar, o.settled) {
             (Some(Bar::Forbidden), _) => ("forbidden".into(), more(o.alone)),
-            (Some(Bar::OverLimit(_)), _) => ("over the limit".into(), more(o.alone)),
+            (Some(Bar::OverLimit(_)), _) => ("over limit".into(), more(o.alone)),
             (Some(Bar::KeptFor(_)), _) => ("she is kept".into(), more(o.alone)),
             (None, None) => ("no room".into(), more(o.alone)),
             (None, Some(c)) => (more(c), more(o.alone)),
@@ -124,7 +124,7 @@ pub(super) fn view(
     let columns = [
         Column::new("Ram", 60.0).rest(),
         Column::new("Inbred", 70.0).right(),
-        Column::new("All settled", 96.0).right(),
+        Column::new("All settled", 100.0).right(),
         Column::new("She alone", 84.0).right(),
     ];
     let mut chosen = None;

@@ -238,7 +238,7 @@ pub(super) fn view(
     if std::mem::take(into) && t.focus.is_none() {
         t.focus = Some("Add a ram");
     }
-    let mut form = Form::new(ui, "pairs asked").label_width(120.0);
+    let mut form = Form::new(ui, "pairs asked").label_width(104.0);
     if let Some(label) = t.focus {
         let mut wish = true;
         form.focus_once(ui, &mut wish, label);

@@ -45,10 +45,10 @@ pub(super) fn limit_words(text: &str) -> Result<String, String> {
     let Some(f) = limit(text)? else { return Ok(String::new()) };
     // Coancestry of unrelated parents' offspring (Wright 1922): full sibs ¼, half sibs ⅛, first cousins 1/16.
     Ok(match f {
-        f if f >= 0.25 => "allows full brother and sister, sire and daughter",
-        f if f >= 0.125 => "allows half brother and sister, not full",
-        f if f >= 0.0625 => "allows first cousins, not half brother and sister",
-        f if f > 0.0 => "closer than first cousins is out",
+        f if f >= 0.25 => "up to full sibs",
+        f if f >= 0.125 => "up to half sibs",
+        f if f >= 0.0625 => "up to first cousins",
+        f if f > 0.0 => "not even first cousins",
         _ => "no kin at all",
     }
     .into())

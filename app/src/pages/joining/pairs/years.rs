@@ -140,9 +140,9 @@ fn chart(ui: &mut egui::Ui, title: &str, with: &[Band], without: &[Band], words:
 }
 
 fn band(paint: &egui::Painter, all: &[Band], at: &dyn Fn(usize, f64) -> Pos2, ground: egui::Color32) {
-    for n in 1..all.len() {
-        let (l, r) = (all[n - 1], all[n]);
-        let points = vec![at(n - 1, l.high), at(n, r.high), at(n, r.low), at(n - 1, l.low)];
+    for (n, two) in all.windows(2).enumerate() {
+        let [l, r] = two else { continue };
+        let points = vec![at(n, l.high), at(n + 1, r.high), at(n + 1, r.low), at(n, l.low)];
         paint.add(Shape::convex_polygon(points, ground, Stroke::NONE));
     }
 }
