@@ -36,11 +36,10 @@ enum Deed {
     Card,
     Log,
     Timeline,
-    Pedigree,
 }
 
 /// Deed, its word, its key, and which letter of the word that is.
-const DEEDS: [(Deed, &str, Key, usize); 13] = [
+const DEEDS: [(Deed, &str, Key, usize); 12] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
@@ -53,7 +52,6 @@ const DEEDS: [(Deed, &str, Key, usize); 13] = [
     (Deed::Card, "Card", Key::C, 0),
     (Deed::Log, "Log", Key::O, 1),
     (Deed::Timeline, "Timeline", Key::I, 1),
-    (Deed::Pedigree, "Pedigree", Key::D, 2),
 ];
 
 impl Deed {
@@ -73,6 +71,10 @@ pub(super) fn keys(
     let pressed = DEEDS.iter().filter(|(deed, ..)| deed.fits(file)).find(|(_, _, key, _)| letter(ui, *key));
     if let Some((deed, ..)) = pressed {
         start(ctx, file, *deed, state, out);
+    }
+    // Its button stands beside the head of the pedigree.
+    if letter(ui, Key::D) {
+        out.push(Intent::PedigreeOf(file.animal.id));
     }
 }
 
@@ -95,7 +97,6 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
         Deed::Treat => return out.push(Intent::Treat(vec![id])),
         Deed::Log => return out.push(Intent::Print(PaperKind::TreatmentLog, vec![id])),
         Deed::Timeline => return out.push(Intent::TimelineOf(id)),
-        Deed::Pedigree => return out.push(Intent::PedigreeOf(id)),
         Deed::Card => {
             let grown = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
             let card = if grown { PaperKind::PenCards } else { PaperKind::LambCards };

@@ -28,7 +28,14 @@ struct Place {
 
 /// Draws the tree; an ancestor that was chosen is opened.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
-    look::subheading(ui, "Pedigree");
+    ui.horizontal(|ui| {
+        look::subheading(ui, "Pedigree");
+        ui.add_space(space::S);
+        let button = super::head::key_button(ui, "Drawn in full", 0);
+        if button.on_hover_text("With more generations and its offspring (D)").clicked() {
+            out.push(Intent::PedigreeOf(file.animal.id));
+        }
+    });
     let tree = grow(ctx, file.animal.id);
     let depth = tree.iter().rposition(|g| g.iter().any(Option::is_some)).map_or(1, |n| n + 1);
     let row = if depth == GENERATIONS { LOW + GAP } else { HIGH + GAP };

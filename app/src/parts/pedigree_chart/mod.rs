@@ -264,10 +264,6 @@ pub fn pedigree_chart<K: Copy + PartialEq>(
             }
         }
     });
-    if focus.has_focus() {
-        let line = egui::Stroke::new(space::RING, tokens(ui).focus);
-        ui.painter().rect_stroke(area, space::ROUND, line, egui::StrokeKind::Inside);
-    }
     events
 }
 

@@ -1,5 +1,6 @@
 //! What is said of an animal: on its certificate, and along its water.
 
+use super::super::lamb_cards::capital;
 use super::super::text::{joined, unbroken};
 use super::super::who;
 use super::Source;
@@ -19,6 +20,9 @@ pub(super) fn registry(a: &Animal) -> String {
         .into_owned()
 }
 
+/// A prefix of more characters stands behind the number, where room is short.
+const LONG_PREFIX: usize = 14;
+
 /// Tag and name of so many characters stand on one line.
 const ONE_LINE: usize = 18;
 
@@ -26,7 +30,10 @@ const ONE_LINE: usize = 18;
 fn number(a: &Animal) -> String {
     let called = a.called().is_some_and(|i| i.kind == IdentityKind::Registry);
     let number = a.worn(IdentityKind::Registry).filter(|_| !called).map(|i| i.tag.as_str());
-    joined([a.prefix.as_deref(), number].into_iter().flatten(), " ").into_owned()
+    let prefix = a.prefix.as_deref();
+    let long = prefix.is_some_and(|p| p.chars().count() > LONG_PREFIX);
+    let parts = if long { [number, prefix] } else { [prefix, number] };
+    joined(parts.into_iter().flatten(), " ").into_owned()
 }
 
 /// The registry's words where they say more than the tag it is called by.
@@ -76,7 +83,7 @@ pub(super) fn along(
 ) -> Along {
     let sign = if place.is_sire() { "♂" } else { "♀" };
     let plain = |tag: String, below: Vec<String>| {
-        let whole = format!("{}: {tag} {}", place.words(), below.join(" · "));
+        let whole = format!("{}: {tag} {}", capital(&place.words()), below.join(" · "));
         Along { tag, whole, below, ..Along::default() }
     };
     match source.tree.who(place) {
@@ -103,6 +110,10 @@ fn animal(
 ) -> Along {
     let Some(a) = source.flock.animal(id) else { return Along::default() };
     let (registry, born, inbred) = (registry_beside(a), born(a), inbred_words(source.kindred, id));
+    let told = registry.clone();
+    // A long prefix may be cut, but never the number behind it.
+    let long = a.prefix.as_deref().is_some_and(|p| p.chars().count() > LONG_PREFIX);
+    let registry = if long { number(a) } else { registry };
     let outside = if mark_outside { outside(a) } else { "" };
     let breed = a.breed.as_ref().map(ToString::to_string).unwrap_or_default();
     let year = a.born.year().map(|y| format!("born {y}")).unwrap_or_default();
@@ -117,10 +128,10 @@ fn animal(
         _ => vec![registry.clone(), born.clone(), breed.clone(), list(&[&inbred, outside])],
     };
     let name = a.name.clone().unwrap_or_default();
-    let said = list(&[&registry, &born, &breed, &inbred, outside]);
+    let said = list(&[&told, &born, &breed, &inbred, outside]);
     Along {
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
-        whole: format!("{}: {} {name} · {said}", place.words(), a.tag()),
+        whole: format!("{}: {} {name} · {said}", capital(&place.words()), a.tag()),
         apart: rich >= 2 || (rich == 1 && a.tag().chars().count() + name.chars().count() > ONE_LINE),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         known: true,

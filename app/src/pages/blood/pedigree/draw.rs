@@ -85,7 +85,7 @@ fn legend(ctx: &Ctx<'_>, tree: &Ancestry) -> String {
     let all = tree.repeats();
     let mut named: Vec<String> = all
         .iter()
-        .take(3)
+        .take(2)
         .map(|r| {
             let title = ctx.flock.animal(r.animal).map(Animal::title).unwrap_or_default();
             format!("({}) {title}", r.number)

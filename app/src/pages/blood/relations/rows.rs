@@ -38,29 +38,29 @@ impl Shape {
 pub(super) fn heads(which: Which) -> &'static [(&'static str, Shape)] {
     use Shape::{Rest, Right, Wide};
     const KIN: &[(&str, Shape)] = &[
-        ("tag", Wide(120.0)),
-        ("name", Rest(120.0)),
-        ("what", Rest(190.0)),
-        ("relation", Rest(150.0)),
-        ("inbreeding", Wide(130.0)),
-        ("a_lamb_of_the_two", Right(140.0)),
+        ("tag", Wide(92.0)),
+        ("name", Rest(100.0)),
+        ("what", Rest(160.0)),
+        ("relation", Rest(140.0)),
+        ("inbreeding", Wide(112.0)),
+        ("a_lamb_of_the_two", Right(122.0)),
     ];
     const FAMILY: &[(&str, Shape)] = &[
-        ("founder", Wide(120.0)),
-        ("name", Rest(130.0)),
-        ("what", Rest(190.0)),
-        ("in_the_flock", Right(110.0)),
-        ("known", Right(80.0)),
-        ("generations", Right(110.0)),
-        ("who", Rest(220.0)),
+        ("founder", Wide(92.0)),
+        ("name", Rest(100.0)),
+        ("what", Rest(150.0)),
+        ("in_the_flock", Right(92.0)),
+        ("known", Right(62.0)),
+        ("generations", Right(96.0)),
+        ("who", Rest(130.0)),
     ];
     const BREED: &[(&str, Shape)] = &[
-        ("tag", Wide(120.0)),
-        ("name", Rest(120.0)),
-        ("what", Rest(190.0)),
-        ("breed", Rest(200.0)),
-        ("by_its_parents", Rest(200.0)),
-        ("differs", Wide(110.0)),
+        ("tag", Wide(92.0)),
+        ("name", Rest(100.0)),
+        ("what", Rest(160.0)),
+        ("breed", Rest(150.0)),
+        ("by_its_parents", Rest(150.0)),
+        ("differs", Wide(80.0)),
     ];
     match which {
         Which::RamFamilies | Which::DamFamilies => FAMILY,
