@@ -139,8 +139,8 @@ impl Maker<'_> {
         }
         let hoggs = self.here(self.today, |s| !s.kept && s.season.is_some_and(|x| x < self.last));
         let flock = self.flock();
-        for at in hoggs {
-            let Some(a) = flock.animal(self.sheep[at].id) else { continue };
+        let ids: Vec<_> = hoggs.iter().map(|at| self.sheep[*at].id).collect();
+        for a in ids.into_iter().filter_map(|id| flock.animal(id)) {
             let mut edit = a.clone();
             edit.meant_for = MeantFor::Market;
             self.push(entry::edit_animal(edit, None, &flock, self.today), WORD);

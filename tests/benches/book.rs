@@ -30,7 +30,7 @@ fn twins(flock: &Flock) -> Sure {
     let draft = LambingDraft {
         ewe: e.ewe,
         at: Moment::day(today()),
-        sire: hirsel_core::flock::Sire::Known(e.ram),
+        sire: hirsel_core::flock::Sire::Known(e.rams[0]),
         ease: None,
         help: None,
         note: None,

@@ -3,6 +3,7 @@ pub mod book;
 pub mod cli;
 pub mod flocks;
 pub mod journal;
+pub mod kin;
 pub mod life;
 pub mod maker;
 pub mod painter;

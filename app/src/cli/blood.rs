@@ -4,7 +4,7 @@ use super::tables::{self, Cell, Table};
 use super::{Format, Trouble, answers::files, chosen};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::kinship::{Blood, Diversity, Kin, Kindred, complete_generations, inbreeding};
-use hirsel_core::reckon::mating::{RamCap, best_pairs, ewes_to_join};
+use hirsel_core::reckon::mating::{Pairs, PairsAsk, RamCap, ewes_to_join, pairs as best};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
 /// Inbreeding and complete generations of the chosen animals, or of all in the flock.
@@ -81,9 +81,27 @@ pub fn diversity(flock: &Flock, on: Day) -> Result<Table, Trouble> {
     Ok(Table { columns: &["figure", "value", "meaning"], rows: made.figures.iter().map(row).collect() })
 }
 
+/// What is asked of the pairs, as typed.
+#[derive(Clone, Copy, Default)]
+pub struct Asked<'a> {
+    /// Rams with their numbers.
+    pub rams: &'a str,
+    /// No lamb more inbred than this.
+    pub limit: Option<&'a str>,
+    /// Pairs that must not be.
+    pub forbid: &'a str,
+    /// Pairs that must be.
+    pub keep: &'a str,
+}
+
 /// The best ram for each ewe; the chosen ewes, or all that are old enough.
-pub fn pairs(flock: &Flock, animals: Option<Vec<AnimalId>>, rams: &str, on: Day) -> Result<Table, Trouble> {
-    let rams = caps(flock, rams)?;
+pub fn pairs(
+    flock: &Flock,
+    animals: Option<Vec<AnimalId>>,
+    asked: &Asked<'_>,
+    on: Day,
+) -> Result<Table, Trouble> {
+    let rams = caps(flock, asked.rams)?;
     let ewes = match animals {
         Some(chosen) => {
             let other = chosen.iter().filter_map(|id| flock.animal(*id)).find(|a| a.sex != Sex::Ewe);
@@ -95,11 +113,64 @@ pub fn pairs(flock: &Flock, animals: Option<Vec<AnimalId>>, rams: &str, on: Day)
         }
         None => ewes_to_join(flock, on),
     };
-    let pairs = best_pairs(flock, &ewes, &rams).map_err(|e| Trouble::Refused(e.to_string()))?;
-    let row = |p: &hirsel_core::reckon::mating::Pair| {
-        vec![Cell::words(flock.tag(p.ewe)), Cell::words(flock.tag(p.ram)), Cell::number(p.coancestry)]
+    let ask = PairsAsk {
+        limit: asked.limit.map(limit).transpose()?,
+        forbid: couples(flock, asked.forbid)?,
+        keep: couples(flock, asked.keep)?,
+        ..PairsAsk::plain(&ewes, &rams)
     };
-    Ok(Table { columns: &["ewe", "ram", "coancestry"], rows: pairs.iter().map(row).collect() })
+    let found =
+        best(flock, &Kindred::of(flock), &ask, &mut |_| true).map_err(|e| Trouble::Refused(e.to_string()))?;
+    let rows = ewes.iter().filter_map(|ewe| row(flock, &found, *ewe)).collect();
+    Ok(Table { columns: &["ewe", "ram", "coancestry", "second_ram", "second_coancestry"], rows })
+}
+
+/// A ewe with her ram, and the ram that would cost least in his place.
+fn row(flock: &Flock, found: &Pairs, ewe: AnimalId) -> Option<Vec<Cell>> {
+    let told = found.told(flock, ewe)?;
+    let second = told.others.iter().find(|o| o.bar.is_none() && o.settled.is_some());
+    Some(vec![
+        Cell::words(flock.tag(ewe)),
+        Cell::words(flock.tag(told.ram)),
+        Cell::number(told.terms.coancestry),
+        Cell::words(second.map_or("", |o| flock.tag(o.ram))),
+        second.map_or_else(|| Cell::words(""), |o| Cell::number(o.coancestry)),
+    ])
+}
+
+/// `0.0625` or `6.25%`.
+fn limit(text: &str) -> Result<f64, Trouble> {
+    let part = text.trim();
+    let (figure, by) = part.strip_suffix('%').map_or((part, 1.0), |p| (p.trim_end(), 0.01));
+    figure.parse::<f64>().ok().map(|f| f * by).filter(|f| (0.0..=1.0).contains(f)).ok_or_else(|| {
+        Trouble::World(format!("'{part}' is no limit on inbreeding: write it like 0.0625 or 6.25%"))
+    })
+}
+
+/// `0412:R1,0417:R2`: a ewe and a ram by their tags.
+fn couples(flock: &Flock, text: &str) -> Result<Vec<(AnimalId, AnimalId)>, Trouble> {
+    let of = |tag: &str, needed: Sex| {
+        let id = flock.by_tag(tag).ok_or_else(|| {
+            Trouble::Refused(format!("no animal wears the tag {}: mend the tag", tag.trim()))
+        })?;
+        match flock.animal(id).filter(|a| a.sex != needed) {
+            Some(a) => Err(Trouble::Refused(format!(
+                "{} is a {}: write the ewe before the colon and the ram after it",
+                a.tag(),
+                a.sex.words()
+            ))),
+            None => Ok(id),
+        }
+    };
+    let parts = text.split(',').map(str::trim).filter(|p| !p.is_empty());
+    parts
+        .map(|part| {
+            let (ewe, ram) = part.rsplit_once(':').ok_or_else(|| {
+                Trouble::World(format!("'{part}' is no pair: write the ewe and the ram like 0412:R1"))
+            })?;
+            Ok((of(ewe, Sex::Ewe)?, of(ram, Sex::Ram)?))
+        })
+        .collect()
 }
 
 /// `R1:10,R2:8`: a ram's tag and how many ewes he may have; `R1:4-10` at least four of them.

@@ -140,6 +140,15 @@ pub(super) enum Command {
         /// For pairs: the rams, each with how many ewes he may have, such as "R1:10,R2:8"
         #[arg(long, value_name = "RAM:N,…", required_if_eq("answer", "pairs"))]
         rams: Option<String>,
+        /// For pairs: no lamb is to be more inbred than this, such as 0.0625 or 6.25%
+        #[arg(long, value_name = "F")]
+        limit: Option<String>,
+        /// For pairs: these must not be, such as "0412:R1,0417:R2"
+        #[arg(long, value_name = "EWE:RAM,…")]
+        forbid: Option<String>,
+        /// For pairs: these must be, such as "0412:R1"
+        #[arg(long, value_name = "EWE:RAM,…")]
+        keep: Option<String>,
         /// Clearance of those that were sold before they were clear: what the buyer must be told
         #[arg(long, conflicts_with = "animal")]
         sold: bool,
@@ -188,6 +197,9 @@ pub(super) enum Command {
         /// Answer what an inspector asks, with what is missing
         #[arg(long)]
         visit: bool,
+        /// Tell what cannot be or is doubtful in the pedigree
+        #[arg(long, conflicts_with = "visit")]
+        pedigree: bool,
         /// How to print the answers
         #[arg(long, value_enum, default_value_t = Format::Table, requires = "visit")]
         format: Format,
@@ -232,6 +244,7 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
     The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
+    A pedigree, certificate or drawing, is of the animals of --animal.\n\
     The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
     that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.\n\
     The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
@@ -350,6 +363,10 @@ pub(super) enum PaperWord {
     FlockCount,
     /// What was changed later or struck out
     Amendments,
+    /// Pedigree certificate of --animal: four generations, particulars, tests
+    Pedigree,
+    /// Ancestors of --animal drawn over four to six generations
+    PedigreeDrawing,
     /// Joining groups with their ewes and a column a day for the marks
     JoiningSheet,
     /// Ewes that are due to lamb, by day
@@ -417,6 +434,9 @@ pub(super) struct Print {
     /// Cards on a sheet: 1, 2, 4 or 8
     #[arg(long, value_name = "N", value_parser = per_sheet)]
     pub(super) per_page: Option<PerSheet>,
+    /// Generations of the pedigree drawing: 4, 5 or 6
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
+    pub(super) generations: Option<u32>,
     #[command(flatten)]
     pub(super) on: On,
 }

@@ -108,14 +108,24 @@ impl Command {
                 let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
                 out.print(&text)
             }
-            Self::Reckon { book, answer, animal, rams, sold, format, on, .. } => {
+            Self::Reckon { book, answer, animal, rams, limit, forbid, keep, sold, format, on, .. } => {
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
-                let rams = rams.as_deref();
+                let more = [("--limit", &limit), ("--forbid", &forbid), ("--keep", &keep)];
+                let stray = more.iter().find(|(_, given)| given.is_some() && answer != Answer::Pairs);
+                if let Some((name, _)) = stray {
+                    return Err(Trouble::World(format!("{name} goes with pairs only: leave it out")));
+                }
+                let asked = blood::Asked {
+                    rams: rams.as_deref().unwrap_or_default(),
+                    limit: limit.as_deref(),
+                    forbid: forbid.as_deref().unwrap_or_default(),
+                    keep: keep.as_deref().unwrap_or_default(),
+                };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
-                    false => answer.table(&book.flock(), &animal, rams, on.day()),
+                    false => answer.table(&book.flock(), &animal, &asked, on.day()),
                 })?;
                 out.print(&table.text(format))
             }
@@ -125,7 +135,8 @@ impl Command {
                 register::write(out, &book, &made, format, output.as_deref())
             }
             Self::Print(asked) => paper::print(out, &asked),
-            Self::Check { book, visit: true, format, on } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, visit: true, format, on, .. } => visit::check(out, &book, format, on.day()),
+            Self::Check { book, pedigree: true, .. } => visit::pedigree(out, &book),
             Self::Check { book, .. } => books::check(out, &book),
             Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
             Self::Backup { book, file } => books::backup(out, &book, file),
@@ -139,7 +150,7 @@ impl Answer {
         self,
         flock: &Flock,
         tags: &[String],
-        rams: Option<&str>,
+        asked: &blood::Asked<'_>,
         on: Day,
     ) -> Result<tables::Table, Trouble> {
         let animals = chosen(flock, tags, &[])?;
@@ -152,7 +163,7 @@ impl Answer {
             Self::Figures => answers::figures(flock, on),
             Self::Due => answers::due(flock, animals, on),
             Self::Kinship => blood::kinship(flock, animals)?,
-            Self::Pairs => blood::pairs(flock, animals, rams.unwrap_or_default(), on)?,
+            Self::Pairs => blood::pairs(flock, animals, asked, on)?,
             Self::Diversity if animals.is_some() => {
                 return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
             }

@@ -60,6 +60,13 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
             papers::vaccination_certificate(&flock, picked.as_deref(), span, today, sheet, &carry_on)
         }
+        PaperWord::Pedigree => {
+            papers::pedigree_certificate(&flock, &pedigree_of(&flock, asked)?, today, sheet, &carry_on)
+        }
+        PaperWord::PedigreeDrawing => {
+            let (animals, n) = (pedigree_of(&flock, asked)?, asked.generations.unwrap_or(4));
+            papers::pedigree_drawing(&flock, &animals, n, today, sheet, &carry_on)
+        }
         PaperWord::JoiningSheet => {
             let picked = chosen(&flock, &asked.animal, &asked.pen)?;
             let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
@@ -98,6 +105,11 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {
             Trouble::Refused(format!("{e} with --on"))
         }
+        PaperFailed::Nothing { .. }
+            if matches!(asked.paper, PaperWord::Pedigree | PaperWord::PedigreeDrawing) =>
+        {
+            Trouble::Refused(format!("{e} with --animal"))
+        }
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::Declaration => {
             Trouble::Refused(format!("{e}, with --animal, --pen or --on"))
         }
@@ -116,6 +128,15 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         out.line(&format!("Wrote {pages} to {}", asked.output.display()))?;
     }
     Ok(())
+}
+
+/// Whose pedigree it is: those named, or those of a pen; a flock's pedigree is none.
+fn pedigree_of(flock: &Flock, asked: &Print) -> Result<Vec<AnimalId>, Trouble> {
+    if asked.from.is_some() || asked.to.is_some() {
+        let why = "a pedigree has no first and last day: leave --from and --to out";
+        return Err(Trouble::World(why.into()));
+    }
+    Ok(chosen(flock, &asked.animal, &asked.pen)?.unwrap_or_default())
 }
 
 /// A ewe that is named has no progeny as a ram.

@@ -4,8 +4,9 @@ use super::line::Format;
 use super::out::Out;
 use super::tables::{Cell, Table};
 use super::{Done, with};
+use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::visit::{Gap, Question, Visit, visit};
-use hirsel_core::terms::Day;
+use hirsel_core::terms::{Day, counted};
 use std::path::Path;
 
 /// Every question with its answer and what is missing.
@@ -14,6 +15,26 @@ pub fn check(out: &mut Out, path: &Path, format: Format, on: Day) -> Done {
     match format {
         Format::Table => lines(out, &visit),
         _ => out.print(&table(&visit).text(format)),
+    }
+}
+
+/// What cannot be or is doubtful in the pedigree, by kind, and how much it is.
+pub fn pedigree(out: &mut Out, path: &Path) -> Done {
+    let doubts = with(path, |book| Ok(Doubts::of(&book.flock())))?;
+    for (kind, n) in doubts.counts() {
+        out.line(&format!("{} ({}): {n}", kind.words(), kind.weight().words()))?;
+        let listed = || doubts.list().iter().filter(|d| d.kind == *kind);
+        for d in listed() {
+            out.line(&format!("  - {}", d.words))?;
+        }
+        let more = n.saturating_sub(listed().count());
+        if more > 0 {
+            out.line(&format!("  … and {more} more"))?;
+        }
+    }
+    match doubts.total() {
+        0 => out.line("No doubt in the pedigree"),
+        n => out.line(&format!("{} in the pedigree", counted(n, "doubt"))),
     }
 }
 

@@ -32,6 +32,14 @@ impl Desk {
                 open.pages.timeline.show(id);
                 open.pages.at = PageId::Timeline;
             }
+            Intent::PedigreeOf(id) => {
+                open.pages.blood.show_pedigree(id);
+                open.pages.at = PageId::Blood;
+            }
+            Intent::PrintAncestors(animals, generations) => {
+                open.pages.papers.show_ancestors(animals, generations);
+                open.pages.at = PageId::Papers;
+            }
             Intent::Go(page) => open.pages.at = page,
             Intent::BeforeVisit => {
                 open.pages.inspect.show_questions();
@@ -93,8 +101,14 @@ impl Desk {
                     super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
+            Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
+            Intent::StopPairs => open.stop_pairs(),
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
+            Intent::PartAgain(merge) => {
+                let done = open.book.part_again(merge);
+                self.after_walk(done, "They are two animals already");
+            }
             Intent::CloseBook => match self.close() {
                 Some(trouble) => self.say(Kind::Refuse, trouble),
                 None => self.say(Kind::Good, "The book is closed: one file, safe to copy"),
@@ -124,6 +138,7 @@ impl Desk {
         let open_still = still_open(&all);
         match open.book.write_many(what, all) {
             Ok(written) => {
+                self.typed_in = None; // what was typed is in the book: Ctrl+Z is the book's again
                 open.trouble = None;
                 open.refresh();
                 open.follow(&written.touched);
@@ -310,6 +325,7 @@ impl Desk {
         self.poll_opening();
         self.poll_tables();
         self.poll_paper(ctx);
+        self.poll_pairs(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {

@@ -2,7 +2,7 @@
 
 use super::{OpenBook, worker::Job};
 use crate::pages::PageId;
-use hirsel_core::reckon::kinship::{Diversity, Kindred};
+use hirsel_core::reckon::kinship::{Diversity, Kindred, changed, changed_words};
 use hirsel_core::terms::{AnimalId, Day};
 use std::sync::Arc;
 
@@ -33,22 +33,31 @@ impl Kept {
 }
 
 impl OpenBook {
-    /// Reckons it anew where it is not of this flock.
-    pub(super) fn keep_blood(&mut self, ctx: &egui::Context) {
+    /// Reckons it anew where it is not of this flock. Tells what a write changed in the inbreeding of animals that were
+    /// known before.
+    pub(super) fn keep_blood(&mut self, ctx: &egui::Context) -> Option<String> {
+        let mut told = None;
         if let Some(made) = self.blood.job.as_ref().and_then(Job::take) {
-            self.blood.kindred = Some(Arc::new(made));
             self.blood.job = None;
+            told = self.take_blood(made);
         }
         let fits = |k: &Arc<Kindred>| k.version() == self.flock.version();
         if self.blood.kindred.as_ref().is_some_and(fits) || self.blood.job.is_some() {
-            return;
+            return told;
         }
         if self.flock.len() <= SMALL {
-            self.blood.kindred = Some(Arc::new(Kindred::of(&self.flock)));
-        } else {
-            let flock = Arc::clone(&self.flock);
-            self.blood.job = Some(Job::start(ctx, move |_| Kindred::of(&flock)));
+            let made = Kindred::of(&self.flock);
+            return self.take_blood(made);
         }
+        let flock = Arc::clone(&self.flock);
+        self.blood.job = Some(Job::start(ctx, move |_| Kindred::of(&flock)));
+        told
+    }
+
+    fn take_blood(&mut self, made: Kindred) -> Option<String> {
+        let before = self.blood.kindred.replace(Arc::new(made))?;
+        let all = changed(&before, self.blood.kindred.as_ref()?);
+        changed_words(&all, &self.flock)
     }
 
     /// Brings kinship up to a write that moved these animals, where it can be followed; else it is reckoned anew.

@@ -47,6 +47,8 @@ impl Desk {
                                 group(left, "On an animal's leaf", leaf);
                                 let timeline = crate::pages::timeline::KEYS.iter().map(|(k, w)| (*k, *w));
                                 group(left, "On the timeline", timeline);
+                                let chart = crate::parts::pedigree_chart::KEYS.iter().map(|(k, w)| (*k, *w));
+                                group(right, "On the pedigree", chart);
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
                                 group(right, "In the note line", NOTES.into_iter());

@@ -6,12 +6,14 @@ mod blood;
 mod board;
 mod chrome;
 pub mod command;
+mod doubts;
 pub mod events;
 pub mod files;
 pub mod kept;
 mod keys;
 pub mod note;
 mod open;
+pub mod pairs;
 mod papers;
 pub mod printing;
 pub mod tables;
@@ -84,6 +86,8 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    pairs: pairs::Kept,
+    doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -122,6 +126,8 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            pairs: pairs::Kept::default(),
+            doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -200,6 +206,9 @@ impl OpenBook {
             visit: self.visit.get(),
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
+            pairs: self.pairs.get(),
+            doubts: self.doubts.get(),
+            merges: self.doubts.merges(),
             means: &self.means,
             path: &self.path,
             history: &self.history,
@@ -310,8 +319,14 @@ impl Desk {
                 open.keep_means(ui.ctx());
                 open.keep_board(ui.ctx(), today);
                 open.keep_visit(ui.ctx(), today);
-                open.keep_blood(ui.ctx());
+                if let Some(changed) = open.keep_blood(ui.ctx()) {
+                    // The status line was drawn before.
+                    ui.ctx().request_repaint();
+                    let told = std::mem::take(&mut self.said.1);
+                    self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
+                }
                 open.keep_diversity(ui.ctx(), today);
+                open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

@@ -168,6 +168,11 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let span = Span { from: spec.from, to: spec.to };
             papers::vaccination_certificate(flock, animals, span, spec.today, sheet, &watch)
         }
+        PaperKind::Pedigree => papers::pedigree_certificate(flock, &spec.animals, spec.today, sheet, &watch),
+        PaperKind::Ancestors => {
+            let n = spec.generations.into();
+            papers::pedigree_drawing(flock, &spec.animals, n, spec.today, sheet, &watch)
+        }
         PaperKind::JoiningSheet => {
             let span = Span { from: spec.from, to: spec.to };
             let options = papers::JoiningSheetOptions { sheet, span };

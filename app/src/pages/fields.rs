@@ -227,6 +227,20 @@ impl Form {
         self.picker(ui, &picker, state, |t| ctx.find(t, &keep))
     }
 
+    /// The same where there is little room: what tells the animal from others is shown in the list only.
+    pub fn animal_quiet(
+        &mut self,
+        ui: &mut Ui,
+        ctx: &Ctx<'_>,
+        label: &str,
+        state: &mut PickerState<AnimalId>,
+        (refusal, caution): (Option<&str>, Option<&str>),
+        wanted: impl Fn(&AnimalFile) -> bool,
+    ) -> Response {
+        let picker = Picker::new(label, ctx.flock.version()).quiet(true).refusal(refusal).caution(caution);
+        self.picker(ui, &picker, state, |t| find_of(ctx, t, &wanted))
+    }
+
     /// An animal of a kind. One of another kind is found as well when its tag is typed in full or nothing else fits,
     /// so that it can be refused by name.
     pub fn animal_of(

@@ -23,9 +23,10 @@ pub mod treatments;
 pub mod weights;
 
 use crate::look::Kind;
-use hirsel_core::book::{BackupFile, Past};
+use hirsel_core::book::{BackupFile, Merged, Past};
 use hirsel_core::entry::{Checked, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
 use hirsel_core::reckon::kinship::{Diversity, Kindred};
@@ -49,6 +50,12 @@ pub struct Ctx<'a> {
     pub kindred: Option<&'a Arc<Kindred>>,
     /// The flock's diversity; none until it was looked at once, and of the flock before while it is reckoned anew.
     pub diversity: Option<&'a Arc<Diversity>>,
+    /// Who to whom, as far as it was asked for.
+    pub pairs: &'a crate::desk::pairs::Finding,
+    /// What is doubtful in the pedigree; none until it was looked through once.
+    pub doubts: Option<&'a Doubts>,
+    /// Animals that were made one, in order of time.
+    pub merges: &'a [Merged],
     /// Flock means by year, reckoned once for this version of the flock.
     pub means: &'a YearMeans,
     /// Where the book lies.
@@ -282,10 +289,16 @@ pub enum Intent {
         /// Its rows, as shown.
         rows: Vec<Vec<String>>,
     },
+    /// Find the best ram for each ewe, and look at the years ahead.
+    FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
+    /// Stop finding or looking ahead.
+    StopPairs,
     /// Undo the last write.
     Undo,
     /// Redo it.
     Redo,
+    /// Part two animals again that this line of the journal made one.
+    PartAgain(hirsel_core::terms::EntryId),
     /// Close this book and show the first page.
     CloseBook,
     /// Copy the book to a file of this name (a bare name lies beside the book), or one the keeper chooses.
@@ -303,6 +316,10 @@ pub enum Intent {
     },
     /// Write what was read; the word says why what looks unlikely is right, and is kept.
     ImportYes(String),
+    /// Draw the pedigree of an animal.
+    PedigreeOf(AnimalId),
+    /// Print the ancestors of these over so many generations, drawn.
+    PrintAncestors(Vec<AnimalId>, u8),
     /// Leave it.
     ImportNo,
     /// Take tables out into a folder.

@@ -3,6 +3,7 @@
 pub mod choice;
 pub mod field;
 pub mod form;
+pub mod pedigree_chart;
 pub mod picker;
 pub mod record_table;
 pub mod sheet_preview;

@@ -48,6 +48,7 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Crayons(_) => "crayon",
         Entry::Scans(_) => "scan",
         Entry::GeneTests { .. } => "test",
+        Entry::Merge { .. } => "merge",
     }
 }
 
@@ -105,6 +106,7 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
             tests.iter().try_for_each(|t| put_gene_test(db, t, true))?;
             parents.iter().try_for_each(|a| put_animal(db, a, false))
         }
+        Entry::Merge { keep, gone, birth } => super::merge::put(db, keep, *gone, *birth),
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {
             run(
                 db,
@@ -145,7 +147,7 @@ fn settle_pen(db: &Connection, animal: AnimalId) -> Result<()> {
            when exists (select 1 from pen_move where animal = ?1 and struck is null) then
              (select pen from pen_move where animal = ?1 and struck is null order by on_day desc, id desc limit 1)
            else (select new ->> 'pen' from journal_change
-                 where tbl = 'animal' and key = hex(?1) and old is null order by seq desc limit 1)
+                 where tbl = 'animal' and key = hex(?1) and old is null order by seq limit 1)
            end
          where id = ?1",
         [animal.bytes()],

@@ -174,6 +174,11 @@ impl References {
         Ok(Self(all))
     }
 
+    /// Tables and their columns that name an animal.
+    pub(super) fn all(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().flat_map(|(t, cols)| cols.iter().map(move |c| (t.as_str(), c.as_str())))
+    }
+
     fn of(&self, table: &str) -> &[String] {
         self.0.iter().find(|(t, _)| t == table).map_or(&[], |(_, c)| c)
     }
@@ -294,7 +299,9 @@ pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> r
         .optional()?;
     match kind.as_deref() {
         // Undo and redo may take an amendment away; a new tag renames the animal in the trail: read them anew.
-        Some("undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge") => {
+        Some(
+            "undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge" | "merge" | "part",
+        ) => {
             let trail = amendments(db)?;
             flock.set_amendments(trail.amendments);
             flock.set_strikes(trail.strikes);
@@ -336,9 +343,10 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
     let undone = undone(db)?;
     // The lines first: the changes of other lines, nearly all of the journal, are never read (`cross` keeps the order).
     let mut statement = db.prepare_cached(
-        "select e.id, e.at, e.who, e.reason, c.tbl, c.key, c.old, c.new, e.seq, e.kind = 'strike'
+        "select e.id, e.at, e.who, e.reason, c.tbl, c.key, c.old, c.new, e.seq, e.kind = 'strike',
+           e.kind in ('merge', 'part'), e.what, e.kind = 'part'
          from journal_entry e cross join journal_change c on c.entry = e.seq
-         where e.kind in ('amend', 'product', 'vet', 'strike') and c.old is not null and c.new is not null
+         where e.kind in ('amend', 'product', 'vet', 'strike', 'merge', 'part') and c.old is not null and c.new is not null
          order by e.seq, c.seq",
     )?;
     let mut rows = statement.query([])?;
@@ -348,9 +356,32 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
         }
         let table: String = r.get(4)?;
         let key: String = r.get(5)?;
-        let Some(record) = super::trail::record(&table, &key) else { continue };
         let (old, new) = (json(r.get(6)?).unwrap_or_default(), json(r.get(7)?).unwrap_or_default());
         let at: String = r.get::<_, String>(1)?.chars().take(16).collect();
+        let merged: bool = r.get(10)?;
+        // Records that went from one animal to another with it have no new values of their own.
+        if merged && table != "animal" {
+            if let Some((animal, field)) =
+                super::merge::mark_moved(db, (&table, &key), &old, &new, r.get(12)?)?
+            {
+                let reason: Option<String> = r.get(3)?;
+                let record = RecordRef::Animal(animal);
+                let of = trail.amendments.entry(record).or_default();
+                let entry = EntryId::from_bytes(r.get(0)?);
+                match of.last_mut().filter(|a| a.entry == entry) {
+                    Some(last) => last.fields.push(field),
+                    None => of.push(Amendment {
+                        entry,
+                        at,
+                        who: r.get(2)?,
+                        reason: reason.unwrap_or(r.get(11)?),
+                        fields: vec![field],
+                    }),
+                }
+            }
+            continue;
+        }
+        let Some(record) = super::trail::record(&table, &key) else { continue };
         if r.get(9)? {
             if new.get("struck").is_some_and(|s| !s.is_null()) {
                 trail.strikes.insert(record, StruckBy { at, who: r.get(2)? });
@@ -365,8 +396,14 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
                 Some((super::trail::field_words(col).to_string(), b, a))
             })
             .collect();
-        trail.amendments.entry(record).or_default().push(Amendment {
-            entry: EntryId::from_bytes(r.get(0)?),
+        let entry = EntryId::from_bytes(r.get(0)?);
+        let of = trail.amendments.entry(record).or_default();
+        if let Some(last) = of.last_mut().filter(|a| merged && a.entry == entry) {
+            last.fields.extend(fields);
+            continue;
+        }
+        of.push(Amendment {
+            entry,
             at,
             who: r.get(2)?,
             reason: r.get::<_, Option<String>>(3)?.unwrap_or_default(),

@@ -116,7 +116,7 @@ impl Book {
     }
 
     /// Applies the inverse of a line's changes, newest first, refusing where a row is not as the line left it.
-    fn invert(
+    pub(super) fn invert(
         &mut self,
         seq: i64,
         sentence: &str,

@@ -275,7 +275,15 @@ pub fn edit_animal(edit: AnimalEdit, reason: Option<&str>, flock: &Flock, today:
     edit.status_on = old.status_on;
     edit.status_reason.clone_from(&old.status_reason);
     edit.pen.clone_from(&old.pen);
-    for text in [&mut edit.name, &mut edit.colour, &mut edit.marks, &mut edit.note] {
+    let texts = [
+        &mut edit.name,
+        &mut edit.prefix,
+        &mut edit.section,
+        &mut edit.colour,
+        &mut edit.marks,
+        &mut edit.note,
+    ];
+    for text in texts {
         *text = words(text);
     }
     if edit == *old {

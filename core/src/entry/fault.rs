@@ -167,6 +167,9 @@ pub enum Refused {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodRefused),
+    /// Of two animals that are to be one.
+    #[error("{0}")]
+    Merge(super::MergeRefused),
 }
 
 /// A refusal with its field.
@@ -398,6 +401,9 @@ pub enum Unusual {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodUnusual),
+    /// Of two animals that are to be one.
+    #[error("{0}")]
+    Merge(super::MergeUnusual),
 }
 
 fn one_decimal(tenths: u32) -> String {

@@ -14,6 +14,7 @@ mod faults;
 mod job;
 mod lamb;
 mod lambing;
+mod merge;
 mod moves;
 pub mod notes;
 mod pedigree;
@@ -38,6 +39,7 @@ pub use faults::Faults;
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub use merge::{MergeDraft, MergeFact, MergeRefused, MergeUnusual, merge, merge_usual};
 pub(crate) use moves::movements_beside;
 pub use moves::{MovementDraft, movements};
 pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
@@ -179,6 +181,15 @@ pub enum Entry {
         put: Vec<RuleChange>,
         /// Changes taken back.
         drop: Vec<RuleChangeId>,
+    },
+    /// Two animals that are one.
+    Merge {
+        /// The one that stays, as it will stand, with the marks of both.
+        keep: Box<Animal>,
+        /// The one whose records go to it.
+        gone: AnimalId,
+        /// Of two births in the book the one that is left, with its struck lambing.
+        birth: Option<AnimalId>,
     },
 }
 

@@ -56,6 +56,19 @@ impl<'a> Pedigree<'a> {
         Self { flock, new: edited.iter().map(|a| (a.id, facts(a))).collect() }
     }
 
+    /// One animal in place of two: whoever has the other as parent has this one.
+    pub(super) fn with_merged(flock: &'a Flock, one: &'a Animal, gone: AnimalId) -> Self {
+        let mut view = Self::with_edit(flock, one);
+        if let Some(facts) = view.facts_of(one.id) {
+            view.new.insert(gone, facts);
+        }
+        view
+    }
+
+    fn facts_of(&self, id: AnimalId) -> Option<Facts<'a>> {
+        self.new.get(&id).map(|f| Facts { ..*f })
+    }
+
     fn facts(&self, id: AnimalId) -> Option<Facts<'_>> {
         if let Some(f) = self.new.get(&id) {
             return Some(Facts { ..*f });

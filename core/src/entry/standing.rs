@@ -251,7 +251,8 @@ pub fn remark(draft: RemarkDraft, flock: &Flock, today: Day) -> Check {
 /// Checks who keeps the flock.
 ///
 /// # Errors
-/// A flock without a name; a joining day that is no month and day; lengths of gestation that are none.
+/// A flock without a name; a joining day that is no month and day; rules of grading up or lengths of gestation that
+/// cannot be read.
 pub fn holding(new: Holding, flock: &Flock) -> Check {
     let mut faults = Faults::default();
     if new.flock.trim().is_empty() {
@@ -261,6 +262,11 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         && let Err(e) = MonthDay::parse(&new.joining_day)
     {
         faults.refuse(Field::of("joining_day"), e.into());
+    }
+    if new.grading != flock.holding().grading
+        && let Err(e) = crate::reckon::grading::Ladder::parse(&new.grading)
+    {
+        faults.refuse(Field::of("grading"), e.into());
     }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());

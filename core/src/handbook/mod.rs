@@ -6,6 +6,7 @@
 pub mod antibiotics;
 pub mod dosing;
 pub mod first_days;
+pub mod genes;
 pub mod gestation;
 mod ground;
 pub mod growth;
@@ -37,6 +38,7 @@ struct Handbook {
     worms: worms::Worms,
     antibiotics: antibiotics::Antibiotics,
     stock: stock::Stock,
+    genes: genes::Genes,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

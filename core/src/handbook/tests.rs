@@ -62,13 +62,19 @@ fn every_row_has_a_source_and_a_mark() {
 /// A table lies in `resources/` only to be read: each is compiled in, and each reads without a fault.
 #[test]
 fn every_table_is_read_by_the_program() {
-    let mut read = vec!["handbook.toml".to_owned(), "rules/day_count.toml".into(), "notes.toml".into()];
+    let mut read = vec![
+        "handbook.toml".to_owned(),
+        "rules/day_count.toml".into(),
+        "notes.toml".into(),
+        "grading.toml".into(),
+    ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
     let places = crate::rules::rule_sets().iter().filter(|set| !set.name().contains(": "));
     read.extend(places.map(|set| format!("rules/{}.toml", set.id())));
     read.push("rules/any.toml".into());
     let _ = (&*HANDBOOK, crate::plan::shipped_version(), crate::rules::day_count());
+    let _ = crate::reckon::grading::Ladder::shipped();
     assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)

@@ -104,7 +104,7 @@ fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     };
     let mut day = Cell::strong(text::unbroken(&who::weekday(l.window.due))).under(window);
     if l.is_past(today) {
-        day = day.remark(format!("past her last day on {}", today.short()));
+        day = day.remark("past her last day: look into it");
     }
     let mut ewe = Cell::strong(flock.tag(l.ewe));
     if let Some(a) = flock.animal(l.ewe) {

@@ -225,3 +225,68 @@ pub fn lambing_shed() -> (Flock, Vec<AnimalId>, Vec<AnimalId>) {
     });
     (flock, ewes, cards)
 }
+
+/// Two groups: 40 ewes with R17, half sibs of his among them, and 3 with R17 and R9 in turn.
+pub fn joined(today: Day) -> (Flock, Vec<String>) {
+    let mut duke = animal("R17", "Thornfell Duke", Sex::Ram);
+    let old = animal("R3", "Old Sorrel", Sex::Ram);
+    duke.animal.sire = Sire::Known(old.animal.id);
+    duke.crayons.push(Crayon {
+        id: CrayonId::new(),
+        ram: duke.animal.id,
+        on: today.plus(-12),
+        colour: "yellow".into(),
+        struck: None,
+    });
+    let nine = animal("R9", "", Sex::Ram);
+    let mut flock = Flock::default();
+    let mut tags = Vec::new();
+    for i in 0..43u32 {
+        let tag = format!("{:04}", 400 + i);
+        let mut ewe = animal(&tag, if i % 3 == 0 { "Gwenllian fach y Bwthyn" } else { "Bramble" }, Sex::Ewe);
+        ewe.animal.born = Born::On(day("2022-04-02"));
+        if i % 4 == 0 {
+            ewe.animal.sire = Sire::Known(old.animal.id);
+        }
+        if i % 5 == 0 {
+            ewe.animal.pen = Some("Top shed".into());
+        }
+        let mut join = |ram: AnimalId, from: i64, to: Option<i64>, group: &str| {
+            ewe.joinings.push(Joining {
+                id: JoiningId::new(),
+                ewe: ewe.animal.id,
+                ram,
+                from: today.plus(from),
+                to: to.map(|t| today.plus(t)),
+                method: None,
+                group: Some(group.into()),
+                struck: None,
+            });
+        };
+        if i < 40 {
+            join(duke.animal.id, -20, None, "Bottom field");
+        } else {
+            join(duke.animal.id, -40, Some(-15), "Bank");
+            join(nine.animal.id, -18, None, "Bank");
+        }
+        if i % 2 == 0 {
+            ewe.marks.push(MatingMark {
+                id: MarkId::new(),
+                ewe: ewe.animal.id,
+                ram: None,
+                on: today.plus(-9),
+                kind: MarkKind::Crayon,
+                colour: Some("yellow".into()),
+                note: None,
+                struck: None,
+            });
+        }
+        flock.put(ewe);
+        tags.push(tag);
+    }
+    for f in [duke, old, nine] {
+        flock.put(f);
+    }
+    flock.set_holding(Holding { flock: "Thornfell Heritage".into(), ..Holding::default() });
+    (flock, tags)
+}

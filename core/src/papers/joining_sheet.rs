@@ -7,12 +7,13 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::entry::crayon_on;
-use crate::flock::{AnimalFile, Flock};
+use crate::flock::{AnimalFile, Flock, Joining};
 use crate::handbook::tupping::cycle_days;
 use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
 use crate::terms::{AnimalId, Day, counted};
+use std::collections::{BTreeMap, BTreeSet};
 
 const GROUP: Look = Look::new(Face::SerifStrong, 13.0);
 const PLAIN: Look = Look::new(Face::Sans, 9.0);
@@ -129,7 +130,15 @@ fn one(
     flow.paragraph(SMALL, &inbred);
     flow.y += 0.8;
     let files: Vec<&AnimalFile> = group.ewes.iter().filter_map(|e| flock.file(*e)).collect();
-    let rows = files.into_iter().map(|f| row(flock, group, f, kindred));
+    let mut of_ewe: BTreeMap<AnimalId, Vec<&Joining>> = BTreeMap::new();
+    for j in group.standing(flock) {
+        of_ewe.entry(j.ewe).or_default().push(j);
+    }
+    let none = Vec::new();
+    let rows = files.into_iter().map(|f| {
+        let mine = of_ewe.get(&f.animal.id).unwrap_or(&none);
+        row(flock, group, f, mine, kindred)
+    });
     table(today).flow(flow, rows, watch)
 }
 
@@ -144,9 +153,9 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
         || format!("since {}", from.words()),
         |to| format!("from {} to {}", from.words(), to.words()),
     );
-    let with = mine().map(|j| j.ewe).collect::<std::collections::BTreeSet<_>>().len();
+    let with = mine().map(|j| j.ewe).collect::<BTreeSet<_>>().len();
     let mut said = format!("Ram {title}, with {} {days}.", counted(with, "ewe"));
-    let methods: std::collections::BTreeSet<&str> = mine().filter_map(|j| j.method.as_deref()).collect();
+    let methods: BTreeSet<&str> = mine().filter_map(|j| j.method.as_deref()).collect();
     if !methods.is_empty() {
         let all: Vec<&str> = methods.into_iter().collect();
         said.push_str(&format!(" {}.", super::lamb_cards::capital(&all.join(", "))));
@@ -185,15 +194,14 @@ fn table(today: Day) -> Table {
     Table { columns, size_pt: 9.5, between: Between::Hairline }
 }
 
-fn row(flock: &Flock, group: &Group, f: &AnimalFile, kindred: &Kindred) -> Row {
+fn row(flock: &Flock, group: &Group, f: &AnimalFile, mine: &[&Joining], kindred: &Kindred) -> Row {
     let mut who = Cell::strong(f.animal.tag());
     if let Some(name) = &f.animal.name {
         who = who.under(name.as_str());
     }
-    let mine: Vec<_> = group.standing(flock).filter(|j| j.ewe == f.animal.id).collect();
     let mut inbred = Cell::default();
     let mut said: Vec<AnimalId> = Vec::new();
-    for j in &mine {
+    for j in mine {
         if said.contains(&j.ram) {
             continue;
         }
@@ -216,4 +224,4 @@ fn row(flock: &Flock, group: &Group, f: &AnimalFile, kindred: &Kindred) -> Row {
 }
 
 #[cfg(test)]
-pub(in crate::papers) mod tests;
+mod tests;

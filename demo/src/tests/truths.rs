@@ -101,7 +101,7 @@ fn lambings(flock: &Flock, f: &AnimalFile) {
             assert!(l.at.day.since(b) > 250, "{tag} lambed twice within {} days", l.at.day.since(b));
         }
         before = Some(l.at.day);
-        let fits = gestation::fits(f, l.at.day);
+        let fits = gestation::fits(flock, f, l.at.day);
         for lamb in l.lambs.iter().filter_map(|id| flock.animal(*id)) {
             assert_eq!(lamb.born.exact(), Some(l.at.day));
             assert_eq!(lamb.birth_type.map(|b| usize::from(b.count())), Some(l.lambs.len()));

@@ -6,6 +6,7 @@ mod care;
 mod change;
 mod cupboard;
 mod job;
+mod merge;
 
 use fastrand::Rng;
 use hirsel_core::entry::{Amended, Check, Entry, Sure, TreatmentUnusual, Unusual};
@@ -33,6 +34,7 @@ kinds! {
     Rules, AmendBatch, AmendStockMove, AmendPrescription, AmendEggCount, StrikeBatch, StrikeStockMove,
     StrikePrescription, StrikeDocument, StrikeEggCount, Marks, Crayons, Scans, GeneTests, AmendMark, AmendScan,
     AmendGeneTest, StrikeMark, StrikeCrayon, StrikeScan, StrikeGeneTest,
+    Merge,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -105,6 +107,7 @@ pub fn kind_of(entry: &Entry) -> Kind {
         Entry::Crayons(_) => Kind::Crayons,
         Entry::Scans(_) => Kind::Scans,
         Entry::GeneTests { .. } => Kind::GeneTests,
+        Entry::Merge { .. } => Kind::Merge,
     }
 }
 
@@ -211,6 +214,7 @@ impl Maker {
             Kind::Crayons => self.crayons(flock),
             Kind::Scans => self.scans(flock),
             Kind::GeneTests => self.gene_tests(flock),
+            Kind::Merge => self.merge(flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }

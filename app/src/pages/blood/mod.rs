@@ -40,6 +40,8 @@ pub struct State {
     genes: genes::State,
     diversity: diversity::State,
     doubts: doubts::State,
+    /// The animal of the drawing that the relations were last asked of.
+    related: Option<hirsel_core::terms::AnimalId>,
     #[serde(skip)]
     into: bool,
     #[serde(skip)]
@@ -50,6 +52,12 @@ impl State {
     /// The part that shows the flock's diversity is seen.
     pub fn shows_diversity(&self) -> bool {
         self.part == Part::Diversity
+    }
+
+    /// Draws the pedigree of this animal.
+    pub fn show_pedigree(&mut self, id: hirsel_core::terms::AnimalId) {
+        self.part = Part::Pedigree;
+        self.pedigree.show(id);
     }
 
     /// An entry of this page is written: its form is emptied.
@@ -72,6 +80,11 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.into = true;
     }
     ui.add_space(space::S);
+    // Relations are those of the animal that is drawn, until another is chosen there.
+    if state.related != state.pedigree.shown() {
+        state.related = state.pedigree.shown();
+        state.relations.follow(ctx, state.related);
+    }
     let into = &mut state.into;
     match state.part {
         Part::Pedigree => pedigree::view(ui, ctx, &mut state.pedigree, into, &mut out),

@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::Holding;
+use hirsel_core::reckon::grading::Ladder;
 use hirsel_core::rules;
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
@@ -40,6 +41,12 @@ struct Words {
     joining_day: String,
     /// By the rules for organic flocks.
     organic: bool,
+    prefix: String,
+    registry: String,
+    /// Rules of grading up, as a table.
+    grading: String,
+    /// Days of gestation by breed.
+    gestation: String,
 }
 
 impl Words {
@@ -56,6 +63,10 @@ impl Words {
             letter: Some(h.sheet == "letter"),
             joining_day: h.joining_day.clone(),
             organic: h.organic,
+            prefix: h.prefix.clone(),
+            registry: h.registry.clone(),
+            grading: h.grading.clone(),
+            gestation: h.gestation.clone(),
         }
     }
 
@@ -72,6 +83,10 @@ impl Words {
             sheet: if self.letter == Some(true) { "letter" } else { "a4" }.into(),
             joining_day: self.joining_day.clone(),
             organic: self.organic,
+            prefix: self.prefix.trim().into(),
+            registry: self.registry.trim().into(),
+            grading: self.grading.trim_end().into(),
+            gestation: self.gestation.trim().into(),
             ..stands.clone()
         }
     }
@@ -95,7 +110,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     t.follow(&stands);
     let mut form = Form::new(ui, "holding").label_width(150.0);
     form.focus_once(ui, into, "Name of the flock");
-    let wrong = refusal_of(&t.refusals, "flock", 0);
+    let refused = |name| refusal_of(&t.refusals, name, 0);
+    let (wrong, gestation, grading) = (refused("flock"), refused("gestation"), refused("grading"));
     let w = &mut t.now;
     form.field(ui, &Field::new("Name of the flock").width(320.0).refusal(wrong.as_deref()), &mut w.flock);
     form.field(ui, &Field::new("Keeper").width(320.0), &mut w.keeper);
@@ -107,6 +123,14 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     form.field(ui, &Field::new("Address").width(420.0).example("lines parted by commas"), &mut w.address);
     form.field(ui, &Field::new("Usual giver").width(260.0).example("who gives treatments"), &mut w.given_by);
     form.field(ui, &Field::new("Usual vet").width(260.0).example("who prescribes"), &mut w.vet);
+    form.field(
+        ui,
+        &Field::new("Registry").width(320.0).example("name of the breed society"),
+        &mut w.registry,
+    );
+    form.field(ui, &Field::new("Prefix").width(220.0).example("of the flock in the registry"), &mut w.prefix);
+    let field = Field::new("Days in lamb").width(320.0).example("by breed: Fellside 148; Hillgrey 146");
+    form.field(ui, &field.refusal(gestation.as_deref()), &mut w.gestation);
     let units = [(false, "kilograms"), (true, "pounds and ounces")];
     form.choice(ui, &Choice::new("Weights in", &units), &mut w.units);
     let known = rules::known(ctx.flock.rule_changes());
@@ -120,6 +144,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     form.choice(ui, &Choice::new("Kept", &kept), &mut organic);
     w.organic = organic.unwrap_or_default();
     form.choice(ui, &Choice::new("Sheet", &[(false, "A4"), (true, "Letter")]), &mut w.letter);
+    ladder(ui, &mut form, &mut w.grading, grading.as_deref());
     let changed = *w != stands;
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::S);
@@ -151,6 +176,25 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
                 *into = true;
             }
         }
+    }
+}
+
+/// The rules of grading up as text, with the shipped ones to begin with.
+fn ladder(ui: &mut egui::Ui, form: &mut Form, text: &mut String, refusal: Option<&str>) {
+    let read = |t: &str| {
+        let read = Ladder::parse(t).map_err(|e| e.0)?;
+        Ok(read.sections.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(", "))
+    };
+    let lines = if text.trim().is_empty() { 2 } else { 8 };
+    let field = Field::new("Grading up").width(420.0).lines(lines).example("as shipped").understand(&read);
+    form.field(ui, &field.refusal(refusal), text);
+    if text.trim().is_empty() {
+        ui.horizontal(|ui| {
+            ui.add_space(158.0);
+            if ui.button("Begin with the common rules").clicked() {
+                *text = Ladder::shipped_words().to_string();
+            }
+        });
     }
 }
 

@@ -17,6 +17,8 @@ pub(super) struct NewForm {
     tag: String,
     electronic: String,
     registry: String,
+    prefix: String,
+    section: String,
     name: String,
     sex: Option<u8>,
     breed: String,
@@ -105,7 +107,10 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
         |t: &str| hirsel_core::terms::ElectronicId::parse(t).map(|e| format!("{e}")).map_err(|e| e.0);
     let field = Field::new("Electronic number").width(220.0).example("15 digits").understand(&electronic);
     form.field(ui, &field, &mut new.electronic);
+    let prefix = ctx.flock.holding().prefix.as_str();
+    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix), &mut new.prefix);
     form.field(ui, &Field::new("Registry number").width(200.0), &mut new.registry);
+    form.field(ui, &Field::new("Section").width(160.0).example("of the registry"), &mut new.section);
     form.field(ui, &Field::new("Colour").width(240.0), &mut new.colour);
     form.field(
         ui,
@@ -191,6 +196,8 @@ fn draft(ctx: &Ctx<'_>, new: &NewForm) -> Result<AnimalDraft, String> {
     d.colour = some(&new.colour);
     d.marks = some(&new.marks);
     d.pen = some(&new.pen);
+    d.prefix = some(&new.prefix);
+    d.section = some(&new.section);
     d.note = some(&new.note);
     d.meant_for = fields::meant_for(new.meant);
     if new.outside == Some(true) {

@@ -91,15 +91,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         return;
     }
     let columns = [
-        Column::new("Usual day", 96.0),
-        Column::new("First", 66.0),
-        Column::new("Last", 66.0),
-        Column::new("Ewe", 100.0).rest(),
-        Column::new("Pen", 80.0).rest(),
-        Column::new("Ram", 70.0).rest(),
-        Column::new("Scan", 90.0).rest(),
-        Column::new("Known from", 160.0).rest(),
-        Column::new("Remark", 150.0).rest(),
+        Column::new("Usual day", 100.0),
+        Column::new("First", 62.0),
+        Column::new("Last", 62.0),
+        Column::new("Ewe", 84.0).rest(),
+        Column::new("Pen", 70.0).rest(),
+        Column::new("Ram", 54.0).rest(),
+        Column::new("Scan", 60.0),
+        Column::new("Known from", 110.0).rest(),
+        Column::new("Remark", 190.0),
     ];
     let room = (ui.available_height() - BELOW).max(150.0);
     sized(ui, room, |ui| {
@@ -143,6 +143,7 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     let rams = l.rams_words(ctx.flock);
     let pen = a.pen.clone().unwrap_or_default();
     let (scan, when) = (l.scan_words(), l.when(ctx.today));
+    let found = l.scan.as_ref().map(|s| s.found.words()).unwrap_or_default();
     let title = a.title();
     if !fits(search, [title.as_str(), &rams, &pen, &scan, &l.why, &when]) {
         return None;
@@ -164,7 +165,7 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
             .cell(Cell::text(title.clone()).strong(), By::Text(title), a.tag())
             .text(pen)
             .text(rams)
-            .text(scan)
+            .cell(Cell::text(found), By::Text(found.into()), scan)
             .text(l.why.clone())
             .cell(remark, by(w.early), when)
             .hidden(a.name.clone().unwrap_or_default())

@@ -112,7 +112,7 @@ pub(super) fn view(
         let pens = ctx.flock.pens().into_iter().map(|(pen, all)| (pen, ewes(all)));
         w.pens = Some((version, pens.filter(|(_, ewes)| !ewes.is_empty()).collect()));
     }
-    form.animal_of(ui, ctx, "Ewe", &mut w.add, (refusal, None), is_ewe);
+    form.animal_quiet(ui, ctx, "Ewe", &mut w.add, (refusal, None), is_ewe);
     let mut another = false;
     if let Some(id) = w.add.chosen() {
         w.take_in([id]);

@@ -112,6 +112,11 @@ fn columns<S>(
     }
 }
 
+/// Empties the memory of what was typed into a field, so that Ctrl+Z takes back the entry that was written.
+fn forget_typing(ui: &egui::Ui, form: &crate::parts::Form, label: &str) {
+    egui::text_edit::TextEditState::default().store(ui.ctx(), form.field_id(label));
+}
+
 /// A list in a table of its own height.
 fn sized(ui: &mut egui::Ui, height: f32, add: impl FnOnce(&mut egui::Ui)) {
     let size = egui::vec2(ui.available_width(), height);

@@ -30,6 +30,9 @@ pub struct State {
     proposed: Option<AnimalId>,
     #[serde(skip)]
     focus: Option<&'static str>,
+    /// What was typed is written: nothing of it is left to undo in the field.
+    #[serde(skip)]
+    wrote: bool,
     #[serde(skip)]
     refusals: Vec<Refusal>,
     #[serde(skip)]
@@ -62,6 +65,7 @@ impl State {
             self.ewe.choose(found);
         }
         self.focus = Some("Ewe");
+        self.wrote = true;
     }
 }
 
@@ -127,6 +131,9 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "scans").label_width(LABELS);
+    if std::mem::take(&mut t.wrote) {
+        super::forget_typing(ui, &form, "Ewe");
+    }
     if let Some(label) = t.focus {
         let mut wish = true;
         form.focus_once(ui, &mut wish, label);
@@ -139,7 +146,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     ui.add_space(space::S);
     look::faint(ui, "One ewe after another, Enter by Enter:");
     form.field(ui, &Field::new("Note").width(240.0), &mut t.note);
-    form.animal_of(ui, ctx, "Ewe", &mut t.ewe, (ewe.as_deref(), None), |f| {
+    form.animal_quiet(ui, ctx, "Ewe", &mut t.ewe, (ewe.as_deref(), None), |f| {
         f.animal.sex == Sex::Ewe && f.animal.status.is_here()
     });
     if t.proposed.is_some() && t.ewe.chosen() == t.proposed {
@@ -157,8 +164,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
             a.map(|a| format!("took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
         })
     };
-    let field =
-        Field::new("Age of lambs").width(110.0).example("may stay empty").unit("days").understand(&read);
+    let field = Field::new("Age of lambs").width(110.0).example("if told").unit("days").understand(&read);
     form.field(ui, &field.refusal(age.as_deref()), &mut t.age);
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);

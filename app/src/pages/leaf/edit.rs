@@ -26,6 +26,8 @@ pub(super) struct Typed {
     birth_type: String,
     rear_type: String,
     birth_weight: String,
+    prefix: String,
+    section: String,
     colour: String,
     marks: String,
     note: String,
@@ -80,6 +82,8 @@ impl Typed {
             birth_type: a.birth_type.map(|b| b.count().to_string()).unwrap_or_default(),
             rear_type: a.rear_type.map(|b| b.count().to_string()).unwrap_or_default(),
             birth_weight: a.birth_weight.map(|w| format!("{} kg", w.kg_text())).unwrap_or_default(),
+            prefix: text(&a.prefix),
+            section: text(&a.section),
             colour: text(&a.colour),
             marks: text(&a.marks),
             note: text(&a.note),
@@ -187,6 +191,9 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
     }
     t.meant = t.meant.or_else(|| fields::meant_place(file.animal.meant_for));
     form.meant_for(ui, &mut t.meant);
+    let prefix = ctx.flock.holding().prefix.as_str();
+    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix), &mut t.prefix);
+    form.field(ui, &Field::new("Section").width(160.0).example("of the registry"), &mut t.section);
     form.field(ui, &Field::new("Colour").width(240.0), &mut t.colour);
     form.field(ui, &Field::new("Other marks").width(240.0), &mut t.marks);
     form.field(ui, &Field::new("Note").width(420.0), &mut t.note);
@@ -219,6 +226,8 @@ fn new_facts(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Animal, Stri
         Some(2) => Rearing::Bottle,
         _ => Rearing::Dam,
     };
+    a.prefix = fields::some(&t.prefix);
+    a.section = fields::some(&t.section);
     a.colour = fields::some(&t.colour);
     a.marks = fields::some(&t.marks);
     a.note = fields::some(&t.note);

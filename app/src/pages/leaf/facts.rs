@@ -2,14 +2,16 @@
 
 use super::super::Ctx;
 use crate::look::{self, space};
+use hirsel_core::entry::says;
 use hirsel_core::flock::{AnimalFile, Ended, Identity};
 use hirsel_core::reckon::clearance::{Clear, clearance_in};
+use hirsel_core::reckon::grading::{Share, Shares, UNKNOWN};
 use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
 
 /// Draws them; in two halves side by side where they have the whole width.
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) {
     look::subheading(ui, "Facts");
-    let rows = rows(ctx, file);
+    let rows = rows(ctx, file, blood);
     if ui.available_width() > 900.0 && rows.len() > 5 {
         let (left, right) = rows.split_at(rows.len().div_ceil(2));
         super::two(ui, true, |ui| grid(ui, left), |ui| grid(ui, right));
@@ -46,7 +48,36 @@ pub(super) fn grid<W: AsRef<str>>(ui: &mut egui::Ui, rows: &[(W, String)]) {
     ui.add_space(space::XS);
 }
 
-fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {
+/// A word and what stands beside it.
+pub(super) type Line = (&'static str, String);
+
+/// Registry, breed parts that follow from the parents, and tests: made once for a version of the flock.
+pub(super) fn blood(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Line> {
+    let a = &file.animal;
+    let mut lines = Vec::new();
+    let registry: Vec<String> = a.prefix.iter().cloned().chain(a.section.clone()).collect();
+    if !registry.is_empty() {
+        lines.push(("Registry", registry.join(", ")));
+    }
+    if a.breed.is_none() {
+        let shares = Shares::among(ctx.flock, [a.id]);
+        if shares.share(a.id, UNKNOWN) != Share::WHOLE {
+            lines.push(("Breed parts", format!("{} (by its parents)", shares.words(a.id))));
+        }
+    }
+    let tests: Vec<String> = file
+        .tests
+        .iter()
+        .filter(|t| t.struck.is_none())
+        .map(|t| format!("{}, {}", says(&t.found, ctx.flock), t.on.words()))
+        .collect();
+    if !tests.is_empty() {
+        lines.push(("Tests", tests.join("; ")));
+    }
+    lines
+}
+
+fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     let a = &file.animal;
     let mut rows: Vec<(&str, String)> = vec![("Born", born(ctx, file))];
     if let Some(b) = &a.breed {
@@ -65,6 +96,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<(&'static str, String)> {
         };
         rows.push((capital(i.kind), format!("{}{days}", mark(i))));
     }
+    rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
         Rearing::Foster(e) => rows.push(("Reared by", format!("{} (fostered)", ctx.flock.tag(e)))),

@@ -36,10 +36,11 @@ enum Deed {
     Card,
     Log,
     Timeline,
+    Pedigree,
 }
 
 /// Deed, its word, its key, and which letter of the word that is.
-const DEEDS: [(Deed, &str, Key, usize); 12] = [
+const DEEDS: [(Deed, &str, Key, usize); 13] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
@@ -52,6 +53,7 @@ const DEEDS: [(Deed, &str, Key, usize); 12] = [
     (Deed::Card, "Card", Key::C, 0),
     (Deed::Log, "Log", Key::O, 1),
     (Deed::Timeline, "Timeline", Key::I, 1),
+    (Deed::Pedigree, "Pedigree", Key::D, 2),
 ];
 
 impl Deed {
@@ -93,6 +95,7 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
         Deed::Treat => return out.push(Intent::Treat(vec![id])),
         Deed::Log => return out.push(Intent::Print(PaperKind::TreatmentLog, vec![id])),
         Deed::Timeline => return out.push(Intent::TimelineOf(id)),
+        Deed::Pedigree => return out.push(Intent::PedigreeOf(id)),
         Deed::Card => {
             let grown = file.animal.sex == Sex::Ewe && !file.animal.is_lamb(ctx.today);
             let card = if grown { PaperKind::PenCards } else { PaperKind::LambCards };

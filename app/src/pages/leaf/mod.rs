@@ -45,6 +45,8 @@ pub struct State {
     #[serde(skip)]
     events: Vec<Event>,
     #[serde(skip)]
+    blood: Vec<facts::Line>,
+    #[serde(skip)]
     timeline: timeline::View,
     #[serde(skip)]
     lists: lists::Lists,
@@ -158,6 +160,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.events = life(ctx.flock, file);
         state.lists.make(ctx, file, &state.events);
         state.history.make(ctx, file);
+        state.blood = facts::blood(ctx, file);
     }
     let scroll = keys(ui, ctx, file, state, &mut out);
     if state.open != Some(file.animal.id) {
@@ -223,13 +226,13 @@ fn body(
     ui.add_space(space::S);
     opened = timeline::view(ui, ctx, file, &state.events, &mut state.timeline).or(opened);
     ui.add_space(space::M);
-    let history = &mut state.history;
+    let (history, blood) = (&mut state.history, &state.blood);
     if ewe {
-        two(ui, wide, |ui| history.past_weights(ui), |ui| facts::view(ui, ctx, file));
+        two(ui, wide, |ui| history.past_weights(ui), |ui| facts::view(ui, ctx, file, blood));
     } else if history.has_sired() {
-        two(ui, wide, |ui| facts::view(ui, ctx, file), |ui| history.sired(ui));
+        two(ui, wide, |ui| facts::view(ui, ctx, file, blood), |ui| history.sired(ui));
     } else {
-        facts::view(ui, ctx, file);
+        facts::view(ui, ctx, file, blood);
     }
     ui.add_space(space::M);
     state.lists.view(ui, ctx, out).or(opened)

@@ -36,6 +36,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         sheet(ui, ctx, state, form);
         return;
     }
+    if state.kind.is_pedigree() {
+        pedigree(ui, state, form);
+    }
     for_whom(ui, state, form);
     match state.whom {
         Whom::Usual if state.kind.is_cards() => {
@@ -64,10 +67,28 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         let mut per = Some(state.per_sheet.unwrap_or(4));
         form.choice(ui, &Choice::new("On a sheet", &SHEETS), &mut per);
         state.per_sheet = per;
-    } else if !state.kind.is_blood() {
+    } else if !state.kind.is_pedigree() && !state.kind.is_blood() {
         days(ui, ctx, state, form);
     }
     sheet(ui, ctx, state, form);
+}
+
+/// Certificate or drawing, and how many generations are drawn.
+fn pedigree(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
+    let now = state.kind == PaperKind::Ancestors;
+    let mut drawn = Some(now);
+    form.choice(ui, &Choice::new("Which", &[(false, "certificate"), (true, "drawing")]), &mut drawn);
+    if drawn != Some(now) {
+        state.turn_to(if now { PaperKind::Pedigree } else { PaperKind::Ancestors });
+    }
+    if state.kind == PaperKind::Ancestors {
+        let mut n = Some(state.generations.unwrap_or(4));
+        form.choice(ui, &Choice::new("Generations", &[(4, "4"), (5, "5"), (6, "6")]), &mut n);
+        state.generations = n;
+    }
+    if state.whom == Whom::Usual {
+        state.whom = if state.chosen.is_empty() { Whom::One } else { Whom::Chosen };
+    }
 }
 
 /// From and To, or the one day.
@@ -145,12 +166,16 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::Progeny => "all rams with lambs",
         PaperKind::Diversity => "the whole flock",
         PaperKind::Timeline => "the whole flock",
+        PaperKind::Pedigree | PaperKind::Ancestors => "one animal",
     };
     let these = match state.chosen.len() {
         1 => "the one chosen".to_string(),
         n => format!("these {n} animals"),
     };
     let mut options = vec![(Whom::Usual, usual), (Whom::Pen, "a pen"), (Whom::One, "one animal")];
+    if state.kind.is_pedigree() {
+        options.remove(0);
+    }
     if !state.chosen.is_empty() {
         options.insert(0, (Whom::Chosen, these.as_str()));
     }
@@ -190,6 +215,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::Progeny => "All rams with lambs instead",
         PaperKind::Diversity => "The whole flock instead",
         PaperKind::Timeline => "The whole flock instead",
+        PaperKind::Pedigree | PaperKind::Ancestors => "Another animal instead",
     };
     indented(ui, |ui| {
         if ui.button(back).clicked() {

@@ -104,6 +104,12 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Certificate => {
             "The keeper's own statement of the vaccines given, not a vet's. Vaccines are marked so in the cupboard. Label, vet and local law decide."
         }
+        PaperKind::Pedigree => {
+            "The flock's own record of an animal and four generations behind it, to sign; not a registry's certificate. Registry and prefix are set under The book."
+        }
+        PaperKind::Ancestors => {
+            "Ancestors as on the page Blood: up to six generations, the sire's side above the dam's."
+        }
         PaperKind::JoiningSheet => {
             "Groups that run now, or those of the days chosen, with a column for each of the next 14 days to write the crayon's mark in."
         }

@@ -38,6 +38,10 @@ pub enum PaperKind {
     Declaration,
     /// The vaccination certificate.
     Certificate,
+    /// The pedigree certificate.
+    Pedigree,
+    /// Ancestors, drawn.
+    Ancestors,
     /// Joining groups with their ewes, for the barn.
     JoiningSheet,
     /// The ewes that are due.
@@ -78,6 +82,8 @@ impl PaperKind {
             Self::Folder => "Inspector's folder",
             Self::Declaration => "Withdrawal declaration",
             Self::Certificate => "Vaccination certificate",
+            Self::Pedigree => "Pedigree certificate",
+            Self::Ancestors => "Pedigree drawing",
             Self::JoiningSheet => "Joining sheet",
             Self::DueList => "Due list",
             Self::SaleList => "Sale list",
@@ -114,10 +120,16 @@ impl PaperKind {
     fn group(self) -> Self {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
+            Self::Ancestors => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
             other => other,
         }
+    }
+
+    /// It is of chosen animals alone: there is no usual choice, and no days.
+    pub(super) fn is_pedigree(self) -> bool {
+        matches!(self, Self::Pedigree | Self::Ancestors)
     }
 
     /// Cards come so many on a sheet; what is no card is for stretches of days.
@@ -160,6 +172,8 @@ pub struct PaperSpec {
     pub registers: Vec<RegisterKind>,
     /// What kinds of event the timeline shows.
     pub kinds: Kinds,
+    /// Generations of the pedigree drawing, 4 to 6.
+    pub generations: u8,
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -208,6 +222,8 @@ pub struct State {
     #[serde(skip)]
     sheet: Option<(Arc<Sheet>, Day)>,
     kinds: Kinds,
+    /// Generations of the pedigree drawing.
+    generations: Option<u8>,
     /// Registers of the folder; none is all.
     registers: Vec<RegisterKind>,
     register: PickerState<RegisterKind>,
@@ -241,6 +257,12 @@ impl State {
         self.sheet = Some((sheet, day));
         self.asking.again();
         self.focus = true;
+    }
+
+    /// Opens the page for the ancestors of these, drawn over so many generations.
+    pub fn show_ancestors(&mut self, animals: Vec<AnimalId>, generations: u8) {
+        self.show(PaperKind::Ancestors, animals);
+        self.generations = Some(generations);
     }
 
     /// Opens the page for the timeline as it is drawn.
@@ -292,13 +314,14 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
     (PaperKind::Diversity, "diversity"),
 ];
 
-const KINDS: [(PaperKind, &str); 8] = [
+const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
+    (PaperKind::Pedigree, "Pedigree"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
 ];

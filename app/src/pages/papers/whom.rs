@@ -51,6 +51,7 @@ struct Wish {
     to: Option<Day>,
     kinds: Kinds,
     registers: Vec<RegisterKind>,
+    generations: u8,
     today: Day,
     version: u64,
     turn: u64,
@@ -86,6 +87,9 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
     if state.kind.is_whole() {
         return false;
     }
+    if state.kind.is_pedigree() && state.whom == Whom::Usual {
+        return true;
+    }
     match state.whom {
         Whom::Pen => !state.asking.pens.iter().any(|(p, _)| p.to_lowercase() == pen()),
         Whom::One => state.one.chosen().is_none_or(|id| ctx.flock.animal(id).is_none()),
@@ -102,13 +106,15 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
             WhomNow::Jobs(day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)))
         }
         _ if state.kind.is_whole() => WhomNow::All,
+        Whom::Usual if state.kind.is_pedigree() => WhomNow::One(None),
         Whom::Usual if log => WhomNow::All,
         Whom::Usual => WhomNow::Since(day(&state.since)?.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS))),
         Whom::Pen => WhomNow::Pen(state.pen.text.trim().to_lowercase()),
         Whom::One => WhomNow::One(state.one.chosen()),
         Whom::Chosen => WhomNow::Chosen,
     };
-    let (from, to) = if log { (day(&state.from)?, day(&state.to)?) } else { (None, None) };
+    let (from, to) =
+        if log && !state.kind.is_pedigree() { (day(&state.from)?, day(&state.to)?) } else { (None, None) };
     let from = if state.kind.is_of_a_day() { None } else { from };
     if let (Some(from), Some(to)) = (from, to)
         && to < from
@@ -124,6 +130,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         to,
         kinds: if state.kind == PaperKind::Timeline { state.kinds } else { Kinds::all() },
         registers: if state.kind == PaperKind::Folder { state.registers.clone() } else { Vec::new() },
+        generations: if state.kind == PaperKind::Ancestors { state.generations.unwrap_or(4) } else { 4 },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -168,6 +175,7 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         sheet,
         registers: wish.registers.clone(),
         kinds: wish.kinds,
+        generations: wish.generations,
         today: wish.today,
         version: wish.version,
     }));
@@ -249,6 +257,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
         PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
+        PaperKind::Pedigree | PaperKind::Ancestors => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }

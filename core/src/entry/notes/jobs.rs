@@ -37,8 +37,9 @@ pub(super) fn said(plan: &Plan, key: &str) -> String {
             said.split(' ').all(|w| !w.is_empty() && w.chars().all(|c| c.is_alphanumeric() || c == '-'));
         // Words of a lamb's first hour begin no other sentence of an animal.
         let of_lambs = |s: Sense| {
-            use Sense::{Alive, Dipped, Ease, NotDipped, NotSucked, Sucked, Tag, Tube};
-            matches!(s, Alive | Dipped | Ease(_) | NotDipped | NotSucked | Sucked | Tag | Tube)
+            use Sense::{Alive, Dipped, Ease, NotDipped, NotSucked, Scanned, Sucked, Tag, Tube};
+            // 'Scanned' is a scan only where it says what was found.
+            matches!(s, Alive | Dipped | Ease(_) | NotDipped | NotSucked | Scanned | Sucked | Tag | Tube)
         };
         let tokens = super::lex::cut(said);
         plain && senses(&tokens).all(|(s, _)| of_lambs(s)) && words(plan).get(said).is_some_and(|k| k == key)

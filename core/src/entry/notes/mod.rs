@@ -8,6 +8,7 @@ mod clause;
 mod jobs;
 mod lambing;
 mod lex;
+mod mating;
 mod predicate;
 mod say;
 mod subject;
@@ -21,8 +22,8 @@ pub use say::say;
 pub use words::{Example, Form, Words, forms};
 
 use super::{
-    Check, JoiningDraft, LambingDraft, PartDraft, PenMoveDraft, RemarkDraft, Retag, StandingDraft, TickDraft,
-    TreatmentDraft, WeighingDraft,
+    Check, CrayonDraft, JoiningDraft, LambingDraft, MarkDraft, PartDraft, PenMoveDraft, RemarkDraft, Retag,
+    ScanDraft, StandingDraft, TickDraft, TreatmentDraft, WeighingDraft,
 };
 use crate::flock::{Animal, Flock};
 use crate::terms::Day;
@@ -53,6 +54,12 @@ pub enum Draft {
     Edit(Box<Animal>),
     /// A note.
     Remark(RemarkDraft),
+    /// Marks of the crayon, or matings seen.
+    Marks(Vec<MarkDraft>),
+    /// Crayons put on or taken off.
+    Crayons(Vec<CrayonDraft>),
+    /// Scans.
+    Scans(Vec<ScanDraft>),
 }
 
 impl Draft {
@@ -73,6 +80,9 @@ impl Draft {
             Self::Ticks(d) => super::ticks(d, flock, today),
             Self::Edit(a) => super::edit_animal(*a, None, flock, today),
             Self::Remark(d) => super::remark(d, flock, today),
+            Self::Marks(d) => super::marks(d, flock, today),
+            Self::Crayons(d) => super::crayons(d, flock, today),
+            Self::Scans(d) => super::scans(d, flock, today),
         }
     }
 }

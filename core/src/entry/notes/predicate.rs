@@ -4,7 +4,7 @@ use super::clause::{Scene, Taken, lacking, of_a_ewe, one, only, span_of};
 use super::lex::{Kind, Token};
 use super::subject::{animal, filler, is, list};
 use super::words::{Sense, senses};
-use super::{Doubt, Draft, treatment};
+use super::{Doubt, Draft, mating, treatment};
 use crate::entry::{
     IdentityDraft, JobRef, JoiningDraft, PartDraft, PenMoveDraft, Retag, StandingDraft, TickDraft,
     WeighingDraft,
@@ -21,6 +21,7 @@ pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> O
         return None;
     }
     of_a_ewe(scene, about, tokens)
+        .or_else(|| mating::read(scene, about, tokens))
         .or_else(|| retag(scene, about, tokens))
         .or_else(|| rearing(scene, about, tokens))
         .or_else(|| joined(scene, about, tokens))
@@ -45,13 +46,19 @@ pub(super) fn without(draft: &mut Draft, out: &[AnimalId]) -> bool {
         Draft::Standing(d) => take(&mut d.animals),
         Draft::Remark(d) => take(&mut d.animals),
         Draft::Joining(d) => take(&mut d.ewes),
-        Draft::Ticks(d) => {
-            let before = d.jobs.len();
-            d.jobs.retain(|j| !out.contains(&j.animal));
-            d.jobs.len() < before && !d.jobs.is_empty()
-        }
+        Draft::Marks(d) => keep(d, |m| !out.contains(&m.ewe)),
+        Draft::Scans(d) => keep(d, |s| !out.contains(&s.ewe)),
+        Draft::Crayons(d) => keep(d, |c| !out.contains(&c.ram)),
+        Draft::Ticks(d) => keep(&mut d.jobs, |j| !out.contains(&j.animal)),
         _ => false,
     }
+}
+
+/// Keeps what passes; false where nothing goes or nothing is left.
+fn keep<T>(all: &mut Vec<T>, passes: impl Fn(&T) -> bool) -> bool {
+    let before = all.len();
+    all.retain(passes);
+    all.len() < before && !all.is_empty()
 }
 
 /// A reason in brackets or after 'for'.
@@ -69,7 +76,7 @@ fn standing(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<T
     let (to, mut n) = senses(tokens).find_map(|(s, k)| match s {
         Sense::BornDead | Sense::Died => Some((Status::Dead, k)),
         Sense::Left(status) => Some((status, k)),
-        Sense::Back => Some((Status::Present, k)),
+        Sense::Back | Sense::Returned => Some((Status::Present, k)),
         _ => None,
     })?;
     let mut d = StandingDraft {
@@ -293,11 +300,13 @@ fn joined(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Tak
         group: None,
     };
     let mut n = k + m;
-    if let Some(k) = is(&tokens[n..], Sense::How)
-        && let Some((how, m)) = treatment::words(&tokens[n + k..], true)
-    {
-        d.method = Some(how);
-        n += k + m;
+    for (sense, into) in [(Sense::How, &mut d.method), (Sense::Group, &mut d.group)] {
+        if let Some(k) = is(&tokens[n..], sense)
+            && let Some((said, m)) = treatment::words(&tokens[n + k..], true)
+        {
+            *into = Some(said);
+            n += k + m;
+        }
     }
     Some((vec![one(scene, Draft::Joining(d), Vec::new())], n))
 }

@@ -1,10 +1,14 @@
 //! A draft said as a note: read again, it gives the same draft.
 
+use super::words::GRAMMAR;
 use super::{Draft, lambing};
-use crate::entry::{DoseDraft, LambDraft, LambingDraft, Retag, StandingDraft, TickDraft, TreatmentDraft};
+use crate::entry::{
+    DoseDraft, LambDraft, LambingDraft, MarkDraft, Retag, ScanDraft, StandingDraft, TickDraft, TreatmentDraft,
+};
 use crate::flock::{Ended, Flock, Outcome, Sire};
 use crate::terms::{
-    AnimalId, Day, Dose, Fate, IdentityKind, Moment, Rearing, Sex, Status, Weight, Withdrawal,
+    AnimalId, Day, Dose, Fate, IdentityKind, MarkKind, Moment, Rearing, Scanned, Sex, Status, Weight,
+    Withdrawal, counted,
 };
 
 /// The sentence of a draft, on a day that need not be said.
@@ -31,7 +35,8 @@ pub fn say(draft: &Draft, flock: &Flock, today: Day) -> String {
         Draft::Joining(d) => {
             let until = d.to.map(|t| format!(" until {}", t.words())).unwrap_or_default();
             let how = d.method.as_ref().map(|m| format!(" how {}", quoted(m))).unwrap_or_default();
-            format!("{} joined with {}{how}{until}{}", s.all(&d.ewes), s.one(d.ram), s.on(d.from))
+            let group = d.group.as_ref().map(|g| format!(" group {}", quoted(g))).unwrap_or_default();
+            format!("{} joined with {}{how}{group}{until}{}", s.all(&d.ewes), s.one(d.ram), s.on(d.from))
         }
         Draft::Part(d) => {
             let mut ewes: Vec<AnimalId> = d.joinings.iter().map(|(e, _)| *e).collect();
@@ -47,6 +52,18 @@ pub fn say(draft: &Draft, flock: &Flock, today: Day) -> String {
             };
             format!("{} {how}", s.one(a.id))
         }
+        Draft::Marks(all) => s.marks(all),
+        Draft::Crayons(all) => {
+            let rams: Vec<AnimalId> = all.iter().map(|c| c.ram).collect();
+            let first = all.first();
+            let what = match first.map(|c| c.colour.as_str()) {
+                None | Some("") => "off".to_string(),
+                Some(c) => colour(c),
+            };
+            let on = first.map(|c| s.on(c.on)).unwrap_or_default();
+            format!("{} crayon {what}{on}", s.all(&rams))
+        }
+        Draft::Scans(all) => s.scans(all),
         Draft::Remark(d) => format!("{} note {}{}", s.all(&d.animals), quoted(&d.text), s.on(d.on)),
     }
 }
@@ -202,6 +219,31 @@ impl Say<'_> {
         said + &self.at(d.at)
     }
 
+    /// `0412 and 0413 marked red by R1`, `0412 served by R1`.
+    fn marks(&self, all: &[MarkDraft]) -> String {
+        let ewes: Vec<AnimalId> = all.iter().map(|m| m.ewe).collect();
+        let Some(m) = all.first() else { return self.all(&ewes) };
+        let what = if m.kind == MarkKind::Seen { "served" } else { "marked" };
+        let red = m.colour.as_ref().map(|c| format!(" {}", colour(c))).unwrap_or_default();
+        let by = m.ram.map(|r| format!(" by {}", self.one(r))).unwrap_or_default();
+        format!("{} {what}{red}{by}{}{}", self.all(&ewes), bracket(m.note.as_deref()), self.on(m.on))
+    }
+
+    /// `0412 scanned twins, 45 days`.
+    fn scans(&self, all: &[ScanDraft]) -> String {
+        let ewes: Vec<AnimalId> = all.iter().map(|m| m.ewe).collect();
+        let Some(d) = all.first() else { return self.all(&ewes) };
+        let found = match d.found {
+            Scanned::Empty => "empty",
+            Scanned::One => "single",
+            Scanned::Two => "twins",
+            Scanned::Three => "triplets",
+            Scanned::InLamb => "in lamb",
+        };
+        let age = d.age_days.map(|a| format!(", {}", counted(usize::from(a), "day"))).unwrap_or_default();
+        format!("{} scanned {found}{age}{}{}", self.all(&ewes), bracket(d.note.as_deref()), self.on(d.on))
+    }
+
     fn standing(&self, d: &StandingDraft) -> String {
         let what = match d.to {
             Status::Present => "back in the flock",
@@ -248,6 +290,12 @@ impl Say<'_> {
         };
         format!("{} {job}{did}{}{}", self.all(&animals), bracket(d.note.as_deref()), self.at(d.at))
     }
+}
+
+/// A colour of the grammar as it stands, any other in quotes.
+fn colour(text: &str) -> String {
+    let known = GRAMMAR.crayon.colours.iter().any(|c| c == text);
+    if known { text.to_string() } else { quoted(text) }
 }
 
 /// A weight to the gram.

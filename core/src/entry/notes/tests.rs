@@ -6,6 +6,9 @@ use crate::flock::{AnimalFile, Flock, Holding, Outcome, Product, Sire};
 use crate::papers::fixture::{animal, day, lambs};
 use crate::terms::*;
 
+#[cfg(test)]
+mod mating;
+
 const TODAY: &str = "2026-03-20";
 
 fn grown(tag: &str, sex: Sex, pen: &str) -> AnimalFile {
@@ -225,7 +228,7 @@ mod random {
         proptest::sample::subsequence(TAGS.to_vec(), 1..=5)
     }
 
-    fn text() -> impl Strategy<Value = String> {
+    pub(super) fn text() -> impl Strategy<Value = String> {
         prop_oneof![
             "[a-z]{1,9}( [a-z]{1,9}){0,3}".boxed(),
             "[ -~]{1,30}".boxed(),
@@ -247,7 +250,7 @@ mod random {
         .prop_filter("words are there", |t| !t.trim().is_empty() && t.trim() == t)
     }
 
-    fn when() -> impl Strategy<Value = Moment> {
+    pub(super) fn when() -> impl Strategy<Value = Moment> {
         (0..9_i64, proptest::option::of((0..24_u32, 0..60_u32))).prop_map(|(back, time)| Moment {
             day: day(TODAY).plus(-back),
             time: time.and_then(|(h, m)| Minute::new(h, m)),
@@ -298,7 +301,7 @@ mod random {
     }
 
     thread_local! {
-        static FLOCK: Flock = flock();
+        pub(super) static FLOCK: Flock = flock();
     }
 
     fn flock_of_ids() -> AnimalId {
@@ -417,6 +420,7 @@ mod random {
                         details: Default::default(),
                     })
                 }),
+            super::mating::mating(),
             (some_animals(), when(), text()).prop_map(move |(a, at, text)| Draft::Remark(RemarkDraft {
                 animals: ids(a),
                 on: at.day,
@@ -462,7 +466,7 @@ mod random {
             "0412", "0412a", "0398", "R7", "pen", "3", "all", "lambs", "ewes", "but", "twins", "triplet", "ram", "ewe",
             "4.3", "kg", "2", "ml", "clostridial", "drench", "im", "batch", "to", "on", "the", "bottle", "fostered",
             "dead", "(why)", ",", ":", ";", "both", "one", "sucked", "at", "4:55", "yesterday", "12", "mar", "weighed",
-            "lost", "tag", "new", "by", "or", "for", "with", "docked", "out", "of", "\"x\"", "note", "until", "vet",
+            "lost", "tag", "new", "by", "marked", "red", "served", "returned", "crayon", "off", "scanned", "empty", "45", "days", "or", "for", "with", "docked", "out", "of", "\"x\"", "note", "until", "vet",
         ]), 0..30)) {
             FLOCK.with(|flock| {
                 let words = Words::of(flock, day(TODAY));

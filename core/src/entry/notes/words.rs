@@ -74,6 +74,15 @@ pub(super) enum Sense {
     Job,
     NoGiver,
     NoDose,
+    Marked,
+    Served,
+    Returned,
+    Crayon,
+    CrayonOff,
+    Scanned,
+    Empty,
+    InLamb,
+    Group,
 }
 
 impl Sense {
@@ -144,6 +153,15 @@ impl Sense {
                 "job" => Self::Job,
                 "no giver" => Self::NoGiver,
                 "no dose" => Self::NoDose,
+                "marked" => Self::Marked,
+                "served" => Self::Served,
+                "returned" => Self::Returned,
+                "crayon" => Self::Crayon,
+                "crayon off" => Self::CrayonOff,
+                "scanned" => Self::Scanned,
+                "empty" => Self::Empty,
+                "in lamb" => Self::InLamb,
+                "group" => Self::Group,
                 _ => return None,
             },
         })
@@ -155,6 +173,7 @@ impl Sense {
 pub(super) struct Grammar {
     word: Vec<WordRow>,
     pub(super) tick: Vec<TickRow>,
+    pub(super) crayon: CrayonRow,
     form: Vec<Form>,
 }
 
@@ -170,6 +189,14 @@ struct WordRow {
 pub(super) struct TickRow {
     pub(super) step: String,
     pub(super) words: Vec<String>,
+}
+
+/// Crayons.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct CrayonRow {
+    /// Colours that are known as such without quotes.
+    pub(super) colours: Vec<String>,
 }
 
 /// A form of note, for the help page.

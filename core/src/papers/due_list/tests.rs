@@ -2,8 +2,7 @@ use super::*;
 use crate::flock::Scan;
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, letters, picture};
-use crate::papers::fixture::day;
-use crate::papers::joining_sheet::tests::joined;
+use crate::papers::fixture::{day, joined};
 use crate::terms::{ScanId, Scanned};
 
 #[test]

@@ -120,6 +120,11 @@ impl Anchors {
                 all.last_due.extend(p.window.late.map(Moment::day));
             }
         }
+        // Two that come to the same day are one.
+        for days in [&mut all.joining, &mut all.due, &mut all.last_due] {
+            days.sort_unstable();
+            days.dedup();
+        }
         // A ewe that ran on with the ram has one last day.
         all.last_due.dedup_by(|later, first| {
             let same = later.day.since(first.day).abs() <= SAME_DAYS;

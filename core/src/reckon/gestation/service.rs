@@ -297,32 +297,54 @@ pub(super) fn found(flock: &Flock, ewe: &AnimalFile, b: &Breeding<'_>, looks: &L
             *last = s.clone();
         }
     }
-    let scan = b.scans.iter().rev().find_map(|s| Some((s.on, s.age_days?)));
-    let served = scan.map(|(on, age)| on.plus(-i64::from(age)));
-    let error = tupping::scan_error_days();
-    let agrees = |s: &Service| {
-        served.is_none_or(|d| d >= s.from.plus(-error) && s.to.is_none_or(|to| d <= to.plus(error)))
-    };
-    let held = kept.iter().rposition(agrees);
+    let aged: Vec<(Day, u16)> = b.scans.iter().rev().filter_map(|s| Some((s.on, s.age_days?))).collect();
+    let day_of = |(on, age): &(Day, u16)| on.plus(-i64::from(*age));
+    let served = aged.first().map(day_of);
+    let held = kept.iter().rposition(|s| served.is_none_or(|d| agrees(s, d)));
     if let Some(last) = kept.len().checked_sub(1) {
         // Lambs of an age that fits an earlier service are of that one.
         let at = held.unwrap_or(last);
         again.truncate(at);
         let other = served.filter(|_| held.is_none());
-        return Found { service: kept.swap_remove(at), again, other };
+        let mut service = kept.swap_remove(at);
+        aged.iter().for_each(|s| narrow(&mut service, day_of(s)));
+        return Found { service, again, other };
     }
     let joined = joined(ewe, b);
-    let scanned = scan.zip(served).map(|((on, age), served)| {
-        let (from, to) = (served.plus(-error), served.plus(error));
-        let (inside, until) = (from.max(joined.from), joined.to.map_or(to, |t| t.min(to)));
-        // An age that no joining explains stands by itself.
-        let (from, to) = if inside <= until { (inside, until) } else { (from, to) };
-        let rams = with(ewe, from, to);
-        let rams = if rams.is_empty() { joined.rams.clone() } else { rams };
-        let by = Evidence::Scan { on, age };
-        Service { ewe: ewe.animal.id, from, to: Some(to), day: served.max(from).min(to), rams, by }
-    });
-    Found { service: scanned.unwrap_or(joined), again, other: None }
+    let Some(((on, age), served)) = aged.first().copied().zip(served) else {
+        return Found { service: joined, again, other: None };
+    };
+    let error = tupping::scan_error_days();
+    let (from, to) = (served.plus(-error), served.plus(error));
+    let (inside, until) = (from.max(joined.from), joined.to.map_or(to, |t| t.min(to)));
+    // An age that no joining explains stands by itself.
+    let (from, to) = if inside <= until { (inside, until) } else { (from, to) };
+    let (ewe_id, by) = (ewe.animal.id, Evidence::Scan { on, age });
+    let mut service =
+        Service { ewe: ewe_id, from, to: Some(to), day: served.max(from).min(to), rams: joined.rams, by };
+    aged.iter().for_each(|s| narrow(&mut service, day_of(s)));
+    let there = with(ewe, service.from, service.to.unwrap_or(to));
+    if !there.is_empty() {
+        service.rams = there;
+    }
+    Found { service, again, other: None }
+}
+
+/// Whether the day told by an age at scanning is that of a service, as well as both are known.
+fn agrees(s: &Service, scanned: Day) -> bool {
+    let error = tupping::scan_error_days();
+    scanned >= s.from.plus(-error) && s.to.is_none_or(|to| scanned <= to.plus(error))
+}
+
+/// What both a service and an age at scanning allow, where they agree.
+fn narrow(s: &mut Service, scanned: Day) {
+    if agrees(s, scanned) {
+        let error = tupping::scan_error_days();
+        let to = scanned.plus(error);
+        let to = s.to.map_or(to, |t| t.min(to));
+        s.from = s.from.max(scanned.plus(-error));
+        (s.to, s.day) = (Some(to), s.day.max(s.from).min(to));
+    }
 }
 
 /// A ewe in heat stands for two days at the most.

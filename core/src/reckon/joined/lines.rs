@@ -31,7 +31,7 @@ impl DueLine {
             _ if until == 1 => "from tomorrow".into(),
             _ if until > 0 => format!("from {}, in {until} days", w.early.short()),
             Some(late) if today > late => {
-                format!("{} past her last day: look into it", counted(days(today.since(late)), "day"))
+                format!("{} past her last day", counted(days(today.since(late)), "day"))
             }
             _ => "any day now".into(),
         }

@@ -141,7 +141,8 @@ pub fn overlaps(flock: &Flock, ram: AnimalId, ewes: &[AnimalId], from: Day, to: 
 
 fn add(all: &mut Vec<Overlap>, rams: [AnimalId; 2], ewe: AnimalId, from: Day, to: Option<Day>) {
     match all.iter_mut().find(|o| o.rams == rams && o.from == from && o.to == to) {
-        Some(o) if o.ewes.contains(&ewe) => {}
+        // Ewes come one after another.
+        Some(o) if o.ewes.last() == Some(&ewe) => {}
         Some(o) => o.ewes.push(ewe),
         None => all.push(Overlap { rams, ewes: vec![ewe], from, to }),
     }
@@ -201,26 +202,26 @@ fn group(season: i32, mut rows: Vec<(&AnimalFile, &Joining)>) -> Option<Group> {
     let to = rows.iter().try_fold(first.from, |last, (_, j)| j.to.map(|t| t.max(last)));
     let mut marked = Vec::new();
     let mut back = Vec::new();
-    for f in &ewes {
-        let mine = || rows.iter().filter(|(g, _)| g.animal.id == f.animal.id).map(|(_, j)| *j);
-        if mine().any(|j| marks_of(f, j).next().is_some()) {
-            marked.push(f.animal.id);
-        }
-        let within = |on: Day| mine().any(|j| on >= j.from && j.to.is_none_or(|t| on <= t.plus(1)));
-        if lines::came_back(f).iter().any(|(on, _)| within(*on)) {
-            back.push(f.animal.id);
-        }
+    let mut of_ewe: BTreeMap<AnimalId, Vec<&Joining>> = BTreeMap::new();
+    for (f, j) in &rows {
+        of_ewe.entry(f.animal.id).or_default().push(j);
     }
     let mut both: Vec<Overlap> = Vec::new();
-    if rams.len() > 1 {
-        for (i, (f, a)) in rows.iter().enumerate() {
-            for (_, b) in
-                rows.iter().skip(i + 1).filter(|(g, b)| g.animal.id == f.animal.id && b.ram != a.ram)
-            {
+    for f in &ewes {
+        let mine = of_ewe.get(&f.animal.id).map_or(&[][..], Vec::as_slice);
+        for (i, a) in mine.iter().enumerate() {
+            for b in mine.iter().skip(i + 1).filter(|b| b.ram != a.ram) {
                 if let Some((from, to)) = common((a.from, a.to), (b.from, b.to)) {
                     add(&mut both, [a.ram, b.ram], f.animal.id, from, to);
                 }
             }
+        }
+        if mine.iter().any(|j| marks_of(f, j).next().is_some()) {
+            marked.push(f.animal.id);
+        }
+        let within = |on: Day| mine.iter().any(|j| on >= j.from && j.to.is_none_or(|t| on <= t.plus(1)));
+        if lines::came_back(f).iter().any(|(on, _)| within(*on)) {
+            back.push(f.animal.id);
         }
     }
     Some(Group {

@@ -30,7 +30,7 @@ impl ScanTally {
     /// A count as a whole percentage of those scanned.
     pub fn share(&self, n: usize) -> usize {
         let all = self.scanned();
-        if all == 0 { 0 } else { (n * 100 + all / 2) / all }
+        (n * 100 + all / 2).checked_div(all).unwrap_or(0)
     }
 
     /// Lambs seen for a hundred ewes scanned and counted, empty ones included; three or more is taken as three.

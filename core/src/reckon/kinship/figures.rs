@@ -111,8 +111,8 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
     let value = genomes_now(g);
     let low = g.made.animals.iter().filter(|a| a.loss < 0.0).count();
     let words = format!(
-        "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals at the top of the \
-         table below: without any one of {} it would hold less.",
+        "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
+         blood, on top under Animals: without any one of {}, it would hold less.",
         value.map_or_else(|| KNOWN.to_string(), one),
         counted(low, "animal")
     );
@@ -168,7 +168,8 @@ fn equivalents(g: &Given<'_>) -> Figure {
     };
     let open = match unknown {
         0 => String::new(),
-        n => format!(" {} of them stand for unknown parents: find out who they were.", n),
+        1 => " One of them stands for an unknown parent: find out who it was.".into(),
+        n => format!(" {n} of them stand for unknown parents: find out who they were."),
     };
     made(
         ("founder_equivalents", "Founder equivalents"),
@@ -261,9 +262,9 @@ fn depth(g: &Given<'_>) -> Figure {
         false => "3 or more: deep enough for inbreeding to mean something.",
     };
     made(
-        ("complete_generations", "Depth of pedigrees"),
+        ("complete_generations", "Depth of pedigrees, generations"),
         g.depth,
-        |d| format!("{} generations", one(d)),
+        one,
         (
             "known ancestors, each counted as ½ for every generation back; mean of the flock",
             "Maignel 1996; Boichard 1997",
@@ -279,7 +280,7 @@ fn completeness(g: &Given<'_>) -> Figure {
             "Much is missing in five generations, perhaps on one side alone; that side hides inbreeding. Fill in the \
                  side with fewer ancestors first."
         }
-        false => "Both sides are known well over five generations: inbreeding can be trusted.",
+        false => "Both sides are known well enough over five generations: inbreeding can be trusted.",
     };
     made(
         ("completeness", "Completeness, 5 generations"),
@@ -335,6 +336,12 @@ fn size_words(value: Option<f64>) -> String {
 
 fn by_rate(g: &Given<'_>) -> Figure {
     let value = narrowing(g).and_then(size_by_rate);
+    // Few lambs a crop say little of a trend: what the animals themselves say comes first.
+    let doubtful = value.is_none_or(|v| v >= SIZE_WANTED) && g.by_increase.is_some_and(|v| v < SIZE_WANTED);
+    let words = match doubtful {
+        true => "Crops go up and down by chance here and show no clear trend: go by each animal's increase instead.".into(),
+        false => size_words(value),
+    };
     made(
         ("size_by_rate", "Effective size by crops"),
         value,
@@ -343,7 +350,7 @@ fn by_rate(g: &Given<'_>) -> Figure {
             "1 divided by twice the rate of inbreeding a generation",
             "Falconer and Mackay 1996; Pérez-Enciso 1995",
         ),
-        (value.is_some_and(|v| v < SIZE_WANTED), with_depth(g, size_words(value))),
+        (value.is_some_and(|v| v < SIZE_WANTED), with_depth(g, words)),
     )
 }
 
@@ -437,13 +444,13 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
             &g.made.dam_lines,
             ("dam_lines", "Lines of dams"),
             "oldest known dam of each animal, up through dams alone",
-            "hang on a single ewe: keep a daughter of",
+            "on a single ewe: keep a daughter of",
         ),
         Side::Sires => (
             &g.made.ram_families,
             ("ram_families", "Families of rams"),
             "oldest known sire of each animal, up through sires alone",
-            "hang on a single ram: keep a son of",
+            "on a single ram: keep a son of",
         ),
     };
     // What passes a line on: ewes one of dams, rams one of rams.
@@ -452,11 +459,13 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
     let ended = lines.iter().filter(|l| bearers(l) == 0).count();
     let mut words = match thin.as_slice() {
         [] => "None hangs on a single animal.".to_string(),
-        some => format!("{} {keep} the line of {}.", some.len(), some_tags(g, some)),
+        [one] => format!("One hangs {keep} the line of {}.", g.flock.tag(*one)),
+        some => format!("{} hang {keep} the lines of {}.", some.len(), some_tags(g, some)),
     };
     if ended > 0 {
         let sex = if side == Side::Dams { "ewe" } else { "ram" };
-        words.push_str(&format!(" {ended} end with the living: no {sex} is left to pass them on."));
+        let ends = if ended == 1 { "One ends".to_string() } else { format!("{ended} end") };
+        words.push_str(&format!(" {ends} with the living: no {sex} is left to pass it on."));
     }
     made(
         names,

@@ -2,6 +2,7 @@
 //! source; the worked examples of the tests are those of the printed sources.
 
 mod blood;
+mod changed;
 mod coancestry;
 mod depth;
 mod diversity;
@@ -20,6 +21,7 @@ mod sizes;
 mod tests;
 
 pub use blood::Blood;
+pub use changed::{Changed, changed, changed_words};
 pub use coancestry::Kin;
 pub use depth::*;
 pub use diversity::*;

@@ -8,9 +8,11 @@ pub(super) fn tabular(p: &Pedigree) -> Vec<Vec<f64>> {
     let mut a = vec![vec![0.0; n]; n];
     for i in 0..n {
         let [s, d] = p.parents()[i];
-        for j in 0..i {
-            let of = |q: u32| if q == NONE { 0.0 } else { 0.5 * a[j][q as usize] };
-            let v = of(s) + of(d);
+        let row: Vec<f64> = a[..i]
+            .iter()
+            .map(|of| [s, d].iter().filter(|p| **p != NONE).map(|p| 0.5 * of[*p as usize]).sum())
+            .collect();
+        for (j, v) in row.into_iter().enumerate() {
             a[i][j] = v;
             a[j][i] = v;
         }

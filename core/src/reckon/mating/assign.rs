@@ -15,6 +15,8 @@ pub enum Impossible {
     NoRamFor(usize),
     /// This ram cannot have as many as he is to have at least.
     TooFewFor(usize),
+    /// The work was stopped.
+    Stopped,
 }
 
 /// A ram's places: those he must have come first, at a price that fills them before any other.
@@ -33,6 +35,22 @@ struct Stall {
 /// # Panics
 /// Rows are not as long as `most` and `least`.
 pub fn assign(costs: &[Vec<i64>], most: &[usize], least: &[usize]) -> Result<Vec<usize>, Impossible> {
+    assign_with(costs, most, least, &mut |_| true)
+}
+
+/// The same; `go_on` is told how many ewes are placed and answers whether to go on.
+///
+/// # Errors
+/// Which ewe or ram stands in the way, or that it was stopped.
+///
+/// # Panics
+/// Rows are not as long as `most` and `least`.
+pub fn assign_with(
+    costs: &[Vec<i64>],
+    most: &[usize],
+    least: &[usize],
+    go_on: &mut dyn FnMut(usize) -> bool,
+) -> Result<Vec<usize>, Impossible> {
     assert!(most.len() == least.len() && costs.iter().all(|row| row.len() == most.len()));
     let allowed = || costs.iter().flatten().filter(|c| **c != FORBIDDEN).map(|c| c.unsigned_abs());
     // More than any two assignments can differ by.
@@ -43,11 +61,18 @@ pub fn assign(costs: &[Vec<i64>], most: &[usize], least: &[usize]) -> Result<Vec
         if least > most {
             return Err(Impossible::TooFewFor(ram));
         }
-        stalls.push(Stall { ram, room: *least, bonus });
-        stalls.push(Stall { ram, room: most - least, bonus: 0 });
+        for stall in [Stall { ram, room: *least, bonus }, Stall { ram, room: most - least, bonus: 0 }] {
+            // A stall without places only lengthens the search.
+            if stall.room > 0 {
+                stalls.push(stall);
+            }
+        }
     }
     let mut search = Search::new(costs, stalls);
     for ewe in 0..costs.len() {
+        if !go_on(ewe) {
+            return Err(Impossible::Stopped);
+        }
         search.put_in(ewe)?;
     }
     for (i, s) in search.stalls.iter().enumerate().filter(|(_, s)| s.bonus > 0) {

@@ -46,7 +46,7 @@ fn list(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
     let columns = [
         Column::new("Figure", 220.0).rest(),
         Column::new("Value", 118.0).right(),
-        Column::new("", 30.0).unsorted(),
+        Column::new("", 34.0).unsorted(),
     ];
     let _ = RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list);
 }

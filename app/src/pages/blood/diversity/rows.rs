@@ -72,7 +72,7 @@ fn rows(ctx: &Ctx<'_>, made: &Diversity, look: Look, search: &str) -> Vec<Row<Ke
     match look {
         Look::Figures => {
             for (i, f) in made.figures.iter().enumerate() {
-                let mark = if f.calls { Cell::chip(Kind::Caution, "") } else { Cell::empty() };
+                let mark = if f.calls { Cell::text("⚠") } else { Cell::empty() };
                 let row = Row::new(i as Key)
                     .text(f.name)
                     .cell(Cell::text(&f.shown).strong(), f.value.map_or(By::Nothing, by), &f.shown)

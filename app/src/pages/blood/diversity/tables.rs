@@ -22,7 +22,7 @@ fn sight(look: Look) -> Sight {
     let animals = || {
         vec![
             Column::new("Animal", 130.0).rest(),
-            right("Mean kinship", 104.0),
+            right("Mean kinship", 122.0),
             right("Inbred", 76.0),
             right("Flock without it", 124.0),
             Column::new("Its rarest founder", 180.0).rest(),
@@ -78,9 +78,9 @@ fn sight(look: Look) -> Sight {
             columns: vec![
                 Column::new("Year", 70.0).rest(),
                 right("Born", 64.0),
-                right("Both parents known", 150.0),
-                right("Inbred", 80.0),
-                right("Generations", 100.0),
+                right("Parents known", 118.0),
+                right("Inbred", 84.0),
+                right("Depth", 72.0),
             ],
         },
         Look::Young => {

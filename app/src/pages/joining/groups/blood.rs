@@ -15,6 +15,8 @@ pub(super) struct Blood {
     all: bool,
 }
 
+/// As close as full sibs, or parent and child.
+const CLOSEST: f64 = 0.25;
 /// As close as half sibs, whose lambs are 12.5 % inbred.
 const CLOSE: f64 = 0.125;
 /// As close as first cousins.
@@ -46,7 +48,6 @@ impl Blood {
         ewes: &[AnimalId],
     ) {
         let Some(ram) = ram.filter(|_| !ewes.is_empty()) else { return };
-        ui.add_space(space::S);
         look::subheading(ui, "What their lambs would be");
         let Some(kindred) = ctx.kindred else {
             look::faint(ui, "Kinship is being reckoned.");
@@ -81,6 +82,7 @@ impl Blood {
                 ),
             );
         }
+        ui.add_space(space::L);
     }
 }
 
@@ -92,6 +94,9 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
     let said = format!("{ewe}: a lamb of the two would be {} inbred", percent(share));
     // What is stored is halves of halves; a hair below the bound is the bound.
     match share + 1e-9 {
+        s if s >= CLOSEST => {
+            look::sentence(ui, Kind::Caution, &format!("{said}, as of full sibs or of parent and child"));
+        }
         s if s >= CLOSE => {
             look::sentence(ui, Kind::Caution, &format!("{said}, as of half sibs or closer"));
         }

@@ -38,7 +38,7 @@ pub(super) struct Typed {
 type Wanted = (u64, Option<AnimalId>, Vec<AnimalId>, Day, Option<Day>);
 
 const HOW: [&str; 3] = ["natural service", "hand service", "insemination"];
-const LABELS: f32 = 120.0;
+const LABELS: f32 = 112.0;
 
 impl Typed {
     /// More ewes for a group, with its ram.
@@ -67,6 +67,12 @@ impl Typed {
         let next = Self { from: std::mem::take(&mut self.from), ..Self::default() };
         *self = next;
         self.focus = Some("Ram");
+    }
+
+    /// What lambs of the pairs chosen would be inbred.
+    pub(super) fn blood(&mut self, ui: &mut egui::Ui, ctx: &Ctx<'_>) {
+        let ram = self.ram.chosen();
+        self.blood.view(ui, ctx, ram, &self.ewes.chosen);
     }
 
     fn days(&self, ctx: &Ctx<'_>) -> Result<(Day, Option<Day>), (&'static str, String)> {
@@ -126,7 +132,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let (from, to) = (refusal_of(&t.refusals, "from", 0), refusal_of(&t.refusals, "to", 0));
     let first = t.days(ctx).map_or(ctx.today, |(from, _)| from);
     let caution = t.ram.chosen().and_then(|r| young(ctx.flock, r, first));
-    form.animal_of(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), caution.as_deref()), is_ram);
+    form.animal_quiet(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), caution.as_deref()), is_ram);
     if ewes::view(ui, ctx, &mut t.ewes, &mut form, LABELS, ewe.as_deref()) {
         t.focus = Some("Ewe"); // another one may follow; an empty Enter goes on
     }
@@ -150,8 +156,6 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         go |= look::primary(ui, "Write the joining").clicked();
         look::faint(ui, "Ctrl+Enter writes from any field.");
     });
-    let chosen = t.ram.chosen();
-    t.blood.view(ui, ctx, chosen, &t.ewes.chosen);
     if !go {
         return;
     }

@@ -58,7 +58,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     columns(
         ui,
         "groups",
-        0.44,
+        0.42,
         state,
         |ui, state| form::view(ui, ctx, &mut state.form, out),
         |ui, state| beside(ui, ctx, state, &mut more),
@@ -72,6 +72,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 }
 
 fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    state.form.blood(ui, ctx);
     if state.groups.is_empty() {
         look::subheading(ui, TABLE);
         look::paragraph(
@@ -84,7 +85,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
     let on = search_field(ui, TABLE, "group, ram, ewe, year", &mut no, &mut state.search);
     ui.horizontal_wrapped(|ui| {
         look::faint(ui, counted(state.list.rows.len(), "group"));
-        let heads = ["group", "ram", "ewes", "from", "to", "marked", "came_back", "crayon", "due_in"];
+        let heads = ["group", "ram", "from", "to", "marked", "came_back", "crayon", "ewes", "lambs_of"];
         take_out(ui, "joining groups", &heads, &state.list, &mut state.table, out);
         if ui.button("Print the joining sheet").clicked() {
             out.push(Intent::Print(super::super::papers::PaperKind::JoiningSheet, Vec::new()));
@@ -95,14 +96,13 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         return;
     }
     let columns = [
-        Column::new("Group", 96.0).rest(),
-        Column::new("Ram", 52.0).rest(),
-        Column::new("Ewes", 52.0).right(),
-        Column::new("From", 66.0),
-        Column::new("To", 66.0),
-        Column::new("Marked", 66.0).right(),
-        Column::new("Back", 50.0).right(),
-        Column::new("Crayon", 66.0),
+        Column::new("Group", 104.0).rest(),
+        Column::new("Ram", 42.0).rest(),
+        Column::new("From", 60.0),
+        Column::new("To", 60.0),
+        Column::new("Marked", 68.0).right(),
+        Column::new("Back", 46.0).right(),
+        Column::new("Crayon", 58.0).rest(),
     ];
     let mut down = false;
     sized(ui, height(state.list.rows.len(), 2, 6), |ui| {
@@ -148,25 +148,25 @@ fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
     // Of this season the year goes without saying.
     let day = |d: Day| if ctx.today.since(d) < 300 { d.short() } else { d.words() };
     let n = |n: usize| (n.to_string(), i64::try_from(n).ok());
-    let (ewes, by_ewes) = n(g.ewes.len());
-    let (marked, by_marked) = n(g.marked.len());
+    let marked = format!("{} of {}", g.marked.len(), g.ewes.len());
+    let by_marked = By::number(i64::try_from(g.marked.len()).ok());
     let (back, by_back) = n(g.back.len());
     let since = |d: Day| By::Number(d.since(ctx.today));
     let to = match g.to {
         Some(to) => (Cell::text(day(to)), since(to), to.to_string()),
-        None => (Cell::text("runs now").strong(), By::Number(i64::MAX), String::new()),
+        None => (Cell::text("now").strong(), By::Number(i64::MAX), String::new()),
     };
     let crayon = if g.runs() { g.crayons(ctx.flock, ctx.today) } else { String::new() };
     Some(
         Row::new(g.key)
             .tag(title)
             .text(rams)
-            .number(ewes, by_ewes)
             .cell(Cell::text(day(g.from)), since(g.from), g.from.to_string())
             .cell(to.0, to.1, to.2)
-            .number(marked, by_marked)
+            .cell(Cell::text(marked), by_marked, g.marked.len().to_string())
             .number(back, by_back)
             .text(crayon)
+            .hidden(g.ewes.len().to_string())
             .hidden(g.season.to_string())
             .said(said(ctx, g)),
     )

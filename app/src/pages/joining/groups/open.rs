@@ -9,8 +9,9 @@ use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::entry::{self, PartDraft};
 use hirsel_core::flock::{AnimalFile, Joining, Link, RecordRef};
 use hirsel_core::reckon::joined::{Group, marks_of, percent, return_words};
-use hirsel_core::terms::{AnimalId, JoiningId};
+use hirsel_core::terms::{AnimalId, JoiningId, counted};
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 
 /// What is half typed over an opened group.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -64,7 +65,7 @@ pub(super) fn view(
     make(ctx, t, group);
     let mut wish = None;
     let rams = group.rams_now(ctx.flock);
-    look::subheading(ui, format!("{}, {} ewes", group.title(ctx.flock), group.ewes.len()));
+    look::subheading(ui, format!("{}, {}", group.title(ctx.flock), counted(group.ewes.len(), "ewe")));
     ui.horizontal_wrapped(|ui| {
         if group.runs() && ui.button("Add ewes").clicked() {
             wish = Some(Wish::MoreEwes);
@@ -83,13 +84,13 @@ pub(super) fn view(
         look::sentence(ui, Kind::Caution, &both.words(ctx.flock));
     }
     let several = group.rams.len() > 1;
-    let mut columns = vec![Column::new("Ewe", 70.0), Column::new("Name", 70.0).rest()];
+    let mut columns = vec![Column::new("Ewe", 58.0), Column::new("Name", 40.0).rest()];
     if several {
-        columns.push(Column::new("Ram", 56.0));
+        columns.push(Column::new("Ram", 48.0));
     }
-    columns.push(Column::new("Lambs inbred", 104.0).right());
-    columns.push(Column::new("Last mark", 100.0));
-    columns.push(Column::new("Remark", 120.0).rest());
+    columns.push(Column::new("Inbred", 98.0).right());
+    columns.push(Column::new("Last mark", 110.0));
+    columns.push(Column::new("Remark", 110.0).rest());
     sized(ui, height(t.list.rows.len(), 3, 9), |ui| {
         if down {
             into_table(ui, TABLE);
@@ -100,7 +101,10 @@ pub(super) fn view(
             }
         }
     });
-    look::faint(ui, "Enter opens the joining on the ewe's leaf, to amend it or strike it out.");
+    look::faint(
+        ui,
+        "Inbred: what a lamb of hers by him would be. Enter opens the joining on her leaf, to amend it or strike it out.",
+    );
     wish
 }
 
@@ -176,8 +180,8 @@ fn make(ctx: &Ctx<'_>, t: &mut Typed, group: &Group) {
         Some(row(ctx, group, f, j, several))
     });
     let mut rows: Vec<_> = rows.collect();
-    let place = |e: AnimalId| group.ewes.iter().position(|x| *x == e);
-    rows.sort_by_key(|r| place(r.key.0));
+    let places: HashMap<AnimalId, usize> = group.ewes.iter().enumerate().map(|(i, e)| (*e, i)).collect();
+    rows.sort_by_key(|r| places.get(&r.key.0).copied());
     t.list.set(rows);
     t.made_for = Some(wanted);
 }

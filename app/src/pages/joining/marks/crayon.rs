@@ -73,7 +73,7 @@ pub(super) fn view(
     {
         t.ram.choose(found);
     }
-    form.animal_of(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), None), |f| f.animal.sex != Sex::Ewe);
+    form.animal_quiet(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), None), |f| f.animal.sex != Sex::Ewe);
     form.day(ui, ctx, "Day", &mut t.on, on.as_deref());
     let field = Field::new("Colour").width(140.0).example("empty takes it off").refusal(colour.as_deref());
     form.field(ui, &field, &mut t.colour);

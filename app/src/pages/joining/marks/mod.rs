@@ -31,6 +31,9 @@ pub struct State {
     sitting: String,
     #[serde(skip)]
     focus: Option<&'static str>,
+    /// What was typed is written: nothing of it is left to undo in the field.
+    #[serde(skip)]
+    wrote: bool,
     #[serde(skip)]
     refusals: Vec<Refusal>,
     /// The form just sent was the crayon's.
@@ -63,12 +66,13 @@ impl State {
             self.note.clear();
         }
         self.focus = Some("Ewe");
+        self.wrote = true;
     }
 }
 
 const TABLE: &str = "Marks and matings";
 const LABELS: f32 = 100.0;
-const KINDS: [(MarkKind, &str); 2] = [(MarkKind::Crayon, "crayon mark"), (MarkKind::Seen, "mating seen")];
+const KINDS: [(MarkKind, &str); 2] = [(MarkKind::Crayon, "mark"), (MarkKind::Seen, "mating seen")];
 
 /// Draws it.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
@@ -82,7 +86,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     columns(
         ui,
         "marks",
-        0.44,
+        0.42,
         state,
         |ui, state| {
             form(ui, ctx, state, out);
@@ -148,6 +152,9 @@ fn gap(on: Day, before: Day) -> usize {
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "marks").label_width(LABELS);
+    if std::mem::take(&mut t.wrote) {
+        super::forget_typing(ui, &form, "Ewe");
+    }
     if let Some(label) = t.focus {
         let mut wish = true;
         form.focus_once(ui, &mut wish, label);
@@ -159,7 +166,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     look::faint(ui, "These stay from ewe to ewe:");
     form.day(ui, ctx, "Day", &mut t.on, on.as_deref());
     let kept = t.ram.chosen().is_none() && t.ram.text.is_empty();
-    form.animal_of(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), None), |f| f.animal.sex != Sex::Ewe);
+    form.animal_quiet(ui, ctx, "Ram", &mut t.ram, (ram.as_deref(), None), |f| f.animal.sex != Sex::Ewe);
     if kept {
         hint(ui, "left empty: the ram she runs with");
     }
@@ -169,7 +176,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     ui.add_space(space::S);
     look::faint(ui, "One ewe after another, Enter by Enter:");
     form.field(ui, &Field::new("Note").width(240.0), &mut t.note);
-    form.animal_of(ui, ctx, "Ewe", &mut t.ewe, (ewe.as_deref(), None), |f| {
+    form.animal_quiet(ui, ctx, "Ewe", &mut t.ewe, (ewe.as_deref(), None), |f| {
         f.animal.sex == Sex::Ewe && f.animal.status.is_here()
     });
     if let Some(said) = said {
@@ -266,12 +273,12 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         return;
     }
     let columns = [
-        Column::new("Day", 100.0),
-        Column::new("Ewe", 62.0).rest(),
-        Column::new("Ram", 56.0),
-        Column::new("Colour", 70.0),
-        Column::new("What", 96.0),
-        Column::new("Remark", 130.0).rest(),
+        Column::new("Day", 64.0),
+        Column::new("Ewe", 64.0).rest(),
+        Column::new("Ram", 48.0),
+        Column::new("Colour", 66.0),
+        Column::new("What", 62.0),
+        Column::new("Remark", 140.0).rest(),
     ];
     sized(ui, height(state.list.rows.len(), 3, 12), |ui| {
         if on {
@@ -367,23 +374,27 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
 }
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Row<(AnimalId, MarkId)>> {
-    let ewe = f.animal.title();
+    let (title, ewe) = (f.animal.title(), f.animal.tag());
     let ram = m.ram.map(|r| ctx.flock.tag(r).to_string()).unwrap_or_default();
     let colour = m.colour.clone().unwrap_or_default();
     let remark = match &m.struck {
         Some(_) => "struck out".to_string(),
         None => return_words(f, m).unwrap_or_default(),
     };
-    let what = m.kind.words();
-    if !fits(search, [ewe.as_str(), &ram, &colour, what, &remark, &m.on.words()]) {
+    let what = match m.kind {
+        MarkKind::Crayon => "mark",
+        MarkKind::Seen => "seen",
+    };
+    // Of this season the year goes without saying.
+    let on = if ctx.today.since(m.on) < 300 { m.on.short() } else { m.on.words() };
+    if !fits(search, [title.as_str(), &ram, &colour, m.kind.words(), &remark, &m.on.words()]) {
         return None;
     }
     let cell = |text: &str| if m.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let key = (f.animal.id, m.id);
-    let mut row =
-        Row::new(key).cell(cell(&m.on.words()), By::Number(m.on.since(ctx.today)), m.on.to_string());
-    for t in [ewe.as_str(), &ram, &colour, what] {
+    let mut row = Row::new(key).cell(cell(&on), By::Number(m.on.since(ctx.today)), m.on.to_string());
+    for t in [ewe, &ram, &colour, what] {
         row = text(row, t);
     }
     let back = remark.starts_with("came back");
