@@ -5,6 +5,7 @@ mod pictures;
 
 use super::flow::Flow;
 use super::heads::{Heads, MARGINS, odd_letters};
+use super::lamb_cards::capital;
 use super::register::{FOOT, foot_words};
 use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
@@ -261,8 +262,10 @@ fn lines(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
 /// Young stock of rare blood, and whose loss costs most.
 fn rare(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     let told = |all: &[&Standing], what: &dyn Fn(&Standing) -> String| {
-        let said: Vec<String> =
-            all.iter().map(|s| format!("{} ({})", flock.tag(s.animal), what(s))).collect();
+        let said: Vec<String> = all
+            .iter()
+            .map(|s| super::text::unbroken(&format!("{} ({})", flock.tag(s.animal), what(s))))
+            .collect();
         said.join(", ")
     };
     flow.y += 4.5;
@@ -310,7 +313,7 @@ fn figures(flow: &mut Flow<'_>, made: &Diversity, watch: Watch<'_>) -> Result<()
             cells: vec![
                 if f.calls { name.remark("calls for something") } else { name },
                 Cell::new(super::text::unbroken(&f.shown)),
-                Cell::new(f.advice.as_str()).under(format!("{}. {}.", f.formula, f.source)),
+                Cell::new(f.advice.as_str()).under(format!("{}. {}.", capital(f.formula), f.source)),
             ],
             ..Row::default()
         }
