@@ -105,7 +105,8 @@ fn summary(flow: &mut Flow<'_>, made: &Diversity) {
         let at = Area::new(body.x + i as f32 * (wide + gap), y, wide, tall);
         let page = flow.page();
         page.outline(at, 1.5, Ink::Rule, 0.25);
-        page.text(at.x + 3.0, at.y + 5.2, Look::new(Face::Sans, 8.5).ink(Ink::Grey), f.name);
+        let small = super::text::fit_size(Face::Sans, f.name, wide - 6.0, 3.0, 8.5);
+        page.text(at.x + 3.0, at.y + 5.2, Look::new(Face::Sans, small).ink(Ink::Grey), f.name);
         let size = super::text::fit_size(Face::SerifStrong, &f.shown, wide - 6.0, 5.0, 20.0);
         page.text(at.x + 3.0, at.y + 14.5, Look::new(Face::SerifStrong, size), &f.shown);
     }
