@@ -12,6 +12,9 @@ use hirsel_core::terms::{AnimalId, Born, Breed, Day, IdentityKind, Sex, Status};
 /// How many generations are put above the grandparents of a sheep that came from elsewhere.
 const ABOVE: usize = 2;
 
+/// From so many on, old ewes or rams are used again rather than new ones made.
+const MANY: usize = 200;
+
 #[derive(Debug, Clone, Copy)]
 struct Old {
     id: AnimalId,
@@ -52,7 +55,12 @@ impl OldBlood {
     /// A parent for one born on that day: one there is already, if its age fits, else a new one.
     fn parent(&mut self, sex: Sex, born: Day, above: usize, new: &mut Vec<AnimalDraft>) -> AnimalId {
         let known = if sex == Sex::Ewe { &self.ewes } else { &self.rams };
-        let again = if sex == Sex::Ewe { 0.1 } else { 0.2 };
+        // In a large flock enough have been made: it would only take time.
+        let again = match (sex, known.len()) {
+            (_, MANY..) => 0.9,
+            (Sex::Ewe, _) => 0.1,
+            _ => 0.2,
+        };
         if !known.is_empty() && self.dice.chance(again) {
             for _ in 0..10 {
                 let one = self.dice.pick(known);

@@ -18,7 +18,9 @@ impl Cell {
     }
 
     pub fn number(n: impl ToString) -> Self {
-        Self::Number(n.to_string())
+        // A sum of nothing is a nought with a sign.
+        let text = n.to_string();
+        Self::Number(if text == "-0" { "0".into() } else { text })
     }
 
     pub fn none() -> Self {

@@ -5,6 +5,7 @@ mod pictures;
 
 use super::flow::Flow;
 use super::heads::{Heads, MARGINS, odd_letters};
+use super::lamb_cards::capital;
 use super::register::{FOOT, foot_words};
 use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
@@ -104,7 +105,8 @@ fn summary(flow: &mut Flow<'_>, made: &Diversity) {
         let at = Area::new(body.x + i as f32 * (wide + gap), y, wide, tall);
         let page = flow.page();
         page.outline(at, 1.5, Ink::Rule, 0.25);
-        page.text(at.x + 3.0, at.y + 5.2, Look::new(Face::Sans, 8.5).ink(Ink::Grey), f.name);
+        let small = super::text::fit_size(Face::Sans, f.name, wide - 6.0, 3.0, 8.5);
+        page.text(at.x + 3.0, at.y + 5.2, Look::new(Face::Sans, small).ink(Ink::Grey), f.name);
         let size = super::text::fit_size(Face::SerifStrong, &f.shown, wide - 6.0, 5.0, 20.0);
         page.text(at.x + 3.0, at.y + 14.5, Look::new(Face::SerifStrong, size), &f.shown);
     }
@@ -261,8 +263,10 @@ fn lines(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
 /// Young stock of rare blood, and whose loss costs most.
 fn rare(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     let told = |all: &[&Standing], what: &dyn Fn(&Standing) -> String| {
-        let said: Vec<String> =
-            all.iter().map(|s| format!("{} ({})", flock.tag(s.animal), what(s))).collect();
+        let said: Vec<String> = all
+            .iter()
+            .map(|s| super::text::unbroken(&format!("{} ({})", flock.tag(s.animal), what(s))))
+            .collect();
         said.join(", ")
     };
     flow.y += 4.5;
@@ -310,7 +314,7 @@ fn figures(flow: &mut Flow<'_>, made: &Diversity, watch: Watch<'_>) -> Result<()
             cells: vec![
                 if f.calls { name.remark("calls for something") } else { name },
                 Cell::new(super::text::unbroken(&f.shown)),
-                Cell::new(f.advice.as_str()).under(format!("{}. {}.", f.formula, f.source)),
+                Cell::new(f.advice.as_str()).under(format!("{}. {}.", capital(f.formula), f.source)),
             ],
             ..Row::default()
         }

@@ -332,6 +332,7 @@ impl Progeny<'_> {
                 Cell::new(a.birth_weight.map_or_else(|| "–".into(), |w| text::unbroken(&w.show(self.units)))),
                 self.sixty(sixty_day(f)),
                 inbreeding(&self.kindred, a.id),
+                Cell::default(),
                 self.fate(f),
             ],
             ..Row::default()
@@ -369,6 +370,7 @@ fn table() -> Table {
             Column::figures("At birth", Width::Mm(17.0)),
             Column::figures("At 60 days", Width::Mm(18.0)),
             Column::figures("Inbred", Width::Mm(18.0)),
+            Column::new("", Width::Mm(2.0)),
             Column::new("What became of it", Width::Mm(28.0)),
         ],
         size_pt: 8.4,

@@ -86,7 +86,12 @@ fn cut(look: Look, words: &str, width: f32) -> String {
 
 /// Bars one below another: names at the left, values behind the bars.
 pub(super) fn bars(page: &mut Page, at: Area, all: &[Bar]) {
-    let names = all.iter().map(|b| NAME.width_mm(&b.name)).fold(0.0, f32::max).min(at.w * 0.36) + 2.0;
+    let names = all
+        .iter()
+        .map(|b| NAME.width_mm(&b.name))
+        .fold(0.0, f32::max)
+        .min(at.w * if at.w < 120.0 { 0.47 } else { 0.36 })
+        + 2.0;
     let values = all.iter().map(|b| VALUE.width_mm(&b.shown)).fold(0.0, f32::max) + 2.0;
     let room = (at.w - names - values).max(8.0);
     for (i, b) in all.iter().enumerate() {

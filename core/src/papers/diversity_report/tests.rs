@@ -43,7 +43,8 @@ fn pictures_and_figures_say_what_the_reckoning_says() {
         let letters = check::letters(&paper);
         let made = Diversity::of(&flock, &Kindred::of(&flock), on);
         for f in &made.figures {
-            for words in [f.name, f.shown.as_str(), f.advice.as_str(), f.formula, f.source] {
+            let formula = capital(f.formula);
+            for words in [f.name, f.shown.as_str(), f.advice.as_str(), formula.as_str(), f.source] {
                 assert!(letters.contains(&check::bare(words)), "{}: {words}", f.key);
             }
         }
