@@ -65,8 +65,7 @@ pub fn book(folder: &Folder) -> (Book, Ids) {
             [] => Sire::Unknown,
             [one] => Sire::Known(*one),
             _ => Sire::OneOf(rams),
-        }
-        .into();
+        };
         draft.dam = ids.get(*dam).copied();
         draft.breed = Breed::parse(if *year < 2012 { "Fellside" } else { "" }).unwrap_or_default();
         if *year > 0 && *year < 2014 {

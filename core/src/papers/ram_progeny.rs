@@ -94,7 +94,7 @@ impl Sums {
     fn add(&mut self, f: &AnimalFile, today: Day) {
         let a = &f.animal;
         self.lambs += 1;
-        let died = a.status == Status::Dead && !f.birth.as_ref().is_some_and(|b| b.fate == Fate::BornDead);
+        let died = a.status == Status::Dead && f.birth.as_ref().is_none_or(|b| b.fate != Fate::BornDead);
         let age = |on: Day| a.born.day().map(|b| on.since(b));
         if f.birth.as_ref().is_some_and(|b| b.fate == Fate::BornDead) {
             self.dead += 1;

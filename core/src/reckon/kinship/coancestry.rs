@@ -67,7 +67,8 @@ impl Kin {
         for i in self.ancestors(others.iter().copied().chain([one])) {
             let i = i as usize;
             let own = if up[i] == 0.0 { 0.0 } else { up[i] * self.d(i) };
-            let from: f64 = parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * down[*p as usize]).sum();
+            let from: f64 =
+                parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * down[*p as usize]).sum::<f64>() + 0.0;
             down[i] = own + from;
         }
         others.iter().map(|o| 0.5 * down[*o as usize]).collect()
@@ -130,7 +131,9 @@ impl Kin {
                 }
             }
             for i in 0..w.len() {
-                let from: f64 = parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * w[*p as usize]).sum();
+                let from: f64 =
+                    parents[i].iter().filter(|p| **p != NONE).map(|p| 0.5 * w[*p as usize]).sum::<f64>()
+                        + 0.0;
                 w[i] = w[i] * d[i] + from;
             }
             at.iter().map(|i| 0.5 * w[*i]).collect()

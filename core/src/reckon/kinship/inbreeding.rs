@@ -316,5 +316,6 @@ fn up(parents: &[[u32; 2]], list: &[u32], v: &mut [f64]) {
 
 /// Half of both parents' values.
 fn half(parents: [u32; 2], w: &[f64]) -> f64 {
-    parents.iter().filter(|p| **p != NONE).map(|p| 0.5 * w[*p as usize]).sum()
+    // The sum of nothing is -0.
+    0.0 + parents.iter().filter(|p| **p != NONE).map(|p| 0.5 * w[*p as usize]).sum::<f64>()
 }
