@@ -15,11 +15,14 @@
 
 use std::process::Stdio;
 
-use hirsel_core::entry::{self, AnimalDraft};
-use hirsel_core::flock::{Flock, Sire};
+use hirsel_core::book::Book;
+use hirsel_core::entry::{self, AnimalDraft, GeneTestDraft};
+use hirsel_core::flock::{Flock, Sire, Tested};
 use hirsel_core::reckon::kinship::Kindred;
-use hirsel_core::reckon::mating::{Pairs, PairsAsk, RamCap, Weights, pairs, percent};
-use hirsel_core::terms::{AnimalId, Born, Sex, Tag};
+use hirsel_core::reckon::mating::{
+    CarriedGenes, HandsOn as _, Pairs, PairsAsk, RamCap, Weights, pairs, percent,
+};
+use hirsel_core::terms::{AnimalId, Born, GeneStatus, Sex, Tag};
 use hirsel_tests::cli::{hirsel, run, said};
 use hirsel_tests::flocks::{Folder, day, empty_book, write};
 
@@ -27,6 +30,13 @@ const TODAY: &str = "2026-10-10";
 
 /// Writes the flock as a book.
 fn book(folder: &Folder) -> std::sync::Arc<Flock> {
+    let book = open(folder);
+    let flock = book.flock();
+    book.close().expect("closed");
+    flock
+}
+
+fn open(folder: &Folder) -> Book {
     let mut book = empty_book(folder);
     let mut drafts: Vec<AnimalDraft> = Vec::new();
     let rows: [(&str, Sex, &str, &str, &str); 12] = [
@@ -57,9 +67,7 @@ fn book(folder: &Folder) -> std::sync::Arc<Flock> {
     }
     let check = entry::animals(drafts, &book.flock(), day(TODAY));
     write(&mut book, check);
-    let flock = book.flock();
-    book.close().expect("closed");
-    flock
+    book
 }
 
 fn id(flock: &Flock, tag: &str) -> AnimalId {
@@ -227,4 +235,31 @@ fn the_command_line_says_the_same() {
     let mut c = hirsel(folder.path());
     c.args(["reckon", "flock.hirsel", "kinship", "--limit", "0.1"]).stdin(Stdio::null());
     assert_eq!(said(&run(c)), "hirsel: --limit goes with pairs only: leave it out\n");
+}
+
+/// R1 is a carrier by test. His daughter E1 has the copy from him with ½ and, at a share of 0.05 among what nobody
+/// tested (genotypes of founders q², 2q(1−q): Hardy 1908, Weinberg 1908), from her dam with 0.05: she hands it on with
+/// (0.5 + 0.05)/2 = 0.275. Of E5 nothing is known.
+#[test]
+fn what_a_daughter_hands_on_follows_from_her_sires_test() {
+    let folder = Folder::new();
+    let mut book = open(&folder);
+    let flock = book.flock();
+    let draft = GeneTestDraft {
+        animal: id(&flock, "R1"),
+        on: day("2026-09-01"),
+        found: Tested::Recessive { gene: "grey wool".into(), status: GeneStatus::Carrier },
+        lab: None,
+        number: None,
+        note: None,
+    };
+    let check = entry::gene_tests(vec![draft], &flock, day(TODAY));
+    write(&mut book, check);
+    let flock = book.flock();
+    let [r1, e1, e5] = ["R1", "E1", "E5"].map(|t| id(&flock, t));
+    let genes = CarriedGenes::of(&flock, &[r1, e1, e5]);
+    same(genes.chance(r1, 0).expect("tested"), 0.5);
+    same(genes.chance(e1, 0).expect("through her sire"), 0.275);
+    assert_eq!(genes.chance(e5, 0), None);
+    same(genes.genes()[0].affected(0.5, 0.275), 0.1375);
 }

@@ -5,7 +5,7 @@ use crate::look::Kind;
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::kinship::Kindred;
 use hirsel_core::reckon::mating::{
-    Ahead, AheadSpec, Alternative, NoPairs, Pairs, PairsAsk, TestedGenes, ahead, pairs,
+    Ahead, AheadSpec, Alternative, CarriedGenes, NoPairs, Pairs, PairsAsk, ahead, pairs,
 };
 use hirsel_core::terms::Day;
 use std::sync::Arc;
@@ -82,7 +82,8 @@ impl OpenBook {
         let number = corner.count;
         corner.job = Some(Job::start(ctx, move |reins| {
             if ask.risk.is_none() {
-                ask.risk = Some(Arc::new(TestedGenes::of(&flock)));
+                let all: Vec<_> = ask.ewes.iter().copied().chain(ask.rams.iter().map(|r| r.ram)).collect();
+                ask.risk = Some(Arc::new(CarriedGenes::of(&flock, &all)));
             }
             let kindred = match kindred.filter(|k| k.version() == flock.version()) {
                 Some(kindred) => kindred,

@@ -54,7 +54,7 @@ struct Herd {
 /// anew to the ewes, 25 each. All flocks have one crop before any has the next, as in a list by day of birth.
 pub fn pedigree(form: &Form) -> Pedigree {
     let mut p = Pedigree::default();
-    let mut chance = Chance(0x5EED_0F_5EED ^ form.ewes as u64);
+    let mut chance = Chance(0x005E_ED0F_5EED ^ form.ewes as u64);
     let rams = form.ewes.div_ceil(EWES_A_RAM);
     let mut herds: Vec<Herd> = (0..form.flocks)
         .map(|_| Herd {

@@ -20,6 +20,6 @@ pub use ask::{InTheWay, NoPairs, OLD_ENOUGH_DAYS, PairsAsk, RamCap, Weights, ewe
 pub use assign::{FORBIDDEN, Impossible, assign, assign_with, total};
 pub use best::{Pair, best_pairs};
 pub use pairs::{Alternative, Moved, Pairs, Totals, pairs};
-pub use risk::{Gene, HandsOn, TestedGenes};
+pub use risk::{CarriedGenes, Gene, HandsOn, TestedGenes};
 pub use table::{Bar, Terms};
 pub use told::{Other, Told, percent};

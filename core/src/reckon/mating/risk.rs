@@ -1,6 +1,7 @@
 //! Who hands on what: the chance that a lamb of two is affected.
 
 use crate::flock::{Flock, Tested};
+use crate::reckon::genes::{Genes, Settings};
 use crate::terms::{AnimalId, Day, GeneStatus, PrionAllele};
 use rapidhash::RapidHashMap;
 
@@ -69,6 +70,54 @@ impl TestedGenes {
             all.found.insert((t.animal, at), (t.on, chance));
         }
         all
+    }
+}
+
+/// The tests in the book, and through the pedigree what they say of relatives that were not tested.
+#[derive(Debug, Clone, Default)]
+pub struct CarriedGenes {
+    tested: TestedGenes,
+    likely: RapidHashMap<(AnimalId, usize), f64>,
+}
+
+impl CarriedGenes {
+    /// Of these animals. One of whose relatives nothing is known either stays not known.
+    pub fn of(flock: &Flock, animals: &[AnimalId]) -> Self {
+        let tested = TestedGenes::of(flock);
+        let mut likely = RapidHashMap::default();
+        if tested.genes.is_empty() {
+            return Self { tested, likely };
+        }
+        let genes = Genes::of(flock);
+        let worst = PrionAllele::parse("VRQ").ok();
+        // What an animal hands on of whose blood nobody was tested.
+        let unknown = Settings::default().founder_share;
+        for (nth, gene) in tested.genes.iter().enumerate() {
+            for id in animals.iter().filter(|id| !tested.found.contains_key(&(**id, nth))) {
+                let chance = if gene.one_is_enough {
+                    let parents = flock.animal(*id).map(|a| [a.sire.known(), a.blood_dam()]).into_iter();
+                    let told = |p: AnimalId| tested.found.contains_key(&(p, nth));
+                    let any = parents.flatten().flatten().any(told);
+                    let of = worst.zip(genes.prion(*id)).filter(|_| any);
+                    of.map(|(worst, prion)| prion.hands_on(worst))
+                } else {
+                    let chance = genes.chance(&gene.name, *id).map(|c| c.carrier / 2.0 + c.affected);
+                    chance.filter(|c| (c - unknown).abs() > 1e-9)
+                };
+                likely.extend(chance.map(|c| ((*id, nth), c)));
+            }
+        }
+        Self { tested, likely }
+    }
+}
+
+impl HandsOn for CarriedGenes {
+    fn genes(&self) -> &[Gene] {
+        &self.tested.genes
+    }
+
+    fn chance(&self, animal: AnimalId, gene: usize) -> Option<f64> {
+        self.tested.chance(animal, gene).or_else(|| self.likely.get(&(animal, gene)).copied())
     }
 }
 
