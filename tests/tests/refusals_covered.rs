@@ -23,9 +23,8 @@ const ENUMS: [(&str, &str); 13] = [
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 18] = [
+const WINDOW_ONLY: [(&str, &str); 17] = [
     ("Blood", "holds the words of another message"),
-    ("EmptyTest", "a form's empty field; a table's blank value is told by the reader of the table"),
     ("Treatment", "holds the words of another message"),
     ("Cupboard", "holds the words of another message"),
     ("Merge", "holds the words of another message"),

@@ -261,8 +261,7 @@ fn the_ram(
         && e.joinings.iter().any(|j| j.struck.is_none())
         && !gestation::fits(flock, e, draft.at.day).iter().any(|f| f.ram == ram && f.off == 0)
     {
-        let length = gestation::lengths(flock).of_ewe(&e.animal);
-        let (early, late) = (length.early, length.late);
+        let (early, late) = gestation::lengths(flock).of_ewe(&e.animal).widest();
         let (ewe, ram) = (e.animal.tag().into(), r.tag().into());
         let what = Unusual::RamDoesNotFit { ewe, ram, early, late };
         faults.question(at("ram"), what);

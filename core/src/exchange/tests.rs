@@ -7,9 +7,6 @@ use crate::flock::{Ended, Holding};
 use crate::terms::*;
 use std::collections::BTreeMap;
 
-#[path = "tests_blood.rs"]
-mod blood;
-
 pub(super) const TODAY: &str = "2026-11-25";
 
 pub(super) fn day(text: &str) -> Day {
@@ -33,7 +30,7 @@ impl Desk {
         self.book.flock()
     }
 
-    fn import(&mut self, kind: Kind, text: impl AsRef<[u8]>) -> Result<Reading, Vec<String>> {
+    pub(super) fn import(&mut self, kind: Kind, text: impl AsRef<[u8]>) -> Result<Reading, Vec<String>> {
         let reading = read(kind, "file.csv", text.as_ref(), &self.flock(), day(TODAY))
             .map_err(|e| e.to_string().lines().map(str::to_string).collect::<Vec<_>>())?;
         let copy = read(kind, "file.csv", text.as_ref(), &self.flock(), day(TODAY)).unwrap();
@@ -43,12 +40,12 @@ impl Desk {
         Ok(reading)
     }
 
-    fn took(&mut self, kind: Kind, text: &str) -> Vec<String> {
+    pub(super) fn took(&mut self, kind: Kind, text: &str) -> Vec<String> {
         let reading = self.import(kind, text).unwrap();
         reading.cautions.iter().map(ToString::to_string).collect()
     }
 
-    fn refused(&mut self, kind: Kind, text: impl AsRef<[u8]>) -> Vec<String> {
+    pub(super) fn refused(&mut self, kind: Kind, text: impl AsRef<[u8]>) -> Vec<String> {
         let before = portrait(&self.flock());
         let lines = self.import(kind, text).unwrap_err();
         assert_eq!(portrait(&self.flock()), before, "nothing was written");
@@ -159,7 +156,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             });
             lines.push(format!("{t:?} {:?} {course:?}", prescription.map(|p| said(flock, p))));
         }
-        blood::told(f, &who, &mut lines);
+        super::blood_tests::told(f, &who, &mut lines);
         let moves: Vec<_> = f.movements.iter().filter(|m| m.struck.is_none()).collect();
         for m in &moves {
             // Of a day only which is the last is told.
@@ -235,7 +232,7 @@ OUT1,ram,2016,,,outside
 OUT2,ram,2017,,,outside
 ";
 
-fn small() -> Desk {
+pub(super) fn small() -> Desk {
     let mut desk = Desk::new();
     assert_eq!(desk.took(Kind::Animals, FLOCK), [""; 0]);
     desk

@@ -23,9 +23,9 @@ const NEAR_DAYS: i64 = 10;
 /// ones first, then those up to ten days outside it.
 pub fn fits(flock: &Flock, ewe: &AnimalFile, on: Day) -> Vec<Fit> {
     let known = known(flock);
-    let length = known.lengths.of_ewe(&ewe.animal);
+    let (shortest, longest) = known.lengths.of_ewe(&ewe.animal).widest();
     let off = |from: Day, to: Day| {
-        let (early, late) = (from.plus(length.early), to.plus(length.late));
+        let (early, late) = (from.plus(shortest), to.plus(longest));
         if on < early { early.since(on) } else { on.since(late).max(0) }
     };
     let marks = ewe.marks.iter().filter(|m| m.struck.is_none() && m.on <= on);

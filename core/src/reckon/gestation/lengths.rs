@@ -39,6 +39,12 @@ impl Length {
         Self { usual: usual(), early: early(), late: late(), from: From::Handbook }
     }
 
+    /// Shortest and longest days by which a lambing may be explained: the handbook's window holds in any case, since
+    /// what a flock has shown so far is not all it can show.
+    pub fn widest(&self) -> (i64, i64) {
+        (self.early.min(early()), self.late.max(late()))
+    }
+
     /// `147 days (144 to 152), by the handbook: shorter in meat breeds, longer in fine wools`.
     pub fn words(&self) -> String {
         let days = format!("{} days ({} to {})", self.usual, self.early, self.late);

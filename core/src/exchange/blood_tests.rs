@@ -1,7 +1,9 @@
 //! Marks, crayons, scans and tests in and out.
 
+use super::tests::*;
 use super::*;
 use crate::flock::{AnimalFile, Sire, Tested};
+use crate::terms::*;
 
 /// Marks, crayons, scans and tests without ids.
 pub(super) fn told(f: &AnimalFile, who: &dyn Fn(AnimalId) -> String, lines: &mut Vec<String>) {
