@@ -82,8 +82,8 @@ impl OldBlood {
         }
         let word = WORDS[(n * 23 + 11) % WORDS.len()];
         d.name = Some(match n / WORDS.len() {
-            0 => format!("{farm} Old {word}"),
-            more => format!("{farm} Old {word} {}", ordinal(more + 1)),
+            0 => format!("Old {word}"),
+            more => format!("Old {word} {}", ordinal(more + 1)),
         });
         d.prefix = Some(farm.into());
         d.section = Some(SECTION.into());

@@ -147,7 +147,7 @@ impl Maker<'_> {
         sheep.colour = colour;
         sheep.dam = dam;
         sheep.sire = sire;
-        draft.name = Some(self.name(farm));
+        draft.name = Some(self.name());
         draft.prefix = Some(farm.into());
         draft.section = Some(SECTION.into());
         draft.breed = Breed::parse(BREED).ok().flatten();

@@ -7,7 +7,7 @@ use crate::dice::Dice;
 use crate::genes::Genes;
 use crate::lambing::Litter;
 use crate::mating::Seen;
-use crate::names::{HELPER, KEEPER, PREFIX, VET, WORDS, ordinal};
+use crate::names::{HELPER, KEEPER, VET, WORDS, ordinal};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::entry::{
@@ -176,19 +176,19 @@ impl<'a> Maker<'a> {
         mark(&format!("QG {:05}", self.next_registry))
     }
 
-    /// A registry name: farm and a word, numbered when the word comes again.
-    pub(crate) fn name(&mut self, farm: &str) -> String {
+    /// A registry name: a word, numbered when it comes again. The breeder's prefix goes before it on papers.
+    pub(crate) fn name(&mut self) -> String {
         let n = self.next_name;
         self.next_name += 1;
         let word = WORDS[n * 37 % WORDS.len()];
         match n / WORDS.len() {
-            0 => format!("{farm} {word}"),
-            again => format!("{farm} {word} {}", ordinal(again + 1)),
+            0 => word.into(),
+            again => format!("{word} {}", ordinal(again + 1)),
         }
     }
 
     pub(crate) fn own_name(&mut self) -> String {
-        self.name(PREFIX)
+        self.name()
     }
 
     /// Places of the sheep in the flock on a day that a test accepts, in order of birth in the making.

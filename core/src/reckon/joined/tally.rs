@@ -1,7 +1,7 @@
 //! What the scanner found of the ewes of this season, counted.
 
 use crate::flock::Flock;
-use crate::reckon::gestation::{State, pregnancies};
+use crate::reckon::gestation::of_ewe;
 use crate::terms::{Day, Scanned};
 
 /// Ewes by what their last scan showed. A scan count is never the number born.
@@ -51,15 +51,18 @@ impl ScanTally {
     }
 }
 
-/// Counts the ewes that are expected to lamb, or were scanned empty, by their last scan.
+/// Joinings that begin within so many days of the last one are of its season.
+const SEASON_DAYS: i64 = 150;
+
+/// Counts the ewes of the last joining season by their last scan, those that have lambed since as well.
 pub fn tally(flock: &Flock, today: Day) -> ScanTally {
     let mut t = ScanTally::default();
-    for p in pregnancies(flock, today) {
-        if matches!(p.state, State::Expected | State::Empty(_)) {
-            t.joined += 1;
-            if let Some((_, found)) = p.scan {
-                t.add(found);
-            }
+    let all: Vec<_> = flock.present().filter_map(|f| of_ewe(flock, f, today)).collect();
+    let Some(last) = all.iter().map(|p| p.first).max() else { return t };
+    for p in all.iter().filter(|p| last.since(p.first) <= SEASON_DAYS) {
+        t.joined += 1;
+        if let Some((_, found)) = p.scan {
+            t.add(found);
         }
     }
     t

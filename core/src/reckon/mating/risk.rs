@@ -15,6 +15,12 @@ pub struct Gene {
 }
 
 impl Gene {
+    /// What a lamb would be: `would be affected by spider lamb`, `would carry the scrapie allele VRQ`.
+    pub fn lambs_words(&self) -> String {
+        let would = if self.one_is_enough { "would carry" } else { "would be affected by" };
+        format!("{would} {}", self.name)
+    }
+
     /// The chance that a lamb is affected, of the chances that each parent hands the copy on.
     pub fn affected(&self, a: f64, b: f64) -> f64 {
         if self.one_is_enough { 1.0 - (1.0 - a) * (1.0 - b) } else { a * b }

@@ -1,7 +1,7 @@
 //! What every pair would cost, term by term.
 
 use super::{FORBIDDEN, InTheWay, NoPairs, PairsAsk, RamCap, Weights};
-use super::{percent, risk::HandsOn};
+use super::{percent, risk::Gene, risk::HandsOn};
 use crate::flock::{Flock, natural};
 use crate::reckon::kinship::{Kin, Kindred, Pedigree};
 use crate::terms::AnimalId;
@@ -19,7 +19,7 @@ pub struct Terms {
     pub value: Option<f64>,
     /// The chance of an affected lamb, of any gene.
     pub risk: f64,
-    /// The gene with the greatest chance, and that chance.
+    /// What the lambs would be by the gene with the greatest chance, and that chance.
     pub gene: Option<(String, f64)>,
     /// A parent is not tested for a gene that the other may hand on.
     pub untested: bool,
@@ -225,7 +225,7 @@ impl Table {
             (None, None) => None,
             (a, b) => Some(0.5 * (a.unwrap_or(0.0) + b.unwrap_or(0.0))),
         };
-        let name = |n: usize| self.genes.as_ref().and_then(|g| g.genes().get(n)).map(|g| g.name.clone());
+        let name = |n: usize| self.genes.as_ref().and_then(|g| g.genes().get(n)).map(Gene::lambs_words);
         Terms {
             coancestry: self.f(ewe, ram),
             rare: 0.5 * (self.rare[0][ewe] + self.rare[1][ram]),

@@ -161,8 +161,8 @@ impl Pairs {
             Some(1) => "but his blood is common in the flock".to_string(),
             Some(2) => "but with a lower breeding value".to_string(),
             Some(3) => match &his.gene {
-                Some((gene, p)) => format!("but {} of a lamb with {gene}", chance(*p)),
-                None => "but with more risk of an affected lamb".to_string(),
+                Some((gene, p)) => format!("but {} that a lamb {gene}", chance(*p)),
+                None => "but with more risk by their genes".to_string(),
             },
             _ => format!("but both are {}", his.alike.join(", ")),
         };

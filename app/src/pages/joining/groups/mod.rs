@@ -96,13 +96,13 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         return;
     }
     let columns = [
-        Column::new("Group", 104.0).rest(),
-        Column::new("Ram", 42.0).rest(),
-        Column::new("From", 60.0),
-        Column::new("To", 60.0),
+        Column::new("Group", 96.0).rest(),
+        Column::new("Ram", 84.0),
+        Column::new("From", 84.0),
+        Column::new("To", 84.0),
         Column::new("Marked", 68.0).right(),
         Column::new("Back", 46.0).right(),
-        Column::new("Crayon", 58.0).rest(),
+        Column::new("Crayon", 58.0),
     ];
     let mut down = false;
     sized(ui, height(state.list.rows.len(), 2, 6), |ui| {

@@ -109,11 +109,7 @@ pub(super) fn view(
     let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
     look::sentence(ui, Kind::Plain, &format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
-        look::sentence(
-            ui,
-            Kind::Caution,
-            &format!("{} of their lambs would be affected: {gene}.", percent(*p)),
-        );
+        look::sentence(ui, Kind::Caution, &format!("{} of their lambs {gene}.", percent(*p)));
     } else if terms.untested {
         look::faint(ui, "One of the two is not tested for a gene the other may hand on.");
     }
