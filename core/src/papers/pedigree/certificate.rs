@@ -4,7 +4,7 @@ use super::super::heads::{odd_letters, sign_lines};
 use super::super::qr::Code;
 use super::super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::super::{PaperFailed, Watch, text};
-use super::particulars::{code, facts, tests};
+use super::particulars::{called, code, facts, tests};
 use super::water::{Form, number, paint};
 use super::{CERTIFICATE, Source, in_full, wanted};
 use crate::flock::{Animal, AnimalFile, Flock};
@@ -111,7 +111,8 @@ fn head(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, pri
     let mut y = area.y + 6.0;
     page.text(area.x, y, Look::new(Face::Serif, 13.0).ink(Ink::Grey), "Pedigree");
     y += 9.0;
-    let called = a.name.as_deref().unwrap_or_else(|| a.tag());
+    let called = called(a);
+    let called = called.as_str();
     let size = text::fit_size(Face::SerifStrong, called, room, 9.0, 27.0);
     let title = Look::new(Face::SerifStrong, size.max(13.0));
     for line in title.wrap(called, room).into_iter().take(2) {

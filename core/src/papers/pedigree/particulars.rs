@@ -20,6 +20,15 @@ pub(super) fn registry(a: &Animal) -> String {
         .into_owned()
 }
 
+/// What it is called on its certificate: the breeder's prefix and its name, or its tag.
+pub(super) fn called(a: &Animal) -> String {
+    match (&a.prefix, &a.name) {
+        (Some(prefix), Some(name)) if !name.starts_with(prefix.as_str()) => format!("{prefix} {name}"),
+        (_, Some(name)) => name.clone(),
+        _ => a.tag().to_string(),
+    }
+}
+
 /// A prefix of more characters stands behind the number, where room is short.
 const LONG_PREFIX: usize = 14;
 
