@@ -9,7 +9,7 @@ pub(crate) const PREFIX: &str = "Pipitfold";
 /// The breed's register.
 pub(crate) const REGISTER: &str = "Quernfold Grey Flock Register";
 /// Its section for sheep of pure blood; graded-up ewes stand in others.
-pub(crate) const SECTION: &str = "A";
+pub(crate) const SECTION: &str = "Full book";
 /// Where samples are sent.
 pub(crate) const LAB: &str = "Fellmouth laboratory";
 /// The keeper.

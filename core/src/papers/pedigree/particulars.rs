@@ -13,8 +13,8 @@ pub(super) fn registry(a: &Animal) -> String {
     let number = a.worn(IdentityKind::Registry).map(|i| i.tag.as_str());
     let name = joined([a.prefix.as_deref(), number].into_iter().flatten(), " ");
     let section = a.section.as_deref().map(|s| {
-        let said = s.to_lowercase().contains("section") || s.to_lowercase().contains("grade");
-        if said { s.to_owned() } else { format!("section {s}") }
+        // A letter alone says nothing; a name of its own speaks for itself.
+        if s.chars().count() > 3 { s.to_owned() } else { format!("section {s}") }
     });
     joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
         .into_owned()

@@ -114,8 +114,8 @@ impl Pairs {
             let n = rams.len();
             let of = all_of(n);
             if f(nearest) > f(r) + SAME {
-                let how = if f(r) <= 0.0 { "no kin as far as is known" } else { "least related" };
-                return format!("{how}, of {of}; {}", would(nearest));
+                let how = if f(r) <= 0.0 { "no known kin".into() } else { format!("least related of {of}") };
+                return format!("{how}; {}", would(nearest));
             }
             let alike: Vec<usize> = rest().filter(|n| f(*n) <= f(r) + SAME).collect();
             let even = alike.len() + 1;
@@ -123,8 +123,8 @@ impl Pairs {
             let rarest = alike.iter().all(|n| rare(r) + SAME < rare(*n));
             let and = if rarest { "; his blood is the rarest of theirs" } else { "" };
             let words = match (even == n, f(r) <= 0.0) {
-                (true, true) if n == 2 => "no kin of either, as far as is known".into(),
-                (true, true) => format!("no kin of any of {of}, as far as is known"),
+                (true, true) if n == 2 => "no known kin of either".into(),
+                (true, true) => format!("no known kin of any of {of}"),
                 (true, false) => format!("{of} are kin to her alike"),
                 (false, _) => format!("with {} least related of {of}", tags(flock, self, e, r)),
             };

@@ -96,13 +96,13 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         return;
     }
     let columns = [
-        Column::new("Group", 96.0).rest(),
-        Column::new("Ram", 84.0),
-        Column::new("From", 84.0),
-        Column::new("To", 84.0),
+        Column::new("Group", 90.0).rest(),
+        Column::new("Ram", 70.0).rest(),
+        Column::new("From", 96.0),
+        Column::new("To", 96.0),
         Column::new("Marked", 68.0).right(),
         Column::new("Back", 46.0).right(),
-        Column::new("Crayon", 58.0),
+        Column::new("Crayon", 54.0),
     ];
     let mut down = false;
     sized(ui, height(state.list.rows.len(), 2, 6), |ui| {

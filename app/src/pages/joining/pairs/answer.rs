@@ -46,7 +46,7 @@ pub(super) fn view(
         }
         let columns = [
             Column::new("Ram", 64.0),
-            Column::new("Ewe", 96.0),
+            Column::new("Ewe", 130.0),
             Column::new("Lamb inbred", 92.0).right(),
             Column::new("Why", 160.0).rest(),
         ];
