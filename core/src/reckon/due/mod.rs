@@ -260,10 +260,11 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
             }
         }
     }
-    out.extend(
-        made.into_iter()
-            .filter(|j| if open { j.state.is_open() } else { last.is_none_or(|l| j.due.day <= l) }),
-    );
+    // What is due after it left is asked of nobody; what the keeper ticked stands all the same.
+    let ticked = |j: &Job| file.ticks_standing().any(|t| t.step == j.step.key && t.round == j.round);
+    let settled = |j: &Job| matches!(j.state, State::Done(_) | State::Skipped { .. });
+    let stays = |j: &Job| last.is_none_or(|l| j.due.day <= l || (settled(j) && ticked(j)));
+    out.extend(made.into_iter().filter(|j| if open { j.state.is_open() } else { stays(j) }));
 }
 
 /// Makes the jobs of one animal as one kind of it.
