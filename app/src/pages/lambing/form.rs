@@ -223,12 +223,11 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
         .max_by_key(|j| j.from)?;
     let until = j.to.map_or("still together".to_string(), |t| format!("until {}", t.words()));
     let fits = gestation::fits(ctx.flock, ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
+    let (early, late) = gestation::lengths(ctx.flock).of_ewe(&ewe.animal).widest();
     let word = if fits { "fits" } else { "does not quite fit" };
     Some(format!(
-        "Joined {} {until}; day {}: {word} {} to {} days from service",
+        "Joined {} {until}; day {}: {word} {early} to {late} days from service",
         j.from.words(),
         on.since(j.from),
-        gestation::early(),
-        gestation::late()
     ))
 }

@@ -50,7 +50,7 @@ impl TestedGenes {
         let mut tests: Vec<_> =
             flock.files().flat_map(|f| f.tests.iter()).filter(|t| t.struck.is_none()).collect();
         tests.sort_by_key(|t| (t.on, t.id));
-        // VRQ is most at risk, ARR/ARR most resistant (J Gen Virol 2004; Belgian breeding scheme 2013).
+        // VRQ is most at risk, ARR/ARR most resistant (from memory; to be re-checked).
         let worst = PrionAllele::parse("VRQ").ok();
         for t in tests {
             let (name, chance) = match &t.found {
