@@ -3,9 +3,11 @@
 pub mod antibiotics;
 pub mod clearance;
 pub mod courses;
+pub mod curves;
 pub mod dosing;
 pub mod doubts;
 pub mod due;
+pub mod evaluation;
 pub mod figures;
 pub mod genes;
 pub mod gestation;

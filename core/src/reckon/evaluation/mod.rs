@@ -1,0 +1,6 @@
+//! Breeding values within one flock: best linear unbiased prediction on the pedigree (Henderson 1973; Mrode,
+//! Linear Models for the Prediction of Animal Breeding Values), with their accuracies.
+
+mod problem;
+
+pub use problem::{Block, Effect, Factor, Problem, Unfit};
