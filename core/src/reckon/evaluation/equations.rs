@@ -286,7 +286,7 @@ impl Frame {
     }
 
     /// Every contribution to the matrix on or above the diagonal.
-    fn each(&self, weights: &Weights, add: &mut dyn FnMut(u32, u32, f64)) {
+    pub(super) fn each(&self, weights: &Weights, add: &mut dyn FnMut(u32, u32, f64)) {
         for r in 0..self.y.len() {
             let range = self.starts[r] as usize..self.starts[r + 1] as usize;
             let (unknown, value) = (&self.unknown[range.clone()], &self.value[range]);

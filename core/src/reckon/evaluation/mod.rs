@@ -7,10 +7,14 @@
 
 mod columns;
 mod equations;
+mod factor;
 mod inverse;
 mod problem;
+mod solve;
 
 pub use columns::Dropped;
 pub use equations::{Equations, Frame, Placed, Symmetric, Weights, variances};
+pub use factor::{Factored, Order, Selected};
 pub use inverse::Relationship;
 pub use problem::{Block, Effect, Factor, Problem, Unfit};
+pub use solve::{LEFT, Method, Solution, by_cholesky, by_gradients};
