@@ -185,17 +185,20 @@ fn units_change_nothing_but_the_unit() {
 
 #[test]
 fn no_likeness_between_relatives_is_told_as_the_edge() {
-    // Records of half sibs that differ more within than between.
+    // Families of four full sibs: two heavy, two light, in every family the same.
     let mut dice = Dice(3);
-    let mut problem = lambs(&mut dice, 1.0, 1.0);
-    let pedigree = problem.blocks[0].pedigree.clone().unwrap();
-    let mut turn = vec![0usize; pedigree.len()];
-    for (i, r) in problem.records.iter_mut().enumerate() {
-        let [s, d] = pedigree.parents()[50 + i].map(|p| p as usize);
-        turn[s] += 1;
-        turn[d] += 1;
-        *r = if (turn[s] + turn[d]).is_multiple_of(2) { 10.0 } else { 11.0 } + 0.1 * dice.normal();
-    }
+    let mut pedigree = Pedigree::default();
+    (0..50).for_each(|_| {
+        pedigree.push(NONE, NONE);
+    });
+    let families = (0..160u32).map(|i| (i % 40 % 10, 10 + i % 40));
+    families.for_each(|(s, d)| {
+        pedigree.push(s, d);
+    });
+    let of = Made { pedigree: Arc::new(pedigree), first: 50, values: Vec::new() };
+    let records =
+        (0..160).map(|i| if i / 40 % 2 == 0 { 10.0 } else { 11.0 } + 0.1 * dice.normal()).collect();
+    let problem = animal(&of, (of.first..210).map(Some).collect(), records);
     let found = go(&problem);
     assert!(found.components[0].at_edge && found.components[0].value == 0.0, "{:?}", found.components);
     assert_eq!(found.components[0].error, None);
