@@ -50,7 +50,14 @@ fn lambs_of_harville_and_fenech() {
     close(-2.0 * found.log_likelihood, 238.357_478, 1e-6, "criterion");
     let fixed: Vec<f64> = found.fixed.iter().map(|f| f.value).collect();
     let printed = [
-        10.489_074_65, 12.285_543_77, 11.075_472_70, 10.274_146_59, 10.950_829_90, 0.0, -0.169_671_87, 0.019_590_73,
+        10.489_074_65,
+        12.285_543_77,
+        11.075_472_70,
+        10.274_146_59,
+        10.950_829_90,
+        0.0,
+        -0.169_671_87,
+        0.019_590_73,
     ];
     for (k, (a, b)) in fixed.iter().zip(printed).enumerate() {
         close(*a, b, 2e-6, &format!("fixed effect {k}"));

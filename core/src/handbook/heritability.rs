@@ -169,7 +169,9 @@ impl TryFrom<StartRow> for Start {
             Ground::Practice if (0.0..1.0).contains(&row.value) => {
                 Ok(Self { measured: row.measured, part: row.part, value: row.value })
             }
-            ground => Err(format!("a start of {} by {ground}: it is a choice of ours and says so", row.value)),
+            ground => {
+                Err(format!("a start of {} by {ground}: it is a choice of ours and says so", row.value))
+            }
         }
     }
 }

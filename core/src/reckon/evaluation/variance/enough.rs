@@ -99,7 +99,11 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
         match &block.pedigree {
             None if basis.by_pedigree => {
                 let twice = own.values().filter(|n| **n >= 2).count();
-                need(twice, bounds::levels_least(), &format!("{}: levels with at least two records", effect.name));
+                need(
+                    twice,
+                    bounds::levels_least(),
+                    &format!("{}: levels with at least two records", effect.name),
+                );
             }
             Some(_) => {
                 for other in block.effects.iter().skip(1) {
@@ -108,7 +112,10 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
                     need(
                         both,
                         bounds::both_least(),
-                        &format!("animals with a record of their own that count as {} of another", other.name),
+                        &format!(
+                            "animals with a record of their own that count as {} of another",
+                            other.name
+                        ),
                     );
                 }
             }

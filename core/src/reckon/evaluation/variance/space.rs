@@ -150,12 +150,15 @@ impl Space {
         let (mut next, theta) = (self.clone(), self.theta());
         let blocks = self.names.iter().filter_map(|(n, _)| n.map(|n| n.0)).max().map_or(0, |b| b + 1);
         for (b, of) in levels.iter().enumerate().take(blocks) {
-            let q = self.names.iter().filter(|(n, _)| matches!(n, Some((c, i, j)) if *c == b && i == j)).count();
+            let q =
+                self.names.iter().filter(|(n, _)| matches!(n, Some((c, i, j)) if *c == b && i == j)).count();
             let at = |i: usize, j: usize| self.place(Some((b, i.max(j), i.min(j))));
             let g = Mat::from_fn(q, q, |i, j| theta[at(i, j)]);
             let w = Mat::from_fn(q, q, |i, j| score[at(i, j)] * if i == j { 2.0 } else { 1.0 });
             let add = &g * &w * &g;
-            let to = Mat::from_fn(q, q, |i, j| g[(i, j)] + 0.5 * (add[(i, j)] + add[(j, i)]) / (*of).max(1) as f64);
+            let to = Mat::from_fn(q, q, |i, j| {
+                g[(i, j)] + 0.5 * (add[(i, j)] + add[(j, i)]) / (*of).max(1) as f64
+            });
             let triangle = to.llt(Side::Lower).ok()?;
             for i in 0..q {
                 for j in 0..=i {
