@@ -20,7 +20,13 @@ const WITHIN: f64 = 0.05;
 
 fn form() -> Form {
     if unless_tried(1) == 1 {
-        return Form { name: "one flock of 200 ewes, 10 crops", flocks: 1, ewes: 200, crops: 10, animals: 4_000 };
+        return Form {
+            name: "one flock of 200 ewes, 10 crops",
+            flocks: 1,
+            ewes: 200,
+            crops: 10,
+            animals: 4_000,
+        };
     }
     Form { name: "one flock of 30 ewes, 4 crops", flocks: 1, ewes: 30, crops: 4, animals: 300 }
 }

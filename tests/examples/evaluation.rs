@@ -18,7 +18,8 @@ use serde_json::{Value, json};
 use std::process::ExitCode;
 use values::{Model, estimated, made};
 
-const FLOCK: Form = Form { name: "one flock of 36 ewes, 5 crops", flocks: 1, ewes: 36, crops: 5, animals: 320 };
+const FLOCK: Form =
+    Form { name: "one flock of 36 ewes, 5 crops", flocks: 1, ewes: 36, crops: 5, animals: 320 };
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);

@@ -12,7 +12,8 @@ use values::{Model, calibrated, made};
 
 /// The bound of the large bench is 0.05; so few runs of so small a flock swing a little wider.
 const WITHIN: f64 = 0.08;
-const FLOCK: Form = Form { name: "one flock of 40 ewes, 5 crops", flocks: 1, ewes: 40, crops: 5, animals: 340 };
+const FLOCK: Form =
+    Form { name: "one flock of 40 ewes, 5 crops", flocks: 1, ewes: 40, crops: 5, animals: 340 };
 
 fn check(model: Model) {
     let runs = 8;

@@ -2,9 +2,7 @@
 //! (no selection), and records made of them.
 
 use super::pedigrees::{Form, pedigree};
-use hirsel_core::reckon::evaluation::{
-    Block, Effect, Factor, Frame, Order, Problem, by_cholesky, variances,
-};
+use hirsel_core::reckon::evaluation::{Block, Effect, Factor, Frame, Order, Problem, by_cholesky, variances};
 use hirsel_core::reckon::kinship::{NONE, inbreeding, within};
 use std::sync::Arc;
 
@@ -82,7 +80,8 @@ pub fn made(form: &Form, model: Model, seed: u64) -> Made {
     let (slope, rest) = (BOTH / DIRECT, MOTHER - BOTH * BOTH / DIRECT);
     let (mut direct, mut mother) = (vec![0.0; n], vec![0.0; n]);
     for (i, parents) in p.parents().iter().enumerate() {
-        let half = |v: &[f64]| parents.iter().filter(|p| **p != NONE).map(|p| 0.5 * v[*p as usize]).sum::<f64>();
+        let half =
+            |v: &[f64]| parents.iter().filter(|p| **p != NONE).map(|p| 0.5 * v[*p as usize]).sum::<f64>();
         let d = within(*parents, &f);
         let own = chance.normal() * (DIRECT * d).sqrt();
         let given = slope * own + chance.normal() * (rest * d).sqrt();
@@ -114,8 +113,11 @@ pub fn made(form: &Form, model: Model, seed: u64) -> Made {
                 Model::Maternal if dam == NONE => 0.0,
                 Model::Maternal => mother[dam as usize] + stays[dam as usize],
             };
-            30.0 + group[(g - least) as usize] + 1.5 * f64::from(*s)
-                + direct[*i] + shared + chance.normal() * CHANCE.sqrt()
+            30.0 + group[(g - least) as usize]
+                + 1.5 * f64::from(*s)
+                + direct[*i]
+                + shared
+                + chance.normal() * CHANCE.sqrt()
         })
         .collect();
     let of: Vec<Option<u32>> = rows.iter().map(|(i, ..)| Some(*i as u32)).collect();
@@ -124,7 +126,8 @@ pub fn made(form: &Form, model: Model, seed: u64) -> Made {
     let effect = |name: &str, of: &[Option<u32>]| Effect { name: name.into(), of: of.to_vec() };
     let levels = n;
     let kin = |effects, variance| Block { effects, variance, levels, pedigree: Some(p.clone()) };
-    let apart = |of| Block { effects: vec![effect("permanent", of)], variance: vec![STAYS], levels, pedigree: None };
+    let apart =
+        |of| Block { effects: vec![effect("permanent", of)], variance: vec![STAYS], levels, pedigree: None };
     let blocks = match model {
         Model::Animal => vec![kin(vec![effect("animal", &of)], vec![DIRECT])],
         Model::Repeated => vec![kin(vec![effect("animal", &of)], vec![DIRECT]), apart(&of)],
@@ -137,7 +140,11 @@ pub fn made(form: &Form, model: Model, seed: u64) -> Made {
     let problem = Problem {
         records,
         fixed: vec![
-            Factor { name: "crop".into(), levels: named(most - least + 1), of: rows.iter().map(|r| r.1 - least).collect() },
+            Factor {
+                name: "crop".into(),
+                levels: named(most - least + 1),
+                of: rows.iter().map(|r| r.1 - least).collect(),
+            },
             Factor { name: "sex".into(), levels: named(3), of: rows.iter().map(|r| r.2).collect() },
         ],
         slopes: Vec::new(),
@@ -185,6 +192,8 @@ pub fn calibrated(made: &Made) -> (f64, f64) {
 fn correlation(a: &[f64], b: &[f64]) -> f64 {
     let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
     let (ma, mb) = (mean(a), mean(b));
-    let sum = |x: &[f64], mx: f64, y: &[f64], my: f64| x.iter().zip(y).map(|(x, y)| (x - mx) * (y - my)).sum::<f64>();
+    let sum = |x: &[f64], mx: f64, y: &[f64], my: f64| {
+        x.iter().zip(y).map(|(x, y)| (x - mx) * (y - my)).sum::<f64>()
+    };
     sum(a, ma, b, mb) / (sum(a, ma, a, ma) * sum(b, mb, b, mb)).sqrt()
 }

@@ -33,7 +33,8 @@ impl Order {
     /// The factor would have more entries than can be numbered, or there is no memory.
     pub fn of(matrix: &Symmetric) -> Result<Self, Unfit> {
         let params = CholeskySymbolicParams {
-            supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL,
+            // Blocks of columns always, even of a diagonal.
+            supernodal_flop_ratio_threshold: SupernodalThreshold(-1.0),
             ..Default::default()
         };
         let symbolic =
