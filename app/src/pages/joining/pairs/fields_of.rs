@@ -100,13 +100,7 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
         t.value.get_or_insert(0);
         form.choice(ui, &Choice::new("Breeding values", &RARE), &mut t.value);
         let stale = if found.version == ctx.flock.version() { "" } else { ", before the last entries" };
-        look::faint(
-            ui,
-            format!(
-                "Of {}, as reckoned under Keep or part{stale}. Much counts them before rare blood.",
-                found.words()
-            ),
-        );
+        look::faint(ui, format!("Of {}, as reckoned under Keep or part{stale}.", found.words()));
     }
     form.field(ui, &Field::new("Not both").width(220.0).example("white face, horned"), &mut t.words);
     look::faint(ui, "Words of colour, marks or note that two of a pair should not both bear.");
