@@ -176,4 +176,4 @@ def check(path):
 if __name__ == "__main__":
     if len(sys.argv) != 2:
         sys.exit(__doc__)
-    sys.exit(check(sys.argv[1]))
+    sys.exit(int(check(sys.argv[1])))
