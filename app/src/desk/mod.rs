@@ -17,6 +17,7 @@ pub mod pairs;
 mod papers;
 pub mod printing;
 pub mod tables;
+pub mod values;
 mod visit;
 mod window;
 pub mod worker;
@@ -87,6 +88,7 @@ struct OpenBook {
     visit: visit::Kept,
     blood: blood::Kept,
     pairs: pairs::Kept,
+    values: values::Kept,
     doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
@@ -127,6 +129,7 @@ impl OpenBook {
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
             pairs: pairs::Kept::default(),
+            values: values::Kept::default(),
             doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
@@ -207,6 +210,7 @@ impl OpenBook {
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
             pairs: self.pairs.get(),
+            values: self.values.get(),
             doubts: self.doubts.get(),
             merges: self.doubts.merges(),
             means: &self.means,

@@ -54,6 +54,8 @@ pub struct Ctx<'a> {
     pub diversity: Option<&'a Arc<Diversity>>,
     /// Who to whom, as far as it was asked for.
     pub pairs: &'a crate::desk::pairs::Finding,
+    /// Breeding values, as far as they were asked for.
+    pub values: &'a crate::desk::values::Finding,
     /// What is doubtful in the pedigree; none until it was looked through once.
     pub doubts: Option<&'a Doubts>,
     /// Animals that were made one, in order of time.
@@ -309,6 +311,12 @@ pub enum Intent {
     FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
     /// Stop finding or looking ahead.
     StopPairs,
+    /// Reckon breeding values.
+    FindValues(Box<crate::desk::values::ValuesAsk>),
+    /// Estimate the flock's own shares of the variance.
+    OwnShares(Box<hirsel_core::reckon::evaluation::Ask>),
+    /// Stop either.
+    StopValues,
     /// Undo the last write.
     Undo,
     /// Redo it.

@@ -7,18 +7,24 @@ mod dense;
 mod design;
 mod enough;
 mod space;
+mod sparse;
 #[cfg(test)]
 mod tests;
+mod told;
 
 pub use enough::{Basis, basis, enough};
 
 use super::problem::{Problem, Unfit};
-use dense::{Dense, Point};
+use dense::Dense;
 use faer::Mat;
 use space::Space;
+use sparse::Sparse;
+use told::told;
 
-/// So many records are reckoned as one dense matrix of variances; more are refused.
-pub const DENSE_MOST: usize = 1_500;
+/// Up to so many records the whole matrix of their variances is reckoned with; beyond, Henderson's equations.
+const DENSE: usize = 300;
+/// More records, or more levels of the random effects together, are refused.
+pub const MOST: usize = 50_000;
 /// Steps at the most.
 const STEPS: u32 = 80;
 /// A step that changes the log likelihood by less ends the search.
@@ -137,148 +143,144 @@ impl Reml {
 /// stopped.
 pub fn reml(problem: &Problem, go_on: &mut dyn FnMut(u32) -> bool) -> Result<Reml, Unfit> {
     let basis = enough(problem)?;
-    if problem.records.len() > DENSE_MOST {
+    let levels: usize = problem.blocks.iter().map(|b| b.levels * b.effects.len()).sum();
+    if problem.records.len() > MOST || levels > MOST {
         return Err(Unfit::TooFew(format!(
-            "own variances are reckoned from up to {DENSE_MOST} records, and these are {}: take fewer years, or the handbook's range",
+            "own variances are reckoned from up to {MOST} records and levels, and these are {} and {levels}: take fewer years, or the handbook's range",
             problem.records.len()
         )));
     }
-    let mut dense = Dense::of(problem)?;
-    let (mut space, scale) = (Space::of(problem)?, dense.scale);
-    space.start(scale);
-    let mut at = dense.at(&space.theta()).ok_or_else(no_answer)?;
-    let (mut steps, mut damp, mut still) = (0, 1e-4, 0);
-    while steps < STEPS {
-        if !go_on((steps * 100 / STEPS).min(99)) {
-            return Err(Unfit::Stopped);
-        }
-        steps += 1;
-        // One sure step first: from a bad start the information is a poor guide.
-        let step = if steps == 1 { None } else { newton(&mut dense, &space, &at, &mut damp) };
-        let (next, point) = match step.or_else(|| sure(&mut dense, &space, &at)) {
-            Some(found) => found,
-            None => break,
-        };
-        let gain = point.log_likelihood - at.log_likelihood;
-        (space, at) = (next, point);
-        still = if gain.abs() < STILL * (1.0 + at.log_likelihood.abs()) { still + 1 } else { 0 };
-        if still >= 2 {
-            // A variance that stood at nought but would grow is set free again.
-            if !space.free(&at.score) {
-                break;
-            }
-            (at, still) = (dense.at(&space.theta()).ok_or_else(no_answer)?, 0);
-        }
-    }
-    if steps >= STEPS {
-        return Err(Unfit::NoAnswer(format!(
-            "the search for variances did not settle in {STEPS} steps: these records do not tell them apart; take the handbook's range"
-        )));
-    }
-    Ok(told(problem, &dense, &space, &at, steps, basis))
+    let space = Space::of(problem)?;
+    let form: Box<dyn Likelihood> = if problem.records.len() <= DENSE {
+        Box::new(Dense::of(problem)?)
+    } else {
+        Box::new(Sparse::of(problem)?)
+    };
+    let mut search = Search { form, go_on, steps: 0, stopped: false, damp: 1e-4 };
+    let found = search.top(space);
+    let (space, at) = if search.stopped { return Err(Unfit::Stopped) } else { found? };
+    Ok(told(problem, &*search.form, &space, &at, search.steps, basis))
 }
 
 fn no_answer() -> Unfit {
     Unfit::NoAnswer("the equations of the variances have no answer: look for records all alike, or effects that say the same thing twice".into())
 }
 
-/// A step by average information, damped until it helps.
-fn newton(dense: &mut Dense, space: &Space, at: &Point, damp: &mut f64) -> Option<(Space, Point)> {
-    let (score, information) = space.inner(&at.score, &at.information);
-    for _ in 0..12 {
-        if let Some(step) = space::damped(&information, &score, *damp) {
-            let next = space.moved(&step);
-            if let Some(ll) = dense.log_likelihood(&next.theta())
-                && ll >= at.log_likelihood - 1e-12 * at.log_likelihood.abs()
-            {
-                *damp = (*damp * 0.1).max(1e-9);
-                return dense.at(&next.theta()).map(|point| (next, point));
+/// The likelihood at one place.
+struct Point {
+    log_likelihood: f64,
+    /// ∂/∂θ of it.
+    score: Vec<f64>,
+    /// The average of observed and expected information.
+    information: Mat<f64>,
+    /// Fixed effects, as the form has them.
+    fixed: Vec<f64>,
+}
+
+/// The restricted likelihood of records that were divided by a scale.
+trait Likelihood {
+    /// The scale.
+    fn scale(&self) -> f64;
+    /// Records beyond the fixed effects.
+    fn freedom(&self) -> f64;
+    /// Levels of each block that the likelihood knows, and last the records.
+    fn levels(&self) -> &[usize];
+    /// The log likelihood alone; nothing where these variances are none.
+    fn log_likelihood(&mut self, theta: &[f64]) -> Option<f64>;
+    /// The likelihood with its slopes; nothing where these variances are none, or it was stopped.
+    fn at(&mut self, theta: &[f64], alive: &mut dyn FnMut() -> bool) -> Option<Point>;
+    /// Fixed effects by name, in the unit of the records.
+    fn fitted(&self, values: &[f64]) -> Vec<Fitted>;
+}
+
+/// The records' own spread, to divide them by.
+fn spread(records: &[f64]) -> Result<f64, Unfit> {
+    let n = records.len() as f64;
+    let mean = records.iter().sum::<f64>() / n;
+    let spread = records.iter().map(|r| (r - mean).powi(2)).sum::<f64>() / n;
+    if !spread.is_finite() {
+        return Err(Unfit::NoAnswer("a record is no number".into()));
+    }
+    if spread <= 1e-12 * mean * mean || spread == 0.0 {
+        return Err(Unfit::NoAnswer("all records are alike, so there is no variance to part".into()));
+    }
+    Ok(spread.sqrt())
+}
+
+struct Search<'a> {
+    form: Box<dyn Likelihood>,
+    go_on: &'a mut dyn FnMut(u32) -> bool,
+    steps: u32,
+    stopped: bool,
+    damp: f64,
+}
+
+impl Search<'_> {
+    fn at(&mut self, space: &Space) -> Option<Point> {
+        let percent = (self.steps * 100 / STEPS).min(99);
+        let Self { form, go_on, stopped, .. } = self;
+        let mut alive = || {
+            *stopped |= !go_on(percent);
+            !*stopped
+        };
+        form.at(&space.theta(), &mut alive)
+    }
+
+    /// The place of the greatest likelihood.
+    fn top(&mut self, mut space: Space) -> Result<(Space, Point), Unfit> {
+        space.start(self.form.scale());
+        let mut at = self.at(&space).ok_or_else(no_answer)?;
+        let mut still = 0;
+        while self.steps < STEPS {
+            self.steps += 1;
+            self.stopped |= !(self.go_on)((self.steps * 100 / STEPS).min(99));
+            // One sure step first: from a bad start the information is a poor guide.
+            let step = if self.steps == 1 { None } else { self.newton(&space, &at) };
+            if self.stopped {
+                return Err(Unfit::Stopped);
+            }
+            let Some((next, point)) = step.or_else(|| self.sure(&space, &at)) else {
+                return Ok((space, at));
+            };
+            let gain = point.log_likelihood - at.log_likelihood;
+            (space, at) = (next, point);
+            still = if gain.abs() < STILL * (1.0 + at.log_likelihood.abs()) { still + 1 } else { 0 };
+            if still >= 2 {
+                // A variance that stood at nought but would grow is set free again.
+                if !space.free(&at.score) {
+                    return Ok((space, at));
+                }
+                (at, still) = (self.at(&space).ok_or_else(no_answer)?, 0);
             }
         }
-        *damp = (*damp * 10.0).min(1e6);
+        Err(Unfit::NoAnswer(format!(
+            "the search for variances did not settle in {STEPS} steps: these records do not tell them apart; take the handbook's range"
+        )))
     }
-    *damp = 1e-2;
-    None
-}
 
-/// A step of expectation and maximisation; nothing where it changes nothing.
-fn sure(dense: &mut Dense, space: &Space, at: &Point) -> Option<(Space, Point)> {
-    let next = space.expected(&at.score, &dense.levels)?;
-    let point = dense.at(&next.theta())?;
-    (point.log_likelihood >= at.log_likelihood - 1e-9 * at.log_likelihood.abs()).then_some((next, point))
-}
-
-fn told(problem: &Problem, dense: &Dense, space: &Space, at: &Point, steps: u32, basis: Basis) -> Reml {
-    let (theta, scale) = (space.theta(), dense.scale);
-    let whole = space.whole();
-    let phenotypic: f64 = whole.iter().zip(&theta).map(|(c, t)| c * t).sum();
-    let edge = space.at_edge(EDGE * phenotypic);
-    let kept: Vec<usize> = (0..theta.len()).filter(|k| !edge[*k]).collect();
-    let small = Mat::from_fn(kept.len(), kept.len(), |i, j| at.information[(kept[i], kept[j])]);
-    let inverse = dense::inverse(&small);
-    let covariance = |a: usize, b: usize| -> Option<f64> {
-        let (a, b) = (kept.iter().position(|k| *k == a)?, kept.iter().position(|k| *k == b)?);
-        inverse.as_ref().map(|m| m[(a, b)])
-    };
-    let root = |v: f64| (v.is_finite() && v >= 0.0).then(|| v.sqrt());
-    let components = space
-        .names()
-        .iter()
-        .enumerate()
-        .map(|(k, (of, _))| Component {
-            name: name(problem, *of),
-            of: *of,
-            value: if edge[k] && of.is_some_and(|(_, i, j)| i == j) && theta[k] <= EDGE * phenotypic {
-                0.0
-            } else {
-                theta[k] * scale * scale
-            },
-            error: covariance(k, k).and_then(root).map(|e| e * scale * scale),
-            at_edge: edge[k],
-        })
-        .collect();
-    let ratios = space
-        .names()
-        .iter()
-        .enumerate()
-        .filter_map(|(k, (of, _))| match of {
-            Some((b, i, j)) if i == j => Some((k, *b, *i)),
-            _ => None,
-        })
-        .map(|(k, b, i)| {
-            let value = theta[k] / phenotypic;
-            let slope: Vec<f64> = (0..theta.len())
-                .map(|l| (f64::from(u8::from(l == k)) - value * whole[l]) / phenotypic)
-                .collect();
-            let variance: Option<f64> = kept
-                .iter()
-                .flat_map(|a| kept.iter().map(move |b| (*a, *b)))
-                .map(|(a, b)| covariance(a, b).map(|c| slope[a] * slope[b] * c))
-                .sum();
-            let error = if edge[k] { None } else { variance.and_then(root) };
-            let useless = edge[k] || error.is_none_or(|e| e >= value);
-            let value = if edge[k] && theta[k] <= EDGE * phenotypic { 0.0 } else { value };
-            Ratio { name: problem.blocks[b].effects[i].name.clone(), of: (b, i), value, error, useless }
-        })
-        .collect();
-    Reml {
-        components,
-        phenotypic: phenotypic * scale * scale,
-        ratios,
-        fixed: dense.fitted(&at.fixed),
-        log_likelihood: at.log_likelihood - dense.freedom() * scale.ln(),
-        steps,
-        basis,
-    }
-}
-
-fn name(problem: &Problem, of: Option<(usize, usize, usize)>) -> String {
-    match of {
-        None => "residual".into(),
-        Some((b, i, j)) if i == j => problem.blocks[b].effects[i].name.clone(),
-        Some((b, i, j)) => {
-            let effects = &problem.blocks[b].effects;
-            format!("{} with {}", effects[j].name, effects[i].name)
+    /// A step by average information, damped until it helps.
+    fn newton(&mut self, space: &Space, at: &Point) -> Option<(Space, Point)> {
+        let (score, information) = space.inner(&at.score, &at.information);
+        for _ in 0..12 {
+            if let Some(step) = space::damped(&information, &score, self.damp) {
+                let next = space.moved(&step);
+                if let Some(ll) = self.form.log_likelihood(&next.theta())
+                    && ll >= at.log_likelihood - 1e-12 * at.log_likelihood.abs()
+                {
+                    self.damp = (self.damp * 0.1).max(1e-9);
+                    return self.at(&next).map(|point| (next, point));
+                }
+            }
+            self.damp = (self.damp * 10.0).min(1e6);
         }
+        self.damp = 1e-2;
+        None
+    }
+
+    /// A step of expectation and maximisation; nothing where it does not help.
+    fn sure(&mut self, space: &Space, at: &Point) -> Option<(Space, Point)> {
+        let next = space.expected(&at.score, self.form.levels())?;
+        let point = self.at(&next)?;
+        (point.log_likelihood >= at.log_likelihood - 1e-9 * at.log_likelihood.abs()).then_some((next, point))
     }
 }

@@ -1,8 +1,8 @@
 //! The restricted likelihood on V, the whole matrix of variances of the records: plain and sure, for a small flock.
 
 use super::super::problem::{Block, Problem, Unfit};
-use super::Fitted;
 use super::design::Design;
+use super::{Fitted, Likelihood, Point, spread};
 use crate::reckon::kinship::Kin;
 use faer::linalg::solvers::{DenseSolveCore as _, Llt};
 use faer::{Mat, Side, prelude::Solve as _};
@@ -15,35 +15,16 @@ pub(super) struct Dense {
     /// ∂V/∂θ for every variance but the residual, whose is the unit matrix.
     parts: Vec<Mat<f64>>,
     /// Levels with records of each block, and last the records.
-    pub(super) levels: Vec<usize>,
+    levels: Vec<usize>,
     /// The records were divided by this.
-    pub(super) scale: f64,
-}
-
-/// The likelihood at one place.
-pub(super) struct Point {
-    pub(super) log_likelihood: f64,
-    /// ∂/∂θ of it.
-    pub(super) score: Vec<f64>,
-    /// The average of observed and expected information.
-    pub(super) information: Mat<f64>,
-    /// Fixed effects.
-    pub(super) fixed: Vec<f64>,
+    scale: f64,
 }
 
 impl Dense {
     /// The likelihood of a problem.
     pub(super) fn of(problem: &Problem) -> Result<Self, Unfit> {
         let n = problem.records.len();
-        let mean = problem.records.iter().sum::<f64>() / n as f64;
-        let spread = problem.records.iter().map(|r| (r - mean).powi(2)).sum::<f64>() / n as f64;
-        if !spread.is_finite() {
-            return Err(Unfit::NoAnswer("a record is no number".into()));
-        }
-        if spread <= 1e-12 * mean * mean || spread == 0.0 {
-            return Err(Unfit::NoAnswer("all records are alike, so there is no variance to part".into()));
-        }
-        let scale = spread.sqrt();
+        let scale = spread(&problem.records)?;
         let (mut parts, mut levels) = (Vec::new(), Vec::new());
         for block in &problem.blocks {
             levels.push(block_parts(block, n, &mut parts));
@@ -51,17 +32,6 @@ impl Dense {
         levels.push(n);
         let y = Mat::from_fn(n, 1, |i, _| problem.records[i] / scale);
         Ok(Self { y, design: Design::of(problem)?, parts, levels, scale })
-    }
-
-    /// Records beyond the fixed effects.
-    pub(super) fn freedom(&self) -> f64 {
-        (self.y.nrows() - self.design.columns.ncols()) as f64
-    }
-
-    /// Fixed effects by name, in the unit of the records.
-    pub(super) fn fitted(&self, values: &[f64]) -> Vec<Fitted> {
-        let values: Vec<f64> = values.iter().map(|v| v * self.scale).collect();
-        self.design.fitted(&values)
     }
 
     fn v(&self, theta: &[f64]) -> Option<Llt<f64>> {
@@ -75,11 +45,6 @@ impl Dense {
             v += faer::Scale(*t) * part;
         }
         v.llt(Side::Lower).ok()
-    }
-
-    /// The log likelihood alone; nothing where V is none.
-    pub(super) fn log_likelihood(&mut self, theta: &[f64]) -> Option<f64> {
-        self.fit(&self.v(theta)?).map(|f| f.log_likelihood)
     }
 
     fn fit(&self, v: &Llt<f64>) -> Option<Fit> {
@@ -96,9 +61,26 @@ impl Dense {
         let ll = -0.5 * (constant + log_determinant(v) + log_determinant(&factor) + square);
         ll.is_finite().then_some(Fit { log_likelihood: ll, vx, py, fixed, inner: factor.inverse() })
     }
+}
 
-    /// The likelihood with its slopes; nothing where V is none.
-    pub(super) fn at(&mut self, theta: &[f64]) -> Option<Point> {
+impl Likelihood for Dense {
+    fn scale(&self) -> f64 {
+        self.scale
+    }
+
+    fn freedom(&self) -> f64 {
+        (self.y.nrows() - self.design.columns.ncols()) as f64
+    }
+
+    fn levels(&self) -> &[usize] {
+        &self.levels
+    }
+
+    fn log_likelihood(&mut self, theta: &[f64]) -> Option<f64> {
+        self.fit(&self.v(theta)?).map(|f| f.log_likelihood)
+    }
+
+    fn at(&mut self, theta: &[f64], _: &mut dyn FnMut() -> bool) -> Option<Point> {
         let v = self.v(theta)?;
         let fit = self.fit(&v)?;
         let n = self.y.nrows();
@@ -118,6 +100,11 @@ impl Dense {
         let fixed = (0..fit.fixed.nrows()).map(|i| fit.fixed[(i, 0)]).collect();
         Some(Point { log_likelihood: fit.log_likelihood, score, information, fixed })
     }
+
+    fn fitted(&self, values: &[f64]) -> Vec<Fitted> {
+        let values: Vec<f64> = values.iter().map(|v| v * self.scale).collect();
+        self.design.fitted(&values)
+    }
 }
 
 struct Fit {
@@ -135,14 +122,6 @@ fn log_determinant(of: &Llt<f64>) -> f64 {
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
-}
-
-/// The inverse of a definite matrix.
-pub(super) fn inverse(m: &Mat<f64>) -> Option<Mat<f64>> {
-    if m.nrows() == 0 {
-        return None;
-    }
-    m.llt(Side::Lower).ok().map(|l| l.inverse())
 }
 
 /// What a block's variances and covariances add to V; answers with how many levels have records.

@@ -76,7 +76,7 @@ fn slopes_are_those_of_the_likelihood() {
     let problem = maternal(&mut Dice(5));
     let mut dense = Dense::of(&problem).unwrap();
     let theta = [0.4, -0.1, 0.2, 0.15, 0.5];
-    let at = dense.at(&theta).unwrap();
+    let at = dense.at(&theta, &mut || true).unwrap();
     for k in 0..theta.len() {
         let side = |h: f64, dense: &mut Dense| {
             let mut t = theta;
@@ -154,7 +154,7 @@ fn the_top_is_a_top_and_does_not_hang_on_the_start() {
     let mut problem = lambs(&mut Dice(11), 2.0, 3.0);
     let found = go(&problem);
     let mut dense = Dense::of(&problem).unwrap();
-    let scale = dense.scale;
+    let scale = dense.scale();
     let theta: Vec<f64> = found.components.iter().map(|c| c.value / scale / scale).collect();
     let top = dense.log_likelihood(&theta).unwrap();
     for (a, e) in [(1.02, 1.0), (0.98, 1.0), (1.0, 1.02), (1.0, 0.98)] {
@@ -218,7 +218,7 @@ fn direct_with_maternal_finds_a_top() {
     assert_eq!(into.residual, found.components[4].value);
     // Nothing near is likelier.
     let mut dense = Dense::of(&problem).unwrap();
-    let scale = dense.scale;
+    let scale = dense.scale();
     let mut dice = Dice(77);
     for _ in 0..20 {
         let theta: Vec<f64> = found
@@ -267,10 +267,33 @@ fn what_cannot_be_reckoned_is_said() {
     assert!(matches!(said(&nought), Unfit::Variance(_)));
     assert_eq!(reml(&whole, &mut |p| p < 1), Err(Unfit::Stopped));
     let mut many = whole.clone();
-    let copies = DENSE_MOST / many.records.len() + 1;
-    many.records = many.records.repeat(copies);
-    many.blocks[0].effects[0].of = many.blocks[0].effects[0].of.repeat(copies);
-    assert!(said(&many).to_string().contains("1500 records"));
+    many.blocks[0].levels = MOST + 1;
+    assert!(said(&many).to_string().contains("50000 records"));
+}
+
+/// The whole matrix and the equations give the same likelihood, slopes and information.
+#[test]
+fn both_forms_are_one() {
+    let mut lambs = lambs(&mut Dice(11), 2.0, 3.0);
+    lambs.slopes = vec![("age".into(), (0..130).map(|i| f64::from(i % 7)).collect())];
+    for (problem, theta) in
+        [(maternal(&mut Dice(5)), vec![0.4, -0.1, 0.2, 0.15, 0.5]), (lambs, vec![0.3, 0.6])]
+    {
+        let (mut a, mut b) = (Dense::of(&problem).unwrap(), Sparse::of(&problem).unwrap());
+        let shift = a.log_likelihood(&theta).unwrap() - b.log_likelihood(&theta).unwrap();
+        // Other columns of the fixed effects are left out, so the likelihoods may differ by a constant.
+        let other: Vec<f64> = theta.iter().map(|t| t * 1.1).collect();
+        let again = a.log_likelihood(&other).unwrap() - b.log_likelihood(&other).unwrap();
+        assert!((shift - again).abs() < 1e-9, "{shift} {again}");
+        let (a, b) = (a.at(&theta, &mut || true).unwrap(), b.at(&theta, &mut || true).unwrap());
+        for (k, (s, t)) in a.score.iter().zip(&b.score).enumerate() {
+            assert!((s - t).abs() < 1e-7 * (1.0 + s.abs()), "{k}: {s} {t}");
+            for l in 0..theta.len() {
+                let (s, t) = (a.information[(k, l)], b.information[(k, l)]);
+                assert!((s - t).abs() < 1e-7 * (1.0 + s.abs()), "{k} {l}: {s} {t}");
+            }
+        }
+    }
 }
 
 /// A factor that says again what another says is left out, and changes nothing.
