@@ -170,6 +170,8 @@ impl Maker<'_> {
         });
         // Hoggs first.
         kept.reverse();
+        // Whose genes were handed down already would not go with another sire.
+        kept.retain(|at| !self.genes.copies.contains_key(at));
         let flock = self.flock();
         let joined: HashSet<AnimalId> = flock.files().flat_map(|f| &f.joinings).map(|j| j.ram).collect();
         for at in kept {
