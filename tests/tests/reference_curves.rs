@@ -42,9 +42,10 @@ fn gompertz_of_dnase() {
 fn logistic_of_dnase() {
     let curve = even(&dnase(), Model::Logistic);
     let f = curve.figures();
-    near(f.a, 2.345_181_571, 1e-6, "Asym");
-    near(f.b.ln() / f.k, 1.483_091_725, 1e-6, "xmid");
-    near(1.0 / f.k, 1.041_455_476, 1e-6, "scal");
+    // nls stops when it is within 1e-5 of the least sum.
+    near(f.a, 2.345_181_571, 1e-5, "Asym");
+    near(f.b.ln() / f.k, 1.483_091_725, 1e-5, "xmid");
+    near(1.0 / f.k, 1.041_455_476, 1e-5, "scal");
     near(curve.sum, 0.004_789_568_97, 1e-10, "residual sum of squares");
     let [a, _, k] = f.errors.expect("errors");
     near(a, 0.078_15, 1e-4, "error of Asym");
@@ -66,9 +67,10 @@ fn logistic_of_orange_trees() {
     ] {
         let points: Vec<(f64, f64)> = age.into_iter().zip(girth).collect();
         let f = even(&points, Model::Logistic).figures();
-        near(f.a, asym, 0.006, &format!("tree {tree}, Asym"));
-        near(f.b.ln() / f.k, mid, 0.02, &format!("tree {tree}, xmid"));
-        near(1.0 / f.k, scale, 0.02, &format!("tree {tree}, scal"));
+        // The printed ones were not followed to their last digit: to 1e-4 of each.
+        near(f.a / asym, 1.0, 1e-4, &format!("tree {tree}, Asym"));
+        near(f.b.ln() / f.k / mid, 1.0, 1e-4, &format!("tree {tree}, xmid"));
+        near(1.0 / f.k / scale, 1.0, 1e-4, &format!("tree {tree}, scal"));
     }
 }
 
@@ -81,7 +83,6 @@ fn brody_of_a_pine() {
     let points: Vec<(f64, f64)> = [3.0, 5.0, 10.0, 15.0, 20.0, 25.0].into_iter().zip(height).collect();
     let curve = even(&points, Model::Brody);
     let f = curve.figures();
-    println!("{f:?} {}", (curve.sum / 3.0).sqrt());
     near(f.a, 94.1282, 1e-4, "Asym");
     near(f.a * (1.0 - f.b), -8.2508, 1e-4, "R0");
     near(f.k.ln(), -3.2176, 1e-4, "lrc");
@@ -101,7 +102,6 @@ fn a_chick_that_still_grows_has_no_mature_weight() {
     let points: Vec<(f64, f64)> = days.into_iter().zip(weight).collect();
     let curve = even(&points, Model::Logistic);
     let f = curve.figures();
-    println!("{f:?}");
     near(f.a, 937.03, 0.02, "Asym");
     near(f.b.ln() / f.k, 35.223, 0.001, "xmid");
     near(1.0 / f.k, 11.405, 0.001, "scal");
