@@ -179,7 +179,7 @@ mod tests {
     #[test]
     fn the_published_form_is_the_same_curve() {
         for model in ALL {
-            let theta = [model.theta_of(4.0), model.theta_of(31.0), 1.7];
+            let theta = [model.theta_of(4.0), model.theta_of(31.0), 3.0];
             let [a, b, k] = model.published(theta, 10.0, 90.0);
             for age in [0.0_f64, 10.0, 37.0, 100.0, 250.0] {
                 let e = (-k * age).exp();
