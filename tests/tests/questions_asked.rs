@@ -43,6 +43,8 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::Cupboard(_) => "cupboard",
         // Each of these is asked in `blood_asked.rs`.
         Unusual::Blood(_) => "blood",
+        // Each of these is asked in `weighed_asked.rs`.
+        Unusual::Weighed(_) => "weighed",
         // Each of these is asked in `merged.rs`.
         Unusual::Merge(_) => "merge",
         // Each of these is asked in `treatment_asked.rs`.

@@ -6,7 +6,7 @@ use std::path::Path;
 use hirsel_tests::cli::workspace;
 
 /// Enums whose messages a keeper reads, and the file of each.
-const ENUMS: [(&str, &str); 13] = [
+const ENUMS: [(&str, &str); 15] = [
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentRefused"),
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentUnusual"),
     ("core/src/entry/cupboard/fault.rs", "pub enum CupboardRefused"),
@@ -18,13 +18,16 @@ const ENUMS: [(&str, &str); 13] = [
     ("core/src/book/failed.rs", "pub enum Failed"),
     ("core/src/entry/blood/fault.rs", "pub enum BloodRefused"),
     ("core/src/entry/blood/fault.rs", "pub enum BloodUnusual"),
+    ("core/src/entry/weighed/fault.rs", "pub enum WeighedRefused"),
+    ("core/src/entry/weighed/fault.rs", "pub enum WeighedUnusual"),
     ("core/src/entry/merge/fault.rs", "pub enum MergeRefused"),
     ("core/src/entry/merge/fault.rs", "pub enum MergeUnusual"),
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 17] = [
+const WINDOW_ONLY: [(&str, &str); 18] = [
     ("Blood", "holds the words of another message"),
+    ("Weighed", "holds the words of another message"),
     ("Treatment", "holds the words of another message"),
     ("Cupboard", "holds the words of another message"),
     ("Merge", "holds the words of another message"),
@@ -111,6 +114,7 @@ fn every_refusal_is_shown_somewhere() {
     shown.push_str(&read(&workspace().join("tests/tests/treatment_asked.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/treatment_amended.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/blood_asked.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/weighed_asked.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/merged.rs")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));

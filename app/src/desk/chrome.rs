@@ -16,6 +16,8 @@ fn icon(page: PageId) -> Icon {
         PageId::Lambing => Icon::Lamb,
         PageId::Treatments => Icon::Syringe,
         PageId::Weights => Icon::Scale,
+        PageId::Keeping => Icon::Ram,
+        PageId::Figures => Icon::Bars,
         PageId::Papers => Icon::Print,
         PageId::Plan => Icon::Calendar,
         PageId::Inspect => Icon::Search,

@@ -31,7 +31,7 @@ const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 23] = [
         Self::Page(PageId::Tonight),
         Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
@@ -41,6 +41,8 @@ impl Command {
         Self::Page(PageId::Lambing),
         Self::Page(PageId::Treatments),
         Self::Page(PageId::Weights),
+        Self::Page(PageId::Keeping),
+        Self::Page(PageId::Figures),
         Self::Page(PageId::Papers),
         Self::Page(PageId::Plan),
         Self::Page(PageId::Inspect),
@@ -88,6 +90,8 @@ impl Command {
             Self::Page(PageId::Lambing) => const { &[ctrl(Key::Num5)] },
             Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num6)] },
             Self::Page(PageId::Weights) => const { &[ctrl(Key::Num7)] },
+            Self::Page(PageId::Keeping) => const { &[ctrl(Key::K)] },
+            Self::Page(PageId::Figures) => const { &[ctrl(Key::G)] },
             Self::Page(PageId::Papers) => const { &[ctrl(Key::Num8), ctrl(Key::P)] },
             Self::Page(PageId::Plan) => const { &[ctrl(Key::Num9)] },
             Self::Page(PageId::Inspect) => const { &[ctrl(Key::I)] },

@@ -5,7 +5,7 @@ use super::{Chosen, Desk, Stage, files};
 use crate::look::Kind;
 use crate::pages::{Intent, PageId, Then};
 use hirsel_core::entry::{self, DocumentDraft};
-use hirsel_core::flock::{DocumentOf, Link};
+use hirsel_core::flock::{DocumentOf, Link, RecordRef};
 use hirsel_core::terms::{Day, DocumentId};
 use std::path::{Path, PathBuf};
 
@@ -31,6 +31,14 @@ impl Desk {
                 pages.treatments.show_record(record, &open.ctx(today));
                 pages.at = PageId::Treatments;
                 open.pages = pages;
+            }
+            Link::Daybook(RecordRef::Session(id)) => {
+                open.pages.weights.show_session(id);
+                open.pages.at = PageId::Weights;
+            }
+            Link::Daybook(_) => {
+                open.pages.figures.show_money();
+                open.pages.at = PageId::Figures;
             }
             Link::Holding => open.pages.at = PageId::Book,
         }

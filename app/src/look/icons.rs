@@ -44,10 +44,14 @@ pub enum Icon {
     Calendar,
     /// A pedigree: one, its parents, theirs.
     Tree,
+    /// The head of a ram with his horns.
+    Ram,
+    /// Bars on a line: figures.
+    Bars,
 }
 
 /// All of them, for the sample page.
-pub const ALL: [Icon; 19] = [
+pub const ALL: [Icon; 21] = [
     Icon::Card,
     Icon::Ewe,
     Icon::Syringe,
@@ -67,6 +71,8 @@ pub const ALL: [Icon; 19] = [
     Icon::Line,
     Icon::Calendar,
     Icon::Tree,
+    Icon::Ram,
+    Icon::Bars,
 ];
 
 struct Pen<'a> {
@@ -229,6 +235,17 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
             }
             pen.line(&[(21., 3.), (18., 3.), (18., 9.), (21., 9.)]);
             pen.line(&[(21., 15.), (18., 15.), (18., 21.), (21., 21.)]);
+        }
+        Icon::Ram => {
+            pen.line(&[(9., 8.), (9., 15.), (12., 20.), (15., 15.), (15., 8.), (12., 6.5), (9., 8.)]);
+            pen.line(&[(9., 8.), (6., 5.), (3., 7.), (3., 11.), (5.5, 12.5), (7., 10.5)]);
+            pen.line(&[(15., 8.), (18., 5.), (21., 7.), (21., 11.), (18.5, 12.5), (17., 10.5)]);
+        }
+        Icon::Bars => {
+            pen.line(&[(3., 20.), (21., 20.)]);
+            for (x, y) in [(6., 13.), (12., 5.), (18., 9.)] {
+                pen.line(&[(x - 1.7, 20.), (x - 1.7, y), (x + 1.7, y), (x + 1.7, 20.)]);
+            }
         }
         Icon::Print => {
             pen.line(&[(7., 8.), (7., 3.), (17., 3.), (17., 8.)]);

@@ -6,9 +6,11 @@ pub mod barn;
 pub mod blood;
 pub mod book;
 pub mod fields;
+pub mod figures;
 pub mod flock;
 pub mod inspect;
 pub mod joining;
+pub mod keeping;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
@@ -136,6 +138,10 @@ pub enum PageId {
     Treatments,
     /// Weighing.
     Weights,
+    /// Who is kept, for what, and who leaves.
+    Keeping,
+    /// Figures of the flock.
+    Figures,
     /// Cards and registers.
     Papers,
     /// The care plan: every step, the keeper's to change.
@@ -148,7 +154,7 @@ pub enum PageId {
 
 impl PageId {
     /// In the order of the rail.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 15] = [
         Self::Tonight,
         Self::Barn,
         Self::Flock,
@@ -158,6 +164,8 @@ impl PageId {
         Self::Lambing,
         Self::Treatments,
         Self::Weights,
+        Self::Keeping,
+        Self::Figures,
         Self::Papers,
         Self::Plan,
         Self::Inspect,
@@ -176,6 +184,8 @@ impl PageId {
             Self::Lambing => "Lambing",
             Self::Treatments => "Treatments",
             Self::Weights => "Weights",
+            Self::Keeping => "Keep or part",
+            Self::Figures => "Figures",
             Self::Papers => "Papers",
             Self::Plan => "Care plan",
             Self::Inspect => "Inspection",
@@ -215,6 +225,12 @@ pub enum Then {
     JoiningDone,
     /// An entry of the blood page is written.
     BloodDone,
+    /// An entry of the keeping page is written.
+    KeepingDone,
+    /// An entry of the figures page is written.
+    FiguresDone,
+    /// An entry of a part of the weights page other than the scale is written.
+    WeightsDone,
 }
 
 /// What a page wants done.
@@ -359,6 +375,10 @@ pub struct Pages {
     pub treatments: treatments::State,
     /// Weights.
     pub weights: weights::State,
+    /// Keeping.
+    pub keeping: keeping::State,
+    /// Figures.
+    pub figures: figures::State,
     /// Papers.
     pub papers: papers::State,
     /// The care plan.
@@ -383,6 +403,8 @@ impl Pages {
             PageId::Lambing => lambing::view(ui, ctx, &mut self.lambing),
             PageId::Treatments => treatments::view(ui, ctx, &mut self.treatments),
             PageId::Weights => weights::view(ui, ctx, &mut self.weights),
+            PageId::Keeping => keeping::view(ui, ctx, &mut self.keeping),
+            PageId::Figures => figures::view(ui, ctx, &mut self.figures),
             PageId::Papers => papers::view(ui, ctx, &mut self.papers),
             PageId::Plan => plan::view(ui, ctx, &mut self.plan),
             PageId::Inspect => inspect::view(ui, ctx, &mut self.inspect),
@@ -412,6 +434,9 @@ impl Pages {
             Then::RulesDone => self.inspect.after(ctx),
             Then::JoiningDone => self.joining.after(ctx),
             Then::BloodDone => self.blood.after(ctx),
+            Then::KeepingDone => self.keeping.after(ctx),
+            Then::FiguresDone => self.figures.after(ctx),
+            Then::WeightsDone => self.weights.after_part(ctx),
         }
         None
     }

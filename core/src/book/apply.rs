@@ -9,6 +9,7 @@ use super::put::{
     put_animal, put_birth, put_identities, put_joining, put_lambing, put_movement, put_pen_move,
     put_plan_step, put_remark, put_tick, put_treatment, put_weighing, run,
 };
+use super::weights::{put_decision, put_grouping, put_money, put_scoring, put_session};
 use crate::entry::{Amended, Entry, NewLambing};
 use crate::flock::RecordRef;
 use crate::terms::{AnimalId, Day};
@@ -49,6 +50,12 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Scans(_) => "scan",
         Entry::GeneTests { .. } => "test",
         Entry::Merge { .. } => "merge",
+        Entry::Weighed { .. } => "weighing",
+        Entry::Sessions(_) => "session",
+        Entry::Scorings(_) => "score",
+        Entry::Decisions { .. } => "decision",
+        Entry::Groupings { .. } => "group",
+        Entry::Money(_) => "money",
     }
 }
 
@@ -106,6 +113,22 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
             tests.iter().try_for_each(|t| put_gene_test(db, t, true))?;
             parents.iter().try_for_each(|a| put_animal(db, a, false))
         }
+        Entry::Weighed { session, weighings, scores } => {
+            session.iter().try_for_each(|s| put_session(db, s))?;
+            weighings.iter().try_for_each(|w| put_weighing(db, w, true))?;
+            scores.iter().try_for_each(|s| put_scoring(db, s, true))
+        }
+        Entry::Sessions(all) => all.iter().try_for_each(|s| put_session(db, s)),
+        Entry::Scorings(all) => all.iter().try_for_each(|s| put_scoring(db, s, true)),
+        Entry::Decisions { decisions, animals } => {
+            decisions.iter().try_for_each(|d| put_decision(db, d))?;
+            animals.iter().try_for_each(|a| put_animal(db, a, false))
+        }
+        Entry::Groupings { put, drop } => {
+            put.iter().try_for_each(|g| put_grouping(db, g))?;
+            drop.iter().try_for_each(|id| run(db, "delete from grouping where id = ?1", [id.bytes()]))
+        }
+        Entry::Money(all) => all.iter().try_for_each(|m| put_money(db, m)),
         Entry::Merge { keep, gone, birth } => super::merge::put(db, keep, *gone, *birth),
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {
             run(
@@ -235,6 +258,8 @@ fn amend(db: &Connection, new: &Amended) -> Result<()> {
         Amended::Mark(m) => put_mating_mark(db, m, false),
         Amended::Scan(s) => put_scan(db, s, false),
         Amended::GeneTest(t) => put_gene_test(db, t, false),
+        Amended::Scoring(s) => put_scoring(db, s, false),
+        Amended::Money(m) => put_money(db, m),
     }
 }
 
@@ -257,7 +282,12 @@ fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<(
         RecordRef::Crayon(id) => ("crayon", id.bytes()),
         RecordRef::Scan(id) => ("scan", id.bytes()),
         RecordRef::GeneTest(id) => ("gene_test", id.bytes()),
-        RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => return Ok(()),
+        RecordRef::Scoring(id) => ("scoring", id.bytes()),
+        RecordRef::Decision(id) => ("decision", id.bytes()),
+        RecordRef::Money(id) => ("money", id.bytes()),
+        RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) | RecordRef::Session(_) => {
+            return Ok(());
+        }
     };
     run(
         db,

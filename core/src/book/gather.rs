@@ -1,10 +1,11 @@
 //! Reading the whole book into a flock. Each table is read in the order it lies in, on whichever connection is
 //! free, and its rows are put into the lists of their animals: no join and no sorting in the database.
 
-use super::{blood, cupboard, journal, load, rows};
+use super::{blood, cupboard, journal, load, rows, weights};
 use crate::flock::{
-    AnimalFile, Birth, Crayon, Cupboard, Flock, GeneTest, Holding, Identity, Joining, Lambing, Marks,
-    MatingMark, Movement, PenMove, Places, Product, Remark, Scan, Shelf, Sire, Tick, Treatment, Weighing,
+    AnimalFile, Birth, Crayon, Cupboard, Daybook, Decision, Flock, GeneTest, Grouping, Holding, Identity,
+    Joining, Lambing, Marks, MatingMark, Movement, PenMove, Places, Product, Remark, Scan, Scoring, Shelf,
+    Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
 use crate::rules::RuleChange;
@@ -35,6 +36,8 @@ pub(super) enum Part {
     Ticks(Lists<Tick>),
     Mating(Lists<MatingMark>, Lists<Scan>, Lists<Crayon>),
     Tests(Lists<GeneTest>),
+    Scores(Lists<Scoring>),
+    Kept(Lists<Decision>, Lists<Grouping>),
     Rest(Box<Rest>),
 }
 
@@ -43,6 +46,7 @@ pub(super) enum Part {
 pub(super) struct Rest {
     products: Vec<Product>,
     cupboard: Cupboard,
+    daybook: Daybook,
     rule_changes: Vec<RuleChange>,
     holding: Holding,
     plan: Plan,
@@ -50,7 +54,7 @@ pub(super) struct Rest {
 }
 
 /// Every step, those that take longest first.
-pub(super) const STEPS: [Step; 12] = [
+pub(super) const STEPS: [Step; 14] = [
     |db, at| lists(db, at, "treatment", rows::TREATMENT, rows::treatment).map(Part::Treatments),
     identities,
     |db, at| lists(db, at, "weighing", rows::WEIGHING, rows::weighing).map(Part::Weighings),
@@ -68,6 +72,11 @@ pub(super) const STEPS: [Step; 12] = [
         Ok(Part::Mating(marks, scans, lists(db, at, "crayon", blood::CRAYON, blood::crayon)?))
     },
     |db, at| lists(db, at, "gene_test", blood::GENE_TEST, blood::gene_test).map(Part::Tests),
+    |db, at| lists(db, at, "scoring", weights::SCORING, weights::scoring).map(Part::Scores),
+    |db, at| {
+        let decisions = lists(db, at, "decision", weights::DECISION, weights::decision)?;
+        Ok(Part::Kept(decisions, lists(db, at, "grouping", weights::GROUPING, weights::grouping)?))
+    },
     |db, at| {
         let sire = |r: &Row<'_>| Ok((rows::animal_id(r, 0)?, (r.get(2)?, rows::animal_id(r, 1)?)));
         lists(db, at, "possible_sire", "animal, ram, place", sire).map(Part::PossibleSires)
@@ -76,6 +85,7 @@ pub(super) const STEPS: [Step; 12] = [
         Ok(Part::Rest(Box::new(Rest {
             products: cupboard::products(db)?,
             cupboard: cupboard::read(db)?,
+            daybook: weights::read_daybook(db)?,
             rule_changes: cupboard::rule_changes(db)?,
             holding: load::holding(db)?,
             plan: load::plan(db)?,
@@ -248,6 +258,9 @@ pub(super) struct Gathered {
     scans: Lists<Scan>,
     crayons: Lists<Crayon>,
     tests: Lists<GeneTest>,
+    scores: Lists<Scoring>,
+    decisions: Lists<Decision>,
+    groups: Lists<Grouping>,
     rest: Rest,
 }
 
@@ -267,6 +280,8 @@ impl Gathered {
                 (self.marks_seen, self.scans, self.crayons) = (marks, scans, crayons)
             }
             Part::Tests(all) => self.tests = all,
+            Part::Scores(all) => self.scores = all,
+            Part::Kept(decisions, groups) => (self.decisions, self.groups) = (decisions, groups),
             Part::Rest(rest) => self.rest = *rest,
         }
     }
@@ -294,6 +309,9 @@ impl Gathered {
         let mut scans = self.scans.into_iter();
         let mut crayons = self.crayons.into_iter();
         let mut tests = self.tests.into_iter();
+        let mut scores = self.scores.into_iter();
+        let mut decisions = self.decisions.into_iter();
+        let mut groups = self.groups.into_iter();
         for file in files.iter_mut() {
             file.animal.identities = identities.next().unwrap_or_default();
             file.birth = births.next().flatten();
@@ -309,12 +327,16 @@ impl Gathered {
             file.scans = scans.next().unwrap_or_default();
             file.crayons = crayons.next().unwrap_or_default();
             file.tests = tests.next().unwrap_or_default();
+            file.scores = scores.next().unwrap_or_default();
+            file.decisions = decisions.next().unwrap_or_default();
+            file.groups = groups.next().unwrap_or_default();
             file.offspring = offspring.next().unwrap_or_default();
             load::in_order(file);
         }
         let mut flock = Flock::of(files, at, self.marks);
         flock.set_products(self.rest.products);
         flock.set_cupboard(self.rest.cupboard);
+        flock.set_daybook(self.rest.daybook);
         flock.set_holding(self.rest.holding);
         flock.set_rule_changes(self.rest.rule_changes);
         flock.set_plan(self.rest.plan);

@@ -155,6 +155,7 @@ pub(super) struct Moved {
     pub settings: bool,
     pub plan: bool,
     pub cupboard: bool,
+    pub daybook: bool,
     pub rules: bool,
 }
 
@@ -201,6 +202,7 @@ impl References {
                 "batch" | "stock_move" | "vet" | "prescription" | "document" | "egg_count" => {
                     moved.cupboard = true;
                 }
+                "session" | "money" => moved.daybook = true,
                 _ => {}
             }
             let whole = old.is_none() || new.is_none();

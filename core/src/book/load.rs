@@ -1,6 +1,6 @@
 //! Reading one animal's file after a write, and what is read alike then and on opening.
 
-use super::{blood, gather, rows};
+use super::{blood, gather, rows, weights};
 use crate::flock::{AnimalFile, Flock, Holding, Identity, Sire};
 use crate::plan::Plan;
 use crate::terms::{AnimalId, LambingId};
@@ -85,6 +85,9 @@ fn events(db: &Connection, f: &mut AnimalFile) -> Result<()> {
     take!("scan", blood::SCAN, "ewe", blood::scan, scans);
     take!("crayon", blood::CRAYON, "ram", blood::crayon, crayons);
     take!("gene_test", blood::GENE_TEST, "animal", blood::gene_test, tests);
+    take!("scoring", weights::SCORING, "animal", weights::scoring, scores);
+    take!("decision", weights::DECISION, "animal", weights::decision, decisions);
+    take!("grouping", weights::GROUPING, "animal", weights::grouping, groups);
     let birth = format!(
         "select {}, (select ewe from lambing where lambing.id = birth.lambing) from birth where id = ?1",
         rows::BIRTH
@@ -136,6 +139,9 @@ pub(super) fn in_order(f: &mut AnimalFile) {
     f.scans.sort_by_key(|s| (s.on, s.id));
     f.crayons.sort_by_key(|c| (c.on, c.id));
     f.tests.sort_by_key(|t| (t.on, t.id));
+    f.scores.sort_by_key(|s| (s.at, s.id));
+    f.decisions.sort_by_key(|d| (d.on, d.id));
+    f.groups.sort_by_key(|g| (g.age_days, g.id));
 }
 
 /// The whole flock, read over this one connection.

@@ -6,10 +6,11 @@ use std::path::Path;
 
 /// The first format, then what each later one adds.
 const FIRST: &str = include_str!("schema.sql");
-const STEPS: [(u32, &str); 3] = [
+const STEPS: [(u32, &str); 4] = [
     (2, include_str!("migrations/0002_jobs.sql")),
     (3, include_str!("migrations/0003_cupboard.sql")),
     (4, include_str!("migrations/0004_blood.sql")),
+    (5, include_str!("migrations/0005_weights.sql")),
 ];
 
 /// Lays out a new book in the newest format. The caller has an empty file.
@@ -73,6 +74,6 @@ mod tests {
         let meant: Option<String> =
             old.query_row("select meant_for from animal", [], |r| r.get(0)).expect("the animal is there");
         assert_eq!(meant, None);
-        assert!(backup::folder(&path).join("before format 4.hirsel").exists(), "a copy is kept first");
+        assert!(backup::folder(&path).join("before format 5.hirsel").exists(), "a copy is kept first");
     }
 }

@@ -25,6 +25,7 @@ mod rows;
 mod trail;
 mod turn;
 mod undo;
+mod weights;
 
 pub use backup::{BackupFile, backups, folder as backup_folder, restore};
 pub use check::Report;
@@ -46,7 +47,7 @@ use std::time::Duration;
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format this program writes.
-const FORMAT: u32 = 4;
+const FORMAT: u32 = 5;
 /// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
 const LARGE: u64 = 64 << 20;
 
@@ -332,6 +333,9 @@ fn refreshed(
     }
     if moved.cupboard {
         flock.set_cupboard(cupboard::read(db)?);
+    }
+    if moved.daybook {
+        flock.set_daybook(weights::read_daybook(db)?);
     }
     if moved.rules {
         flock.set_rule_changes(cupboard::rule_changes(db)?);

@@ -231,7 +231,7 @@ pub(super) fn put_weighing(db: &Connection, w: &Weighing, new: bool) -> Result<(
     put(
         db,
         "weighing",
-        &["id", "animal", "on_day", "at_time", "weight_g", "note", "struck", "struck_on"],
+        &["id", "animal", "on_day", "at_time", "weight_g", "note", "struck", "struck_on", "session"],
         new,
         params![
             w.id.bytes(),
@@ -242,6 +242,7 @@ pub(super) fn put_weighing(db: &Connection, w: &Weighing, new: bool) -> Result<(
             w.note,
             why,
             when,
+            w.session.map(|s| s.bytes()),
         ],
     )
 }

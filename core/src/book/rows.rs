@@ -49,7 +49,7 @@ pub(super) fn day_opt(r: &Row<'_>, i: usize) -> Result<Option<Day>> {
     read_opt(r, i, Day::parse_iso)
 }
 
-fn moment(r: &Row<'_>, i: usize) -> Result<Moment> {
+pub(super) fn moment(r: &Row<'_>, i: usize) -> Result<Moment> {
     Ok(Moment { day: day(r, i)?, time: read_opt(r, i + 1, Minute::parse)? })
 }
 
@@ -180,7 +180,7 @@ pub(super) fn joining(r: &Row<'_>) -> Result<(AnimalId, Joining)> {
     Ok((ewe, joining))
 }
 
-pub(super) const WEIGHING: &str = "id, animal, on_day, at_time, weight_g, note, struck, struck_on";
+pub(super) const WEIGHING: &str = "id, animal, on_day, at_time, weight_g, note, struck, struck_on, session";
 
 pub(super) fn weighing(r: &Row<'_>) -> Result<(AnimalId, Weighing)> {
     let animal = AnimalId::from_bytes(id(r, 1)?);
@@ -191,6 +191,7 @@ pub(super) fn weighing(r: &Row<'_>) -> Result<(AnimalId, Weighing)> {
         weight: Weight::from_grams(r.get(4)?).ok_or_else(|| odd(4, "no weight"))?,
         note: r.get(5)?,
         struck: struck(r, 6)?,
+        session: super::weights::session_opt(r, 8)?,
     };
     Ok((animal, weighing))
 }
@@ -319,7 +320,7 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 15] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 18] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -334,6 +335,9 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 15] {
         ("prefix", h.prefix.clone()),
         ("registry", h.registry.clone()),
         ("grading", h.grading.clone()),
+        ("growth", h.growth.clone()),
+        ("keeping", h.keeping.clone()),
+        ("figures", h.figures.clone()),
         ("gestation", h.gestation.clone()),
         ("organic", if h.organic { "yes" } else { "" }.to_string()),
     ]
@@ -355,6 +359,9 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "prefix" => h.prefix = value,
         "registry" => h.registry = value,
         "grading" => h.grading = value,
+        "growth" => h.growth = value,
+        "keeping" => h.keeping = value,
+        "figures" => h.figures = value,
         "gestation" => h.gestation = value,
         "organic" => h.organic = value == "yes",
         _ => {}

@@ -2,9 +2,9 @@
 
 use crate::flock::RecordRef;
 use crate::terms::{
-    AnimalId, BatchId, CrayonId, Day, DocumentId, Dose, Ease, EggCountId, GeneTestId, JoiningId, LambingId,
-    MarkId, MovementId, PenMoveId, PrescriptionId, Price, ProductId, RemarkId, ScanId, StockMoveId, Strength,
-    TickId, TreatmentId, VetId, WeighingId, Weight, Withdrawal,
+    AnimalId, BatchId, CrayonId, Day, DecisionId, DocumentId, Dose, Ease, EggCountId, GeneTestId, JoiningId,
+    LambingId, MarkId, MoneyId, MovementId, PenMoveId, PrescriptionId, Price, ProductId, RemarkId, ScanId,
+    ScoringId, SessionId, StockMoveId, Strength, TickId, TreatmentId, VetId, WeighingId, Weight, Withdrawal,
 };
 use rusqlite::{Connection, OptionalExtension as _};
 use serde_json::Value;
@@ -33,6 +33,10 @@ pub(super) fn record(table: &str, key: &str) -> Option<RecordRef> {
         "crayon" => RecordRef::Crayon(CrayonId::from_bytes(bytes)),
         "scan" => RecordRef::Scan(ScanId::from_bytes(bytes)),
         "gene_test" => RecordRef::GeneTest(GeneTestId::from_bytes(bytes)),
+        "scoring" => RecordRef::Scoring(ScoringId::from_bytes(bytes)),
+        "session" => RecordRef::Session(SessionId::from_bytes(bytes)),
+        "decision" => RecordRef::Decision(DecisionId::from_bytes(bytes)),
+        "money" => RecordRef::Money(MoneyId::from_bytes(bytes)),
         _ => return None,
     })
 }

@@ -2,8 +2,8 @@
 
 use super::{Check, Entry, Faults, Field, Refused};
 use crate::flock::{
-    Batch, Birth, EggCount, Flock, GeneTest, Joining, Lambing, MatingMark, Movement, PenMove, Prescription,
-    RecordRef, Remark, Scan, StockMove, Treatment, Weighing,
+    Batch, Birth, EggCount, Flock, GeneTest, Joining, Lambing, MatingMark, Money, Movement, PenMove,
+    Prescription, RecordRef, Remark, Scan, Scoring, StockMove, Treatment, Weighing,
 };
 use crate::terms::{AnimalId, Day, Sex};
 
@@ -40,6 +40,10 @@ pub enum Amended {
     Scan(Scan),
     /// Anything but the animal.
     GeneTest(GeneTest),
+    /// Anything but the animal.
+    Scoring(Scoring),
+    /// Anything.
+    Money(Money),
 }
 
 impl Amended {
@@ -61,6 +65,8 @@ impl Amended {
             Self::Mark(r) => RecordRef::Mark(r.id),
             Self::Scan(r) => RecordRef::Scan(r.id),
             Self::GeneTest(r) => RecordRef::GeneTest(r.id),
+            Self::Scoring(r) => RecordRef::Scoring(r.id),
+            Self::Money(r) => RecordRef::Money(r.id),
         }
     }
 
@@ -75,11 +81,12 @@ impl Amended {
             Self::PenMove(r) => r.animal,
             Self::Movement(r) => r.animal,
             Self::Remark(r) => r.animal,
-            Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) => return None,
+            Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) | Self::Money(_) => return None,
             Self::EggCount(r) => return r.animal,
             Self::Mark(r) => r.ewe,
             Self::Scan(r) => r.ewe,
             Self::GeneTest(r) => r.animal,
+            Self::Scoring(r) => r.animal,
         })
     }
 
@@ -93,6 +100,7 @@ impl Amended {
             Self::Batch(b) => format!("{} of {}", b.number, product(b.product)),
             Self::StockMove(m) => product(m.product),
             Self::Prescription(p) => p.product.clone(),
+            Self::Money(m) => m.kind.words().into(),
             other => other.animal().map_or_else(|| "a group".into(), |a| flock.tag(a).to_string()),
         }
     }
@@ -114,6 +122,8 @@ impl Amended {
             Self::Mark(r) => Some(r.on),
             Self::Scan(r) => Some(r.on),
             Self::GeneTest(r) => Some(r.on),
+            Self::Scoring(r) => Some(r.at.day),
+            Self::Money(r) => Some(r.on),
         }
     }
 
@@ -134,6 +144,8 @@ impl Amended {
             Self::Mark(_) => "mating mark",
             Self::Scan(_) => "scan",
             Self::GeneTest(_) => "test",
+            Self::Scoring(_) => "score",
+            Self::Money(_) => "money",
         }
     }
 
@@ -144,6 +156,9 @@ impl Amended {
             Self::StockMove(r) => return c.moves.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Prescription(r) => return c.prescriptions.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::EggCount(r) => return c.egg_counts.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Money(r) => {
+                return flock.daybook().money.iter().find(|o| o.id == r.id).map(|o| o == r);
+            }
             _ => {}
         }
         let f = flock.file(self.animal()?)?;
@@ -159,7 +174,12 @@ impl Amended {
             Self::Mark(r) => f.marks.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::Scan(r) => f.scans.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::GeneTest(r) => f.tests.iter().find(|o| o.id == r.id).map(|o| o == r),
-            Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) | Self::EggCount(_) => None,
+            Self::Scoring(r) => f.scores.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Batch(_)
+            | Self::StockMove(_)
+            | Self::Prescription(_)
+            | Self::EggCount(_)
+            | Self::Money(_) => None,
         }
     }
 }
@@ -216,6 +236,7 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
         super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
     }
     super::blood::amended(&mut faults, &new, flock);
+    super::weighed::amended(&mut faults, &new, flock);
     super::cupboard::amended(&mut faults, &new, flock, today);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
@@ -258,6 +279,10 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
         }
         RecordRef::Scan(id) => f.scans.iter().find(|r| r.id == id).map(|r| ("scan", r.struck.is_some())),
         RecordRef::GeneTest(id) => f.tests.iter().find(|r| r.id == id).map(|r| ("test", r.struck.is_some())),
+        RecordRef::Scoring(id) => f.scores.iter().find(|r| r.id == id).map(|r| ("score", r.struck.is_some())),
+        RecordRef::Decision(id) => {
+            f.decisions.iter().find(|r| r.id == id).map(|r| ("decision", r.struck.is_some()))
+        }
         RecordRef::Tick(id) => f.ticks.iter().find(|t| t.id == id).map(|t| ("tick", t.struck.is_some())),
         _ => None,
     });
@@ -301,6 +326,10 @@ pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -
         }
         RecordRef::EggCount(id) => {
             look!(egg_counts, id, |e: &EggCount| format!("egg count of {}", e.on.words()))
+        }
+        RecordRef::Money(id) => {
+            let held = flock.daybook().money.iter().find(|m| m.id == id);
+            held.map(|m| (format!("{} of {}", m.kind.words(), m.on.words()), m.struck.is_some()))
         }
         _ => None,
     };

@@ -3,11 +3,11 @@
 use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
-use crate::flock::{Flock, Joining, Product, ProductMore, Weighing};
+use crate::flock::{AnimalFile, Flock, Joining, Product, ProductMore, Weighing};
 use crate::handbook::lambing;
 use crate::reckon::growth::{Odd, odd};
 use crate::terms::{
-    AnimalId, Day, DoseRule, JoiningId, Moment, ProductId, Route, Sex, Strength, WeighingId, Weight,
+    AnimalId, Day, DoseRule, JoiningId, Moment, ProductId, Route, Sex, Strength, Units, WeighingId, Weight,
     Withdrawal,
 };
 use std::collections::HashSet;
@@ -131,18 +131,7 @@ pub fn weighings(drafts: Vec<WeighingDraft>, flock: &Flock, today: Day) -> Check
         };
         before_birth(&mut faults, Field::row("on", row), &f.animal, d.at.day);
         not_here(&mut faults, Field::row("tag", row), &f.animal, d.at.day);
-        let tag = f.animal.tag().to_string();
-        let what = odd(f, d.at.day, d.weight).map(|odd| match odd {
-            Odd::Loss { before, on } => Unusual::Loss { tag, before, on, units },
-            Odd::Gain { gain, before, on } => Unusual::Gained { tag, before, on, gain, units },
-            Odd::Jump { before, on } => Unusual::Jumped { tag, before, on, units },
-            Odd::OffCurve { expected, low, high, weights } => {
-                Unusual::OffCurve { tag, expected, low, high, weights, units }
-            }
-        });
-        if let Some(what) = what {
-            faults.question(Field::row("weight_kg", row), what);
-        }
+        question_weight(&mut faults, row, f, d.at.day, d.weight, units);
     }
     faults.or(|| {
         let sentence = match drafts.as_slice() {
@@ -156,12 +145,36 @@ pub fn weighings(drafts: Vec<WeighingDraft>, flock: &Flock, today: Day) -> Check
                 animal: d.animal,
                 at: d.at,
                 weight: d.weight,
+                session: None,
                 note: words(&d.note),
                 struck: None,
             })
             .collect();
         (Entry::Weighings(all), sentence)
     })
+}
+
+/// Questions a weight beside the animal's others.
+pub(super) fn question_weight(
+    faults: &mut Faults,
+    row: usize,
+    f: &AnimalFile,
+    on: Day,
+    weight: Weight,
+    units: Units,
+) {
+    let tag = f.animal.tag().to_string();
+    let what = odd(f, on, weight).map(|odd| match odd {
+        Odd::Loss { before, on } => Unusual::Loss { tag, before, on, units },
+        Odd::Gain { gain, before, on } => Unusual::Gained { tag, before, on, gain, units },
+        Odd::Jump { before, on } => Unusual::Jumped { tag, before, on, units },
+        Odd::OffCurve { expected, low, high, weights } => {
+            Unusual::OffCurve { tag, expected, low, high, weights, units }
+        }
+    });
+    if let Some(what) = what {
+        faults.question(Field::row("weight_kg", row), what);
+    }
 }
 
 /// A product as typed.

@@ -167,6 +167,9 @@ pub enum Refused {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodRefused),
+    /// Of weighing and choosing.
+    #[error("{0}")]
+    Weighed(super::WeighedRefused),
     /// Of two animals that are to be one.
     #[error("{0}")]
     Merge(super::MergeRefused),
@@ -420,6 +423,9 @@ pub enum Unusual {
     /// Of blood and matings.
     #[error("{0}")]
     Blood(super::BloodUnusual),
+    /// Of weighing and choosing.
+    #[error("{0}")]
+    Weighed(super::WeighedUnusual),
     /// Of two animals that are to be one.
     #[error("{0}")]
     Merge(super::MergeUnusual),

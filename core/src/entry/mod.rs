@@ -21,6 +21,7 @@ mod pedigree;
 mod rules;
 mod standing;
 mod treatment;
+mod weighed;
 
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
@@ -49,14 +50,19 @@ pub use treatment::{
     asked_fields, least_off_label, off_label_of, treatments, usual_periods,
 };
 
+pub use weighed::{
+    DecisionDraft, GroupingDraft, MoneyDraft, ScoringDraft, SessionDraft, SessionPick, WeighedRefused,
+    WeighedRow, WeighedUnusual, decisions, groupings, money, scorings, session, weighed,
+};
+
 use crate::flock::{
-    Animal, Batch, Birth, Crayon, EggCount, GeneTest, Holding, Joining, Lambing, MatingMark, Movement,
-    NewDocument, PenMove, Prescription, Product, RecordRef, Remark, Scan, StockMove, Tick, Treatment, Vet,
-    Weighing,
+    Animal, Batch, Birth, Crayon, Decision, EggCount, GeneTest, Grouping, Holding, Joining, Lambing,
+    MatingMark, Money, Movement, NewDocument, PenMove, Prescription, Product, RecordRef, Remark, Scan,
+    Scoring, Session, StockMove, Tick, Treatment, Vet, Weighing,
 };
 use crate::plan::PlanStep;
 use crate::rules::RuleChange;
-use crate::terms::{AnimalId, Day, Dose, Misread, PlanStepId, RuleChangeId};
+use crate::terms::{AnimalId, Day, Dose, GroupingId, Misread, PlanStepId, RuleChangeId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -182,6 +188,35 @@ pub enum Entry {
         /// Changes taken back.
         drop: Vec<RuleChangeId>,
     },
+    /// Weights and scores of a session at the scale, with the session where it is new.
+    Weighed {
+        /// The session, if it begins with these.
+        session: Option<Session>,
+        /// Weights.
+        weighings: Vec<Weighing>,
+        /// Scores.
+        scores: Vec<Scoring>,
+    },
+    /// Sessions with their particulars as they will stand.
+    Sessions(Vec<Session>),
+    /// Scores given without the scale.
+    Scorings(Vec<Scoring>),
+    /// Decisions, with the animals they change as they will stand.
+    Decisions {
+        /// The decisions.
+        decisions: Vec<Decision>,
+        /// Animals that are meant for something else now.
+        animals: Vec<Animal>,
+    },
+    /// Contemporary groups mended by hand.
+    Groupings {
+        /// New or with another name.
+        put: Vec<Grouping>,
+        /// Taken back: the rule holds again.
+        drop: Vec<GroupingId>,
+    },
+    /// Money spent and taken.
+    Money(Vec<Money>),
     /// Two animals that are one.
     Merge {
         /// The one that stays, as it will stand, with the marks of both.

@@ -31,6 +31,12 @@ pub struct Holding {
     pub grading: String,
     /// Days of gestation by breed as the keeper puts them: `Fellside 148; Hillgrey 146`.
     pub gestation: String,
+    /// Adjustment of weights as the keeper has it: factors, groups, windows, in the words of the shipped file.
+    pub growth: String,
+    /// What is asked of animals that are kept: weights of the sheet and of the index, rules of culling, likewise.
+    pub keeping: String,
+    /// How the flock's figures are reckoned: their bases, likewise.
+    pub figures: String,
     /// Kept by the rules for organic flocks: longer withdrawal.
     pub organic: bool,
 }

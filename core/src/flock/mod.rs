@@ -13,6 +13,7 @@ mod refs;
 mod shelf;
 mod tick;
 mod treatment;
+mod weighed;
 
 pub use cupboard::*;
 pub use find::Found;
@@ -24,6 +25,7 @@ pub use record::*;
 pub use refs::{Amendment, Link, RecordRef, StruckBy};
 pub use tick::{Outcome, Tick};
 pub use treatment::{CoursePart, Treatment, TreatmentMore};
+pub use weighed::{Daybook, Decision, Grouping, Money, Scoring, Session};
 
 use crate::plan::Plan;
 use crate::rules::{RuleChange, RuleSet};
@@ -49,6 +51,7 @@ pub struct Flock {
     holding: Arc<Holding>,
     plan: Arc<Plan>,
     cupboard: Arc<Cupboard>,
+    daybook: Arc<Daybook>,
     rule_changes: Arc<Vec<RuleChange>>,
     rules: Option<Arc<RuleSet>>,
     version: u64,
@@ -74,6 +77,11 @@ impl Flock {
     /// Batches, stock, vets, prescriptions, kept papers and egg counts.
     pub fn cupboard(&self) -> &Arc<Cupboard> {
         &self.cupboard
+    }
+
+    /// Sessions at the scale, and money.
+    pub fn daybook(&self) -> &Arc<Daybook> {
+        &self.daybook
     }
 
     /// The book's rule set, with what the keeper changed of it; none where none is chosen.
@@ -293,6 +301,11 @@ impl Flock {
         cupboard.documents.sort_by_key(|d| (d.on, d.id));
         cupboard.egg_counts.sort_by_key(|e| (e.on, e.id));
         self.cupboard = Arc::new(cupboard);
+    }
+
+    pub(crate) fn set_daybook(&mut self, daybook: Daybook) {
+        self.kept.forget();
+        self.daybook = Arc::new(daybook);
     }
 
     pub(crate) fn set_rule_changes(&mut self, changes: Vec<RuleChange>) {

@@ -1,9 +1,10 @@
 //! The records of a flock as they are read: plain data, no checks, no file.
 
-use super::{Crayon, GeneTest, MatingMark, Movement, Scan, Tick, Treatment};
+use super::{Crayon, Decision, GeneTest, Grouping, MatingMark, Movement, Scan, Scoring, Tick, Treatment};
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId, LambingId,
-    MeantFor, Moment, PenMoveId, RearType, Rearing, RemarkId, Sex, Status, Tag, WeighingId, Weight,
+    MeantFor, Moment, PenMoveId, RearType, Rearing, RemarkId, ScoreKind, SessionId, Sex, Status, Tag,
+    WeighingId, Weight,
 };
 
 /// Why and when a record was struck out; it stays readable.
@@ -243,6 +244,8 @@ pub struct Weighing {
     pub at: Moment,
     /// What the scale said.
     pub weight: Weight,
+    /// The session at the scale, if it was one of many.
+    pub session: Option<SessionId>,
     /// Remark.
     pub note: Option<String>,
     /// Struck out.
@@ -310,6 +313,12 @@ pub struct AnimalFile {
     pub crayons: Vec<Crayon>,
     /// Tests of genes and parents.
     pub tests: Vec<GeneTest>,
+    /// Scores by eye and hand.
+    pub scores: Vec<Scoring>,
+    /// Decisions what it is kept for.
+    pub decisions: Vec<Decision>,
+    /// Contemporary groups it was put into by hand.
+    pub groups: Vec<Grouping>,
     /// Lambs of which this is the birth dam, genetic dam or known or possible sire.
     pub offspring: Vec<AnimalId>,
 }
@@ -332,6 +341,9 @@ impl AnimalFile {
             scans: Vec::new(),
             crayons: Vec::new(),
             tests: Vec::new(),
+            scores: Vec::new(),
+            decisions: Vec::new(),
+            groups: Vec::new(),
             offspring: Vec::new(),
         }
     }
@@ -361,11 +373,23 @@ impl AnimalFile {
             .chain(self.marks.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.scans.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.crayons.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
+            .chain(self.scores.iter().filter(|r| r.struck.is_none()).map(|r| r.at.day))
+            .chain(self.decisions.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.remarks.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.ticks_standing().map(|t| t.at.day));
         let moved = (self.pen_moves.iter().filter(|r| r.struck.is_none()).map(|r| r.on))
             .chain(self.movements.iter().filter(|r| r.struck.is_none()).map(|r| r.on));
         seen.map(|on| (on, false)).chain(moved.map(|on| (on, true)))
+    }
+
+    /// The last score of a kind that stands, on or before a day.
+    pub fn last_score(&self, kind: ScoreKind, on: Day) -> Option<&Scoring> {
+        self.scores.iter().rfind(|s| s.struck.is_none() && s.score.kind() == kind && s.at.day <= on)
+    }
+
+    /// The last decision that stands, on or before a day.
+    pub fn decided(&self, on: Day) -> Option<&Decision> {
+        self.decisions.iter().rfind(|d| d.struck.is_none() && d.on <= on)
     }
 
     /// Lambings that stand.

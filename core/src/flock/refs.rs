@@ -1,9 +1,9 @@
 //! Which record is meant, where it is found, and how it was amended.
 
 use crate::terms::{
-    AnimalId, BatchId, CrayonId, DocumentId, EggCountId, EntryId, GeneTestId, JoiningId, LambingId, MarkId,
-    MovementId, PenMoveId, PrescriptionId, ProductId, RemarkId, ScanId, StockMoveId, TickId, TreatmentId,
-    VetId, WeighingId,
+    AnimalId, BatchId, CrayonId, DecisionId, DocumentId, EggCountId, EntryId, GeneTestId, JoiningId,
+    LambingId, MarkId, MoneyId, MovementId, PenMoveId, PrescriptionId, ProductId, RemarkId, ScanId,
+    ScoringId, SessionId, StockMoveId, TickId, TreatmentId, VetId, WeighingId,
 };
 
 /// A record that can be opened, amended or struck out.
@@ -49,6 +49,14 @@ pub enum RecordRef {
     Scan(ScanId),
     /// A test of genes or parents.
     GeneTest(GeneTestId),
+    /// A score.
+    Scoring(ScoringId),
+    /// A session at the scale.
+    Session(SessionId),
+    /// A decision what an animal is kept for.
+    Decision(DecisionId),
+    /// Money spent or taken.
+    Money(MoneyId),
 }
 
 /// Where something that is missing or asked about is to be found and mended.
@@ -60,6 +68,8 @@ pub enum Link {
     Record(AnimalId, RecordRef),
     /// A product, batch, stock, vet, prescription, paper or egg count of the cupboard.
     Cupboard(RecordRef),
+    /// A session at the scale, or money.
+    Daybook(RecordRef),
     /// Who keeps the flock.
     Holding,
 }

@@ -52,6 +52,9 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         scans: Vec::new(),
         crayons: Vec::new(),
         tests: Vec::new(),
+        scores: Vec::new(),
+        decisions: Vec::new(),
+        groups: Vec::new(),
         offspring: Vec::new(),
     }
 }

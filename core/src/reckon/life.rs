@@ -97,6 +97,15 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
         let text = format!("Scanned: {}{age}", s.found.words());
         add(RecordRef::Scan(s.id), EventKind::Joining, s.on, text, s.struck.is_some());
     }
+    for s in &file.scores {
+        let text = format!("Scored: {}", s.score.words());
+        add(RecordRef::Scoring(s.id), EventKind::Weighing, s.at.day, text, s.struck.is_some());
+    }
+    for d in &file.decisions {
+        let why = d.reason.as_ref().map(|r| format!(" ({r})")).unwrap_or_default();
+        let text = format!("Decided: {}{why}", d.what.words());
+        add(RecordRef::Decision(d.id), EventKind::Note, d.on, text, d.struck.is_some());
+    }
     for t in &file.tests {
         let text = match &t.found {
             Tested::Scrapie(g) => format!("Tested: scrapie genotype {g}"),

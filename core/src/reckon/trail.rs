@@ -148,6 +148,14 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
     for r in &f.tests {
         look(RecordRef::GeneTest(r.id), r.struck.as_ref(), &|| ("test", Some(r.on), r.found.kind().into()));
     }
+    for r in &f.scores {
+        let word = || ("score", Some(r.at.day), r.score.words());
+        look(RecordRef::Scoring(r.id), r.struck.as_ref(), &word);
+    }
+    for r in &f.decisions {
+        let word = || ("decision", Some(r.on), r.what.words().into());
+        look(RecordRef::Decision(r.id), r.struck.as_ref(), &word);
+    }
     for r in &f.ticks {
         look(RecordRef::Tick(r.id), r.struck.as_ref(), &|| ("job", Some(r.at.day), String::new()));
     }
@@ -186,6 +194,13 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
         RecordRef::EggCount(id) => {
             format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
         }
+        RecordRef::Money(id) => {
+            let m = flock.daybook().money.iter().find(|m| m.id == id)?;
+            format!("{}, {}", m.kind.words(), m.on.words())
+        }
+        RecordRef::Session(id) => {
+            format!("session at the scale, {}", flock.daybook().session(id)?.on.words())
+        }
         _ => return None,
     })
 }
@@ -203,4 +218,11 @@ fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
     c.prescriptions.iter().for_each(|r| look(RecordRef::Prescription(r.id), r.struck.as_ref()));
     c.documents.iter().for_each(|r| look(RecordRef::Document(r.id), r.struck.as_ref()));
     c.egg_counts.iter().for_each(|r| look(RecordRef::EggCount(r.id), r.struck.as_ref()));
+    let mut look = |record, struck: Option<&Struck>| {
+        let what = || kept_words(flock, record).unwrap_or_else(|| "a record".into());
+        take(flock, &Met { record, link: Link::Daybook(record), struck }, what, all);
+    };
+    let d = flock.daybook();
+    d.sessions.iter().for_each(|r| look(RecordRef::Session(r.id), None));
+    d.money.iter().for_each(|r| look(RecordRef::Money(r.id), r.struck.as_ref()));
 }

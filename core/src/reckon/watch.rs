@@ -148,6 +148,7 @@ mod tests {
             at: Moment::day(day("2026-03-15")),
             weight: Weight::from_grams(3_300).unwrap(),
             note: None,
+            session: None,
             struck: None,
         });
         let mut late = animal("0398", "", Sex::Ewe);

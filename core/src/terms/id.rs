@@ -85,6 +85,16 @@ ids! {
     ScanId,
     /// One test of one animal's genes or parents.
     GeneTestId,
+    /// One score of one animal.
+    ScoringId,
+    /// One session at the scale.
+    SessionId,
+    /// One decision what an animal is kept for.
+    DecisionId,
+    /// One animal put into a contemporary group by hand.
+    GroupingId,
+    /// One amount of money spent or taken.
+    MoneyId,
     /// One write in the journal.
     EntryId,
 }

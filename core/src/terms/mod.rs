@@ -10,6 +10,7 @@ mod mark;
 mod month_day;
 mod price;
 mod scale;
+mod score;
 mod weight;
 mod withdrawal;
 
@@ -23,9 +24,10 @@ pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
 pub use month_day::MonthDay;
 pub use price::Price;
 pub use scale::{
-    BirthType, Ease, Fate, GeneStatus, MarkKind, MeantFor, ProductClass, RearType, Rearing, Route, Scanned,
-    Sex, Status,
+    BirthType, Decided, Ease, Fate, GeneStatus, Gut, MarkKind, MeantFor, MoneyKind, ProductClass, RearType,
+    Rearing, Route, Scanned, Sex, Status,
 };
+pub use score::{Score, ScoreKind};
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use withdrawal::Withdrawal;
 

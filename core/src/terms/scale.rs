@@ -133,6 +133,79 @@ words! {
 }
 
 words! {
+    /// How animals came to the scale.
+    Gut, "a state at the scale", {
+        /// Off feed long enough to be empty.
+        Fasted = "fasted", "fasted", "empty";
+        /// Straight from feed or milk.
+        Full = "full", "full", "fed";
+    }
+}
+
+words! {
+    /// What was decided of an animal.
+    Decided, "a decision", {
+        /// A ram lamb stays entire.
+        Entire = "entire", "keep entire", "keep";
+        /// A ram lamb is to be castrated.
+        Castrate = "castrate", "castrate";
+        /// Kept in the flock to breed from.
+        Breed = "breed", "keep for breeding", "breeding";
+        /// Kept to be shown.
+        Show = "show", "show";
+        /// To be sold to breed from elsewhere.
+        Sell = "sell", "sell for breeding";
+        /// For the market.
+        Market = "market", "market";
+        /// A ewe that stays another year.
+        Stay = "stay", "stays";
+        /// To leave the flock.
+        Cull = "cull", "cull";
+        /// Decide later.
+        Later = "later", "decide later", "wait";
+    }
+}
+
+words! {
+    /// What money was spent on or taken for.
+    MoneyKind, "a kind of cost or income", {
+        /// Feed.
+        Feed = "feed", "feed";
+        /// Vet and medicine.
+        Vet = "vet", "vet and medicine";
+        /// Bedding.
+        Bedding = "bedding", "bedding";
+        /// Shearing.
+        Shearing = "shearing", "shearing";
+        /// Tags.
+        Tags = "tags", "tags";
+        /// Market, haulage, commission.
+        Marketing = "marketing", "market and haulage";
+        /// Rams bought or hired.
+        Rams = "rams", "rams";
+        /// Ewes bought.
+        Ewes = "ewes", "ewes bought";
+        /// Anything else spent.
+        OtherCost = "other cost", "other costs";
+        /// Lambs sold.
+        Lambs = "lambs", "lambs sold";
+        /// Culls sold.
+        Culls = "culls", "culls sold";
+        /// Wool sold.
+        Wool = "wool", "wool";
+        /// Anything else taken.
+        OtherIncome = "other income", "other income";
+    }
+}
+
+impl MoneyKind {
+    /// Money taken, not spent.
+    pub fn is_income(self) -> bool {
+        matches!(self, Self::Lambs | Self::Culls | Self::Wool | Self::OtherIncome)
+    }
+}
+
+words! {
     /// What became of a lamb at its birth.
     Fate, "a fate", {
         /// Born alive and, as far as known, living since.

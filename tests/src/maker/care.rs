@@ -164,6 +164,9 @@ impl Maker {
             registry: self.text(),
             grading: String::new(),
             gestation: String::new(),
+            growth: String::new(),
+            keeping: String::new(),
+            figures: String::new(),
             organic: self.rng.bool(),
         };
         holding(new, flock)

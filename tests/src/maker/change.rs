@@ -1,9 +1,9 @@
 //! Records amended and struck out.
 
 use super::{Kind, Maker};
-use hirsel_core::entry::{Amended, Check, amend, strike};
+use hirsel_core::entry::{Amended, Check, amend, strike, strike_kept};
 use hirsel_core::flock::{AnimalFile, Flock, RecordRef};
-use hirsel_core::terms::{Dose, Ease, Fate, Route, Scanned, Status, Weight};
+use hirsel_core::terms::{Dose, Ease, Fate, Price, Route, Scanned, Status, Weight};
 
 impl Maker {
     /// A record of a random animal that has one.
@@ -50,6 +50,18 @@ impl Maker {
             Kind::StrikeScan => self.record(flock, |f| &f.scans).map(|(f, r)| (f, RecordRef::Scan(r.id))),
             Kind::StrikeGeneTest => {
                 self.record(flock, |f| &f.tests).map(|(f, r)| (f, RecordRef::GeneTest(r.id)))
+            }
+            Kind::StrikeScoring => {
+                self.record(flock, |f| &f.scores).map(|(f, r)| (f, RecordRef::Scoring(r.id)))
+            }
+            Kind::StrikeDecision => {
+                self.record(flock, |f| &f.decisions).map(|(f, r)| (f, RecordRef::Decision(r.id)))
+            }
+            Kind::StrikeMoney => {
+                let all = flock.daybook().money.clone();
+                let open: Vec<_> = all.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::Money(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
             }
             Kind::StrikeTick => self.record(flock, |f| &f.ticks).map(|(f, r)| (f, RecordRef::Tick(r.id))),
             Kind::StrikeRemark => {
@@ -126,6 +138,18 @@ impl Maker {
                 m.to = *self.pick(Status::ALL);
                 m.reason = self.some(Self::text);
                 Amended::Movement(m)
+            }
+            Kind::AmendScoring => {
+                let (_, mut s) = self.record(flock, |f| &f.scores)?;
+                s.score = self.score();
+                s.note = self.some(Self::text);
+                Amended::Scoring(s)
+            }
+            Kind::AmendMoney => {
+                let mut m = flock.daybook().money.first()?.clone();
+                m.amount = Price::from_cents(self.rng.u32(1..10_000));
+                m.note = self.some(Self::text);
+                Amended::Money(m)
             }
             Kind::AmendRemark => {
                 let (_, mut r) = self.record(flock, |f| &f.remarks)?;

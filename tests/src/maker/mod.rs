@@ -7,6 +7,7 @@ mod change;
 mod cupboard;
 mod job;
 mod merge;
+mod weighed;
 
 use fastrand::Rng;
 use hirsel_core::entry::{Amended, Check, Entry, Sure, TreatmentUnusual, Unusual};
@@ -34,7 +35,8 @@ kinds! {
     Rules, AmendBatch, AmendStockMove, AmendPrescription, AmendEggCount, StrikeBatch, StrikeStockMove,
     StrikePrescription, StrikeDocument, StrikeEggCount, Marks, Crayons, Scans, GeneTests, AmendMark, AmendScan,
     AmendGeneTest, StrikeMark, StrikeCrayon, StrikeScan, StrikeGeneTest,
-    Merge,
+    Merge, Weighed, Sessions, Scorings, Decisions, Groupings, Money, AmendScoring, AmendMoney, StrikeScoring, StrikeDecision,
+    StrikeMoney,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -68,6 +70,8 @@ pub fn kind_of(entry: &Entry) -> Kind {
             Amended::Mark(_) => Kind::AmendMark,
             Amended::Scan(_) => Kind::AmendScan,
             Amended::GeneTest(_) => Kind::AmendGeneTest,
+            Amended::Scoring(_) => Kind::AmendScoring,
+            Amended::Money(_) => Kind::AmendMoney,
         },
         Entry::Strike { record, .. } => match record {
             RecordRef::Lambing(_) => Kind::StrikeLambing,
@@ -87,7 +91,10 @@ pub fn kind_of(entry: &Entry) -> Kind {
             RecordRef::Crayon(_) => Kind::StrikeCrayon,
             RecordRef::Scan(_) => Kind::StrikeScan,
             RecordRef::GeneTest(_) => Kind::StrikeGeneTest,
-            RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) => {
+            RecordRef::Scoring(_) => Kind::StrikeScoring,
+            RecordRef::Decision(_) => Kind::StrikeDecision,
+            RecordRef::Money(_) => Kind::StrikeMoney,
+            RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) | RecordRef::Session(_) => {
                 unreachable!("these are never struck out")
             }
         },
@@ -108,6 +115,12 @@ pub fn kind_of(entry: &Entry) -> Kind {
         Entry::Scans(_) => Kind::Scans,
         Entry::GeneTests { .. } => Kind::GeneTests,
         Entry::Merge { .. } => Kind::Merge,
+        Entry::Weighed { .. } => Kind::Weighed,
+        Entry::Sessions(_) => Kind::Sessions,
+        Entry::Scorings(_) => Kind::Scorings,
+        Entry::Decisions { .. } => Kind::Decisions,
+        Entry::Groupings { .. } => Kind::Groupings,
+        Entry::Money(_) => Kind::Money,
     }
 }
 
@@ -215,6 +228,12 @@ impl Maker {
             Kind::Scans => self.scans(flock),
             Kind::GeneTests => self.gene_tests(flock),
             Kind::Merge => self.merge(flock),
+            Kind::Weighed => self.weighed(flock),
+            Kind::Sessions => self.sessions(flock),
+            Kind::Scorings => self.scorings(flock),
+            Kind::Decisions => self.decisions(flock),
+            Kind::Groupings => self.groupings(flock),
+            Kind::Money => self.money(flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }

@@ -70,7 +70,8 @@ impl Words {
         }
     }
 
-    fn holding(&self) -> Holding {
+    /// The holding as typed; what other pages set stays as it stands.
+    fn holding(&self, stands: &Holding) -> Holding {
         Holding {
             flock: self.flock.trim().into(),
             keeper: self.keeper.trim().into(),
@@ -87,6 +88,9 @@ impl Words {
             registry: self.registry.trim().into(),
             grading: self.grading.trim_end().into(),
             gestation: self.gestation.trim().into(),
+            growth: stands.growth.clone(),
+            keeping: stands.keeping.clone(),
+            figures: stands.figures.clone(),
         }
     }
 }
@@ -167,7 +171,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         "Name, keeper, holding number and address stand on the treatment log. The rules decide which days are shown as limits; the authority, the label and the vet decide.",
     );
     if go {
-        match entry::holding(t.now.holding(), ctx.flock) {
+        match entry::holding(t.now.holding(ctx.flock.holding()), ctx.flock) {
             Ok(checked) => out.push(Intent::Write { checked: Box::new(checked), then: Then::HoldingDone }),
             Err(refusals) => {
                 out.extend(refusals.first().map(|r| Intent::Say(Kind::Refuse, r.to_string())));

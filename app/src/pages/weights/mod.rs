@@ -1,6 +1,9 @@
 //! Weights: tag, weight, Enter, again and again; and how everyone grows.
 
+mod curves;
+mod fixed;
 mod growth;
+mod milk;
 mod session;
 
 use super::sections::{sections, shown_anew};
@@ -10,14 +13,14 @@ use crate::parts::{Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, Refusal, WeighingDraft};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::growth::{Gains, gains};
-use hirsel_core::terms::{AnimalId, Day, Moment, Units};
+use hirsel_core::terms::{AnimalId, Day, Moment, SessionId, Units};
 use serde::{Deserialize, Serialize};
 
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct State {
-    all: bool,
+    part: Part,
     on: String,
     time: String,
     animal: PickerState<AnimalId>,
@@ -37,9 +40,29 @@ pub struct State {
     session: session::Session,
     #[serde(skip)]
     growth: growth::Growth,
+    fixed: fixed::State,
+    curves: curves::State,
+    milk: milk::State,
 }
 
-const PARTS: [(bool, &str); 2] = [(false, "Weigh"), (true, "Growth of all")];
+/// The parts of the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Part {
+    #[default]
+    Weigh,
+    All,
+    Fixed,
+    Curves,
+    Milk,
+}
+
+const PARTS: [(Part, &str); 5] = [
+    (Part::Weigh, "Weigh"),
+    (Part::All, "Growth of all"),
+    (Part::Fixed, "At a fixed age"),
+    (Part::Curves, "Curves"),
+    (Part::Milk, "Ewe's milk"),
+];
 
 impl State {
     /// The weighing is written: the keyboard goes back to the tag, the day stays. Gives what to say of it.
@@ -50,6 +73,21 @@ impl State {
         self.refusals.clear();
         self.focus = Some("Animal".into());
         told
+    }
+
+    /// An entry of another part than the scale is written.
+    pub fn after_part(&mut self, ctx: &Ctx<'_>) {
+        match self.part {
+            Part::Weigh | Part::All => {}
+            Part::Fixed => self.fixed.after(ctx),
+            Part::Curves => self.curves.after(ctx),
+            Part::Milk => self.milk.after(ctx),
+        }
+    }
+
+    /// Shows a session at the scale.
+    pub fn show_session(&mut self, _session: SessionId) {
+        self.part = Part::Weigh;
     }
 
     /// `0433 Bracken: 49.0 kg, 56 g a day over the last 9 days`.
@@ -79,15 +117,17 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut out = Vec::new();
     ui.add_space(space::S);
     look::heading(ui, "Weights");
-    let turned = sections(ui, "weights part", &PARTS, &mut state.all);
+    let turned = sections(ui, "weights part", &PARTS, &mut state.part);
     if shown_anew(ui, &mut state.drawn) || turned {
         state.into = true;
     }
     ui.add_space(space::S);
-    if state.all {
-        growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut state.into, &mut out);
-    } else {
-        weigh(ui, ctx, state, &mut out);
+    match state.part {
+        Part::Weigh => weigh(ui, ctx, state, &mut out),
+        Part::All => growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut state.into, &mut out),
+        Part::Fixed => fixed::view(ui, ctx, &mut state.fixed, &mut state.into, &mut out),
+        Part::Curves => curves::view(ui, ctx, &mut state.curves, &mut state.into, &mut out),
+        Part::Milk => milk::view(ui, ctx, &mut state.milk, &mut state.into, &mut out),
     }
     out
 }

@@ -23,6 +23,7 @@ fn his_lambs_stand_by_season_and_those_perhaps_his_are_marked() {
         at: Moment::day(fixture::day("2026-06-13")),
         weight: Weight::from_grams(19_600).unwrap(),
         note: None,
+        session: None,
         struck: None,
     });
     flock.put(lamb);

@@ -36,6 +36,7 @@ fn flock(n: usize) -> (Flock, AnimalId) {
                 at,
                 weight,
                 note: None,
+                session: None,
                 struck: None,
             });
         }

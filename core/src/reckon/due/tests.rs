@@ -247,6 +247,7 @@ fn a_move_a_weighing_and_a_shear_complete_what_they_are_for() {
         at: Moment::day(day("2026-03-14")),
         weight: Weight::from_grams(4_500).unwrap(),
         note: None,
+        session: None,
         struck: None,
     });
     let flock = flock_of([vec![ewe], born].concat(), "gb");

@@ -42,6 +42,7 @@ fn flock() -> (Flock, [AnimalId; 3]) {
         at: Moment::day(day("2026-02-01")),
         weight: Weight::from_grams(66_000).unwrap(),
         note: None,
+        session: None,
         struck: None,
     });
     for (on, pen) in [("2026-03-01", "Top shed"), ("2026-03-28", "Jug 1")] {

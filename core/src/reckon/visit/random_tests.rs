@@ -101,6 +101,7 @@ fn resolves(f: &Flock, link: Link) -> bool {
         }
         Link::Record(..) => false,
         Link::Cupboard(record) => crate::reckon::trail::kept_words(f, record).is_some(),
+        Link::Daybook(_) => false,
         Link::Holding => true,
     }
 }
@@ -156,7 +157,7 @@ fn filled(f: &Flock, link: Link) -> Flock {
             (m.how, m.place, m.reason) = (Some("a".into()), Some("b".into()), Some("c".into()));
             new.set_cupboard(c);
         }
-        Link::Cupboard(_) | Link::Record(..) | Link::Holding => {}
+        Link::Cupboard(_) | Link::Record(..) | Link::Daybook(_) | Link::Holding => {}
     }
     new
 }

@@ -1,0 +1,80 @@
+//! Figures of the flock over the seasons: what was joined, born, reared, weighed, lost, spent.
+
+mod losses;
+mod money;
+mod seasons;
+mod split;
+
+use super::sections::{sections, shown_anew};
+use super::{Ctx, Intent};
+use crate::look::{self, space};
+use serde::{Deserialize, Serialize};
+
+/// The parts of the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Part {
+    #[default]
+    Seasons,
+    Split,
+    Losses,
+    Money,
+}
+
+const PARTS: [(Part, &str); 4] = [
+    (Part::Seasons, "Seasons"),
+    (Part::Split, "Who and where"),
+    (Part::Losses, "Losses"),
+    (Part::Money, "Money"),
+];
+
+/// The page.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    part: Part,
+    seasons: seasons::State,
+    split: split::State,
+    losses: losses::State,
+    money: money::State,
+    #[serde(skip)]
+    into: bool,
+    #[serde(skip)]
+    drawn: u64,
+}
+
+impl State {
+    /// Shows the part of money.
+    pub fn show_money(&mut self) {
+        self.part = Part::Money;
+    }
+
+    /// An entry of this page is written: its form is emptied.
+    pub fn after(&mut self, ctx: &Ctx<'_>) {
+        match self.part {
+            Part::Seasons => self.seasons.after(ctx),
+            Part::Split => self.split.after(ctx),
+            Part::Losses => self.losses.after(ctx),
+            Part::Money => self.money.after(ctx),
+        }
+    }
+}
+
+/// Draws the page.
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
+    let mut out = Vec::new();
+    ui.add_space(space::S);
+    look::heading(ui, "Figures");
+    let turned = sections(ui, "figures", &PARTS, &mut state.part);
+    if shown_anew(ui, &mut state.drawn) || turned {
+        state.into = true;
+    }
+    ui.add_space(space::S);
+    let into = &mut state.into;
+    match state.part {
+        Part::Seasons => seasons::view(ui, ctx, &mut state.seasons, into, &mut out),
+        Part::Split => split::view(ui, ctx, &mut state.split, into, &mut out),
+        Part::Losses => losses::view(ui, ctx, &mut state.losses, into, &mut out),
+        Part::Money => money::view(ui, ctx, &mut state.money, into, &mut out),
+    }
+    out
+}
