@@ -9,6 +9,7 @@ mod barn_sheet;
 mod bounds;
 mod cards;
 mod certificate;
+pub mod chart;
 #[cfg(test)]
 mod check;
 mod declaration;
@@ -44,6 +45,7 @@ pub use declaration::withdrawal_declaration;
 pub use diversity_report::diversity_report;
 pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
+
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};

@@ -9,6 +9,7 @@ mod odd;
 pub mod rules;
 mod sixty;
 
+pub use super::curves::{Misread, misread_tags};
 pub use between::{Between, NoGain, gain_between, gain_between_sessions, mean_gains, weight_on};
 pub use gains::{Gains, gains};
 pub use odd::{Odd, odd};
