@@ -6,6 +6,7 @@
 mod answers;
 mod blood;
 mod books;
+mod keeping;
 mod line;
 mod notes;
 mod out;
@@ -14,16 +15,18 @@ mod register;
 mod tables;
 mod traffic;
 mod visit;
+mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day};
-use line::{Answer, Command, Format, Line, PaperWord, Print};
+use line::{Answer, Command, Format, Line, Print};
 use out::Out;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]
@@ -168,6 +171,8 @@ impl Answer {
                 return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
             }
             Self::Diversity => blood::diversity(flock, on)?,
+            Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
+            Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
         })
     }
 }

@@ -9,7 +9,8 @@ pub mod command;
 mod doubts;
 pub mod events;
 pub mod files;
-pub mod kept;
+pub mod keeping;
+mod kept;
 mod keys;
 pub mod note;
 mod open;
@@ -87,6 +88,7 @@ struct OpenBook {
     visit: visit::Kept,
     blood: blood::Kept,
     pairs: pairs::Kept,
+    keeping: keeping::Kept,
     doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
@@ -127,6 +129,7 @@ impl OpenBook {
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
             pairs: pairs::Kept::default(),
+            keeping: keeping::Kept::default(),
             doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
@@ -207,6 +210,7 @@ impl OpenBook {
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
             pairs: self.pairs.get(),
+            keeping: self.keeping.get(),
             doubts: self.doubts.get(),
             merges: self.doubts.merges(),
             means: &self.means,
@@ -326,6 +330,7 @@ impl Desk {
                     self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
                 }
                 open.keep_diversity(ui.ctx(), today);
+                open.keep_keeping(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);

@@ -24,6 +24,7 @@ pub use gather::{Candidate, GeneSaid, Values};
 pub use grown::Ratio;
 pub use need::Need;
 pub use order::{Placed, Proposed, order};
+pub use read::keepers as own_ground;
 pub use settings::{CullKind, CullRule, Fault, Never, Settings, Weighted};
 pub use told::{fault_words, ordinal};
 

@@ -69,7 +69,7 @@ struct CullRow {
 }
 
 /// What a row of the keeper's own stands on.
-pub(super) fn keepers() -> Ground {
+pub fn keepers() -> Ground {
     Ground::Memory("the keeper".into())
 }
 
