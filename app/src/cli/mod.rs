@@ -6,6 +6,7 @@
 mod answers;
 mod blood;
 mod books;
+mod keeping;
 mod line;
 mod notes;
 mod out;
@@ -15,16 +16,18 @@ mod tables;
 mod traffic;
 mod values;
 mod visit;
+mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day};
-use line::{Answer, Command, Format, Line, PaperWord, Print};
+use line::{Answer, Command, Format, Line, Print};
 use out::Out;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]
@@ -187,6 +190,8 @@ impl Answer {
             }
             Self::Diversity => blood::diversity(flock, on)?,
             Self::Evaluation => values::evaluation(flock, animals, values, on)?,
+            Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
+            Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
         })
     }
 }

@@ -56,6 +56,9 @@ pub struct Ctx<'a> {
     pub pairs: &'a crate::desk::pairs::Finding,
     /// Breeding values, as far as they were asked for.
     pub values: &'a crate::desk::values::Finding,
+    /// Who may be kept and who may leave; none until it was looked at once, and of the flock before while it is
+    /// reckoned anew.
+    pub keeping: Option<&'a Arc<hirsel_core::reckon::keeping::Keeping>>,
     /// What is doubtful in the pedigree; none until it was looked through once.
     pub doubts: Option<&'a Doubts>,
     /// Animals that were made one, in order of time.

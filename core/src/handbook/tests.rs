@@ -69,6 +69,7 @@ fn every_table_is_read_by_the_program() {
         "grading.toml".into(),
         "heritability.toml".into(),
         "growth.toml".into(),
+        "keeping.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
@@ -79,6 +80,7 @@ fn every_table_is_read_by_the_program() {
     let _ = crate::reckon::grading::Ladder::shipped();
     assert!(heritability::records_least() > 0);
     let _ = crate::reckon::growth::rules::GrowthRules::shipped();
+    let _ = (crate::reckon::grading::Ladder::shipped(), crate::reckon::keeping::Settings::shipped());
     assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)

@@ -14,6 +14,7 @@ pub mod gestation;
 pub mod grading;
 pub mod growth;
 pub mod joined;
+pub mod keeping;
 pub mod kinship;
 pub mod life;
 pub mod mating;
