@@ -17,6 +17,7 @@ pub mod list;
 pub mod moving;
 pub mod papers;
 pub mod plan;
+pub mod rows_form;
 pub mod sections;
 pub mod start;
 pub mod timeline;
@@ -320,6 +321,8 @@ pub enum Intent {
     OwnShares(Box<hirsel_core::reckon::evaluation::Ask>),
     /// Stop either.
     StopValues,
+    /// Lay a list for the scale out on paper and hand it to the viewer.
+    PrintWeighing(Box<hirsel_core::papers::WeighingList>),
     /// Undo the last write.
     Undo,
     /// Redo it.

@@ -38,6 +38,7 @@ pub mod table;
 pub mod text;
 pub mod timeline;
 mod treatment_log;
+mod weighing_list;
 mod who;
 
 pub use barn_sheet::{BarnSheetOptions, barn_sheet};
@@ -63,6 +64,7 @@ pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
 pub use timeline::{TimelineOptions, timeline};
 pub use treatment_log::{TreatmentLogOptions, treatment_log};
+pub use weighing_list::{WeighingList, weighing_list};
 
 /// Called with how much is done and how much there is; answering `false` stops the work.
 pub type Watch<'a> = &'a dyn Fn(usize, usize) -> bool;
