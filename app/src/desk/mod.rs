@@ -8,7 +8,8 @@ mod chrome;
 pub mod command;
 mod doubts;
 pub mod events;
-pub mod files;
+pub mod figures;
+mod files;
 pub mod kept;
 mod keys;
 pub mod note;
@@ -86,6 +87,7 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    figures: figures::Kept,
     pairs: pairs::Kept,
     doubts: doubts::Kept,
     note: note::NoteState,
@@ -126,6 +128,7 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            figures: figures::Kept::default(),
             pairs: pairs::Kept::default(),
             doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
@@ -206,6 +209,7 @@ impl OpenBook {
             visit: self.visit.get(),
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
+            years: self.figures.get(),
             pairs: self.pairs.get(),
             doubts: self.doubts.get(),
             merges: self.doubts.merges(),
@@ -326,6 +330,7 @@ impl Desk {
                     self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
                 }
                 open.keep_diversity(ui.ctx(), today);
+                open.keep_figures(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);

@@ -67,6 +67,7 @@ fn every_table_is_read_by_the_program() {
         "rules/day_count.toml".into(),
         "notes.toml".into(),
         "grading.toml".into(),
+        "figures.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
