@@ -30,7 +30,7 @@ fn weight(kg: f64) -> Weight {
 
 fn weigh(f: &mut AnimalFile, on: Day, kg: f64) {
     let (id, at) = (WeighingId::new(), Moment::day(on));
-    f.weighings.push(Weighing { id, animal: f.animal.id, at, weight: weight(kg), note: None, struck: None });
+    f.weighings.push(Weighing { id, animal: f.animal.id, at, weight: weight(kg), note: None, session: None, struck: None });
 }
 
 const BORN: &str = "2026-03-01";
