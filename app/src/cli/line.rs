@@ -1,6 +1,7 @@
 //! The words of the command line: commands, arguments and what `--help` says of them.
 
 use super::traffic;
+use super::values::Values;
 use super::word::PaperWord;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hirsel_core::exchange::Kind;
@@ -98,7 +99,7 @@ pub(super) enum Command {
         the readings are printed, and nothing is written. What looks unlikely is printed as a caution and kept with\n\
         the notes. What is not understood becomes a note on the animal."
     )]
-    #[command(after_long_help = note_forms())]
+    #[command(after_long_help = super::notes::forms())]
     Write {
         /// The book
         book: PathBuf,
@@ -128,7 +129,7 @@ pub(super) enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
-    /// Reckon clear days, gains, the flock's figures, the jobs that are due, kinship or who to join with whom
+    /// Reckon clear days, gains, figures, jobs that are due, kinship, who to join with whom, or breeding values
     Reckon {
         /// The book
         book: PathBuf,
@@ -156,6 +157,8 @@ pub(super) enum Command {
         /// Kinship as the coancestry of every two animals: a square table as CSV, tags as its head
         #[arg(long)]
         matrix: bool,
+        #[command(flatten)]
+        values: Values,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -265,16 +268,6 @@ fn register_words() -> String {
     text
 }
 
-/// The forms of barn notes with examples, from the grammar itself.
-fn note_forms() -> String {
-    let mut text = String::from("What can be written:\n");
-    for form in hirsel_core::entry::notes::forms() {
-        text.push_str(&format!("\n{}: {}\n", form.name, form.how));
-        form.example.iter().for_each(|e| text.push_str(&format!("    {}\n", e.note)));
-    }
-    text
-}
-
 /// The ids of the rule sets, to choose from.
 fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
@@ -310,6 +303,8 @@ pub(super) enum Answer {
     Pairs,
     /// What is left of the founders' blood, each figure with what to do about it
     Diversity,
+    /// Breeding values of one trait, with their accuracies
+    Evaluation,
     /// Lambs of a season that may be kept, in the keeper's order with the proposed line
     Keep,
     /// Ewes that the keeper's rules name to leave, and what each would cost in blood

@@ -234,6 +234,23 @@ pub fn list(
     deliver(&paper, Delivery::Viewer, folder, folder, reins)
 }
 
+/// Lays a list for the scale out and hands it to the viewer.
+///
+/// # Errors
+/// There is nobody on it, it could not be laid out, or no viewer could be opened.
+pub fn weighing_list(
+    holding: &hirsel_core::flock::Holding,
+    list: &papers::WeighingList,
+    today: hirsel_core::terms::Day,
+    folder: &Path,
+    reins: &Reins,
+) -> Result<String, String> {
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
+    let paper = papers::weighing_list(holding, list, sheet, today, &watch).map_err(|e| e.to_string())?;
+    deliver(&paper, Delivery::Viewer, folder, folder, reins)
+}
+
 fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Reins) -> Result<String, String> {
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
     let pdf = || papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string());

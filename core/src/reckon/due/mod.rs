@@ -14,6 +14,7 @@ mod whom;
 mod words;
 
 pub use anchors::Seasons;
+pub(crate) use anchors::weaned;
 pub use board::Board;
 pub(crate) use done::stand_in;
 pub use sheet::{
