@@ -104,9 +104,11 @@ fn part(flow: &mut Flow<'_>, flock: &Flock, k: &Keeping, sex: Sex, watch: Watch<
     flow.y += 0.8;
     let table = table(sex);
     let above = placed.iter().rposition(|p| p.proposed == Proposed::Keep).map_or(0, |i| i + 1);
-    let row = |p: &Placed| k.lambs(sex).get(p.at).map(|c| row(flock, k, sex, p, c));
+    let rows = |of: &[Placed]| -> Vec<Row> {
+        of.iter().filter_map(|p| Some(row(flock, k, sex, p, k.lambs(sex).get(p.at)?))).collect()
+    };
     if above > 0 {
-        table.flow(flow, placed[..above].iter().filter_map(row), watch)?;
+        table.flow(flow, rows(&placed[..above]).into_iter(), watch)?;
     }
     flow.need(30.0);
     flow.y += 1.2;
@@ -122,7 +124,7 @@ fn part(flow: &mut Flow<'_>, flock: &Flock, k: &Keeping, sex: Sex, watch: Watch<
     flow.paragraph(STRONG, &said);
     if above < placed.len() {
         flow.y += 0.8;
-        table.flow(flow, placed[above..].iter().filter_map(row), watch)?;
+        table.flow(flow, rows(&placed[above..]).into_iter(), watch)?;
     }
     Ok(())
 }
@@ -263,4 +265,4 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
 }
 
 #[cfg(test)]
-pub(super) mod tests;
+pub(crate) mod tests;

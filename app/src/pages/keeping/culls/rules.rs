@@ -47,7 +47,9 @@ pub(super) fn view(
         }
         let shipped = &Settings::shipped().culling;
         if ui.add_enabled(now.culling != *shipped, egui::Button::new("As shipped")).clicked() {
-            *changed = Some(Settings { culling: shipped.clone(), ..k.settings.clone() });
+            let mut settings = k.settings.clone();
+            settings.culling.clone_from(shipped);
+            *changed = Some(settings);
         }
     });
 }
