@@ -101,6 +101,13 @@ impl Desk {
                     super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
+            Intent::PrintWeighing(list) => {
+                let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::weighing_list(&holding, &list, today, &folder, reins)
+                }));
+            }
             Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
             Intent::StopPairs => open.stop_pairs(),
             Intent::FindValues(ask) => open.find_values(ctx, *ask),

@@ -9,7 +9,8 @@ pub mod command;
 mod doubts;
 pub mod events;
 pub mod files;
-pub mod kept;
+pub mod keeping;
+mod kept;
 mod keys;
 pub mod note;
 mod open;
@@ -89,6 +90,7 @@ struct OpenBook {
     blood: blood::Kept,
     pairs: pairs::Kept,
     values: values::Kept,
+    keeping: keeping::Kept,
     doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
@@ -130,6 +132,7 @@ impl OpenBook {
             blood: blood::Kept::default(),
             pairs: pairs::Kept::default(),
             values: values::Kept::default(),
+            keeping: keeping::Kept::default(),
             doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
@@ -211,6 +214,7 @@ impl OpenBook {
             diversity: self.blood.diversity(),
             pairs: self.pairs.get(),
             values: self.values.get(),
+            keeping: self.keeping.get(),
             doubts: self.doubts.get(),
             merges: self.doubts.merges(),
             means: &self.means,
@@ -330,6 +334,7 @@ impl Desk {
                     self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
                 }
                 open.keep_diversity(ui.ctx(), today);
+                open.keep_keeping(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);

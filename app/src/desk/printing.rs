@@ -192,6 +192,8 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             papers::ram_progeny(flock, rams, spec.today, sheet, &watch)
         }
         PaperKind::Diversity => papers::diversity_report(flock, spec.today, sheet, &watch),
+        PaperKind::KeepSheet => papers::keep_sheet(flock, None, spec.today, sheet, &watch),
+        PaperKind::CullList => papers::cull_list(flock, spec.today, sheet, &watch),
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());
@@ -229,6 +231,23 @@ pub fn list(
     let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
     let paper =
         papers::list(holding, &title, &columns, rows, sheet, today, &watch).map_err(|e| e.to_string())?;
+    deliver(&paper, Delivery::Viewer, folder, folder, reins)
+}
+
+/// Lays a list for the scale out and hands it to the viewer.
+///
+/// # Errors
+/// There is nobody on it, it could not be laid out, or no viewer could be opened.
+pub fn weighing_list(
+    holding: &hirsel_core::flock::Holding,
+    list: &papers::WeighingList,
+    today: hirsel_core::terms::Day,
+    folder: &Path,
+    reins: &Reins,
+) -> Result<String, String> {
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
+    let paper = papers::weighing_list(holding, list, sheet, today, &watch).map_err(|e| e.to_string())?;
     deliver(&paper, Delivery::Viewer, folder, folder, reins)
 }
 

@@ -17,6 +17,7 @@ pub mod list;
 pub mod moving;
 pub mod papers;
 pub mod plan;
+pub mod rows_form;
 pub mod sections;
 pub mod start;
 pub mod timeline;
@@ -56,6 +57,9 @@ pub struct Ctx<'a> {
     pub pairs: &'a crate::desk::pairs::Finding,
     /// Breeding values, as far as they were asked for.
     pub values: &'a crate::desk::values::Finding,
+    /// Who may be kept and who may leave; none until it was looked at once, and of the flock before while it is
+    /// reckoned anew.
+    pub keeping: Option<&'a Arc<hirsel_core::reckon::keeping::Keeping>>,
     /// What is doubtful in the pedigree; none until it was looked through once.
     pub doubts: Option<&'a Doubts>,
     /// Animals that were made one, in order of time.
@@ -317,6 +321,8 @@ pub enum Intent {
     OwnShares(Box<hirsel_core::reckon::evaluation::Ask>),
     /// Stop either.
     StopValues,
+    /// Lay a list for the scale out on paper and hand it to the viewer.
+    PrintWeighing(Box<hirsel_core::papers::WeighingList>),
     /// Undo the last write.
     Undo,
     /// Redo it.

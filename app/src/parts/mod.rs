@@ -29,3 +29,8 @@ pub fn take_keyboard(ui: &Ui, id: Id) {
 pub fn escaped(ui: &Ui) -> bool {
     ui.memory(|m| m.top_modal_layer().is_none()) && ui.input(|i| i.key_pressed(egui::Key::Escape))
 }
+
+/// Selects all the text of a field, so that what is typed next replaces it.
+pub fn select_text(ui: &Ui, id: Id, text: &str) {
+    field::select_all_of(ui, id, text);
+}

@@ -68,6 +68,8 @@ fn every_table_is_read_by_the_program() {
         "notes.toml".into(),
         "grading.toml".into(),
         "heritability.toml".into(),
+        "growth.toml".into(),
+        "keeping.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
@@ -77,6 +79,8 @@ fn every_table_is_read_by_the_program() {
     let _ = (&*HANDBOOK, crate::plan::shipped_version(), crate::rules::day_count());
     let _ = crate::reckon::grading::Ladder::shipped();
     assert!(heritability::records_least() > 0);
+    let _ = crate::reckon::growth::rules::GrowthRules::shipped();
+    let _ = (crate::reckon::grading::Ladder::shipped(), crate::reckon::keeping::Settings::shipped());
     assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)

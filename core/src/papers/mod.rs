@@ -9,8 +9,10 @@ mod barn_sheet;
 mod bounds;
 mod cards;
 mod certificate;
+pub mod chart;
 #[cfg(test)]
 mod check;
+mod cull_list;
 mod declaration;
 mod diversity_report;
 mod due_list;
@@ -20,6 +22,7 @@ pub mod flow;
 mod folder;
 mod heads;
 mod joining_sheet;
+mod keep_sheet;
 mod lamb_cards;
 mod list;
 pub mod pdf;
@@ -35,16 +38,20 @@ pub mod table;
 pub mod text;
 pub mod timeline;
 mod treatment_log;
+mod weighing_list;
 mod who;
 
 pub use barn_sheet::{BarnSheetOptions, barn_sheet};
 pub use cards::PerSheet;
 pub use certificate::vaccination_certificate;
+pub use cull_list::cull_list;
 pub use declaration::withdrawal_declaration;
 pub use diversity_report::diversity_report;
 pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
+
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
+pub use keep_sheet::keep_sheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};
 pub use pdf::{to_pdf, to_pdf_watched};
@@ -57,6 +64,7 @@ pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
 pub use timeline::{TimelineOptions, timeline};
 pub use treatment_log::{TreatmentLogOptions, treatment_log};
+pub use weighing_list::{WeighingList, weighing_list};
 
 /// Called with how much is done and how much there is; answering `false` stops the work.
 pub type Watch<'a> = &'a dyn Fn(usize, usize) -> bool;

@@ -1,6 +1,7 @@
 //! The computations: pure, deterministic functions of a flock and a day. No clock, no files.
 
 pub mod antibiotics;
+pub mod at_scale;
 pub mod clearance;
 pub mod courses;
 pub mod curves;
@@ -14,6 +15,7 @@ pub mod gestation;
 pub mod grading;
 pub mod growth;
 pub mod joined;
+pub mod keeping;
 pub mod kinship;
 pub mod life;
 pub mod mating;

@@ -330,9 +330,9 @@ mod tests {
         (0..n).for_each(|i| dense[i][i] += 0.5);
         let mut m = Symmetric { starts: vec![0], rows: vec![], values: vec![] };
         for j in 0..n {
-            for i in (0..=j).filter(|i| dense[*i][j] != 0.0) {
+            for (i, row) in dense.iter().enumerate().take(j + 1).filter(|(_, row)| row[j] != 0.0) {
                 m.rows.push(i as u32);
-                m.values.push(dense[i][j]);
+                m.values.push(row[j]);
             }
             m.starts.push(m.rows.len() as u32);
         }

@@ -199,7 +199,7 @@ mod tests {
                 .iter()
                 .enumerate()
                 .map(|(i, (s, d))| {
-                    let of = |p: u32| if p % 5 == 0 || i == 0 { NONE } else { p % i as u32 };
+                    let of = |p: u32| if p.is_multiple_of(5) || i == 0 { NONE } else { p % i as u32 };
                     let (s, d) = (of(*s), of(*d));
                     if s == d { [s, NONE] } else { [s, d] }
                 })

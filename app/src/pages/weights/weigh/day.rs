@@ -1,7 +1,7 @@
 //! The day's weighings, the last written first.
 
-use super::super::list::{By, List, Row, height, take_out};
-use super::super::{Ctx, Intent};
+use super::super::super::list::{By, List, Row, height, take_out};
+use super::super::super::{Ctx, Intent};
 use crate::look;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef, Weighing};
@@ -11,7 +11,7 @@ use hirsel_core::terms::{AnimalId, Day, WeighingId};
 
 /// The list, made once.
 #[derive(Debug, Default)]
-pub(super) struct Session {
+pub(super) struct Days {
     made_for: Option<(u64, Day)>,
     list: List<(AnimalId, WeighingId)>,
     words: String,
@@ -19,7 +19,7 @@ pub(super) struct Session {
 }
 
 /// Draws the list in the room that is left.
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Session, day: Day, out: &mut Vec<Intent>) {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Days, day: Day, out: &mut Vec<Intent>) {
     if s.made_for != Some((ctx.flock.version(), day)) {
         s.made_for = Some((ctx.flock.version(), day));
         make(ctx, day, s);
@@ -60,7 +60,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Session, day: Day, 
     });
 }
 
-fn make(ctx: &Ctx<'_>, day: Day, s: &mut Session) {
+fn make(ctx: &Ctx<'_>, day: Day, s: &mut Days) {
     let mut mean = Mean::default();
     let mut rows: Vec<(WeighingId, Row<(AnimalId, WeighingId)>)> = Vec::new();
     let (mut stand, mut struck) = (0, 0);
