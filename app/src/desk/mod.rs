@@ -8,9 +8,10 @@ mod chrome;
 pub mod command;
 mod doubts;
 pub mod events;
+pub mod figures;
 pub mod files;
 pub mod keeping;
-mod kept;
+pub mod kept;
 mod keys;
 pub mod note;
 mod open;
@@ -88,6 +89,7 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    figures: figures::Kept,
     pairs: pairs::Kept,
     values: values::Kept,
     keeping: keeping::Kept,
@@ -130,6 +132,7 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            figures: figures::Kept::default(),
             pairs: pairs::Kept::default(),
             values: values::Kept::default(),
             keeping: keeping::Kept::default(),
@@ -212,6 +215,7 @@ impl OpenBook {
             visit: self.visit.get(),
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
+            years: self.figures.get(),
             pairs: self.pairs.get(),
             values: self.values.get(),
             keeping: self.keeping.get(),
@@ -335,6 +339,7 @@ impl Desk {
                 }
                 open.keep_diversity(ui.ctx(), today);
                 open.keep_keeping(ui.ctx(), today);
+                open.keep_figures(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);

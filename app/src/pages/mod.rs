@@ -32,6 +32,7 @@ use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
+use hirsel_core::reckon::flock_figures::Years;
 use hirsel_core::reckon::kinship::{Diversity, Kindred};
 use hirsel_core::reckon::visit::Visit;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
@@ -53,6 +54,8 @@ pub struct Ctx<'a> {
     pub kindred: Option<&'a Arc<Kindred>>,
     /// The flock's diversity; none until it was looked at once, and of the flock before while it is reckoned anew.
     pub diversity: Option<&'a Arc<Diversity>>,
+    /// Figures of the seasons; none until they were looked at once, and of the flock before while they are reckoned anew.
+    pub years: Option<&'a Arc<Years>>,
     /// Who to whom, as far as it was asked for.
     pub pairs: &'a crate::desk::pairs::Finding,
     /// Breeding values, as far as they were asked for.

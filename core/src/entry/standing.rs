@@ -278,6 +278,11 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
     {
         faults.refuse(Field::of("keeping"), e.into());
     }
+    if new.figures != flock.holding().figures
+        && let Err(e) = crate::reckon::flock_figures::Settings::parse(&new.figures)
+    {
+        faults.refuse(Field::of("figures"), e.into());
+    }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());
     }

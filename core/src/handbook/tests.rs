@@ -70,6 +70,7 @@ fn every_table_is_read_by_the_program() {
         "heritability.toml".into(),
         "growth.toml".into(),
         "keeping.toml".into(),
+        "figures.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.

@@ -10,6 +10,7 @@ pub mod doubts;
 pub mod due;
 pub mod evaluation;
 pub mod figures;
+pub mod flock_figures;
 pub mod genes;
 pub mod gestation;
 pub mod grading;
