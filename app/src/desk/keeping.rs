@@ -2,6 +2,7 @@
 
 use super::{OpenBook, worker::Job};
 use crate::pages::PageId;
+use hirsel_core::reckon::evaluation::PlacedAnimal;
 use hirsel_core::reckon::keeping::{Keeping, KeepingAsk};
 use hirsel_core::terms::Day;
 use std::sync::Arc;
@@ -13,7 +14,8 @@ const SMALL: usize = 400;
 #[derive(Default)]
 pub(super) struct Kept {
     made: Option<Arc<Keeping>>,
-    asked: Option<i32>,
+    /// The season, and the number of the breeding values it was reckoned with.
+    asked: (Option<i32>, Option<u64>),
     job: Option<Job<Keeping>>,
 }
 
@@ -34,15 +36,19 @@ impl OpenBook {
         let seen = self.pages.at == PageId::Keeping && self.pages.keeping.shows_sheets();
         let Some(kindred) = self.blood.get().filter(|_| seen) else { return };
         let season = self.pages.keeping.season();
+        let found = self.values.get().found().cloned();
+        let asked = (season, found.as_ref().map(|f| f.number));
         let fits = |k: &Arc<Keeping>| k.version() == self.flock.version() && k.day() == Some(today);
-        if (self.keeping.made.as_ref().is_some_and(fits) && self.keeping.asked == season)
+        if (self.keeping.made.as_ref().is_some_and(fits) && self.keeping.asked == asked)
             || self.keeping.job.is_some()
             || kindred.version() != self.flock.version()
         {
             return;
         }
-        self.keeping.asked = season;
-        let ask = KeepingAsk { season, values: None };
+        self.keeping.asked = asked;
+        let of = |p: &PlacedAnimal| (p.id, (p.estimate.value, p.estimate.accuracy));
+        let values = found.map(|found| Arc::new(found.placed.iter().map(of).collect()));
+        let ask = KeepingAsk { season, values };
         if self.flock.len() <= SMALL {
             self.keeping.made = Some(Arc::new(Keeping::of(&self.flock, kindred, &ask, today)));
         } else {

@@ -62,7 +62,13 @@ pub fn chart(on: &mut dyn Canvas, at: [f32; 4], chart: &Chart, in_hand: Option<u
     }
     let radius = if chart.many { 2.0 } else { 4.0 };
     for dot in &chart.dots {
-        disc(on, frame.at((dot.x, dot.y)), radius, Some(if chart.many { Tone::Faint } else { Tone::Ink }), None);
+        disc(
+            on,
+            frame.at((dot.x, dot.y)),
+            radius,
+            Some(if chart.many { Tone::Faint } else { Tone::Ink }),
+            None,
+        );
     }
     if let Some(dot) = in_hand.and_then(|i| chart.dots.get(i)) {
         let (x, y) = frame.at((dot.x, dot.y));
@@ -88,7 +94,13 @@ fn legend(on: &mut dyn Canvas, [x, y, w, _]: [f32; 4], chart: &Chart) -> f32 {
     if !chart.dots.is_empty() {
         let many = chart.many;
         sign(on, &chart.dots_word, &|on, x, y| {
-            disc(on, (x + 13.0, y), if many { 2.0 } else { 4.0 }, Some(if many { Tone::Faint } else { Tone::Ink }), None);
+            disc(
+                on,
+                (x + 13.0, y),
+                if many { 2.0 } else { 4.0 },
+                Some(if many { Tone::Faint } else { Tone::Ink }),
+                None,
+            );
         });
     }
     if let Some((_, words)) = &chart.line {

@@ -89,7 +89,8 @@ fn beside(flock: &Flock, f: &AnimalFile) -> usize {
     let near = |a: &crate::flock::Animal| a.born.day().is_some_and(|d| d.since(born).abs() <= 14);
     let Some(ewe) = flock.file(ewe) else { return 1 };
     let lived = |l: &AnimalFile| {
-        near(&l.animal) && l.animal.status_on.is_none_or(|d| d.since(born) >= YOUNGEST || l.animal.status.is_here())
+        near(&l.animal)
+            && l.animal.status_on.is_none_or(|d| d.since(born) >= YOUNGEST || l.animal.status.is_here())
     };
     let own = ewe.offspring.iter().filter_map(|id| flock.file(*id));
     own.filter(|l| flock.reared_by(&l.animal) == Some(ewe.animal.id) && lived(l)).count().max(1)
