@@ -1,7 +1,7 @@
 //! What a growth chart shows, and what it says in words: of one animal, or of the animals of a sort.
 
 use crate::flock::{AnimalFile, Flock};
-use crate::papers::chart::axes::{Axis, figure};
+use crate::papers::chart::axes::{Axis, figure, round_steps};
 use crate::papers::chart::{Chart, Dot, Line};
 use crate::reckon::curves::{
     Bands, Curve, Like, Model, NoMature, NotTold, Sort, bands, of_animal_as, points_of,
@@ -321,7 +321,13 @@ fn put(
     let band = lines.map(|p| p[3]).fold(0.0, f64::max);
     let top = heights.fold(band.min(middle * 1.35), f64::max);
     Chart {
-        along: Axis::figures(format!("age, {}", scale.x_unit()), 0.0, scale.x(to), 8),
+        // Weights end where they end: only the side runs on to a round figure.
+        along: Axis {
+            to: scale.x(to),
+            ticks: round_steps(0.0, scale.x(to), 8).into_iter().map(|v| (v, figure(v))).collect(),
+            from: 0.0,
+            name: format!("age, {}", scale.x_unit()),
+        },
         up: Axis::figures(format!("weight, {}", scale.y_unit()), 0.0, top, 6),
         behind,
         line,

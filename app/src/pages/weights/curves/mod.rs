@@ -90,6 +90,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         ui.add_space(space::S);
         if let Some(id) = behind::view(ui, ctx, &mut state.behind, &mut state.into_table, out) {
             state.show(ctx, id);
+            ui.ctx().request_repaint();
         }
         return;
     }
@@ -140,7 +141,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         });
     }
     egui::ScrollArea::vertical().id_salt("curves").auto_shrink(false).show(ui, |ui| {
-        let height = (ui.available_height() * 0.66).clamp(240.0, 460.0);
+        let height = (ui.available_height() * 0.74).clamp(240.0, 460.0);
         let name = state.shown.name(ctx);
         growth_chart(ui, &name, &drawn.chart, height, &mut state.chart);
         ui.add_space(space::XS);

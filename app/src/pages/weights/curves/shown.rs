@@ -61,18 +61,20 @@ pub(super) fn facts(ui: &mut egui::Ui, drawn: &Drawn, weight: Option<Weight>, un
     if let Some(weight) = weight.filter(|_| drawn.curve.is_some()) {
         look::strong(ui, reach_words(drawn, weight, units));
     }
-    egui::Grid::new("curve facts").num_columns(2).spacing([16.0, 4.0]).show(ui, |ui| {
-        for (label, words) in &drawn.facts {
-            look::faint(ui, *label);
-            let room = (ui.available_width() - 20.0).max(200.0);
-            ui.scope(|ui| {
-                ui.set_max_width(room.min(760.0));
-                ui.add(egui::Label::new(words).wrap());
+    for (label, words) in &drawn.facts {
+        ui.horizontal_top(|ui| {
+            let line = ui.text_style_height(&egui::TextStyle::Body);
+            ui.allocate_ui(egui::vec2(LABELS, line), |ui| {
+                ui.set_min_width(LABELS);
+                look::faint(ui, *label);
             });
-            ui.end_row();
-        }
-    });
+            ui.add(egui::Label::new(words).wrap());
+        });
+    }
 }
+
+/// Room for the labels of the figures.
+const LABELS: f32 = 124.0;
 
 /// The number a sort goes by in the picker.
 fn key(sort: Sort) -> u64 {
