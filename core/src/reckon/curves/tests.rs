@@ -30,7 +30,15 @@ fn weight(kg: f64) -> Weight {
 
 fn weigh(f: &mut AnimalFile, on: Day, kg: f64) {
     let (id, at) = (WeighingId::new(), Moment::day(on));
-    f.weighings.push(Weighing { id, animal: f.animal.id, at, weight: weight(kg), note: None, session: None, struck: None });
+    f.weighings.push(Weighing {
+        id,
+        animal: f.animal.id,
+        at,
+        weight: weight(kg),
+        session: None,
+        note: None,
+        struck: None,
+    });
 }
 
 const BORN: &str = "2026-03-01";
@@ -358,4 +366,44 @@ proptest! {
             }
         }
     }
+}
+
+/// How long the flock's curves take with 100,000 animals; run by hand: it prints seconds.
+#[test]
+#[ignore = "a measurement"]
+fn time_at_100_000_animals() {
+    let mut chance = Chance(1);
+    let mut flock = Flock::default();
+    for i in 0..100_000_i64 {
+        let sex = if i % 2 == 0 { Sex::Ewe } else { Sex::Ram };
+        let mut f = lamb(
+            &format!("{i}"),
+            sex,
+            1 + (i % 3) as u32,
+            &[20 + i % 7, 41, 60, 90 + i % 5, 130],
+            1.0,
+            &mut chance,
+        );
+        let back = (i % 10) * 365;
+        f.animal.born = Born::On(day(BORN).plus(-back));
+        for w in &mut f.weighings {
+            w.at.day = w.at.day.plus(-back);
+        }
+        flock.put(f);
+    }
+    let at = std::time::Instant::now();
+    let all = bands(&flock);
+    println!("gathered {:?}", at.elapsed());
+    let at = std::time::Instant::now();
+    let n = all.sorts().filter(|(s, ..)| all.of_sort(*s).is_some()).count();
+    println!("{n} curves {:?}", at.elapsed());
+    let at = std::time::Instant::now();
+    let behind = falling_behind(&flock, day(BORN).plus(131));
+    println!("{} behind {:?}", behind.len(), at.elapsed());
+    let mut f = flock.files().next().unwrap().clone();
+    weigh(&mut f, day(BORN).plus(131), 30.0);
+    flock.put(f);
+    let at = std::time::Instant::now();
+    let behind = falling_behind(&flock, day(BORN).plus(131));
+    println!("{} behind after one weighing {:?}", behind.len(), at.elapsed());
 }
