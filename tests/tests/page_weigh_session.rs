@@ -375,8 +375,10 @@ fn the_session_looks_right() {
     type_in(&mut h, "crate in the yard");
     shot::check(&mut h, "weights_begin");
     ctrl(&mut h, Key::Enter);
-    enter(&mut h, &["", "19.8", "3", "1", "", "20", "2.5", "2", "", "12.9", "2", "4"]);
-    enter(&mut h, &["too thin by far"]);
+    enter(&mut h, &["", "19.8", "3", "1", "", "20", "2.5", "2", "", "12.9", "2"]);
+    type_in(&mut h, "4");
+    retype(&mut h, "Remark", "thin");
+    press(&mut h, Key::Enter);
     enter(&mut h, &[""]);
     type_in(&mut h, "61.1");
     shot::check(&mut h, "weights_session");
