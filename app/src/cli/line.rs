@@ -1,6 +1,8 @@
 //! The words of the command line: commands, arguments and what `--help` says of them.
 
 use super::traffic;
+use super::values::Values;
+use super::word::PaperWord;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hirsel_core::exchange::Kind;
 use hirsel_core::papers::{PerSheet, SheetSize};
@@ -97,7 +99,7 @@ pub(super) enum Command {
         the readings are printed, and nothing is written. What looks unlikely is printed as a caution and kept with\n\
         the notes. What is not understood becomes a note on the animal."
     )]
-    #[command(after_long_help = note_forms())]
+    #[command(after_long_help = super::notes::forms())]
     Write {
         /// The book
         book: PathBuf,
@@ -127,7 +129,7 @@ pub(super) enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
-    /// Reckon clear days, gains, the flock's figures, the jobs that are due, kinship or who to join with whom
+    /// Reckon clear days, gains, figures, jobs that are due, kinship, who to join with whom, or breeding values
     Reckon {
         /// The book
         book: PathBuf,
@@ -155,6 +157,8 @@ pub(super) enum Command {
         /// Kinship as the coancestry of every two animals: a square table as CSV, tags as its head
         #[arg(long)]
         matrix: bool,
+        #[command(flatten)]
+        values: Values,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -248,7 +252,9 @@ const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the
     The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
     that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.\n\
     The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
-    or of every ram in the flock that has lambs. The diversity report is of the whole flock.";
+    or of every ram in the flock that has lambs. The diversity report is of the whole flock.\n\
+    The keep sheet is of the lambs born in the year of --from, or in the last year that has lambs; the cull list of all\n\
+    ewes that the keeper's rules name.";
 
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
@@ -262,22 +268,12 @@ fn register_words() -> String {
     text
 }
 
-/// The forms of barn notes with examples, from the grammar itself.
-fn note_forms() -> String {
-    let mut text = String::from("What can be written:\n");
-    for form in hirsel_core::entry::notes::forms() {
-        text.push_str(&format!("\n{}: {}\n", form.name, form.how));
-        form.example.iter().for_each(|e| text.push_str(&format!("    {}\n", e.note)));
-    }
-    text
-}
-
 /// The ids of the rule sets, to choose from.
 fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
 }
 
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub(super) struct On {
     /// Take this day for today, such as 2026-04-03
     #[arg(long, value_name = "DATE", value_parser = day)]
@@ -307,6 +303,12 @@ pub(super) enum Answer {
     Pairs,
     /// What is left of the founders' blood, each figure with what to do about it
     Diversity,
+    /// Breeding values of one trait, with their accuracies
+    Evaluation,
+    /// Lambs of a season that may be kept, in the keeper's order with the proposed line
+    Keep,
+    /// Ewes that the keeper's rules name to leave, and what each would cost in blood
+    Cull,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -319,94 +321,7 @@ pub(super) enum Format {
     Json,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum PaperWord {
-    /// One card a lamb
-    LambCards,
-    /// One card a ewe, with her lambs
-    PenCards,
-    /// What was given to whom, and until when it is held back
-    TreatmentLog,
-    /// The jobs of one day by pen, with boxes to tick
-    BarnSheet,
-    /// The season drawn, a row an animal; of one animal, its life
-    Timeline,
-    /// Chosen registers as one paper with contents: all that an inspector may ask
-    InspectorFolder,
-    /// Withdrawal declaration to go with sold animals
-    Declaration,
-    /// Vaccines given, animal by animal
-    VaccinationCertificate,
-    /// Batches bought: from whom, how much, the invoice
-    MedicineBought,
-    /// Medicine wasted, disposed of or counted
-    MedicineDisposed,
-    /// What is on the shelf on a day
-    Stock,
-    /// Who is under withdrawal on a day
-    WithdrawalNow,
-    /// Uses that are not on the label
-    OffLabel,
-    /// Antibiotic courses by reason
-    Antibiotics,
-    /// What vets prescribed
-    Prescriptions,
-    /// Animals that came and went
-    MovementRegister,
-    /// Lambs born
-    BirthRegister,
-    /// Deaths, culls and losses
-    DeathRegister,
-    /// Marks put in, lost and replaced
-    IdentityRegister,
-    /// Animals present on a day by sex and age
-    FlockCount,
-    /// What was changed later or struck out
-    Amendments,
-    /// Pedigree certificate of --animal: four generations, particulars, tests
-    Pedigree,
-    /// Ancestors of --animal drawn over four to six generations
-    PedigreeDrawing,
-    /// Joining groups with their ewes and a column a day for the marks
-    JoiningSheet,
-    /// Ewes that are due to lamb, by day
-    DueList,
-    /// Animals for sale with what a buyer asks, and room for the price
-    SaleList,
-    /// A ram's lambs by season, and what became of them
-    RamProgeny,
-    /// What is left of the founders' blood, in pictures and figures
-    DiversityReport,
-}
-
-impl PaperWord {
-    /// It is of the animals as they stand: days do not choose what is on it.
-    pub(super) fn is_of_today(self) -> bool {
-        matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport)
-    }
-
-    /// The register it prints; none for other papers. The treatment log has a paper of its own.
-    pub(super) fn register(self) -> Option<RegisterKind> {
-        Some(match self {
-            Self::MedicineBought => RegisterKind::MedicineBought,
-            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
-            Self::Stock => RegisterKind::Stock,
-            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
-            Self::OffLabel => RegisterKind::OffLabel,
-            Self::Antibiotics => RegisterKind::Antibiotics,
-            Self::Prescriptions => RegisterKind::Prescriptions,
-            Self::MovementRegister => RegisterKind::Movements,
-            Self::BirthRegister => RegisterKind::Births,
-            Self::DeathRegister => RegisterKind::Deaths,
-            Self::IdentityRegister => RegisterKind::Identities,
-            Self::FlockCount => RegisterKind::FlockCount,
-            Self::Amendments => RegisterKind::Amendments,
-            _ => return None,
-        })
-    }
-}
-
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub(super) struct Print {
     /// The book
     pub(super) book: PathBuf,

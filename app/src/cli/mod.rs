@@ -6,6 +6,7 @@
 mod answers;
 mod blood;
 mod books;
+mod keeping;
 mod line;
 mod notes;
 mod out;
@@ -13,17 +14,20 @@ mod paper;
 mod register;
 mod tables;
 mod traffic;
+mod values;
 mod visit;
+mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day};
-use line::{Answer, Command, Format, Line, PaperWord, Print};
+use line::{Answer, Command, Format, Line, Print};
 use out::Out;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]
@@ -108,7 +112,20 @@ impl Command {
                 let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
                 out.print(&text)
             }
-            Self::Reckon { book, answer, animal, rams, limit, forbid, keep, sold, format, on, .. } => {
+            Self::Reckon {
+                book,
+                answer,
+                animal,
+                rams,
+                limit,
+                forbid,
+                keep,
+                sold,
+                values,
+                format,
+                on,
+                ..
+            } => {
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
@@ -116,6 +133,9 @@ impl Command {
                 let stray = more.iter().find(|(_, given)| given.is_some() && answer != Answer::Pairs);
                 if let Some((name, _)) = stray {
                     return Err(Trouble::World(format!("{name} goes with pairs only: leave it out")));
+                }
+                if let Some(name) = values.stray().filter(|_| answer != Answer::Evaluation) {
+                    return Err(Trouble::World(format!("{name} goes with evaluation only: leave it out")));
                 }
                 let asked = blood::Asked {
                     rams: rams.as_deref().unwrap_or_default(),
@@ -125,7 +145,7 @@ impl Command {
                 };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
-                    false => answer.table(&book.flock(), &animal, &asked, on.day()),
+                    false => answer.table(&book.flock(), &animal, &asked, &values, on.day()),
                 })?;
                 out.print(&table.text(format))
             }
@@ -151,6 +171,7 @@ impl Answer {
         flock: &Flock,
         tags: &[String],
         asked: &blood::Asked<'_>,
+        values: &values::Values,
         on: Day,
     ) -> Result<tables::Table, Trouble> {
         let animals = chosen(flock, tags, &[])?;
@@ -168,6 +189,9 @@ impl Answer {
                 return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
             }
             Self::Diversity => blood::diversity(flock, on)?,
+            Self::Evaluation => values::evaluation(flock, animals, values, on)?,
+            Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
+            Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
         })
     }
 }

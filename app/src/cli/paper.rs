@@ -91,6 +91,14 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             whole_flock(asked, "the diversity report")?;
             papers::diversity_report(&flock, today, sheet, &carry_on)
         }
+        PaperWord::KeepSheet => {
+            whole_flock(&Print { from: None, to: None, ..asked.clone() }, "the keep sheet")?;
+            papers::keep_sheet(&flock, asked.from.map(Day::year), today, sheet, &carry_on)
+        }
+        PaperWord::CullList => {
+            whole_flock(asked, "the cull list")?;
+            papers::cull_list(&flock, today, sheet, &carry_on)
+        }
         word => match word.register() {
             Some(kind) => {
                 whole_flock(asked, kind.words())?;

@@ -110,6 +110,9 @@ impl Desk {
             }
             Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
             Intent::StopPairs => open.stop_pairs(),
+            Intent::FindValues(ask) => open.find_values(ctx, *ask),
+            Intent::OwnShares(ask) => open.find_own(ctx, *ask),
+            Intent::StopValues => open.stop_values(),
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
             Intent::PartAgain(merge) => {
@@ -333,6 +336,7 @@ impl Desk {
         self.poll_tables();
         self.poll_paper(ctx);
         self.poll_pairs(ctx);
+        self.poll_values();
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {

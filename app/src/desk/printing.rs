@@ -192,6 +192,8 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             papers::ram_progeny(flock, rams, spec.today, sheet, &watch)
         }
         PaperKind::Diversity => papers::diversity_report(flock, spec.today, sheet, &watch),
+        PaperKind::KeepSheet => papers::keep_sheet(flock, None, spec.today, sheet, &watch),
+        PaperKind::CullList => papers::cull_list(flock, spec.today, sheet, &watch),
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());

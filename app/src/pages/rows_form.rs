@@ -43,13 +43,7 @@ impl RowsForm {
     }
 
     /// A form kept since an earlier day: see [`fields::carry_day`]. Tells whether that is so.
-    pub fn carry_day(
-        &mut self,
-        ctx: &Ctx<'_>,
-        half_typed: bool,
-        on: &mut String,
-        time: &mut String,
-    ) -> bool {
+    pub fn carry_day(&mut self, ctx: &Ctx<'_>, half_typed: bool, on: &mut String, time: &mut String) -> bool {
         let before = self.sitting.clone();
         fields::carry_day(ctx, &mut self.sitting, half_typed, on, time);
         !before.is_empty() && before != self.sitting

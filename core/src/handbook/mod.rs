@@ -4,12 +4,14 @@
 //! so what is shipped is used.
 
 pub mod antibiotics;
+pub mod curves;
 pub mod dosing;
 pub mod first_days;
 pub mod genes;
 pub mod gestation;
 mod ground;
 pub mod growth;
+pub mod heritability;
 pub mod lambing;
 pub mod stock;
 #[cfg(test)]
@@ -39,6 +41,7 @@ struct Handbook {
     antibiotics: antibiotics::Antibiotics,
     stock: stock::Stock,
     genes: genes::Genes,
+    curves: curves::Curves,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

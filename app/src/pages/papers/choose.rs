@@ -21,8 +21,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if state.kind.group() == super::REGISTERS {
         under(ui, ctx, state, form);
     }
-    if state.kind.is_joinings() || state.kind.is_blood() {
-        let of: &[_] = if state.kind.is_blood() { &super::OF_BLOOD } else { &super::OF_JOININGS };
+    if state.kind.is_joinings() || state.kind.is_blood() || state.kind.is_keeping() {
+        let of: &[_] = match state.kind {
+            kind if kind.is_blood() => &super::OF_BLOOD,
+            kind if kind.is_keeping() => &super::OF_KEEPING,
+            _ => &super::OF_JOININGS,
+        };
         let mut which = Some(state.kind);
         form.choice(ui, &Choice::new("Which", of), &mut which);
         if let Some(kind) = which.filter(|k| *k != state.kind) {
@@ -30,7 +34,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         }
     }
     if state.kind.is_whole() {
-        if !state.kind.is_blood() {
+        if !state.kind.is_blood() && !state.kind.is_keeping() {
             days(ui, ctx, state, form);
         }
         sheet(ui, ctx, state, form);
@@ -164,7 +168,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
         PaperKind::SaleList => "those for the market",
         PaperKind::Progeny => "all rams with lambs",
-        PaperKind::Diversity => "the whole flock",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "the whole flock",
         PaperKind::Timeline => "the whole flock",
         PaperKind::Pedigree | PaperKind::Ancestors => "one animal",
     };
@@ -213,7 +217,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
         PaperKind::SaleList => "Those for the market instead",
         PaperKind::Progeny => "All rams with lambs instead",
-        PaperKind::Diversity => "The whole flock instead",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "The whole flock instead",
         PaperKind::Timeline => "The whole flock instead",
         PaperKind::Pedigree | PaperKind::Ancestors => "Another animal instead",
     };

@@ -52,6 +52,10 @@ pub enum PaperKind {
     Progeny,
     /// The diversity of the flock.
     Diversity,
+    /// A season's lambs: who is kept.
+    KeepSheet,
+    /// Ewes to leave.
+    CullList,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -89,17 +93,26 @@ impl PaperKind {
             Self::SaleList => "Sale list",
             Self::Progeny => "Ram's progeny",
             Self::Diversity => "Diversity report",
+            Self::KeepSheet => "Keep sheet",
+            Self::CullList => "Cull list",
         }
     }
 
     /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity) || self.is_joinings()
+        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity)
+            || self.is_joinings()
+            || self.is_keeping()
     }
 
     /// It is of joinings.
     pub(super) fn is_joinings(self) -> bool {
         matches!(self, Self::JoiningSheet | Self::DueList)
+    }
+
+    /// It tells who is kept and who leaves: of the flock as it stands.
+    pub(super) fn is_keeping(self) -> bool {
+        matches!(self, Self::KeepSheet | Self::CullList)
     }
 
     /// It is of blood: of the animals as they stand, whatever the days.
@@ -123,6 +136,7 @@ impl PaperKind {
             Self::Ancestors => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
+            Self::CullList => Self::KeepSheet,
             other => other,
         }
     }
@@ -314,7 +328,11 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
     (PaperKind::Diversity, "diversity"),
 ];
 
-const KINDS: [(PaperKind, &str); 9] = [
+/// What stands under 'Keeping'.
+const OF_KEEPING: [(PaperKind, &str); 2] =
+    [(PaperKind::KeepSheet, "keep sheet"), (PaperKind::CullList, "cull list")];
+
+const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -324,6 +342,7 @@ const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::Pedigree, "Pedigree"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
+    (PaperKind::KeepSheet, "Keeping"),
 ];
 
 /// Room kept for the choices on the left.

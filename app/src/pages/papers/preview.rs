@@ -79,6 +79,10 @@ pub(super) fn nothing(state: &State) -> &'static str {
         (_, PaperKind::Diversity) => {
             "No animal is in the flock, or its pedigree runs in a circle: look under Blood, Doubts."
         }
+        (_, PaperKind::KeepSheet) => "No ram lamb and no ewe lamb is in the flock: write up lambings first.",
+        (_, PaperKind::CullList) => {
+            "No rule names a ewe: score udders, teeth and feet, or look at the rules under Keep or part."
+        }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",
         (Whom::Usual, PaperKind::Declaration) => {

@@ -142,7 +142,8 @@ fn kinds(text: &str) -> Result<Vec<ScoreKind>, String> {
     let mut all = Vec::new();
     for word in text.split([',', ' ', ';']).map(str::trim).filter(|w| !w.is_empty()) {
         let low = word.to_lowercase();
-        let found: Vec<ScoreKind> = ScoreKind::ALL.into_iter().filter(|k| k.word().starts_with(&low)).collect();
+        let found: Vec<ScoreKind> =
+            ScoreKind::ALL.into_iter().filter(|k| k.word().starts_with(&low)).collect();
         let kind = match found.as_slice() {
             [one] => *one,
             _ => ScoreKind::parse(word).map_err(|e| e.0)?,
@@ -181,7 +182,8 @@ pub(super) fn view(
     let groups = rows.1.as_ref().map(|(.., g)| g.as_slice()).unwrap_or_default();
     let mut form = Form::new(ui, "begin session").label_width(LABELS);
     rows.0.drawn(ui, &form, &[]);
-    let picker = Picker::new("Group", ctx.flock.version()).width(240.0).example("pen, ram lambs, ewes").free();
+    let picker =
+        Picker::new("Group", ctx.flock.version()).width(240.0).example("pen, ram lambs, ewes").free();
     form.picker(ui, &picker, &mut t.group, |typed| find_group(groups, typed));
     let known = groups.iter().any(|(name, _)| name.eq_ignore_ascii_case(t.group.text.trim()));
     if !known && !t.group.text.trim().is_empty() && t.group.chosen().is_none() {

@@ -58,7 +58,9 @@ pub(super) fn view(
     if n > 0 {
         let columns = [Column::new("Next", 120.0).rest(), Column::new("Was", 140.0).right()];
         sized(ui, height(n, 1, 7), |ui| {
-            for event in RecordTable::new("Missing", &columns).single().show(ui, &mut r.missing_table, &r.missing) {
+            for event in
+                RecordTable::new("Missing", &columns).single().show(ui, &mut r.missing_table, &r.missing)
+            {
                 if let TableEvent::Opened(id) = event {
                     wish = Wish::Take(id);
                 }

@@ -120,9 +120,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
     ui.horizontal_wrapped(|ui| {
         let group = if now.group.is_empty() { String::new() } else { format!(", {}", now.group) };
         let name = format!("weighing {}{group}", now.on);
-        let heads = [
-            "no", "tag", "weight", "gain_a_day", "days", "scores", "remark", "since_birth", "what", "pen",
-        ];
+        let heads =
+            ["no", "tag", "weight", "gain_a_day", "days", "scores", "remark", "since_birth", "what", "pen"];
         take_out(ui, &name, &heads, &r.list, &mut r.table, out);
     });
     let scored = r.rows.iter().any(|s| !s.scores.is_empty());

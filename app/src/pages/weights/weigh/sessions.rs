@@ -16,12 +16,7 @@ pub(super) struct Sessions {
 }
 
 /// Draws the list with so many rows seen at the most; gives a session to be gone on with.
-pub(super) fn view(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    s: &mut Sessions,
-    most: usize,
-) -> Option<SessionId> {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Sessions, most: usize) -> Option<SessionId> {
     if s.made_for != Some(ctx.flock.version()) {
         s.made_for = Some(ctx.flock.version());
         s.list.set(sessions(ctx.flock).into_iter().map(|l| row(ctx, l)).collect());

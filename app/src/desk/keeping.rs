@@ -1,0 +1,59 @@
+//! Who may be kept and who may leave, reckoned while its page is looked at.
+
+use super::{OpenBook, worker::Job};
+use crate::pages::PageId;
+use hirsel_core::reckon::evaluation::PlacedAnimal;
+use hirsel_core::reckon::keeping::{Keeping, KeepingAsk};
+use hirsel_core::terms::Day;
+use std::sync::Arc;
+
+/// Reckoned at once up to so many animals, on a thread beyond.
+const SMALL: usize = 400;
+
+/// As it was reckoned last, what it was asked for, and the job that reckons it anew.
+#[derive(Default)]
+pub(super) struct Kept {
+    made: Option<Arc<Keeping>>,
+    /// The season, and the number of the breeding values it was reckoned with.
+    asked: (Option<i32>, Option<u64>),
+    job: Option<Job<Keeping>>,
+}
+
+impl Kept {
+    /// What there is; it may be of the flock before the last write.
+    pub(super) fn get(&self) -> Option<&Arc<Keeping>> {
+        self.made.as_ref()
+    }
+}
+
+impl OpenBook {
+    /// Reckons it anew while it is looked at and not of this flock, day and season.
+    pub(super) fn keep_keeping(&mut self, ctx: &egui::Context, today: Day) {
+        if let Some(made) = self.keeping.job.as_ref().and_then(Job::take) {
+            self.keeping.made = Some(Arc::new(made));
+            self.keeping.job = None;
+        }
+        let seen = self.pages.at == PageId::Keeping && self.pages.keeping.shows_sheets();
+        let Some(kindred) = self.blood.get().filter(|_| seen) else { return };
+        let season = self.pages.keeping.season();
+        let found = self.values.get().found().cloned();
+        let asked = (season, found.as_ref().map(|f| f.number));
+        let fits = |k: &Arc<Keeping>| k.version() == self.flock.version() && k.day() == Some(today);
+        if (self.keeping.made.as_ref().is_some_and(fits) && self.keeping.asked == asked)
+            || self.keeping.job.is_some()
+            || kindred.version() != self.flock.version()
+        {
+            return;
+        }
+        self.keeping.asked = asked;
+        let of = |p: &PlacedAnimal| (p.id, (p.estimate.value, p.estimate.accuracy));
+        let values = found.map(|found| Arc::new(found.placed.iter().map(of).collect()));
+        let ask = KeepingAsk { season, values };
+        if self.flock.len() <= SMALL {
+            self.keeping.made = Some(Arc::new(Keeping::of(&self.flock, kindred, &ask, today)));
+        } else {
+            let (flock, kindred) = (Arc::clone(&self.flock), Arc::clone(kindred));
+            self.keeping.job = Some(Job::start(ctx, move |_| Keeping::of(&flock, &kindred, &ask, today)));
+        }
+    }
+}
