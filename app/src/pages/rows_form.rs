@@ -21,7 +21,7 @@ pub struct RowsForm {
     wrote: bool,
     #[serde(skip)]
     refusals: Vec<Refusal>,
-    #[serde(skip)]
+    /// Kept, so that a proposal is not taken for something typed when the window is opened again.
     proposed: Option<AnimalId>,
     /// What is proposed has changed: typing replaces it.
     #[serde(skip)]

@@ -49,6 +49,13 @@ const PARTS: [(Part, &str); 5] = [
     (Part::Milk, "Ewe's milk"),
 ];
 
+/// Keys of a session at the scale, for the page of keys.
+pub const KEYS: [(&str, &str); 3] = [
+    ("Ctrl+E", "begin a session at the scale"),
+    ("Ctrl+↓, Ctrl+↑", "another of those that are missing"),
+    ("Ctrl+Delete", "the one proposed is not there"),
+];
+
 impl State {
     /// A row at the scale is written: the keyboard goes back to the tag, the day stays. Gives what to say of it.
     pub fn after(&mut self, ctx: &Ctx<'_>) -> Option<String> {

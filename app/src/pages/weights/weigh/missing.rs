@@ -5,7 +5,7 @@ use super::super::super::sections::sized;
 use super::super::super::{Ctx, Intent};
 use super::race::Race;
 use super::{Now, Wish};
-use crate::look::{self, space};
+use crate::look;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::papers::WeighingList;
 use hirsel_core::terms::AnimalId;
@@ -43,6 +43,18 @@ pub(super) fn view(
             out.push(Intent::PrintWeighing(Box::new(paper(ctx, r, now))));
         }
     });
+    let gone: Vec<AnimalId> = away.iter().copied().filter(|id| r.order.contains(id)).collect();
+    if !gone.is_empty() {
+        ui.horizontal_wrapped(|ui| {
+            look::faint(ui, "Not there:");
+            for id in gone {
+                let tag = ctx.flock.tag(id);
+                if ui.small_button(format!("{tag} came after all")).clicked() {
+                    wish = Wish::Back(id);
+                }
+            }
+        });
+    }
     if n > 0 {
         let columns = [Column::new("Next", 120.0).rest(), Column::new("Was", 140.0).right()];
         sized(ui, height(n, 1, 7), |ui| {
@@ -55,19 +67,6 @@ pub(super) fn view(
             }
         });
         look::faint(ui, "Enter takes one next. In the field Animal, Ctrl+↓ and Ctrl+↑ show another of them.");
-    }
-    let gone: Vec<AnimalId> = away.iter().copied().filter(|id| r.order.contains(id)).collect();
-    if !gone.is_empty() {
-        ui.add_space(space::XS);
-        ui.horizontal_wrapped(|ui| {
-            look::faint(ui, "Not there:");
-            for id in gone {
-                let tag = ctx.flock.tag(id);
-                if ui.small_button(format!("{tag} came after all")).clicked() {
-                    wish = Wish::Back(id);
-                }
-            }
-        });
     }
     wish
 }

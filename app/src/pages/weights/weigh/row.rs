@@ -124,7 +124,7 @@ pub(super) fn single(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         go |= look::primary(ui, "Write the weight").clicked();
-        look::faint(ui, "Tag, Enter, weight, Enter; day and time are carried on.");
+        look::faint(ui, "Tag, Enter, weight, Enter.");
     });
     if go {
         let row = single_check(ctx, state).and_then(|check| {
@@ -211,12 +211,7 @@ pub(super) fn in_session(
     before(ui, ctx, &state.typed, now.on, check, 0.0);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the row").clicked();
-        let said = match (now.weighs, now.kinds.is_empty()) {
-            (true, true) => "Tag, Enter, weight, Enter.",
-            (true, false) => "Tag, weight, scores, Enter by Enter; leave empty what was not taken.",
-            _ => "Tag, scores, Enter by Enter.",
-        };
-        look::faint(ui, format!("{said} Ctrl+Z takes the last row back."));
+        look::faint(ui, "Ctrl+Z takes the last row back.");
     });
     if go {
         let labels = [("weight_kg", if now.weighs { "Weight" } else { "Animal" })];
