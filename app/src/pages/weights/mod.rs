@@ -3,6 +3,7 @@
 mod curves;
 mod fixed;
 mod growth;
+mod made;
 mod milk;
 mod weigh;
 
