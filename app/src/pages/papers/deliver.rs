@@ -125,6 +125,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Diversity => {
             "The figures of Blood with pictures: inbreeding by year, founders, ages, lines, and what to do about each."
         }
+        PaperKind::SeasonReport => {
+            "The last season, or that of the days chosen: figures with their bases beside the years before, losses, weights, money."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

@@ -52,6 +52,8 @@ pub enum PaperKind {
     Progeny,
     /// The diversity of the flock.
     Diversity,
+    /// How a season went.
+    SeasonReport,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -89,12 +91,15 @@ impl PaperKind {
             Self::SaleList => "Sale list",
             Self::Progeny => "Ram's progeny",
             Self::Diversity => "Diversity report",
+            Self::SeasonReport => "Season report",
         }
     }
 
     /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity) || self.is_joinings()
+        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity)
+            || self.is_joinings()
+            || self == Self::SeasonReport
     }
 
     /// It is of joinings.
@@ -314,7 +319,7 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
     (PaperKind::Diversity, "diversity"),
 ];
 
-const KINDS: [(PaperKind, &str); 9] = [
+const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -324,6 +329,7 @@ const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::Pedigree, "Pedigree"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
+    (PaperKind::SeasonReport, "Season"),
 ];
 
 /// Room kept for the choices on the left.

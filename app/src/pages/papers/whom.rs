@@ -259,6 +259,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
         PaperKind::Pedigree | PaperKind::Ancestors => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
+        PaperKind::SeasonReport => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }
 }
