@@ -4,12 +4,12 @@
 use crate::cupboard::{CLOSTRIDIAL, LEVAMISOLE};
 use crate::found::Needs;
 use crate::joining::Coming;
-use crate::maker::{Jab, Maker, Moves, Scale, Stud, WORD};
+use crate::maker::{Jab, Maker, Moves, Stud, WORD};
 use crate::names::{ABATTOIR, BUYERS};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, DoseDraft, StandingDraft};
-use hirsel_core::terms::{Day, Moment, Sex, Status};
+use hirsel_core::terms::{Day, Decided, MoneyKind, Sex, Status};
 
 impl Maker<'_> {
     /// The whole autumn; gives the ewes that will lamb, by day.
@@ -59,6 +59,14 @@ impl Maker<'_> {
         let (culls, drafts): (Vec<At>, Vec<At>) = ewes
             .into_iter()
             .partition(|at| self.sheep[*at].trouble >= 2 || self.sheep[*at].age(on) > 7 * 365);
+        let said = |list: &[At], what: Decided, why: &'static str| -> Vec<(At, Decided, Option<&str>)> {
+            list.iter().map(|at| (*at, what, Some(why))).collect()
+        };
+        self.decide(on.plus(-4), said(&culls, Decided::Cull, "age, udder or teeth"), &flock);
+        self.decide(on.plus(-4), said(&drafts, Decided::Sell, "more ewes than grass"), &flock);
+        let head = |list: &[At]| u32::try_from(list.len()).unwrap_or(0);
+        self.paid(on, MoneyKind::Culls, head(&culls) * 6_200, "cull ewes");
+        self.paid(on, MoneyKind::OtherIncome, head(&drafts) * 8_800, "draft ewes");
         self.leave(&culls, Status::Culled, on, Some(ABATTOIR), "cull ewe: age, udder or teeth", &flock);
         let buyer = self.dice.pick(BUYERS);
         self.leave(&drafts, Status::Sold, on, Some(buyer), "draft ewe", &flock);
@@ -107,6 +115,10 @@ impl Maker<'_> {
             wanted.extend((0..(self.ewes / 30).max(2)).map(|n| (Sex::Ewe, shearling(n + 3))));
         }
         let bought = self.buy(&wanted, on)?;
+        let rams_bought = u32::try_from(rams + young).unwrap_or(0);
+        let ewes_bought = u32::try_from(wanted.len()).unwrap_or(0).saturating_sub(rams_bought);
+        self.paid(on, MoneyKind::Rams, rams_bought * 48_000, "shearling rams");
+        self.paid(on, MoneyKind::Ewes, ewes_bought * 17_500, "shearling ewes");
         for (n, at) in bought.into_iter().take(rams + young).enumerate() {
             self.studs.push(Stud { at, seasons: 0, young: n >= rams });
         }
@@ -140,17 +152,10 @@ impl Maker<'_> {
     fn winter(&mut self, season: usize, base: Day, joined: &[At]) {
         let flock = self.flock();
         let grown = self.here(base.plus(-200), |s| s.kept);
-        let mut scale: Vec<Scale> = Vec::new();
-        for (day, list) in [(-201, &grown[..]), (-82, joined)] {
-            let when = Moment::day(base.plus(day));
-            for at in list {
-                scale.push((*at, when, self.sheep[*at].scale(when.day, &mut self.dice)));
-            }
-            if self.is_lean() {
-                break;
-            }
+        self.before_the_ram(base.plus(-201), &grown, &flock);
+        if !self.is_lean() {
+            self.in_lamb(base.plus(-82), joined, &flock);
         }
-        self.weigh(&scale, &flock, None, WORD);
         let maiden = |s: &Sheep| s.litters == 0 && (s.season.is_some() || s.age(base) < 900);
         let first: Vec<At> = joined.iter().copied().filter(|e| maiden(&self.sheep[*e])).collect();
         let by_rule = |bottle, animals: Vec<At>, day: i64, reason| Jab {

@@ -140,7 +140,8 @@ impl Maker<'_> {
         let hoggs = self.here(self.today, |s| !s.kept && s.season.is_some_and(|x| x < self.last));
         let flock = self.flock();
         for at in hoggs {
-            let Some(a) = flock.animal(self.sheep[at].id) else { continue };
+            let a = flock.animal(self.sheep[at].id).filter(|a| a.meant_for != MeantFor::Market);
+            let Some(a) = a else { continue };
             let mut edit = a.clone();
             edit.meant_for = MeantFor::Market;
             self.push(entry::edit_animal(edit, None, &flock, self.today), WORD);
@@ -169,6 +170,8 @@ impl Maker<'_> {
         });
         // Hoggs first.
         kept.reverse();
+        // Whose genes were handed down already would not go with another sire.
+        kept.retain(|at| !self.genes.copies.contains_key(at));
         let flock = self.flock();
         let joined: HashSet<AnimalId> = flock.files().flat_map(|f| &f.joinings).map(|j| j.ram).collect();
         for at in kept {

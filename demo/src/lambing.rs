@@ -8,7 +8,7 @@ use crate::sheep::{At, Sheep};
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, Checked, Entry, LambDraft, LambingDraft, StandingDraft};
 use hirsel_core::flock::Sire;
-use hirsel_core::terms::{Ease, Fate, Moment, Rearing, Sex, Status, Weight};
+use hirsel_core::terms::{Day, Ease, Fate, Moment, Rearing, Sex, Status, Weight};
 
 impl Maker<'_> {
     /// Writes a season's lambings and gives the lambs born alive; those of the last three days wait.
@@ -129,6 +129,7 @@ impl Maker<'_> {
             if l.rearing == 0 {
                 self.bereft.push((l.coming.ewe, l.coming.on));
             }
+            let together = self.scored.bell(1.0, 0.05);
             for (y, lamb) in l.young.iter().zip(&new.lambs) {
                 if !y.lives() {
                     continue;
@@ -157,7 +158,8 @@ impl Maker<'_> {
                     Rears::Bottle => (None, 0),
                 };
                 s.reared_by = by;
-                s.rate = self.rate(&s, by, others, year);
+                s.rate = self.rate(&s, by, others, year * together);
+                s.check = self.check(season, l.coming.on);
                 crop.push(self.sheep.len());
                 self.sheep.push(s);
             }
@@ -179,8 +181,40 @@ impl Maker<'_> {
             Sex::Ram => 1.09,
             Sex::Wether => 1.04,
         };
-        let milk = by.map_or(1.0, |e| self.sheep[e].milk);
+        let milk = by.map_or(1.0, |e| self.nursed(e, s.born));
         let small = if s.litter > 2 { 0.95 } else { 1.0 };
-        self.dice.bell(reared * sex * milk * s.frame * small * year, 0.012).max(0.12)
+        let own = self.scored.bell(1.0, 0.08);
+        self.dice.bell(reared * sex * milk * s.frame * small * year * own, 0.008).max(0.12)
+    }
+
+    /// What a ewe's milk does for the gain of her lambs: her blood, her age, and what she is by herself.
+    fn nursed(&mut self, ewe: At, on: Day) -> f64 {
+        let own = match self.nursing.get(&ewe) {
+            Some(own) => *own,
+            None => {
+                let own = self.scored.bell(1.0, 0.04);
+                self.nursing.insert(ewe, own);
+                own
+            }
+        };
+        let by_age = match self.sheep[ewe].age(on) / 365 {
+            0 | 1 => 0.9,
+            2 => 0.96,
+            3..=6 => 1.0,
+            _ => 0.95,
+        };
+        (1.0 + 0.6 * (self.sheep[ewe].milk - 1.0)) * by_age * own
+    }
+
+    /// A few lambs fall ill and stand still for some weeks; in the last season two of the oldest.
+    fn check(&mut self, season: usize, born: Day) -> Option<(i64, i64)> {
+        let ill = self.scored.chance(0.02);
+        let (from, days) = (self.scored.between(20, 60), self.scored.between(12, 24));
+        let age = self.today.since(born);
+        if season == self.last && (26..36).contains(&age) && self.ailing < 2 && self.scored.chance(0.2) {
+            self.ailing += 1;
+            return Some((8, 20));
+        }
+        ill.then_some((from, days))
     }
 }

@@ -11,17 +11,20 @@ mod dice;
 mod found;
 mod genes;
 mod joining;
+mod judged;
 mod lambing;
 mod litters;
 mod maker;
 mod mating;
 mod medicine;
+mod money;
 mod names;
 mod odd;
 mod sheep;
 mod spring;
 mod summer;
 mod ticks;
+mod weighing;
 
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Holding;
@@ -80,6 +83,7 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
         if season < maker.last {
             maker.summer(season, &crop)?;
         }
+        maker.money(season)?;
     }
     maker.oddities(&crop)?;
     maker.blood()?;

@@ -89,7 +89,7 @@ impl Maker<'_> {
             .map(|_| {
                 let frame = self.dice.bell((ewe.frame + sire.frame) / 2.0, 0.04);
                 let male = self.dice.chance(0.5);
-                let entire = self.dice.chance(0.18);
+                let entire = self.dice.chance(0.3);
                 // Rings go on from three days and before seven (reference: husbandry, ring rules).
                 let ringed = !entire && self.today.since(on) > 7;
                 let sex = match (male, ringed) {

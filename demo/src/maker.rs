@@ -11,12 +11,12 @@ use crate::names::{HELPER, KEEPER, VET, WORDS, ordinal};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::entry::{
-    self, Check, DoseDraft, PenMoveDraft, RemarkDraft, StandingDraft, Sure, TreatmentDraft, TreatmentExtra,
-    WeighingDraft,
+    self, Check, DoseDraft, MoneyDraft, PenMoveDraft, RemarkDraft, StandingDraft, Sure, TreatmentDraft,
+    TreatmentExtra, WeighingDraft,
 };
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{Day, Minute, Moment, PrescriptionId, Status, Tag, Weight};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 /// The word with which the made-up keeper answers a question.
@@ -76,6 +76,14 @@ pub(crate) struct Maker<'a> {
     /// What was seen at this season's joining.
     pub(crate) seen: Seen,
     pub(crate) genes: Genes,
+    /// Dice for scores, decisions, money and how lambs do: the other facts stay what they were.
+    pub(crate) scored: Dice,
+    /// How well a ewe nurses, whatever her blood.
+    pub(crate) nursing: HashMap<At, f64>,
+    /// Lambs of the last season that stand still.
+    pub(crate) ailing: usize,
+    /// Money to write down.
+    pub(crate) purse: Vec<MoneyDraft>,
     pub(crate) old: OldBlood,
     progress: &'a mut dyn FnMut(&str),
     pending: Vec<Sure>,
@@ -113,6 +121,10 @@ impl<'a> Maker<'a> {
             more: Dice::new(spec.seed.wrapping_mul(31).wrapping_add(5)),
             seen: Seen::default(),
             genes: Genes::default(),
+            scored: Dice::new(spec.seed.wrapping_mul(101).wrapping_add(77)),
+            nursing: HashMap::new(),
+            ailing: 0,
+            purse: Vec::new(),
             old: OldBlood::new(spec.seed),
             progress,
             pending: Vec::new(),

@@ -24,6 +24,12 @@ pub(crate) struct Sheep {
     pub(crate) milk: f64,
     /// Gain in the first weeks, kg a day.
     pub(crate) rate: f64,
+    /// Condition along the loin; as weights by nature are meant at 3.
+    pub(crate) condition: f64,
+    /// It was said whether he stays entire.
+    pub(crate) is_decided: bool,
+    /// Ill from this age on for so many days, hardly growing.
+    pub(crate) check: Option<(i64, i64)>,
     /// In the flock since.
     pub(crate) here: Option<Day>,
     /// Left or died.
@@ -63,6 +69,9 @@ impl Sheep {
             frame: dice.bell(1.0, 0.06),
             milk: dice.bell(1.0, 0.08),
             rate: dice.bell(0.255, 0.02),
+            condition: 3.0,
+            is_decided: false,
+            check: None,
             here: None,
             gone: None,
             dies: None,
@@ -108,15 +117,28 @@ impl Sheep {
     /// k set so that the first gain is `rate`.
     pub(crate) fn kg(&self, on: Day) -> f64 {
         let (a, b) = (self.mature(), self.birth_kg);
-        let t = self.age(on).max(0) as f64;
+        let t = self.age(on).max(0) as f64 - self.days_lost(on);
         a - (a - b) * (-self.rate * t / (a - b)).exp()
     }
 
-    /// What a scale shows: the weight by nature, the day's belly, and the scale's marks (50 g for lambs under
+    /// Days of growth lost so far.
+    fn days_lost(&self, on: Day) -> f64 {
+        let lost = self.check.map_or(0, |(from, days)| (self.age(on) - from).clamp(0, days));
+        lost as f64 * 0.9
+    }
+
+    /// Was ill and looks it.
+    pub(crate) fn is_checked(&self, on: Day) -> bool {
+        self.check.is_some_and(|(from, days)| (from..from + days + 20).contains(&self.age(on)))
+    }
+
+    /// What a scale shows: the weight by nature, its condition (12 % of the weight for each score, reference:
+    /// husbandry, growth), the day's belly, and the scale's marks (50 g for lambs under
     /// 10 kg, 100 g to 30 kg, else 500 g).
     pub(crate) fn scale(&self, on: Day, dice: &mut Dice) -> f64 {
         let young = self.age(on) < 250;
-        let kg = self.kg(on) * dice.bell(1.0, if young { 0.012 } else { 0.02 });
+        let flesh = 1.0 + 0.12 * (self.condition - 3.0);
+        let kg = self.kg(on) * flesh * dice.bell(1.0, if young { 0.012 } else { 0.02 });
         rounded(kg)
     }
 }

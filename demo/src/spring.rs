@@ -13,9 +13,6 @@ use hirsel_core::flock::{Ended, Flock};
 use hirsel_core::terms::{Day, Dose, IdentityKind, Moment, Rearing, Sex, Status};
 use std::collections::BTreeMap;
 
-/// First weighing day for an age, after the season's base day.
-const FIRST: i64 = -36;
-
 impl Maker<'_> {
     /// Everything from lambing to weaning of the lambs in `crop`.
     pub(crate) fn spring(&mut self, season: usize, crop: &[At]) -> Result<(), Failed> {
@@ -29,22 +26,18 @@ impl Maker<'_> {
         if !self.is_lean() {
             self.tag_later(crop, &flock);
             self.two_days(crop, season, &flock);
+            self.scores_of_spring(crop, &flock);
         }
         let sessions = self.sessions(base, crop, season, &flock);
-        let scale: Vec<Scale> = lame
-            .iter()
-            .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
-            .collect();
+        let scale = self.scale_of(&lame);
         self.weigh(&scale, &flock, None, WORD);
-        let scale: Vec<Scale> = thin
-            .iter()
-            .map(|(at, on)| (*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)))
-            .collect();
+        let scale = self.scale_of(&thin);
         self.weigh(&scale, &flock, None, WORD);
         if !self.is_lean() {
             self.fields(crop, &orphans, &flock);
         }
         self.flush(&format!("Weighings and pens, spring {year}"))?;
+        self.third_week(season, base, crop)?;
 
         let flock = self.flock();
         jabs.extend(self.lamb_jabs(season, crop, sessions));
@@ -63,6 +56,32 @@ impl Maker<'_> {
         self.losses(&flock);
         self.flush(&format!("Treatments, losses and notes, spring {year}"))?;
         self.orphaned(&orphans)
+    }
+
+    /// Lambs at three weeks, and which ram lambs stay entire; the younger ones a fortnight later.
+    fn third_week(&mut self, season: usize, base: Day, crop: &[At]) -> Result<(), Failed> {
+        if self.is_lean() {
+            return Ok(());
+        }
+        for day in [-15, -1, 13, 27] {
+            let on = base.plus(day);
+            if on > self.today {
+                break;
+            }
+            let flock = self.flock();
+            let lambs = self.three_weeks(on, crop, &flock);
+            let fresh: Vec<At> = lambs.into_iter().filter(|at| !self.sheep[*at].is_decided).collect();
+            let out = if season == self.last && day < -1 {
+                Vec::new()
+            } else {
+                self.entire_or_not(season, on, &fresh, &flock)
+            };
+            self.flush(&format!("Lambs at three weeks, {}", on.words()))?;
+            let flock = self.flock();
+            self.castrated(on.plus(1), &out, &flock);
+            self.flush(&format!("Castrated by the vet, {}", on.plus(1).words()))?;
+        }
+        Ok(())
     }
 
     /// Lambs whose dam died go on the bottle: an amendment of what was written at their birth.
@@ -151,41 +170,6 @@ impl Maker<'_> {
             }
         }
         self.weigh(&scale, flock, None, WORD);
-    }
-
-    /// Weighing days at about 30, 60 and 90 days; gives who was weighed when at which age.
-    fn sessions(&mut self, base: Day, crop: &[At], season: usize, flock: &Flock) -> Vec<(i64, Day, Vec<At>)> {
-        let mut all: BTreeMap<(i64, Day), Vec<At>> = BTreeMap::new();
-        for age in [30, 60, 90] {
-            if self.is_lean() && age != 60 {
-                continue;
-            }
-            for at in crop {
-                let days = self.sheep[*at].born.since(base) - FIRST;
-                let turn = ((days + 7).div_euclid(14)).clamp(0, 3);
-                let on = base.plus(FIRST + age + turn * 14);
-                if on <= self.today && self.sheep[*at].is_here(on) {
-                    all.entry((age, on)).or_default().push(*at);
-                }
-            }
-        }
-        let mut scale: Vec<Scale> = Vec::new();
-        // One figure that looks mistyped: a two for a one, or a stray foot on the scale.
-        let odd = all.iter().find(|((age, _), l)| season == self.last && *age == 30 && l.len() > 2);
-        let odd = odd.map(|(k, l)| (*k, l[1]));
-        for ((age, on), list) in &all {
-            for at in list {
-                if odd != Some(((*age, *on), *at)) {
-                    scale.push((*at, Moment::day(*on), self.sheep[*at].scale(*on, &mut self.dice)));
-                }
-            }
-        }
-        self.weigh(&scale, flock, None, WORD);
-        if let Some(((_, on), at)) = odd {
-            let kg = rounded(self.sheep[at].kg(on) + 20.0);
-            self.weigh(&[(at, Moment::day(on), kg)], flock, None, "the scale showed it");
-        }
-        all.into_iter().map(|((age, on), list)| (age, on, list)).collect()
     }
 
     /// Jugs to the top shed at two days, to the fields at nine.

@@ -8,7 +8,7 @@ use crate::sheep::At;
 use hirsel_core::book::Failed;
 use hirsel_core::entry::{self, DoseDraft, IdentityDraft, Retag};
 use hirsel_core::flock::{Ended, Flock};
-use hirsel_core::terms::{Breed, Day, IdentityKind, Moment, Sex, Status};
+use hirsel_core::terms::{Breed, Day, IdentityKind, Moment, MoneyKind, Sex, Status};
 
 impl Maker<'_> {
     /// Everything from weaning on; the last season's lambs are not that far.
@@ -18,11 +18,7 @@ impl Maker<'_> {
         let flock = self.flock();
         let weaned = base.plus(90);
         let here: Vec<At> = crop.iter().copied().filter(|at| self.sheep[*at].is_here(weaned)).collect();
-        let mut scale: Vec<Scale> = Vec::new();
-        for at in &here {
-            scale.push((*at, Moment::day(weaned), self.sheep[*at].scale(weaned, &mut self.dice)));
-        }
-        self.weigh(&scale, &flock, Some("weaning"), WORD);
+        self.at_weaning(weaned, &here, &flock);
         if !self.is_lean() {
             let mut moves = Moves::new();
             moves.insert((weaned, "Mill croft".into()), here.clone());
@@ -40,6 +36,8 @@ impl Maker<'_> {
         self.flush(&format!("Weaning {year}"))?;
         self.name_all(&kept)?;
 
+        let flock = self.flock();
+        self.after_weaning(base, &here, &kept, &flock)?;
         let flock = self.flock();
         self.register(base, &kept, &flock, false);
         if !self.is_lean() {
@@ -72,6 +70,7 @@ impl Maker<'_> {
             let clear: Vec<At> =
                 lot.animals.iter().copied().filter(|at| self.sheep[*at].is_clear(lot.on)).collect();
             let held: Vec<At> = lot.animals.iter().copied().filter(|at| !clear.contains(at)).collect();
+            self.sold(&lot, clear.len());
             self.leave(&clear, lot.to, lot.on, Some(lot.other), lot.reason, &flock);
             // Held ones go four weeks on, when they are clear.
             let later = lot.on.plus(28);
@@ -167,6 +166,20 @@ impl Maker<'_> {
             let draft = Retag { animal: id, ends: Some((worn, how)), new: Some(new), on };
             self.push(entry::retag(draft, flock, self.today), WORD);
         }
+    }
+
+    /// What a lot brought.
+    fn sold(&mut self, lot: &Lot, head: usize) {
+        let each = match lot.reason {
+            "finished lamb" => 9_400,
+            "store wether" => 6_900,
+            "ram lamb" => 11_000,
+            "ewe lamb for breeding" => 13_500,
+            _ => return,
+        };
+        let head = u32::try_from(head).unwrap_or(0);
+        self.paid(lot.on, MoneyKind::Lambs, head * each, &format!("{head} at the market: {}", lot.reason));
+        self.paid(lot.on, MoneyKind::Marketing, head * 420, "haulage and commission");
     }
 
     /// Who leaves when and where to.

@@ -90,12 +90,23 @@ fn digest(flock: &Flock) -> String {
             lines.extend(
                 f.movements.iter().map(|m| format!("{} {:?} {:?} {:?}", m.on, m.to, m.other, m.reason)),
             );
+            let of = |id: Option<hirsel_core::terms::SessionId>| {
+                let held = id.and_then(|id| flock.daybook().session(id));
+                held.map(|s| format!("{} {:?} {:?} {:?}", s.on, s.scale, s.group, s.gut))
+            };
+            lines.extend(
+                f.scores.iter().map(|s| format!("{:?} {} {:?}", s.at, s.score.words(), of(s.session))),
+            );
+            lines.extend(f.decisions.iter().map(|d| format!("{} {:?} {:?}", d.on, d.what, d.reason)));
             lines.extend(f.remarks.iter().map(|r| format!("{} {}", r.on, r.text)));
             // Equal moments are ordered by id in the book.
             lines[1..].sort();
             lines.join("\n")
         })
         .collect();
+    all.extend(
+        flock.daybook().money.iter().map(|m| format!("{} {:?} {} {:?}", m.on, m.kind, m.amount, m.note)),
+    );
     all.sort();
     all.join("\n\n")
 }

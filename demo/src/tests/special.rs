@@ -6,7 +6,7 @@ use crate::Spec;
 use hirsel_core::flock::{AnimalFile, Ended, Flock, Sire};
 use hirsel_core::reckon::clearance::{Clear, clearance};
 use hirsel_core::reckon::gestation;
-use hirsel_core::terms::{Day, Ease, Fate, IdentityKind, Rearing, Status, Withdrawal};
+use hirsel_core::terms::{Day, Decided, Ease, Fate, IdentityKind, Rearing, Sex, Status, Withdrawal};
 use std::collections::{BTreeMap, HashSet};
 
 #[test]
@@ -189,4 +189,71 @@ fn to_notice(flock: &Flock, today: Day) {
         f.lambings.iter().filter(hard).count() >= 2
     });
     assert!(bad.count() >= 1, "a ewe with two bad lambings");
+}
+
+/// Sessions with scores, decisions of past seasons, money, lambs that stand still, a tag read wrongly.
+#[test]
+fn the_scale_is_used_as_it_should_be() {
+    let today = day("2026-04-03");
+    let flock = made(Spec::default(), today);
+    let book = flock.daybook();
+    let mut by_group: BTreeMap<&str, usize> = BTreeMap::new();
+    for s in &book.sessions {
+        *by_group.entry(s.group.as_deref().unwrap_or("")).or_default() += 1;
+        let weighed = flock.files().flat_map(|f| &f.weighings).filter(|w| w.session == Some(s.id));
+        let days: Vec<Day> = weighed.map(|w| w.at.day).collect();
+        assert!(!days.is_empty() && days.iter().all(|d| *d == s.on), "{s:?}");
+    }
+    assert!(by_group.len() >= 8 && by_group.values().all(|n| *n >= 4), "{by_group:?}");
+    let mut scored: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut decided: BTreeMap<&str, usize> = BTreeMap::new();
+    for f in flock.files() {
+        f.scores.iter().for_each(|s| *scored.entry(s.score.kind().word()).or_default() += 1);
+        f.decisions.iter().for_each(|d| *decided.entry(d.what.words()).or_default() += 1);
+    }
+    assert_eq!(scored.len(), 11, "{scored:?}");
+    assert!(scored["condition"] > 500 && scored["bite"] > 20 && scored["lids"] > 20, "{scored:?}");
+    for what in
+        [Decided::Entire, Decided::Castrate, Decided::Breed, Decided::Show, Decided::Sell, Decided::Market]
+    {
+        assert!(decided[what.words()] >= 3, "{decided:?}");
+    }
+    assert!(book.money.iter().filter(|m| m.kind.is_income()).count() > 15 && book.money.len() > 60);
+    // Ram lambs at three weeks and more, weighed yesterday, not all of them decided.
+    let open = flock.present().filter(|f| {
+        let at_three_weeks = f.animal.age_days(today).is_some_and(|d| (18..45).contains(&d));
+        f.animal.sex == Sex::Ram && at_three_weeks && f.decided(today).is_none() && f.weighings.len() > 1
+    });
+    let n = open.count();
+    assert!((4..=20).contains(&n), "{n} ram lambs to decide on");
+    // A gain no lamb has, and the loss beside it.
+    let gains = flock.files().flat_map(|f| f.weighings.windows(2)).filter(|w| {
+        let days = w[1].at.day.since(w[0].at.day).max(1) as f64;
+        days > 20.0 && days < 40.0 && (w[1].weight.kg() - w[0].weight.kg()) / days > 0.55
+    });
+    assert!((1..=6).contains(&gains.count()), "impossible gains");
+}
+
+/// Gain from birth to two months differs by how a lamb is reared, and follows the blood of the sire.
+#[test]
+fn lambs_grow_as_they_are_reared() {
+    let today = day("2026-04-03");
+    let flock = made(Spec { ewes: 200, seasons: 3, seed: 5 }, today);
+    let mut by: BTreeMap<(usize, bool), Vec<f64>> = BTreeMap::new();
+    for f in flock.files() {
+        let (Some(born), Some(b)) = (f.animal.born.exact(), f.animal.birth_weight) else { continue };
+        let Rearing::Dam = f.animal.rearing else { continue };
+        let at = f.weighings.iter().find(|w| (55..66).contains(&w.at.day.since(born)));
+        let (Some(at), Some(n)) = (at, f.animal.birth_type) else { continue };
+        let gain = (at.weight.kg() - b.kg()) / at.at.day.since(born) as f64;
+        by.entry((n.count().into(), f.animal.sex == Sex::Ewe)).or_default().push(gain);
+    }
+    let mean = |key: (usize, bool)| by[&key].iter().sum::<f64>() / by[&key].len() as f64;
+    let (single, twin) = (mean((1, true)), mean((2, true)));
+    assert!(single > 0.24 && twin > 0.19 && single - twin > 0.025, "{single} {twin}");
+    assert!(mean((2, false)) > twin + 0.005);
+    let twins = &by[&(2, true)];
+    let var = twins.iter().map(|g| (g - twin).powi(2)).sum::<f64>() / twins.len() as f64;
+    let cv = var.sqrt() / twin;
+    assert!((0.08..0.2).contains(&cv), "{cv}");
 }

@@ -18,6 +18,8 @@ fn events(f: &AnimalFile) -> Vec<(Day, &'static str)> {
     all.extend(f.marks.iter().map(|m| (m.on, "mark")));
     all.extend(f.scans.iter().map(|s| (s.on, "scan")));
     all.extend(f.tests.iter().map(|t| (t.on, "test")));
+    all.extend(f.scores.iter().map(|s| (s.at.day, "score")));
+    all.extend(f.decisions.iter().map(|d| (d.on, "decision")));
     all.extend(f.remarks.iter().map(|r| (r.on, "note")));
     all
 }

@@ -9,6 +9,7 @@ use crate::flock::{AnimalFile, Flock, Scoring, Session, Weighing};
 use crate::terms::{
     AnimalId, Day, Gut, Minute, Moment, Score, ScoreKind, ScoringId, SessionId, Sex, WeighingId, Weight,
 };
+use std::collections::HashSet;
 
 /// A session as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -83,6 +84,7 @@ pub fn weighed(pick: SessionPick, rows: Vec<WeighedRow>, flock: &Flock, today: D
         SessionPick::None => None,
     };
     let (mut weighings, mut scores): (Vec<Weighing>, Vec<Scoring>) = (Vec::new(), Vec::new());
+    let mut on_scale: HashSet<AnimalId> = HashSet::new();
     for (row, r) in rows.iter().enumerate() {
         faults.not_ahead(Field::row("on", row), r.at.day, today);
         let Some(f) = flock.file(r.animal) else {
@@ -98,9 +100,9 @@ pub fn weighed(pick: SessionPick, rows: Vec<WeighedRow>, flock: &Flock, today: D
         let mut note = words(&r.note);
         if let Some(weight) = r.weight {
             question_weight(&mut faults, row, f, r.at.day, weight, flock.holding().units);
-            let held = f.weighings.iter().chain(weighings.iter().filter(|w| w.animal == r.animal));
             let again = |w: &Weighing| w.struck.is_none() && w.session.is_some() && w.session == session;
-            if held.into_iter().any(again) {
+            let twice = session.is_some() && !on_scale.insert(r.animal);
+            if twice || f.weighings.iter().any(again) {
                 let what = WeighedUnusual::Twice { tag: f.animal.tag().into() };
                 faults.question(Field::row("tag", row), what.into());
             }
