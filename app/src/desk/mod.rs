@@ -9,7 +9,7 @@ pub mod command;
 mod doubts;
 pub mod events;
 mod figures;
-pub(crate) mod files;
+pub mod files;
 pub mod kept;
 mod keys;
 pub mod note;
