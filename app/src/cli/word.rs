@@ -1,7 +1,6 @@
 //! The papers by the word of the command line.
 
 use clap::ValueEnum;
-use hirsel_core::registers::RegisterKind;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum PaperWord {
@@ -67,6 +66,8 @@ pub(super) enum PaperWord {
     CullList,
     /// Weights of --animal with the curve through them and the band of its like
     GrowthChart,
+    /// How a season went: figures, charts, losses, weights, money
+    SeasonReport,
 }
 
 impl PaperWord {
@@ -74,24 +75,19 @@ impl PaperWord {
     pub(super) fn is_of_today(self) -> bool {
         matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport | Self::CullList)
     }
+}
 
-    /// The register it prints; none for other papers. The treatment log has a paper of its own.
-    pub(super) fn register(self) -> Option<RegisterKind> {
-        Some(match self {
-            Self::MedicineBought => RegisterKind::MedicineBought,
-            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
-            Self::Stock => RegisterKind::Stock,
-            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
-            Self::OffLabel => RegisterKind::OffLabel,
-            Self::Antibiotics => RegisterKind::Antibiotics,
-            Self::Prescriptions => RegisterKind::Prescriptions,
-            Self::MovementRegister => RegisterKind::Movements,
-            Self::BirthRegister => RegisterKind::Births,
-            Self::DeathRegister => RegisterKind::Deaths,
-            Self::IdentityRegister => RegisterKind::Identities,
-            Self::FlockCount => RegisterKind::FlockCount,
-            Self::Amendments => RegisterKind::Amendments,
-            _ => return None,
-        })
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hirsel_core::registers::RegisterKind;
+
+    #[test]
+    fn every_register_has_a_paper_of_its_word() {
+        for kind in RegisterKind::ALL {
+            let word = PaperWord::from_str(kind.word(), false).unwrap();
+            let other = (word == PaperWord::TreatmentLog).then_some(RegisterKind::TreatmentLog);
+            assert_eq!(word.register().or(other), Some(kind));
+        }
     }
 }

@@ -58,6 +58,8 @@ pub enum PaperKind {
     CullList,
     /// Weights of chosen animals with their curves.
     Growth,
+    /// How a season went.
+    SeasonReport,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -98,6 +100,7 @@ impl PaperKind {
             Self::KeepSheet => "Keep sheet",
             Self::CullList => "Cull list",
             Self::Growth => "Growth chart",
+            Self::SeasonReport => "Season report",
         }
     }
 
@@ -115,7 +118,7 @@ impl PaperKind {
 
     /// It tells who is kept and who leaves: of the flock as it stands.
     pub(super) fn is_keeping(self) -> bool {
-        matches!(self, Self::KeepSheet | Self::CullList)
+        matches!(self, Self::KeepSheet | Self::CullList | Self::SeasonReport)
     }
 
     /// It is of blood: of the animals as they stand, whatever the days.
@@ -139,7 +142,7 @@ impl PaperKind {
             Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
-            Self::CullList => Self::KeepSheet,
+            Self::KeepSheet | Self::CullList => Self::SeasonReport,
             other => other,
         }
     }
@@ -332,8 +335,11 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
 ];
 
 /// What stands under 'Keeping'.
-const OF_KEEPING: [(PaperKind, &str); 2] =
-    [(PaperKind::KeepSheet, "keep sheet"), (PaperKind::CullList, "cull list")];
+const OF_KEEPING: [(PaperKind, &str); 3] = [
+    (PaperKind::SeasonReport, "season report"),
+    (PaperKind::KeepSheet, "keep sheet"),
+    (PaperKind::CullList, "cull list"),
+];
 
 const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::LambCards, "Lamb cards"),
@@ -345,7 +351,7 @@ const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::Pedigree, "One animal"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
-    (PaperKind::KeepSheet, "Keeping"),
+    (PaperKind::SeasonReport, "Season"),
 ];
 
 /// Room kept for the choices on the left.
