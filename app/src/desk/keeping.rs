@@ -2,7 +2,7 @@
 
 use super::{OpenBook, worker::Job};
 use crate::pages::PageId;
-use hirsel_core::reckon::keeping::{Keeping, KeepingAsk};
+use hirsel_core::reckon::keeping::Keeping;
 use hirsel_core::terms::Day;
 use std::sync::Arc;
 
@@ -42,12 +42,13 @@ impl OpenBook {
             return;
         }
         self.keeping.asked = season;
-        let ask = KeepingAsk { season, values: None };
         if self.flock.len() <= SMALL {
-            self.keeping.made = Some(Arc::new(Keeping::of(&self.flock, kindred, &ask, today)));
+            self.keeping.made = Some(Arc::new(Keeping::whole(&self.flock, kindred, season, today, &mut |_| true)));
         } else {
             let (flock, kindred) = (Arc::clone(&self.flock), Arc::clone(kindred));
-            self.keeping.job = Some(Job::start(ctx, move |_| Keeping::of(&flock, &kindred, &ask, today)));
+            self.keeping.job = Some(Job::start(ctx, move |reins| {
+                Keeping::whole(&flock, &kindred, season, today, &mut |p| reins.go_on((p * 100.0) as u32))
+            }));
         }
     }
 }
