@@ -199,31 +199,55 @@ fn an_index_stands_in_the_book_and_goes_to_who_to_whom() {
     assert!(says(&h, "Of index of 2 traits, as reckoned under Keep or part"));
 }
 
+fn drawn(theme: Theme, size: [f32; 2]) -> (flocks::Folder, Page) {
+    let folder = flocks::Folder::new();
+    let desk = Desk::with_book(Kept::at(&folder.path().join("kept")), book(&folder, false), day(TODAY));
+    let mut h = shot::themed(theme, size, |ui, desk: &mut Desk| desk.view(ui), desk);
+    h.run();
+    open(&mut h);
+    (folder, h)
+}
+
+fn both(theme: Theme, size: [f32; 2], end: &str) {
+    let (_folder, mut h) = drawn(theme, size);
+    shot::check(&mut h, &format!("values_question{end}"));
+    reckon(&mut h);
+    press(&mut h, Key::ArrowDown);
+    shot::check(&mut h, &format!("values_answer{end}"));
+}
+
 #[test]
-fn pictures() {
-    let desk = |theme: Theme, size: [f32; 2]| {
-        let folder = flocks::Folder::new();
-        let desk = Desk::with_book(Kept::at(&folder.path().join("kept")), book(&folder, false), day(TODAY));
-        let mut h = shot::themed(theme, size, |ui, desk: &mut Desk| desk.view(ui), desk);
-        h.run();
-        open(&mut h);
-        (folder, h)
-    };
-    for (theme, size, end) in [
-        (Theme::Light, [1240.0, 800.0], ""),
-        (Theme::Dark, [1240.0, 800.0], "_dark"),
-        (Theme::Light, [980.0, 700.0], "_narrow"),
-    ] {
-        let (_folder, mut h) = desk(theme, size);
-        shot::check(&mut h, &format!("values_question{end}"));
-        reckon(&mut h);
-        press(&mut h, Key::ArrowDown);
-        shot::check(&mut h, &format!("values_answer{end}"));
-    }
-    let (_folder, mut h) = desk(Theme::Light, [1240.0, 800.0]);
+fn the_page_in_light() {
+    both(Theme::Light, [1240.0, 800.0], "");
+}
+
+#[test]
+fn the_page_in_dark() {
+    both(Theme::Dark, [1240.0, 800.0], "_dark");
+}
+
+#[test]
+fn the_page_in_a_small_window() {
+    both(Theme::Light, [980.0, 700.0], "_narrow");
+}
+
+#[test]
+fn the_index_drawn() {
+    let (_folder, mut h) = drawn(Theme::Light, [1240.0, 800.0]);
     choose(&mut h, "several, as an index");
     retype(&mut h, "Weight at the age", "1");
     retype(&mut h, "Weight at birth", "-2");
+    shot::check(&mut h, "values_weights");
     reckon(&mut h);
     shot::check(&mut h, "values_index");
+}
+
+#[test]
+fn own_shares_drawn() {
+    let (_folder, mut h) = drawn(Theme::Light, [1240.0, 800.0]);
+    choose(&mut h, "weight at birth");
+    h.get_by_role_and_label(Role::Button, "Estimate them from its records").click();
+    h.run();
+    wait_for(&mut h, "the flock's own shares", |h| says(h, "From 96 records of 96 animals"));
+    shot::check(&mut h, "values_own");
 }

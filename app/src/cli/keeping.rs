@@ -38,7 +38,10 @@ pub fn keep(flock: &Flock, animals: Option<&[AnimalId]>, on: Day) -> Result<Tabl
                 Cell::words(p.proposed.words()),
                 Cell::words(c.decided.as_ref().map_or("", |d| d.what.word())),
                 c.born_with.map_or_else(Cell::none, Cell::number),
-                c.ratio.as_ref().and_then(|r| r.percent).map_or_else(Cell::none, |r| Cell::number(format!("{r:.1}"))),
+                c.ratio
+                    .as_ref()
+                    .and_then(|r| r.percent)
+                    .map_or_else(Cell::none, |r| Cell::number(format!("{r:.1}"))),
                 Cell::words(dam.map_or("", |d| d.title.as_str())),
                 dam.map_or_else(Cell::none, |d| Cell::number(d.reared)),
                 dam.and_then(|d| d.milk).map_or_else(Cell::none, |m| Cell::number(format!("{:.0}", m.0))),

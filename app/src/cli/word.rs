@@ -65,6 +65,8 @@ pub(super) enum PaperWord {
     KeepSheet,
     /// Ewes that the keeper's rules name to leave
     CullList,
+    /// Weights of --animal with the curve through them and the band of its like
+    GrowthChart,
 }
 
 impl PaperWord {

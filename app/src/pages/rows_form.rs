@@ -21,7 +21,7 @@ pub struct RowsForm {
     wrote: bool,
     #[serde(skip)]
     refusals: Vec<Refusal>,
-    #[serde(skip)]
+    /// Kept, so that a proposal is not taken for something typed when the window is opened again.
     proposed: Option<AnimalId>,
     /// What is proposed has changed: typing replaces it.
     #[serde(skip)]
@@ -43,13 +43,7 @@ impl RowsForm {
     }
 
     /// A form kept since an earlier day: see [`fields::carry_day`]. Tells whether that is so.
-    pub fn carry_day(
-        &mut self,
-        ctx: &Ctx<'_>,
-        half_typed: bool,
-        on: &mut String,
-        time: &mut String,
-    ) -> bool {
+    pub fn carry_day(&mut self, ctx: &Ctx<'_>, half_typed: bool, on: &mut String, time: &mut String) -> bool {
         let before = self.sitting.clone();
         fields::carry_day(ctx, &mut self.sitting, half_typed, on, time);
         !before.is_empty() && before != self.sitting

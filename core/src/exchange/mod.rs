@@ -19,6 +19,7 @@ mod marks;
 mod movements;
 mod names;
 mod products;
+pub mod scale;
 mod scans;
 mod sheet;
 mod stock;

@@ -35,7 +35,8 @@ pub fn cull_list(
         return Err(PaperFailed::Nothing { paper: "cull list", mend });
     }
     let turn = Turn::Landscape;
-    let days = format!("{} named by the keeper's rules, as of {}", counted(k.culls.len(), "ewe"), today.words());
+    let days =
+        format!("{} named by the keeper's rules, as of {}", counted(k.culls.len(), "ewe"), today.words());
     let heads = Heads::of(flock.holding(), "Cull list", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, turn, MARGINS, &head);
@@ -43,7 +44,10 @@ pub fn cull_list(
         flow.paragraph(PLAIN, &heads.more);
     }
     if k.circle {
-        flow.paragraph(PLAIN, "The pedigree runs in a circle: what each costs in blood is not known until it is mended.");
+        flow.paragraph(
+            PLAIN,
+            "The pedigree runs in a circle: what each costs in blood is not known until it is mended.",
+        );
     }
     flow.y += 1.5;
     let table = Table {
@@ -100,7 +104,8 @@ fn row(c: &Cull) -> Row {
     };
     let mut cost = Cell::new(capital(&c.cost()));
     if let Some(b) = &c.blood {
-        cost = cost.under(format!("mean kinship {}, the flock’s {}", percent(b.kinship), percent(b.of_flock)));
+        cost =
+            cost.under(format!("mean kinship {}, the flock’s {}", percent(b.kinship), percent(b.of_flock)));
     }
     let decided = match &c.decided {
         Some(d) => Cell::strong(capital(d.what.words())).under(d.on.words()),
@@ -117,8 +122,7 @@ fn rules(flow: &mut Flow<'_>, k: &Keeping) {
     flow.need(20.0);
     flow.paragraph(STRONG, "Rules it goes by");
     let on = k.settings.culling.iter().filter(|r| !r.off);
-    let said: Vec<String> =
-        on.map(|r| format!("{} ({})", r.kind.words(r.limit), r.ground)).collect();
+    let said: Vec<String> = on.map(|r| format!("{} ({})", r.kind.words(r.limit), r.ground)).collect();
     flow.paragraph(PLAIN, &format!("{}.", capital(&said.join("; "))));
     let off: Vec<&str> = k.settings.culling.iter().filter(|r| r.off).map(|r| r.kind.key()).collect();
     if !off.is_empty() {

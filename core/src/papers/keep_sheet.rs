@@ -59,10 +59,16 @@ pub fn keep_sheet(
         flow.paragraph(PLAIN, &heads.more);
     }
     if let Some(amiss) = &k.amiss {
-        flow.paragraph(PLAIN, &format!("The keeper's own settings cannot be read ({amiss}): those shipped hold."));
+        flow.paragraph(
+            PLAIN,
+            &format!("The keeper's own settings cannot be read ({amiss}): those shipped hold."),
+        );
     }
     if k.circle {
-        flow.paragraph(PLAIN, "The pedigree runs in a circle: kinship is not known until a parent is mended.");
+        flow.paragraph(
+            PLAIN,
+            "The pedigree runs in a circle: kinship is not known until a parent is mended.",
+        );
     }
     for sex in [Sex::Ram, Sex::Ewe] {
         if !k.lambs(sex).is_empty() {
@@ -84,7 +90,13 @@ pub fn keep_sheet(
     })
 }
 
-fn part(flow: &mut Flow<'_>, flock: &Flock, k: &Keeping, sex: Sex, watch: Watch<'_>) -> Result<(), PaperFailed> {
+fn part(
+    flow: &mut Flow<'_>,
+    flock: &Flock,
+    k: &Keeping,
+    sex: Sex,
+    watch: Watch<'_>,
+) -> Result<(), PaperFailed> {
     let placed = k.ordered(sex);
     let need = k.need(sex);
     let (title, kept) =
@@ -129,7 +141,9 @@ fn part(flow: &mut Flow<'_>, flock: &Flock, k: &Keeping, sex: Sex, watch: Watch<
     let n = placed.iter().filter(|p| p.proposed == Proposed::Keep).count();
     let said = match (n, above < placed.len()) {
         (0, _) => "The line: none is proposed; all stand below it.".to_string(),
-        (n, true) => format!("The line: the {n} proposed above it, the others below. It is a proposal; the keeper decides."),
+        (n, true) => format!(
+            "The line: the {n} proposed above it, the others below. It is a proposal; the keeper decides."
+        ),
         (n, false) => format!("The line: all {n} are above it."),
     };
     flow.paragraph(STRONG, &said);
@@ -168,7 +182,8 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
     if let Some(name) = &c.name {
         who = who.and_line(name.as_str());
     }
-    let born = c.born.map(|d| format!("born {}", d.short())).unwrap_or_else(|| "day of birth not known".into());
+    let born =
+        c.born.map(|d| format!("born {}", d.short())).unwrap_or_else(|| "day of birth not known".into());
     let of = c.born_with.map(|n| match n {
         1 => ", single".to_string(),
         2 => ", of twins".into(),
@@ -191,9 +206,8 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
                 r.age
             ))
         }
-        None => Cell::new(c.ratio_words()).under(
-            c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d.short())).unwrap_or_default(),
-        ),
+        None => Cell::new(c.ratio_words())
+            .under(c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d.short())).unwrap_or_default()),
     };
     let dam = c.dam.as_deref().map_or_else(
         || Cell::new("not known"),

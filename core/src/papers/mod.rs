@@ -20,6 +20,7 @@ mod due_list;
 pub(crate) mod fixture;
 pub mod flow;
 mod folder;
+mod growth_chart;
 mod heads;
 mod joining_sheet;
 mod keep_sheet;
@@ -50,6 +51,7 @@ pub use diversity_report::diversity_report;
 pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
 
+pub use growth_chart::{Drawn, drawn_for, drawn_of, growth_chart, reach_words};
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
 pub use keep_sheet::keep_sheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};

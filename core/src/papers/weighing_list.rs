@@ -51,8 +51,7 @@ pub fn weighing_list(
         }
     };
     let mut flow = Flow::new(sheet, turn, MARGINS, &head);
-    let mut columns =
-        vec![Column::figures("No.", Width::Mm(10.0)), Column::new("Animal", Width::Mm(48.0))];
+    let mut columns = vec![Column::figures("No.", Width::Mm(10.0)), Column::new("Animal", Width::Mm(48.0))];
     columns.push(Column::new("Last weight", Width::Mm(26.0)));
     let last = list.blanks.len().saturating_sub(1);
     columns.extend(list.blanks.iter().enumerate().map(|(i, blank)| {

@@ -256,14 +256,19 @@ pub(super) struct ProcedureRow {
 impl ProcedureRow {
     fn more(&self) -> Vec<More> {
         let months = |n: Option<u32>, said: &str, asks: &str| {
-            n.map(|n| (i64::from(n) * 30, format!("{said} the age of {}", counted(n, "month")), asks.to_string()))
+            n.map(|n| {
+                (i64::from(n) * 30, format!("{said} the age of {}", counted(n, "month")), asks.to_string())
+            })
         };
         let weeks = |n: Option<u32>, said: &str, asks: &str| {
-            n.map(|n| (i64::from(n) * 7 + 1, format!("{said} the age of {}", counted(n, "week")), asks.to_string()))
+            n.map(|n| {
+                (i64::from(n) * 7 + 1, format!("{said} the age of {}", counted(n, "week")), asks.to_string())
+            })
         };
         let always = |said: String| Some((0, said.clone(), said));
         let (anaesthetic, local) = ("with an anaesthetic", "with a local anaesthetic");
-        let (vet, vet_asleep, vet_eased) = ("by a vet", "by a vet with an anaesthetic", "by a vet with pain relief");
+        let (vet, vet_asleep, vet_eased) =
+            ("by a vet", "by a vet with an anaesthetic", "by a vet with pain relief");
         let all = [
             months(self.anaesthetic_from_months, "with an anaesthetic from", anaesthetic),
             months(self.local_anaesthetic_from_months, "with a local anaesthetic from", local),

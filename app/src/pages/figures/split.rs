@@ -12,12 +12,8 @@ use hirsel_core::terms::{AnimalId, Day, Units, counted};
 use serde::{Deserialize, Serialize};
 
 /// By what it is split; kept by its place.
-const BY: [(By, &str); 4] = [
-    (By::Age, "age of ewe"),
-    (By::Ram, "ram"),
-    (By::Breed, "breed"),
-    (By::Group, "group or pen"),
-];
+const BY: [(By, &str); 4] =
+    [(By::Age, "age of ewe"), (By::Ram, "ram"), (By::Breed, "breed"), (By::Group, "group or pen")];
 
 /// Columns of the table.
 const SHOWN: [What; 9] = [

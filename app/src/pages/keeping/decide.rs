@@ -31,18 +31,16 @@ pub(super) const EWES: [DecideKey; 5] = [
 ];
 
 /// Of ewes.
-pub(super) const CULLS: [DecideKey; 3] = [
-    (Key::S, Decided::Stay, "Stays"),
-    (Key::C, Decided::Cull, "Cull"),
-    (Key::L, Decided::Later, "Later"),
-];
+pub(super) const CULLS: [DecideKey; 3] =
+    [(Key::S, Decided::Stay, "Stays"), (Key::C, Decided::Cull, "Cull"), (Key::L, Decided::Later, "Later")];
 
 /// The decision whose key was pressed while the table has the keyboard.
 pub(super) fn pressed(ui: &egui::Ui, table: egui::Id, keys: &[DecideKey]) -> Option<Decided> {
     if !ui.memory(|m| m.has_focus(table)) {
         return None;
     }
-    let hit = |i: &mut egui::InputState| keys.iter().find(|k| i.consume_key(Modifiers::NONE, k.0)).map(|k| k.1);
+    let hit =
+        |i: &mut egui::InputState| keys.iter().find(|k| i.consume_key(Modifiers::NONE, k.0)).map(|k| k.1);
     ui.input_mut(hit)
 }
 
@@ -74,8 +72,7 @@ pub(super) fn write(ctx: &Ctx<'_>, what: Decided, animals: &[AnimalId], out: &mu
 /// The cursor goes on to the next row, so that one decides down the list.
 pub(super) fn next(table: &mut TableState<AnimalId>, list: &List<AnimalId>) {
     let rows: Vec<u32> = table.order(list).to_vec();
-    let keys: Vec<AnimalId> =
-        rows.iter().filter_map(|i| list.rows.get(*i as usize)).map(|r| r.key).collect();
+    let keys: Vec<AnimalId> = rows.iter().filter_map(|i| list.rows.get(*i as usize)).map(|r| r.key).collect();
     let at = table.cursor().and_then(|c| keys.iter().position(|key| *key == c));
     if let Some(key) = at.and_then(|at| keys.get(at + 1)) {
         table.set_cursor(*key);
@@ -121,7 +118,8 @@ pub(super) fn waits(ui: &mut egui::Ui, ctx: &Ctx<'_>) -> bool {
         return true;
     };
     if let Some(amiss) = &made.amiss {
-        let words = format!("The settings of keeping in this book cannot be read ({amiss}): those shipped hold.");
+        let words =
+            format!("The settings of keeping in this book cannot be read ({amiss}): those shipped hold.");
         look::sentence(ui, Kind::Caution, &words);
     }
     if made.circle {

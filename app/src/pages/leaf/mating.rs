@@ -80,7 +80,10 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
             f.more.push(("Decided".into(), r.what.words().into()));
             f.more.push(("On".into(), r.on.long()));
             f.more.extend(r.reason.clone().map(|why| ("Because of".into(), why)));
-            f.more.push(("To change it".into(), "decide anew on the page Keep or part, or strike it out".into()));
+            f.more.push((
+                "To change it".into(),
+                "decide anew on the page Keep or part, or strike it out".into(),
+            ));
             f.struck.clone_from(&r.struck);
         }
         _ => return None,

@@ -5,8 +5,8 @@ use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned, Score,
-    ScoreKind, Sex, Status, Weight, Withdrawal,
+    AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
+    Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
 use serde::{Deserialize, Serialize};
 

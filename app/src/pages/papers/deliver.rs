@@ -131,6 +131,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::CullList => {
             "Ewes that your rules name, with the records behind it and what each would cost in blood. Rules are set under Keep or part."
         }
+        PaperKind::Growth => {
+            "Every weight of the animal with its curve, and the band of its like in this flock: as on the page Weights."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

@@ -56,6 +56,8 @@ pub enum PaperKind {
     KeepSheet,
     /// Ewes to leave.
     CullList,
+    /// Weights of chosen animals with their curves.
+    Growth,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -95,6 +97,7 @@ impl PaperKind {
             Self::Diversity => "Diversity report",
             Self::KeepSheet => "Keep sheet",
             Self::CullList => "Cull list",
+            Self::Growth => "Growth chart",
         }
     }
 
@@ -133,7 +136,7 @@ impl PaperKind {
     fn group(self) -> Self {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
-            Self::Ancestors => Self::Pedigree,
+            Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
             Self::CullList => Self::KeepSheet,
@@ -143,7 +146,7 @@ impl PaperKind {
 
     /// It is of chosen animals alone: there is no usual choice, and no days.
     pub(super) fn is_pedigree(self) -> bool {
-        matches!(self, Self::Pedigree | Self::Ancestors)
+        matches!(self, Self::Pedigree | Self::Ancestors | Self::Growth)
     }
 
     /// Cards come so many on a sheet; what is no card is for stretches of days.
@@ -339,7 +342,7 @@ const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
-    (PaperKind::Pedigree, "Pedigree"),
+    (PaperKind::Pedigree, "One animal"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
     (PaperKind::KeepSheet, "Keeping"),

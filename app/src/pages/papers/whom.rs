@@ -113,8 +113,11 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         Whom::One => WhomNow::One(state.one.chosen()),
         Whom::Chosen => WhomNow::Chosen,
     };
-    let (from, to) =
-        if log && !state.kind.is_pedigree() && !state.kind.is_keeping() { (day(&state.from)?, day(&state.to)?) } else { (None, None) };
+    let (from, to) = if log && !state.kind.is_pedigree() && !state.kind.is_keeping() {
+        (day(&state.from)?, day(&state.to)?)
+    } else {
+        (None, None)
+    };
     let from = if state.kind.is_of_a_day() { None } else { from };
     if let (Some(from), Some(to)) = (from, to)
         && to < from
@@ -257,7 +260,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
         PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
-        PaperKind::Pedigree | PaperKind::Ancestors => true,
+        PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::KeepSheet | PaperKind::CullList => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),

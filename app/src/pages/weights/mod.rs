@@ -3,6 +3,7 @@
 mod curves;
 mod fixed;
 mod growth;
+mod made;
 mod milk;
 mod weigh;
 
@@ -47,6 +48,13 @@ const PARTS: [(Part, &str); 5] = [
     (Part::Fixed, "At a fixed age"),
     (Part::Curves, "Curves"),
     (Part::Milk, "Ewe's milk"),
+];
+
+/// Keys of a session at the scale, for the page of keys.
+pub const KEYS: [(&str, &str); 3] = [
+    ("Ctrl+E", "begin a session at the scale"),
+    ("Ctrl+↓, Ctrl+↑", "another of those that are missing"),
+    ("Ctrl+Delete", "the one proposed is not there"),
 ];
 
 impl State {

@@ -14,7 +14,8 @@ pub fn round_steps(from: f64, to: f64, about: usize) -> Vec<f64> {
     }
     let rough = room / about.max(1) as f64;
     let power = 10f64.powf(rough.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].map(|m| m * power).into_iter().find(|s| *s >= rough * 0.999).unwrap_or(rough);
+    let step =
+        [1.0, 2.0, 5.0, 10.0].map(|m| m * power).into_iter().find(|s| *s >= rough * 0.999).unwrap_or(rough);
     let first = (from / step - 1e-9).ceil() as i64;
     (first..).map(|n| n as f64 * step).take_while(|v| *v <= to + step * 1e-9).take(200).collect()
 }

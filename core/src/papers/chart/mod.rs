@@ -38,8 +38,43 @@ pub struct Chart {
     pub dots_word: String,
     /// Small dots of many animals.
     pub many: bool,
+    /// What the foot counts: `days`.
+    pub x_unit: String,
+    /// What the side counts: `kg`.
+    pub y_unit: String,
     /// The whole as one sentence or two, for those who do not see it.
     pub said: String,
+}
+
+impl Chart {
+    /// What the chart shows at a place along the foot: the curve, its band, the band of others.
+    pub fn read(&self, x: f64) -> String {
+        let figure = |v: f64| format!("{v:.1}");
+        let mut words = format!("at {x:.0} {}", self.x_unit);
+        let unit = &self.y_unit;
+        if let Some([low, middle, high]) = self.line.as_ref().and_then(|(line, _)| between(line, x)) {
+            words += &format!(": {} {unit}, nine of ten {} to {}", figure(middle), figure(low), figure(high));
+        }
+        if let Some(([low, _, high], whom)) =
+            self.behind.as_ref().and_then(|(line, words)| Some((between(line, x)?, words)))
+        {
+            let whom = whom.split(" of this flock").next().unwrap_or(whom);
+            words += &format!("; {whom} {} to {} {unit}", figure(low), figure(high));
+        }
+        words
+    }
+}
+
+/// The heights of a line at a place.
+fn between(line: &Line, x: f64) -> Option<[f64; 3]> {
+    let after = line.iter().position(|p| p[0] >= x)?;
+    let b = line[after];
+    let a = if after == 0 { b } else { line[after - 1] };
+    if after == 0 && b[0] - x > 1e-9 {
+        return None;
+    }
+    let share = if b[0] > a[0] { (x - a[0]) / (b[0] - a[0]) } else { 0.0 };
+    Some([1, 2, 3].map(|i| a[i] + (b[i] - a[i]) * share))
 }
 
 /// Draws a chart into left, top, width, height; the dot in hand has a ring. Gives the room inside the axes.
@@ -62,7 +97,13 @@ pub fn chart(on: &mut dyn Canvas, at: [f32; 4], chart: &Chart, in_hand: Option<u
     }
     let radius = if chart.many { 2.0 } else { 4.0 };
     for dot in &chart.dots {
-        disc(on, frame.at((dot.x, dot.y)), radius, Some(if chart.many { Tone::Faint } else { Tone::Ink }), None);
+        disc(
+            on,
+            frame.at((dot.x, dot.y)),
+            radius,
+            Some(if chart.many { Tone::Faint } else { Tone::Ink }),
+            None,
+        );
     }
     if let Some(dot) = in_hand.and_then(|i| chart.dots.get(i)) {
         let (x, y) = frame.at((dot.x, dot.y));
@@ -88,7 +129,13 @@ fn legend(on: &mut dyn Canvas, [x, y, w, _]: [f32; 4], chart: &Chart) -> f32 {
     if !chart.dots.is_empty() {
         let many = chart.many;
         sign(on, &chart.dots_word, &|on, x, y| {
-            disc(on, (x + 13.0, y), if many { 2.0 } else { 4.0 }, Some(if many { Tone::Faint } else { Tone::Ink }), None);
+            disc(
+                on,
+                (x + 13.0, y),
+                if many { 2.0 } else { 4.0 },
+                Some(if many { Tone::Faint } else { Tone::Ink }),
+                None,
+            );
         });
     }
     if let Some((_, words)) = &chart.line {

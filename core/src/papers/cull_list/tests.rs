@@ -14,7 +14,16 @@ fn every_ewe_named_stands_with_her_reasons_and_her_cost() {
         assert_same_bytes(&paper);
         let all = letters(&paper);
         // Born from 2015 on, 200 days apart: six are eight years old or more; one has a bad udder.
-        for said in ["0401", "0405", "Udder4on7Apr2026", "yearsold,born", "genediversity", "cull", "stays", "Rulesitgoesby"] {
+        for said in [
+            "0401",
+            "0405",
+            "Udder4on7Apr2026",
+            "yearsold,born",
+            "genediversity",
+            "cull",
+            "stays",
+            "Rulesitgoesby",
+        ] {
             assert!(all.contains(said), "{said} in {all}");
         }
         assert!(!all.contains("0412"), "no rule names her");

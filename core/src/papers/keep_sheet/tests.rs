@@ -42,14 +42,26 @@ pub(in crate::papers) fn season() -> Flock {
                     struck: None,
                 });
             }
-            score(f, ScoreKind::Bite, if i == 2 { 4 } else { 1 + (i % 2) as u8 }, (i == 2).then_some("well overshot"));
+            score(
+                f,
+                ScoreKind::Bite,
+                if i == 2 { 4 } else { 1 + (i % 2) as u8 },
+                (i == 2).then_some("well overshot"),
+            );
             score(f, ScoreKind::Type, 1 + (i % 3) as u8, None);
         }
         if i < 2 {
             let what = if i == 0 { Decided::Entire } else { Decided::Castrate };
             let animal = both[0].animal.id;
             let on = day("2026-04-29");
-            both[0].decisions.push(Decision { id: DecisionId::new(), animal, on, what, reason: None, struck: None });
+            both[0].decisions.push(Decision {
+                id: DecisionId::new(),
+                animal,
+                on,
+                what,
+                reason: None,
+                struck: None,
+            });
         }
         flock.put(ewe);
         both.into_iter().for_each(|f| flock.put(f));

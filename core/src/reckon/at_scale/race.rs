@@ -3,7 +3,7 @@
 use crate::flock::{AnimalFile, Flock, RecordRef};
 use crate::reckon::figures::Mean;
 use crate::reckon::growth::{Odd, gains, odd};
-use crate::terms::{AnimalId, Day, Gain, Score, ScoringId, SessionId, Units, Weight, WeighingId};
+use crate::terms::{AnimalId, Day, Gain, Score, ScoringId, SessionId, Units, WeighingId, Weight};
 
 /// One animal of a session: a weighing with the scores given beside it, or scores alone.
 #[derive(Debug, Clone, PartialEq, Eq)]

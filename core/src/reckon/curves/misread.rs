@@ -50,7 +50,10 @@ pub fn misread_tags(flock: &Flock, rows: &[Row]) -> Vec<Misread> {
             let other = rows.iter().position(|r| r.animal == f.animal.id);
             // One that was weighed as well has a weight of its own, unless it is the one that belongs here.
             let swapped = match other {
-                Some(o) if fits(flock, &bands, &without(file, row), &Row { animal: row.animal, ..rows[o] }).is_none() => {
+                Some(o)
+                    if fits(flock, &bands, &without(file, row), &Row { animal: row.animal, ..rows[o] })
+                        .is_none() =>
+                {
                     return None;
                 }
                 other => other,
@@ -59,9 +62,8 @@ pub fn misread_tags(flock: &Flock, rows: &[Row]) -> Vec<Misread> {
             let off = fits(flock, &bands, &without(f, &here), &here)?;
             Some((swapped.is_none(), off, f, how, swapped))
         });
-        let best = near.min_by(|a, b| {
-            a.1.total_cmp(&b.1).then_with(|| natural(a.2.animal.tag(), b.2.animal.tag()))
-        });
+        let best =
+            near.min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| natural(a.2.animal.tag(), b.2.animal.tag())));
         let Some((_, _, meant, how, swapped)) = best else { continue };
         // Of two that were taken for each other the first row says so.
         if swapped.is_some_and(|o| found.iter().any(|m| m.row == o && m.swapped == Some(n))) {
@@ -100,7 +102,9 @@ fn strange(before: &AnimalFile, row: &Row, units: Units) -> Option<String> {
         Odd::Jump { before, on } => {
             format!("it weighed {} on {}", before.show(units), on.words())
         }
-        Odd::OffCurve { expected, .. } => format!("by its own weights it should be about {}", expected.show(units)),
+        Odd::OffCurve { expected, .. } => {
+            format!("by its own weights it should be about {}", expected.show(units))
+        }
     };
     Some(words)
 }
@@ -156,7 +160,8 @@ fn plausible(last: Weight, weight: Weight, days: i64) -> Option<f64> {
 
 /// How two tags are alike, in words.
 fn alike(a: &str, b: &str) -> Option<&'static str> {
-    let plain = |text: &str| -> Vec<char> { text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect() };
+    let plain =
+        |text: &str| -> Vec<char> { text.to_uppercase().chars().filter(|c| c.is_alphanumeric()).collect() };
     let (a, b) = (plain(a), plain(b));
     if a.len() == b.len() {
         let off: Vec<usize> = (0..a.len()).filter(|i| a[*i] != b[*i]).collect();

@@ -50,8 +50,7 @@ pub(crate) fn off_curve(file: &AnimalFile, on: Day, weight: Weight) -> Option<Od
     if on < born || others.len() < least || is_plain(&others, on, weight) {
         return None;
     }
-    let points: Vec<(f64, f64)> =
-        others.iter().map(|(day, w)| (day.since(born) as f64, w.kg())).collect();
+    let points: Vec<(f64, f64)> = others.iter().map(|(day, w)| (day.since(born) as f64, w.kg())).collect();
     let curve = draw(&points, &MODELS, Spread::WithWeight).ok()?;
     let (age, kg) = (on.since(born) as f64, weight.kg());
     if age < curve.first || age > curve.read_to() {
@@ -73,7 +72,12 @@ pub(crate) fn off_curve(file: &AnimalFile, on: Day, weight: Weight) -> Option<Od
     }
     let weight = |kg: f64| Weight::from_grams((kg * 1000.0).round() as i64);
     let low = weight((expected - edge).max(0.1))?;
-    Some(Odd::OffCurve { expected: weight(expected)?, low, high: weight(expected + edge)?, weights: others.len() })
+    Some(Odd::OffCurve {
+        expected: weight(expected)?,
+        low,
+        high: weight(expected + edge)?,
+        weights: others.len(),
+    })
 }
 
 /// Near the straight line between the weights before and after it, or on from the last two: no curve need be asked.

@@ -97,11 +97,7 @@ impl Model {
             Self::Logistic => {
                 let (first, last) = ((-a).exp(), (-b).exp());
                 let square = w * w;
-                [
-                    square * first * (1.0 - part),
-                    square * last * part,
-                    -square * (last - first) * by_bend,
-                ]
+                [square * first * (1.0 - part), square * last * part, -square * (last - first) * by_bend]
             }
         }
     }

@@ -68,7 +68,12 @@ pub fn sort_of(flock: &Flock, file: &AnimalFile) -> Sort {
         None if a.rearing == Rearing::Bottle => Some(0),
         None => born.and_then(|_| reared_beside(flock, file)),
     };
-    Sort { sex: Some(a.sex), male: false, born: born.map(|b| b.clamp(1, 3)), reared: reared.map(|r| r.min(3)) }
+    Sort {
+        sex: Some(a.sex),
+        male: false,
+        born: born.map(|b| b.clamp(1, 3)),
+        reared: reared.map(|r| r.min(3)),
+    }
 }
 
 /// Lambs the ewe reared with this one, itself included. Of lambs put on her only this one is known here.

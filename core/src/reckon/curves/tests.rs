@@ -30,7 +30,15 @@ fn weight(kg: f64) -> Weight {
 
 fn weigh(f: &mut AnimalFile, on: Day, kg: f64) {
     let (id, at) = (WeighingId::new(), Moment::day(on));
-    f.weighings.push(Weighing { id, animal: f.animal.id, at, weight: weight(kg), note: None, struck: None });
+    f.weighings.push(Weighing {
+        id,
+        animal: f.animal.id,
+        at,
+        weight: weight(kg),
+        session: None,
+        note: None,
+        struck: None,
+    });
 }
 
 const BORN: &str = "2026-03-01";
@@ -73,10 +81,7 @@ fn what_cannot_be_drawn_says_why() {
     assert_eq!(told(&[(9.0, 4.0), (9.0, 5.0), (9.0, 4.5), (9.0, 4.6)]), needs("only weighed on one day"));
     assert_eq!(told(&[(0.0, 4.0), (30.0, 12.0), (60.0, 20.0)]), needs("only weighed on 3 days"));
     let close = [(0.0, 4.0), (3.0, 4.8), (6.0, 5.7), (9.0, 6.5)];
-    assert_eq!(
-        told(&close),
-        Err("all its weights lie within 9 days: a curve needs 28 days or more".into())
-    );
+    assert_eq!(told(&close), Err("all its weights lie within 9 days: a curve needs 28 days or more".into()));
     let falling = [(0.0, 40.0), (30.0, 35.0), (60.0, 31.0), (90.0, 30.0), (120.0, 28.0)];
     assert_eq!(told(&falling), Err("the weights do not rise with age: no growth curve fits them".into()));
     let bad = Err("a weight or an age is not a figure above nothing: strike out what is wrong".to_string());
@@ -120,7 +125,10 @@ fn a_curve_tells_weight_day_gain_and_mature_weight() {
     let reach = curve.reach(40.0).unwrap();
     assert!((curve.expected(reach.age) - 40.0).abs() < 1e-6);
     assert!(reach.early < reach.age && reach.late.unwrap() > reach.age, "{reach:?}");
-    assert!((curve.band(reach.early).1 - 40.0).abs() < 1e-6 && (curve.band(reach.late.unwrap()).0 - 40.0).abs() < 1e-6);
+    assert!(
+        (curve.band(reach.early).1 - 40.0).abs() < 1e-6
+            && (curve.band(reach.late.unwrap()).0 - 40.0).abs() < 1e-6
+    );
     let mature = curve.mature().unwrap();
     assert!((mature.weight / 62.0 - 1.0).abs() < 0.03 && mature.error < 2.0, "{mature:?}");
     assert!((curve.percentile(curve.expected(60.0), 60.0) - 50.0).abs() < 1e-4);
@@ -171,13 +179,24 @@ fn the_flocks_own_band_names_who_falls_behind() {
     let behind = falling_behind(&flock, today.plus(1));
     assert_eq!(behind[0].animal, id, "{behind:?}");
     assert!(behind.len() <= 3, "one in twenty lies below: {behind:?}");
-    assert!(behind[0].why.starts_with("8.2 kg at 41 days; twin ewe lambs of this flock are 1"), "{}", behind[0].why);
+    assert!(
+        behind[0].why.starts_with("8.2 kg at 41 days; twin ewe lambs of this flock are 1"),
+        "{}",
+        behind[0].why
+    );
     assert!(behind[0].why.ends_with(" kg then"));
-    assert!(matches!(&behind[0].beside, Beside::Flock { animals: 21, weights: 63, .. }), "{:?}", behind[0].beside);
+    assert!(
+        matches!(&behind[0].beside, Beside::Flock { animals: 21, weights: 63, .. }),
+        "{:?}",
+        behind[0].beside
+    );
     // Two weeks after the weighing it is no news.
     assert!(falling_behind(&flock, today.plus(15)).is_empty());
     let watched = crate::reckon::watch::watched(&flock, today.plus(1));
-    assert!(watched.iter().any(|w| w.animal == id && w.why.iter().any(|y| *y == behind[0].why)), "in Tonight");
+    assert!(
+        watched.iter().any(|w| w.animal == id && w.why.iter().any(|y| *y == behind[0].why)),
+        "in Tonight"
+    );
     // In pounds it is said in pounds.
     let mut holding = flock.holding().clone();
     holding.units = Units::Imperial;
@@ -202,7 +221,10 @@ fn few_weights_go_by_the_handbook_and_say_so() {
     );
     let file = flock.files().next().unwrap();
     let why = bands(&flock).like(&flock, file, 30).unwrap_err().to_string();
-    assert_eq!(why, "this flock has 2 weights of 1 lamb for that: its own band needs 30 of 10 lambs, 10 of them near that age");
+    assert_eq!(
+        why,
+        "this flock has 2 weights of 1 lamb for that: its own band needs 30 of 10 lambs, 10 of them near that age"
+    );
     // A flock of a small breed is not judged by it.
     for tag in ["0002", "0003"] {
         let mut f = lamb(tag, Sex::Ewe, 2, &[], 1.0, &mut chance);
@@ -264,7 +286,12 @@ fn a_misread_tag_is_found_by_its_impossible_gain() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!((found[0].row, found[0].meant, found[0].swapped), (0, ids[1], None));
     let why = &found[0].why;
-    assert!(why.starts_with("0412 at 23.") && why.contains("It fits 0421, whose tag has two figures the other way round: was that one meant?"), "{why}");
+    assert!(
+        why.starts_with("0412 at 23.")
+            && why
+                .contains("It fits 0421, whose tag has two figures the other way round: was that one meant?"),
+        "{why}"
+    );
     // 0457 and 0458 were taken for each other; said once.
     let found = misread_tags(&flock, &[row(0, 0.8), row(1, 1.2), row(2, 1.5), row(3, 1.0)]);
     assert_eq!(found.len(), 1, "{found:?}");
@@ -339,4 +366,44 @@ proptest! {
             }
         }
     }
+}
+
+/// How long the flock's curves take with 100,000 animals; run by hand: it prints seconds.
+#[test]
+#[ignore = "a measurement"]
+fn time_at_100_000_animals() {
+    let mut chance = Chance(1);
+    let mut flock = Flock::default();
+    for i in 0..100_000_i64 {
+        let sex = if i % 2 == 0 { Sex::Ewe } else { Sex::Ram };
+        let mut f = lamb(
+            &format!("{i}"),
+            sex,
+            1 + (i % 3) as u32,
+            &[20 + i % 7, 41, 60, 90 + i % 5, 130],
+            1.0,
+            &mut chance,
+        );
+        let back = (i % 10) * 365;
+        f.animal.born = Born::On(day(BORN).plus(-back));
+        for w in &mut f.weighings {
+            w.at.day = w.at.day.plus(-back);
+        }
+        flock.put(f);
+    }
+    let at = std::time::Instant::now();
+    let all = bands(&flock);
+    println!("gathered {:?}", at.elapsed());
+    let at = std::time::Instant::now();
+    let n = all.sorts().filter(|(s, ..)| all.of_sort(*s).is_some()).count();
+    println!("{n} curves {:?}", at.elapsed());
+    let at = std::time::Instant::now();
+    let behind = falling_behind(&flock, day(BORN).plus(131));
+    println!("{} behind {:?}", behind.len(), at.elapsed());
+    let mut f = flock.files().next().unwrap().clone();
+    weigh(&mut f, day(BORN).plus(131), 30.0);
+    flock.put(f);
+    let at = std::time::Instant::now();
+    let behind = falling_behind(&flock, day(BORN).plus(131));
+    println!("{} behind after one weighing {:?}", behind.len(), at.elapsed());
 }

@@ -54,8 +54,10 @@ pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> 
         None => format!("Castrate, as decided{now}"),
     };
     let mut caution = match rules {
-        None => "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
-            .to_string(),
+        None => {
+            "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
+                .to_string()
+        }
         Some(r) => {
             let mut said = vec![format!("{}:", r.name())];
             said.extend(asked.rows.iter().map(|row| format!("{row}.")));
@@ -66,7 +68,9 @@ pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> 
             said.join(" ")
         }
     };
-    caution.push_str(" Label, vet and local law decide. Is the dam boosted against tetanus? If not, ask the vet first.");
+    caution.push_str(
+        " Label, vet and local law decide. Is the dam boosted against tetanus? If not, ask the vet first.",
+    );
     let short = "Castrated, as decided".into();
     Arc::new(Step { job: job.chars().take(160).collect(), short, caution: Some(caution), ..base.clone() })
 }

@@ -329,13 +329,20 @@ fn a_decision_completes_the_job_of_deciding_and_gives_the_next() {
         assert_eq!((open[0].state.clone(), open[0].late.unwrap().day), (State::Due, day("2026-04-08")));
         assert!(open[0].step.job.contains("rings ended on 19 Mar"), "{}", open[0].step.job);
         let caution = open[0].step.caution.as_deref().unwrap();
-        assert!(caution.contains("with an anaesthetic") && caution.contains("vet and local law decide"), "{caution}");
+        assert!(
+            caution.contains("with an anaesthetic") && caution.contains("vet and local law decide"),
+            "{caution}"
+        );
     }
     assert_eq!(job(&of_animal(&flock, id, day("2026-04-09")), "castrate").state, State::Overdue);
     // At 100 days an anaesthetic is asked for.
     let (flock, id) = with("gb", &[(Decided::Castrate, "2026-06-20")]);
     let all = of_animal(&flock, id, day("2026-06-20"));
-    assert!(job(&all, "castrate").step.job.contains("with an anaesthetic"), "{}", job(&all, "castrate").step.job);
+    assert!(
+        job(&all, "castrate").step.job.contains("with an anaesthetic"),
+        "{}",
+        job(&all, "castrate").step.job
+    );
     // Within the days of rings the law ends it.
     let (flock, id) = with("gb", &[(Decided::Castrate, "2026-03-15")]);
     let all = of_animal(&flock, id, day("2026-03-15"));

@@ -79,7 +79,8 @@ impl Cull {
             n => format!("{n} daughters of hers are in the flock"),
         };
         let Some(b) = &self.blood else { return format!("kinship is not reckoned; {kept}") };
-        let rare = if b.kinship < b.of_flock { "rarer blood than most" } else { "blood the flock has much of" };
+        let rare =
+            if b.kinship < b.of_flock { "rarer blood than most" } else { "blood the flock has much of" };
         let change = match (b.diversity * 10_000.0).round() / 100.0 {
             c if c < 0.0 => format!("the flock would lose {:.2} % of its gene diversity", -c),
             c if c > 0.0 => format!("the flock’s gene diversity would rise by {c:.2} %"),

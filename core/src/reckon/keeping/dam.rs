@@ -130,7 +130,9 @@ fn milk(flock: &Flock, ewe: &AnimalFile, on: Day) -> Option<(f64, u32)> {
         if flock.reared_by(&lamb.animal) != Some(ewe.animal.id) {
             continue;
         }
-        let (Some(born), Some(birth)) = (lamb.animal.born.exact(), lamb.animal.birth_weight) else { continue };
+        let (Some(born), Some(birth)) = (lamb.animal.born.exact(), lamb.animal.birth_weight) else {
+            continue;
+        };
         let fit = |d: Day| d <= on && MILK_DAYS.contains(&d.since(born));
         let Some((day, weight)) = lamb.weights().into_iter().rfind(|(d, _)| fit(*d)) else { continue };
         let Some(Gain(gain)) = Gain::between(birth, weight, day.since(born)) else { continue };

@@ -113,9 +113,8 @@ fn is_lamb_of(f: &AnimalFile, year: i32, sex: Sex) -> bool {
 
 /// Years in which lambs of the flock were born that are not two years old yet, latest first.
 pub(super) fn seasons(flock: &Flock, on: Day) -> Vec<i32> {
-    let young = |f: &&AnimalFile| {
-        f.animal.sex != Sex::Wether && f.animal.age_days(on).is_some_and(|d| d < 730)
-    };
+    let young =
+        |f: &&AnimalFile| f.animal.sex != Sex::Wether && f.animal.age_days(on).is_some_and(|d| d < 730);
     let mut years: Vec<i32> = flock.present().filter(young).filter_map(|f| f.animal.born.year()).collect();
     years.sort_unstable_by(|a, b| b.cmp(a));
     years.dedup();
@@ -160,9 +159,7 @@ impl<'a> Ground<'a> {
     pub fn candidates(&mut self, year: i32, sex: Sex) -> Vec<Candidate> {
         let flock = self.flock;
         let mut files: Vec<&AnimalFile> = flock.present().filter(|f| is_lamb_of(f, year, sex)).collect();
-        files.sort_by(|a, b| {
-            natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id))
-        });
+        files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
         if files.is_empty() {
             return Vec::new();
         }
@@ -200,8 +197,7 @@ impl<'a> Ground<'a> {
             })
             .collect();
         let scrapie = self.genes.prion(a.id);
-        let scrapie =
-            scrapie.and_then(|p| p.genotypes.first().map(|(g, chance)| (g.to_string(), *chance)));
+        let scrapie = scrapie.and_then(|p| p.genotypes.first().map(|(g, chance)| (g.to_string(), *chance)));
         let kinds = [ScoreKind::Bite, ScoreKind::Lids, ScoreKind::Type, ScoreKind::Colour];
         let scores: Vec<(ScoreKind, u8)> =
             kinds.into_iter().filter_map(|k| Some((k, score(f, k, on)?))).collect();
@@ -297,7 +293,9 @@ fn measure(c: &Candidate, what: Criterion) -> Option<f64> {
         Criterion::Inbreeding => c.inbreeding,
         Criterion::Kinship => c.kinship.map(|k| k.0),
         Criterion::Genes => c.genes.iter().map(|g| g.carrier + g.affected).reduce(f64::max),
-        Criterion::Faults => score(ScoreKind::Bite).into_iter().chain(score(ScoreKind::Lids)).reduce(f64::max),
+        Criterion::Faults => {
+            score(ScoreKind::Bite).into_iter().chain(score(ScoreKind::Lids)).reduce(f64::max)
+        }
         Criterion::Type => score(ScoreKind::Type),
         Criterion::Colour => score(ScoreKind::Colour),
     }

@@ -35,9 +35,8 @@ fn stay(flock: &Flock, all: Vec<AnimalId>, on: Day) -> usize {
 pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
     let ewes = stay(flock, ewes_to_join(flock, on), on);
     let here = stay(flock, rams_to_join(flock, on), on);
-    let joined = || {
-        flock.files().flat_map(|f| f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= on))
-    };
+    let joined =
+        || flock.files().flat_map(|f| f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= on));
     let last = joined().map(|j| j.from).max();
     let used: BTreeSet<AnimalId> =
         joined().filter(|j| last.is_some_and(|l| l.since(j.from) < 200)).map(|j| j.ram).collect();

@@ -118,7 +118,10 @@ impl Reader<'_> {
         if (least..=most).contains(&value) {
             return Ok(value);
         }
-        Err(self.wrong(n.span().start, &format!("{name} is {value}: write a whole number from {least} to {most}")))
+        Err(self.wrong(
+            n.span().start,
+            &format!("{name} is {value}: write a whole number from {least} to {most}"),
+        ))
     }
 
     fn ground(
@@ -169,7 +172,10 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
         let at = row.key.span().start;
         let criterion = Criterion::parse(row.key.get_ref()).ok_or_else(|| {
             let all: Vec<&str> = Criterion::ALL.into_iter().map(Criterion::key).collect();
-            r.wrong(at, &format!("'{}' is nothing that is weighed: write {}", row.key.get_ref(), all.join(", ")))
+            r.wrong(
+                at,
+                &format!("'{}' is nothing that is weighed: write {}", row.key.get_ref(), all.join(", ")),
+            )
         })?;
         let now = made.weights.iter().position(|w| w.criterion == criterion);
         let (old_rams, old_ewes) = now.map_or((0, 0), |i| (made.weights[i].rams, made.weights[i].ewes));
@@ -202,7 +208,8 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
         })?;
         let now = made.culling.iter().position(|c| c.kind == kind);
         let (least, most) = kind.range();
-        let limit = some(&row.limit, "limit", (least.into(), most.into()))?.and_then(|n| u32::try_from(n).ok());
+        let limit =
+            some(&row.limit, "limit", (least.into(), most.into()))?.and_then(|n| u32::try_from(n).ok());
         let limit = limit.or_else(|| now.map(|i| made.culling[i].limit)).unwrap_or(most);
         let new = CullRule { kind, limit, off: row.off, ground: r.ground(row.source, row.seen, at)? };
         put(&mut made.culling, now, new);

@@ -229,7 +229,11 @@ impl Settings {
     /// # Errors
     /// What is wrong, with its line.
     pub fn parse(text: &str) -> Result<Self, Misread> {
-        if text.trim().is_empty() { Ok(Self::shipped().clone()) } else { super::read::over(text, Self::shipped()) }
+        if text.trim().is_empty() {
+            Ok(Self::shipped().clone())
+        } else {
+            super::read::over(text, Self::shipped())
+        }
     }
 
     /// The weights of a sex, by the place of each criterion.

@@ -89,7 +89,10 @@ fn the_order_is_by_standardised_weights() {
     let half = super::order(&k.rams, &two, 2);
     assert!((half[0].total - order[0].total / 2.0).abs() < 1e-9, "all are twins: that adds nothing");
     let none = super::order(&k.rams, &[0; COUNT], 1);
-    assert!(none.iter().all(|p| p.total == 0.0) && k.rams[none[0].at].tag == "0a", "by tag where nothing counts");
+    assert!(
+        none.iter().all(|p| p.total == 0.0) && k.rams[none[0].at].tag == "0a",
+        "by tag where nothing counts"
+    );
 }
 
 #[test]

@@ -64,7 +64,11 @@ impl Candidate {
         let mut said = Vec::new();
         if let Some((genotype, chance)) = &self.scrapie {
             let sure = *chance > 0.999;
-            said.push(if sure { genotype.clone() } else { format!("{genotype} likely, {}", percent(*chance)) });
+            said.push(if sure {
+                genotype.clone()
+            } else {
+                format!("{genotype} likely, {}", percent(*chance))
+            });
         }
         for g in &self.genes {
             let near = if g.exact { "" } else { "about " };
@@ -110,7 +114,8 @@ impl Keeping {
             .collect();
         shares.sort_by(|a, b| b.1.total_cmp(&a.1));
         let list = |all: Vec<(Criterion, f64)>| {
-            let words = all.into_iter().take(4).map(|(k, s)| format!("{} ({s:+.2})", k.words()).replace('-', "−"));
+            let words =
+                all.into_iter().take(4).map(|(k, s)| format!("{} ({s:+.2})", k.words()).replace('-', "−"));
             words.collect::<Vec<_>>().join(", ")
         };
         let up: Vec<_> = shares.iter().filter(|s| s.1 > 0.0).copied().collect();
@@ -132,7 +137,9 @@ impl Keeping {
         }
         said.push(format!("Growth: {}.", c.growth_words(units)));
         if let Some(dam) = &c.dam {
-            let milk = dam.milk.map(|(g, n)| format!(", {g:.0} g a day at her foot ({})", counted(n as usize, "lamb")));
+            let milk = dam
+                .milk
+                .map(|(g, n)| format!(", {g:.0} g a day at her foot ({})", counted(n as usize, "lamb")));
             let scores = Some(dam.scores()).filter(|s| !s.is_empty()).map(|s| format!(", {s}"));
             said.push(format!(
                 "Dam {}: {}{}{}.",
@@ -144,7 +151,8 @@ impl Keeping {
         }
         if let Some(f) = c.inbreeding {
             let shallow = c.depth.filter(|d| *d < SHALLOW);
-            let but = shallow.map(|d| format!("; its pedigree is known for {d:.1} generations only, so it may be more"));
+            let but = shallow
+                .map(|d| format!("; its pedigree is known for {d:.1} generations only, so it may be more"));
             said.push(format!("Inbreeding {}{}.", percent(f), but.unwrap_or_default()));
         }
         if let Some((k, n)) = c.kinship {

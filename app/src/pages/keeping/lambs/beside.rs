@@ -79,7 +79,9 @@ fn shares(ui: &mut egui::Ui, placed: &Placed, weights: &[u8]) {
     ui.add_space(space::XS);
     look::faint(
         ui,
-        format!("Together {:+.2}; 0 is the mean of those compared.", placed.total + 0.0).replace("+-", "−").replace(" -", " −"),
+        format!("Together {:+.2}; 0 is the mean of those compared.", placed.total + 0.0)
+            .replace("+-", "−")
+            .replace(" -", " −"),
     );
     ui.add_space(space::S);
 }

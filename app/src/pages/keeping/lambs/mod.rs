@@ -60,7 +60,8 @@ impl State {
         // Weights that were kept are those of the book now.
         if let Some(k) = ctx.keeping.filter(|_| !self.moved.is_empty()) {
             let now = hirsel_core::reckon::keeping::Settings::parse(&ctx.flock.holding().keeping);
-            let same = |sex| now.as_ref().is_ok_and(|s| s.weights_of(sex).as_slice() == self.moved.as_slice());
+            let same =
+                |sex| now.as_ref().is_ok_and(|s| s.weights_of(sex).as_slice() == self.moved.as_slice());
             if k.version() != ctx.flock.version() && (same(Sex::Ram) || same(Sex::Ewe)) {
                 self.moved.clear();
             }
@@ -81,11 +82,9 @@ impl State {
     fn asked(&self, k: &Keeping, sex: Sex) -> Result<usize, String> {
         match self.keep.trim() {
             "" => Ok(k.need(sex).asked),
-            text => text
-                .parse::<usize>()
-                .ok()
-                .filter(|n| *n <= 10_000)
-                .ok_or_else(|| format!("‘{text}’ is no number of lambs: write it in figures, or empty the field")),
+            text => text.parse::<usize>().ok().filter(|n| *n <= 10_000).ok_or_else(|| {
+                format!("‘{text}’ is no number of lambs: write it in figures, or empty the field")
+            }),
         }
     }
 }
@@ -144,13 +143,7 @@ pub fn view(
 }
 
 /// Season and number; tells whether the keyboard goes on into the list.
-fn top(
-    ui: &mut egui::Ui,
-    k: &Keeping,
-    sex: Sex,
-    state: &mut State,
-    into: &mut bool,
-) -> bool {
+fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
     let mut form = Form::new(ui, name(sex)).label_width(60.0);
     form.focus_once(ui, into, "Keep");
     let wrong = state.asked(k, sex).err();
@@ -189,9 +182,10 @@ fn top(
 /// Makes the order and the list anew where what they hang on has changed.
 fn make(ctx: &Ctx<'_>, k: &Keeping, sex: Sex, keep: usize, state: &mut State) {
     let weights = state.weights(k, sex);
-    let by_place = state.table.as_ref().is_none_or(|t| {
-        t.sort().is_none_or(|s| s == Sort { column: rows::PLACE, descending: false })
-    });
+    let by_place = state
+        .table
+        .as_ref()
+        .is_none_or(|t| t.sort().is_none_or(|s| s == Sort { column: rows::PLACE, descending: false }));
     let search = state.search.clone();
     let wanted = Made { version: k.version(), season: k.season, weights, keep, search, by_place };
     if state.made_for.as_ref() == Some(&wanted) {
@@ -235,14 +229,7 @@ fn tools(ui: &mut egui::Ui, sex: Sex, state: &mut State, out: &mut Vec<Intent>) 
 }
 
 /// The list, its keys and its buttons.
-fn list(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    sex: Sex,
-    state: &mut State,
-    down: bool,
-    out: &mut Vec<Intent>,
-) {
+fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State, down: bool, out: &mut Vec<Intent>) {
     let Some(mut table) = state.table.take() else { return };
     let mut decided = None;
     ui.horizontal_wrapped(|ui| {

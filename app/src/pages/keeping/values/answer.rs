@@ -35,21 +35,19 @@ pub(super) fn view(
             }
         });
     }
-    look::paragraph(ui, &meaning(ctx, found));
-    for note in notes(found) {
-        look::faint(ui, note);
-    }
+    ui.label(meaning(ctx, found));
+    look::faint(ui, notes(found).join(" "));
     ui.add_space(space::XS);
     let mut no = false;
     ui.horizontal_wrapped(|ui| {
-        let mut form = Form::new(ui, "values shown").label_width(52.0);
+        state.into |= search_field(ui, TABLE, "tag, name or what it is", &mut no, &mut state.search);
+        let mut form = Form::new(ui, "values shown").label_width(50.0);
         let mut show = Some(state.show);
-        form.choice(ui, &Choice::new("Show", &SHOWN), &mut show);
+        form.choice(ui, &Choice::new("Which", &SHOWN), &mut show);
         state.show = show.unwrap_or_default();
         state.into |= form.finish(ui) == FormEvent::Submitted;
     });
     ui.horizontal_wrapped(|ui| {
-        state.into |= search_field(ui, TABLE, "tag, name or what it is", &mut no, &mut state.search);
         look::faint(ui, counted(state.list.rows.len(), "animal"));
         let heads = heads(found);
         let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
@@ -62,7 +60,7 @@ pub(super) fn view(
         return back;
     }
     ui.add_space(space::XS);
-    let foot = 58.0;
+    let foot = 52.0;
     let whole = ui.available_rect_before_wrap();
     let mut above = whole;
     above.max.y = (whole.bottom() - foot).max(whole.top() + 80.0);
@@ -84,9 +82,11 @@ pub(super) fn view(
     ui.scope_builder(egui::UiBuilder::new().max_rect(below), |ui| {
         let id = state.at.filter(|id| state.list.rows.iter().any(|r| r.key == *id));
         match id.or_else(|| state.list.rows.first().map(|r| r.key)) {
-            Some(id) => look::paragraph(ui, &explained(ctx, found, id)),
-            None => look::faint(ui, ""),
-        };
+            Some(id) => {
+                ui.label(explained(ctx, found, id));
+            }
+            None => {}
+        }
     });
     ui.advance_cursor_after_rect(whole);
     back
@@ -173,7 +173,7 @@ fn explained(ctx: &Ctx<'_>, found: &Found, id: AnimalId) -> String {
     };
     let rank = p.rank.map_or_else(String::new, |r| {
         format!(
-            " Rank {} of {}, as likely as not between {} and {}; {:.0} times in 100 truly among the best quarter.",
+            " Rank {} of {}; one standard error up or down makes it {} to {}. {:.0} times in 100 it is truly among the best quarter.",
             r.place,
             r.of,
             r.between.0,

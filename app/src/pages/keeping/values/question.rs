@@ -54,9 +54,16 @@ pub(super) fn view(
         ui.add_space(space::S);
         within(ui, t);
         ui.add_space(space::M);
-        shares::view(ui, t, &mut form);
-        ui.add_space(space::M);
-        own::view(ui, ctx, t, out);
+        if ui.available_width() > 780.0 {
+            ui.columns(2, |side| {
+                shares::view(&mut side[0], t, &mut form);
+                own::view(&mut side[1], ctx, t, out);
+            });
+        } else {
+            own::view(ui, ctx, t, out);
+            ui.add_space(space::M);
+            shares::view(ui, t, &mut form);
+        }
     });
     let go = form.finish(ui) == FormEvent::Submitted || pressed;
     t.settle(ctx);

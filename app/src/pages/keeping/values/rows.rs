@@ -5,6 +5,7 @@ use super::State;
 use crate::desk::values::Found;
 use crate::pages::list::{By, Row, fits};
 use crate::parts::record_table::{Cell, Column};
+use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};
 use hirsel_core::terms::{AnimalId, Sex, Units};
 use serde::{Deserialize, Serialize};
@@ -77,8 +78,8 @@ pub(super) fn heads(found: &Found) -> Vec<String> {
 pub(super) fn columns(found: &Found) -> Vec<Column> {
     let right = |title: &str, width: f32| Column::new(title, width).right();
     let mut all = vec![
-        Column::new("Animal", 150.0).rest(),
-        Column::new("What it is", 110.0).rest(),
+        Column::new("Animal", 110.0).rest(),
+        Column::new("What it is", 134.0),
         right(if found.all.len() == 1 { "Value" } else { "Index" }, 84.0),
         right("Passed on", 92.0),
     ];
@@ -127,6 +128,14 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut State, found: &Found) {
     state.made = Some(now);
 }
 
+/// `ewe lamb, 2026`.
+fn what(ctx: &Ctx<'_>, f: &AnimalFile) -> String {
+    let a = &f.animal;
+    let lamb = a.is_lamb(ctx.today) && a.sex != Sex::Wether;
+    let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
+    a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
+}
+
 fn row(ctx: &Ctx<'_>, state: &State, found: &Found, p: &PlacedAnimal, units: Units) -> Option<Row<AnimalId>> {
     let f = ctx.flock.file(p.id)?;
     let a = &f.animal;
@@ -138,7 +147,7 @@ fn row(ctx: &Ctx<'_>, state: &State, found: &Found, p: &PlacedAnimal, units: Uni
         Show::Ewes => here && a.sex == Sex::Ewe,
         Show::Young => here && a.age_days(ctx.today).is_some_and(|d| (0..365).contains(&d)),
     };
-    let what = ctx.detail(f);
+    let what = what(ctx, f);
     if !shown || !fits(&state.search, [a.title().as_str(), what.as_str()]) {
         return None;
     }

@@ -84,6 +84,7 @@ impl Typed {
     /// The weights stand in the book.
     pub(super) fn kept(&mut self) {
         self.filled = false;
+        self.focus = Some(WEIGHTS[0]);
     }
 
     pub(super) fn is_index(&self) -> bool {

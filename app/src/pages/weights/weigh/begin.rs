@@ -54,6 +54,7 @@ impl Wants {
     }
 }
 
+const LABELS: f32 = 100.0;
 const WANTS: [(u8, &str); 3] = [(0, "weights"), (1, "weights and scores"), (2, "scores alone")];
 const GUTS: [(u8, &str); 2] = [(0, "fasted"), (1, "full")];
 
@@ -141,7 +142,8 @@ fn kinds(text: &str) -> Result<Vec<ScoreKind>, String> {
     let mut all = Vec::new();
     for word in text.split([',', ' ', ';']).map(str::trim).filter(|w| !w.is_empty()) {
         let low = word.to_lowercase();
-        let found: Vec<ScoreKind> = ScoreKind::ALL.into_iter().filter(|k| k.word().starts_with(&low)).collect();
+        let found: Vec<ScoreKind> =
+            ScoreKind::ALL.into_iter().filter(|k| k.word().starts_with(&low)).collect();
         let kind = match found.as_slice() {
             [one] => *one,
             _ => ScoreKind::parse(word).map_err(|e| e.0)?,
@@ -178,9 +180,10 @@ pub(super) fn view(
         rows.1 = Some((ctx.flock.version(), on, due_for_session(ctx.flock, on)));
     }
     let groups = rows.1.as_ref().map(|(.., g)| g.as_slice()).unwrap_or_default();
-    let mut form = Form::new(ui, "begin session").label_width(100.0);
+    let mut form = Form::new(ui, "begin session").label_width(LABELS);
     rows.0.drawn(ui, &form, &[]);
-    let picker = Picker::new("Group", ctx.flock.version()).width(240.0).example("pen, ram lambs, ewes").free();
+    let picker =
+        Picker::new("Group", ctx.flock.version()).width(240.0).example("pen, ram lambs, ewes").free();
     form.picker(ui, &picker, &mut t.group, |typed| find_group(groups, typed));
     let known = groups.iter().any(|(name, _)| name.eq_ignore_ascii_case(t.group.text.trim()));
     if !known && !t.group.text.trim().is_empty() && t.group.chosen().is_none() {
@@ -246,20 +249,28 @@ pub(super) fn view(
 fn scores(ui: &mut egui::Ui, form: &mut Form, text: &mut String) {
     let field = Field::new("Scores").width(240.0).example("condition, eyelid, dag");
     form.field(ui, &field.understand(&|t| kinds(t).map(|_| String::new())), text);
-    ui.horizontal_wrapped(|ui| {
-        let all = kinds(text).unwrap_or_default();
-        for kind in ScoreKind::ALL {
-            let on = all.contains(&kind);
-            if ui.selectable_label(on, kind.word()).on_hover_text(kind.scale()).clicked() {
-                let kept = all.iter().copied().filter(|k| *k != kind);
-                let words: Vec<&str> = kept.chain((!on).then_some(kind)).map(ScoreKind::word).collect();
-                *text = words.join(", ");
+    let inset = LABELS + space::S;
+    ui.horizontal_top(|ui| {
+        ui.add_space(inset);
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = egui::vec2(space::XS, 0.0);
+            let all = kinds(text).unwrap_or_default();
+            for kind in ScoreKind::ALL {
+                let on = all.contains(&kind);
+                if ui.selectable_label(on, kind.word()).on_hover_text(kind.scale()).clicked() {
+                    let kept = all.iter().copied().filter(|k| *k != kind);
+                    let words: Vec<&str> = kept.chain((!on).then_some(kind)).map(ScoreKind::word).collect();
+                    *text = words.join(", ");
+                }
             }
-        }
+        });
     });
     let scales = kinds(text).unwrap_or_default();
     if !scales.is_empty() {
         let scales: Vec<String> = scales.iter().map(|k| format!("{}: {}", k.word(), k.scale())).collect();
-        look::faint(ui, scales.join("; "));
+        ui.horizontal_top(|ui| {
+            ui.add_space(inset);
+            ui.vertical(|ui| look::faint(ui, scales.join("; ")));
+        });
     }
 }

@@ -5,7 +5,7 @@ use super::super::super::sections::sized;
 use super::super::super::{Ctx, Intent};
 use super::race::Race;
 use super::{Now, Wish};
-use crate::look::{self, space};
+use crate::look;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::papers::WeighingList;
 use hirsel_core::terms::AnimalId;
@@ -43,20 +43,8 @@ pub(super) fn view(
             out.push(Intent::PrintWeighing(Box::new(paper(ctx, r, now))));
         }
     });
-    if n > 0 {
-        let columns = [Column::new("Next", 120.0).rest(), Column::new("Was", 140.0).right()];
-        sized(ui, height(n, 1, 7), |ui| {
-            for event in RecordTable::new("Missing", &columns).single().show(ui, &mut r.missing_table, &r.missing) {
-                if let TableEvent::Opened(id) = event {
-                    wish = Wish::Take(id);
-                }
-            }
-        });
-        look::faint(ui, "Enter takes one next. In the field Animal, Ctrl+↓ and Ctrl+↑ show another of them.");
-    }
     let gone: Vec<AnimalId> = away.iter().copied().filter(|id| r.order.contains(id)).collect();
     if !gone.is_empty() {
-        ui.add_space(space::XS);
         ui.horizontal_wrapped(|ui| {
             look::faint(ui, "Not there:");
             for id in gone {
@@ -66,6 +54,19 @@ pub(super) fn view(
                 }
             }
         });
+    }
+    if n > 0 {
+        let columns = [Column::new("Next", 120.0).rest(), Column::new("Was", 140.0).right()];
+        sized(ui, height(n, 1, 7), |ui| {
+            for event in
+                RecordTable::new("Missing", &columns).single().show(ui, &mut r.missing_table, &r.missing)
+            {
+                if let TableEvent::Opened(id) = event {
+                    wish = Wish::Take(id);
+                }
+            }
+        });
+        look::faint(ui, "Enter takes one next. In the field Animal, Ctrl+↓ and Ctrl+↑ show another of them.");
     }
     wish
 }

@@ -201,6 +201,7 @@ fn beginning(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
         |ui, (typed, _)| done = begin::view(ui, ctx, typed, changed, &mut more),
         |ui, (_, sessions)| {
             if changed.is_none() {
+                look::subheading(ui, "Or go on with one");
                 opened = sessions::view(ui, ctx, sessions, 12);
             }
         },
@@ -241,10 +242,12 @@ fn singly(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
     };
     if wide {
         let (mut left, mut right) = (whole, whole);
-        left.max.x = whole.left() + whole.width() * 0.55;
+        left.max.x = whole.left() + whole.width() * 0.5;
         right.min.x = left.max.x + space::L;
-        let a = ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| row::single(ui, ctx, state, out));
-        let b = ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| beside(ui, &mut state.sessions));
+        let a =
+            ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| row::single(ui, ctx, state, out));
+        let b =
+            ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| beside(ui, &mut state.sessions));
         ui.advance_cursor_after_rect(a.response.rect.union(b.response.rect));
     } else {
         row::single(ui, ctx, state, out);

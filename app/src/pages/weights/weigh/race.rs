@@ -120,22 +120,21 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
     ui.horizontal_wrapped(|ui| {
         let group = if now.group.is_empty() { String::new() } else { format!(", {}", now.group) };
         let name = format!("weighing {}{group}", now.on);
-        let heads = [
-            "no", "tag", "weight", "gain_a_day", "days", "scores", "remark", "since_birth", "what", "pen",
-        ];
+        let heads =
+            ["no", "tag", "weight", "gain_a_day", "days", "scores", "remark", "since_birth", "what", "pen"];
         take_out(ui, &name, &heads, &r.list, &mut r.table, out);
     });
     let scored = r.rows.iter().any(|s| !s.scores.is_empty());
     let mut columns = vec![
-        Column::new("No.", 40.0).right(),
-        Column::new("Animal", 84.0),
+        Column::new("No.", 34.0).right(),
+        Column::new("Animal", 68.0).rest(),
         Column::new("Weight", 76.0).right(),
-        Column::new("Gain a day", 84.0).right(),
-        Column::new("Days", 46.0).right(),
+        Column::new("Gain a day", 78.0).right(),
+        Column::new("Days", 40.0).right(),
     ];
-    let scores = if scored { Column::new("Scores", 130.0).rest() } else { Column::new("Scores", 56.0) };
+    let scores = if scored { Column::new("Scores", 120.0).rest() } else { Column::new("Scores", 48.0) };
     columns.push(scores);
-    columns.push(Column::new("Remark", 90.0).rest());
+    columns.push(Column::new("Remark", 64.0).rest());
     sized(ui, height(r.rows.len(), 3, 14), |ui| {
         for event in RecordTable::new("Race", &columns).single().show(ui, &mut r.table, &r.list) {
             if let TableEvent::Opened((animal, record)) = event {
@@ -143,10 +142,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
             }
         }
     });
-    look::faint(
-        ui,
-        "Enter opens a row on the animal's leaf, to amend it or strike it out; a click on a heading sorts.",
-    );
+    look::faint(ui, "Enter opens a row, to amend it or strike it out; a click on a heading sorts.");
 }
 
 fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
@@ -154,28 +150,27 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
     let away = r.made_for.as_ref().map_or(0, |m| m.3.iter().filter(|a| r.order.contains(a)).count());
     let done = if now.weighs { "weighed" } else { "scored" };
     let mine = r.order.iter().filter(|id| r.rows.iter().any(|s| !s.struck && s.animal == **id)).count();
-    ui.horizontal_wrapped(|ui| {
-        let count = match r.known {
-            true => format!("{mine} of {} {done}", r.of(away)),
-            false => format!("{} {done}", t.animals),
-        };
-        look::strong(ui, count);
-        let others = t.animals.saturating_sub(mine);
-        if r.known && others > 0 {
-            look::chip(ui, Kind::Plain, &format!("and {others} of no such group"));
-        }
-        let units = ctx.units();
-        let chips = [
-            t.weights.mean().map(|m| format!("mean {}", m.show(units))),
-            t.least.map(|(w, id)| format!("least {}, {}", w.show(units), ctx.flock.tag(id))),
-            t.most.map(|(w, id)| format!("most {}, {}", w.show(units), ctx.flock.tag(id))),
-            t.gain.map(|(g, n)| format!("mean gain {}, of {n}", g.show(units))),
-            (t.struck > 0).then(|| format!("{} struck out", t.struck)),
-        ];
-        for words in chips.into_iter().flatten() {
-            look::chip(ui, Kind::Plain, &words);
-        }
-    });
+    let others = t.animals.saturating_sub(mine);
+    let mut count = match r.known {
+        true => format!("{mine} of {} {done}", r.of(away)),
+        false => format!("{} {done}", t.animals),
+    };
+    if r.known && others > 0 {
+        count += &format!(", and {others} of no such group");
+    }
+    look::strong(ui, count);
+    let units = ctx.units();
+    let parts = [
+        t.weights.mean().map(|m| format!("mean {}", m.show(units))),
+        t.least.map(|(w, id)| format!("least {}, {}", w.show(units), ctx.flock.tag(id))),
+        t.most.map(|(w, id)| format!("most {}, {}", w.show(units), ctx.flock.tag(id))),
+        t.gain.map(|(g, n)| format!("mean gain {} since the last time, of {n}", g.show(units))),
+        (t.struck > 0).then(|| format!("{} struck out", t.struck)),
+    ];
+    let words: Vec<String> = parts.into_iter().flatten().collect();
+    if !words.is_empty() {
+        ui.add(egui::Label::new(words.join(" · ")).wrap());
+    }
     ui.add_space(space::XS);
 }
 

@@ -124,7 +124,7 @@ pub(super) fn single(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         go |= look::primary(ui, "Write the weight").clicked();
-        look::faint(ui, "Tag, Enter, weight, Enter; day and time are carried on.");
+        look::faint(ui, "Tag, Enter, weight, Enter.");
     });
     if go {
         let row = single_check(ctx, state).and_then(|check| {
@@ -181,7 +181,9 @@ pub(super) fn in_session(
         look::refusal(ui, &on);
     }
     let t = &mut state.typed;
-    form.animal_quiet(ui, ctx, "Animal", &mut t.animal, (tag.as_deref(), None), |f| f.animal.status.is_here());
+    form.animal_quiet(ui, ctx, "Animal", &mut t.animal, (tag.as_deref(), None), |f| {
+        f.animal.status.is_here()
+    });
     if now.weighs {
         form.weight(ui, ctx, "Weight", &mut t.weight, weight.as_deref());
     }
@@ -191,7 +193,8 @@ pub(super) fn in_session(
             let on = if s.at.day == now.on { "today".to_string() } else { s.at.day.words() };
             format!("was {} on {on}", s.score).replace("on today", "today")
         });
-        let read = |x: &str| Score::parse(*kind, x).map(|_| last.clone().unwrap_or_default()).map_err(|e| e.0);
+        let read =
+            |x: &str| Score::parse(*kind, x).map(|_| last.clone().unwrap_or_default()).map_err(|e| e.0);
         let (least, most) = kind.range();
         let range = format!("{least} to {most}");
         let field = Field::new(label(*kind)).width(70.0).example(&range).understand(&read);
@@ -208,12 +211,7 @@ pub(super) fn in_session(
     before(ui, ctx, &state.typed, now.on, check, 0.0);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the row").clicked();
-        let said = match (now.weighs, now.kinds.is_empty()) {
-            (true, true) => "Tag, Enter, weight, Enter.",
-            (true, false) => "Tag, weight, scores, Enter by Enter; leave empty what was not taken.",
-            _ => "Tag, scores, Enter by Enter.",
-        };
-        look::faint(ui, format!("{said} Ctrl+Z takes the last row back."));
+        look::faint(ui, "Ctrl+Z takes the last row back.");
     });
     if go {
         let labels = [("weight_kg", if now.weighs { "Weight" } else { "Animal" })];
@@ -266,7 +264,8 @@ pub(super) fn capital(text: &str) -> String {
 fn session_check(ctx: &Ctx<'_>, state: &State, going: &Going, now: &Now) -> Result<Check, Wrong> {
     let t = &state.typed;
     let animal = animal(ctx, t)?;
-    let weight = if now.weighs { fields::weight_of(ctx, &t.weight).map_err(|e| ("Weight", e))? } else { None };
+    let weight =
+        if now.weighs { fields::weight_of(ctx, &t.weight).map_err(|e| ("Weight", e))? } else { None };
     let scores = t.scored(&now.kinds)?;
     if weight.is_none() && scores.is_empty() {
         return Err(match now.kinds.first() {

@@ -16,12 +16,7 @@ pub(super) struct Sessions {
 }
 
 /// Draws the list with so many rows seen at the most; gives a session to be gone on with.
-pub(super) fn view(
-    ui: &mut egui::Ui,
-    ctx: &Ctx<'_>,
-    s: &mut Sessions,
-    most: usize,
-) -> Option<SessionId> {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Sessions, most: usize) -> Option<SessionId> {
     if s.made_for != Some(ctx.flock.version()) {
         s.made_for = Some(ctx.flock.version());
         s.list.set(sessions(ctx.flock).into_iter().map(|l| row(ctx, l)).collect());
@@ -33,9 +28,9 @@ pub(super) fn view(
     let columns = [
         Column::new("Day", 100.0),
         Column::new("Group", 110.0).rest(),
-        Column::new("Weighed", 70.0).right(),
-        Column::new("Mean", 76.0).right(),
-        Column::new("Scored", 64.0).right(),
+        Column::new("Weighed", 62.0).right(),
+        Column::new("Mean", 72.0).right(),
+        Column::new("Scored", 54.0).right(),
     ];
     let mut opened = None;
     sized(ui, height(s.list.rows.len(), 2, most), |ui| {

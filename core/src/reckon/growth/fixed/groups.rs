@@ -93,7 +93,8 @@ pub(super) fn grouped(
     age_days: u16,
     all: &[Placed<'_>],
 ) -> (Vec<usize>, Vec<Group>) {
-    let spans = if rule.span_days > 0 { spans(all.iter().map(|p| p.born), rule.span_days) } else { BTreeMap::new() };
+    let spans =
+        if rule.span_days > 0 { spans(all.iter().map(|p| p.born), rule.span_days) } else { BTreeMap::new() };
     let mut places: RapidHashMap<Key<'_>, usize> = RapidHashMap::default();
     let mut groups = Vec::new();
     let mut of = Vec::with_capacity(all.len());
@@ -126,7 +127,9 @@ fn words(flock: &Flock, spans: &BTreeMap<Day, Day>, (span, year, sex, pen, when)
             false => format!("born {} to {}", first.short(), last.short()),
         });
     }
-    parts.extend(sex.map(|s| if s == Sex::Wether { "wethers".into() } else { format!("{}s", s.lamb_words()) }));
+    parts.extend(
+        sex.map(|s| if s == Sex::Wether { "wethers".into() } else { format!("{}s", s.lamb_words()) }),
+    );
     parts.extend(pen.map(str::to_string));
     match when {
         Some(When::Session(id)) => {

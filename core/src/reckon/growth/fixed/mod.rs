@@ -110,7 +110,8 @@ impl AtAge {
                 Carried::NotKnown => none.push(format!("{what} (not known)")),
             }
         }
-        let part = |name: &str, all: Vec<String>| (!all.is_empty()).then(|| format!("{name}: {}", all.join(", ")));
+        let part =
+            |name: &str, all: Vec<String>| (!all.is_empty()).then(|| format!("{name}: {}", all.join(", ")));
         let parts: Vec<String> = [part("table", table), part("flock's own", own), part("none for", none)]
             .into_iter()
             .flatten()

@@ -112,9 +112,7 @@ impl Reader<'_> {
     fn ground(&self, source: Option<String>, seen: Option<bool>, at: usize) -> Result<Ground, Misread> {
         match source {
             None if !self.sourced => Ok(Ground::Memory("the keeper".into())),
-            source => {
-                Marked::new(source.unwrap_or_default(), seen).ground().map_err(|e| self.wrong(at, e))
-            }
+            source => Marked::new(source.unwrap_or_default(), seen).ground().map_err(|e| self.wrong(at, e)),
         }
     }
 }
@@ -200,7 +198,9 @@ fn ages(r: &Reader<'_>, rows: Vec<Spanned<Age>>) -> Result<Vec<AgeRule>, Misread
     for row in rows {
         let (at, a) = parted(row);
         let days = u16::try_from(a.days).ok().filter(|d| (1..=1000).contains(d));
-        let days = days.ok_or_else(|| r.wrong(at, format!("{} days is no age to carry weights to: 1 to 1000", a.days)))?;
+        let days = days.ok_or_else(|| {
+            r.wrong(at, format!("{} days is no age to carry weights to: 1 to 1000", a.days))
+        })?;
         if ages.iter().any(|o| o.days == days) {
             return Err(r.wrong(at, format!("the age of {days} days stands there twice: leave one out")));
         }
@@ -236,7 +236,8 @@ fn factors(r: &Reader<'_>, rows: Vec<Spanned<Row>>) -> Result<[Vec<Class>; 3], M
             }
         };
         if !(0.5..=2.0).contains(&f.factor) {
-            let why = format!("{} can be no factor of {}: it must lie between 0.5 and 2", f.factor, of.words());
+            let why =
+                format!("{} can be no factor of {}: it must lie between 0.5 and 2", f.factor, of.words());
             return Err(r.wrong(at, why));
         }
         if f.base && f.factor != 1.0 {

@@ -15,7 +15,9 @@ fn what_is_written_is_read_again() {
 
 #[test]
 fn a_list_left_out_is_as_shipped() {
-    let own = GrowthRules::parse("[groups]\nspan_days = 0\nby_sex = false\nby_pen = false\nby_weighing = false\nleast = 3\n");
+    let own = GrowthRules::parse(
+        "[groups]\nspan_days = 0\nby_sex = false\nby_pen = false\nby_weighing = false\nleast = 3\n",
+    );
     let own = own.unwrap();
     assert_eq!((own.groups.span_days, own.groups.least), (0, 3));
     assert_eq!(own.ages, GrowthRules::shipped().ages);
@@ -30,11 +32,17 @@ fn broken_tables_are_refused_with_their_line() {
         ("[[factor]]\nborn = 1\nfactor = 0.9\n", "line 1: a factor is for"),
         ("[[factor]]\nsex = \"ewe\"\nfactor = 0.9\nbase = true\n", "is the base"),
         ("[[factor]]\nsex = \"ram\"\nfactor = 9.0\n", "between 0.5 and 2"),
-        ("[[factor]]\newe_from = 1\newe_to = 3\nfactor = 1.0\n[[factor]]\newe_from = 3\newe_to = 4\nfactor = 1.0\n", "two factors"),
+        (
+            "[[factor]]\newe_from = 1\newe_to = 3\nfactor = 1.0\n[[factor]]\newe_from = 3\newe_to = 4\nfactor = 1.0\n",
+            "two factors",
+        ),
         ("[[age]]\ndays = 60\nfrom = 70\nto = 80\nleast = 1\nmost = 90\n", "in this order"),
         ("[[age]]\ndays = 0\nfrom = 0\nto = 0\nleast = 0\nmost = 0\n", "no age"),
         ("[least]\nper_class = 0\nbirth_weights = 1\n", "2 or more"),
-        ("[groups]\nspan_days = 900\nby_sex = true\nby_pen = true\nby_weighing = true\nleast = 5\n", "0 to 365"),
+        (
+            "[groups]\nspan_days = 900\nby_sex = true\nby_pen = true\nby_weighing = true\nleast = 5\n",
+            "0 to 365",
+        ),
         ("[milk]\nages = []\nscore = 3.0\nscore_percent = 12\nnear_days = 30\n", "a ewe's milk needs"),
         ("[factors]\nname = \" \"\n", "needs a name"),
         ("[factors]\nnome = 1\n", "line 2: unknown field"),

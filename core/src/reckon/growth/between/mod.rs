@@ -117,3 +117,6 @@ pub fn mean_gains(all: impl IntoIterator<Item = (String, Gain)>) -> Vec<(String,
     }
     sums.into_iter().map(|(group, (sum, n))| (group, sum as f64 / n as f64, n)).collect()
 }
+
+#[cfg(test)]
+mod tests;
