@@ -1,11 +1,11 @@
 //! The words of the command line: commands, arguments and what `--help` says of them.
 
+use super::print_line::{PRINT_HELP, Print};
 use super::traffic;
 use super::values::Values;
-use super::word::PaperWord;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hirsel_core::exchange::Kind;
-use hirsel_core::papers::{PerSheet, SheetSize};
+use hirsel_core::papers::SheetSize;
 use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{Day, Units};
 use std::path::PathBuf;
@@ -243,19 +243,6 @@ pub(super) enum Command {
     },
 }
 
-const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
-    ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
-    of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
-    Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
-    The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
-    A pedigree, certificate or drawing, is of the animals of --animal.\n\
-    The joining sheet holds the groups that run now, or those of the days from --from to --to; the due list the ewes\n\
-    that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.\n\
-    The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
-    or of every ram in the flock that has lambs. The diversity report is of the whole flock.\n\
-    The keep sheet is of the lambs born in the year of --from, or in the last year that has lambs; the cull list of all\n\
-    ewes that the keeper's rules name.";
-
 /// The words of the registers, each with what it holds.
 fn register_words() -> String {
     let mut text = String::from("Registers:\n");
@@ -273,7 +260,7 @@ fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
 }
 
-#[derive(Debug, Clone, Args)]
+#[derive(Debug, Args)]
 pub(super) struct On {
     /// Take this day for today, such as 2026-04-03
     #[arg(long, value_name = "DATE", value_parser = day)]
@@ -321,42 +308,7 @@ pub(super) enum Format {
     Json,
 }
 
-#[derive(Debug, Clone, Args)]
-pub(super) struct Print {
-    /// The book
-    pub(super) book: PathBuf,
-    /// Which paper
-    #[arg(value_enum)]
-    pub(super) paper: PaperWord,
-    /// The PDF to write; - for what is piped on
-    #[arg(short, long, value_name = "FILE.pdf")]
-    pub(super) output: PathBuf,
-    /// First day
-    #[arg(long, value_name = "DATE", value_parser = day)]
-    pub(super) from: Option<Day>,
-    /// Last day
-    #[arg(long, value_name = "DATE", value_parser = day)]
-    pub(super) to: Option<Day>,
-    /// Only this animal; may be given again
-    #[arg(long, value_name = "TAG")]
-    pub(super) animal: Vec<String>,
-    /// Only animals in this pen; may be given again
-    #[arg(long, value_name = "NAME")]
-    pub(super) pen: Vec<String>,
-    /// The paper: a4 or letter; the book's own if not given
-    #[arg(long, value_name = "SHEET", value_parser = sheet)]
-    pub(super) sheet: Option<SheetSize>,
-    /// Cards on a sheet: 1, 2, 4 or 8
-    #[arg(long, value_name = "N", value_parser = per_sheet)]
-    pub(super) per_page: Option<PerSheet>,
-    /// Generations of the pedigree drawing: 4, 5 or 6
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
-    pub(super) generations: Option<u32>,
-    #[command(flatten)]
-    pub(super) on: On,
-}
-
-fn day(text: &str) -> Result<Day, String> {
+pub(super) fn day(text: &str) -> Result<Day, String> {
     Day::parse_iso(text).map_err(|e| e.0)
 }
 
@@ -372,16 +324,8 @@ fn register(text: &str) -> Result<RegisterKind, String> {
     RegisterKind::parse(text).map_err(|e| e.0)
 }
 
-fn sheet(text: &str) -> Result<SheetSize, String> {
+pub(super) fn sheet(text: &str) -> Result<SheetSize, String> {
     text.parse()
-}
-
-fn per_sheet(text: &str) -> Result<PerSheet, String> {
-    text.trim()
-        .parse()
-        .ok()
-        .and_then(PerSheet::from_count)
-        .ok_or_else(|| format!("'{text}' cards do not fit a sheet: write 1, 2, 4 or 8"))
 }
 
 #[cfg(test)]
@@ -392,15 +336,6 @@ mod tests {
     #[test]
     fn the_command_line_holds_together() {
         Line::command().debug_assert();
-    }
-
-    #[test]
-    fn every_register_has_a_paper_of_its_word() {
-        for kind in RegisterKind::ALL {
-            let word = PaperWord::from_str(kind.word(), false).unwrap();
-            let other = (word == PaperWord::TreatmentLog).then_some(RegisterKind::TreatmentLog);
-            assert_eq!(word.register().or(other), Some(kind));
-        }
     }
 
     #[test]

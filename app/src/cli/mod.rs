@@ -11,23 +11,23 @@ mod line;
 mod notes;
 mod out;
 mod paper;
+mod print_line;
 mod register;
 mod tables;
 mod traffic;
 mod values;
 mod visit;
-mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day};
-use line::{Answer, Command, Format, Line, Print};
+use line::{Answer, Command, Format, Line};
+use print_line::{PaperWord, Print};
 use out::Out;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]

@@ -3,6 +3,7 @@
 use super::files;
 use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
+use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
 use hirsel_core::registers::Span;
@@ -195,6 +196,11 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
         PaperKind::Diversity => papers::diversity_report(flock, spec.today, sheet, &watch),
         PaperKind::KeepSheet => papers::keep_sheet(flock, None, spec.today, sheet, &watch),
         PaperKind::CullList => papers::cull_list(flock, spec.today, sheet, &watch),
+        PaperKind::SeasonReport => {
+            let month = Settings::of(flock.holding()).month;
+            let season = spec.to.or(spec.from).map(|d| season_of(d, month));
+            papers::season_report(flock, season, spec.today, sheet, &watch)
+        }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());

@@ -109,6 +109,7 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         PaperKind::Timeline => ("the usual span", "the usual span"),
         PaperKind::JoiningSheet => ("what runs now", "what runs now"),
         PaperKind::DueList => ("the first due", "the last due"),
+        PaperKind::SeasonReport => ("the last season", "the last season"),
         _ => ("the beginning", "today"),
     };
     day(ui, ctx, form, "From", first, None, &mut state.from);
@@ -173,6 +174,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::SaleList => "those for the market",
         PaperKind::Progeny => "all rams with lambs",
         PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "the whole flock",
+        PaperKind::SeasonReport => "the whole flock",
         PaperKind::Timeline => "the whole flock",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "one animal",
     };
@@ -222,6 +224,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::SaleList => "Those for the market instead",
         PaperKind::Progeny => "All rams with lambs instead",
         PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "The whole flock instead",
+        PaperKind::SeasonReport => "The whole flock instead",
         PaperKind::Timeline => "The whole flock instead",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "Another animal instead",
     };

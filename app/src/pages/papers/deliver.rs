@@ -134,6 +134,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Growth => {
             "Every weight of the animal with its curve, and the band of its like in this flock: as on the page Weights."
         }
+        PaperKind::SeasonReport => {
+            "The last season, or that of the days chosen: figures with their bases beside the years before, losses, weights, money."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

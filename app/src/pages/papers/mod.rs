@@ -58,6 +58,8 @@ pub enum PaperKind {
     CullList,
     /// Weights of chosen animals with their curves.
     Growth,
+    /// How a season went.
+    SeasonReport,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -98,6 +100,7 @@ impl PaperKind {
             Self::KeepSheet => "Keep sheet",
             Self::CullList => "Cull list",
             Self::Growth => "Growth chart",
+            Self::SeasonReport => "Season report",
         }
     }
 
@@ -106,6 +109,7 @@ impl PaperKind {
         matches!(self, Self::Register(_) | Self::Folder | Self::Diversity)
             || self.is_joinings()
             || self.is_keeping()
+            || self == Self::SeasonReport
     }
 
     /// It is of joinings.
@@ -335,7 +339,7 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
 const OF_KEEPING: [(PaperKind, &str); 2] =
     [(PaperKind::KeepSheet, "keep sheet"), (PaperKind::CullList, "cull list")];
 
-const KINDS: [(PaperKind, &str); 10] = [
+const KINDS: [(PaperKind, &str); 11] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -346,6 +350,7 @@ const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
     (PaperKind::KeepSheet, "Keeping"),
+    (PaperKind::SeasonReport, "Season"),
 ];
 
 /// Room kept for the choices on the left.

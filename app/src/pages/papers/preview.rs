@@ -76,6 +76,9 @@ pub(super) fn nothing(state: &State) -> &'static str {
             "No ram here has lambs in the book: choose one that has."
         }
         (Whom::One, PaperKind::Progeny) => "Which ram? Choose him by any part of his tag.",
+        (_, PaperKind::SeasonReport) => {
+            "No ewe was joined for that season and none lambed in it: choose other days, or write joinings and lambings first."
+        }
         (_, PaperKind::Diversity) => {
             "No animal is in the flock, or its pedigree runs in a circle: look under Blood, Doubts."
         }

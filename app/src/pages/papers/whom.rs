@@ -263,6 +263,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::KeepSheet | PaperKind::CullList => true,
+        PaperKind::SeasonReport => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }
 }

@@ -18,4 +18,4 @@ pub use money::Purse;
 pub use settings::{Cause, LossOf, Range, Settings};
 pub use tally::{By, Part, Tally, is_exposed};
 pub use what::{Figure, Unit, What, figure};
-pub use years::{Compared, Weights, Years};
+pub use years::{Compared, Milk, Weights, Years};

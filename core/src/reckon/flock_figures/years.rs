@@ -7,7 +7,7 @@ use super::tally::{By, Part, Tally};
 use super::what::{Figure, What, figure};
 use crate::flock::Flock;
 use crate::reckon::figures::Mean;
-use crate::terms::Day;
+use crate::terms::{AnimalId, Day};
 use std::collections::BTreeMap;
 
 /// Every season as of a day. Work over all animals: keep it for as long as the flock's version and the day stand.
@@ -51,6 +51,17 @@ pub struct Weights {
     pub sixty: Mean,
     /// Sum of daily gains to 60 days, and how many.
     pub gain: (i64, u32),
+}
+
+/// What the lambs that a ewe reared gained on her to 60 days.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Milk {
+    /// The ewe.
+    pub ewe: AnimalId,
+    /// Lambs she reared.
+    pub lambs: u32,
+    /// Their gain together, grams.
+    pub grams: i32,
 }
 
 impl Years {
@@ -161,5 +172,26 @@ impl Years {
             }
         }
         all
+    }
+
+    /// The ewes of a season by what their lambs gained on them to 60 days, the most first; only those of whose weaned
+    /// lambs every one has both weights.
+    pub fn milk(&self, year: i32) -> Vec<Milk> {
+        let Some(season) = self.seasons.get(&year) else { return Vec::new() };
+        let mut all: Vec<Option<(u32, i64)>> = vec![Some((0, 0)); season.ewes.len()];
+        for l in season.lambs.iter().filter(|l| l.came == super::Came::Weaned) {
+            let Some(sum) = l.rearer.and_then(|r| all.get_mut(r)) else { continue };
+            let gained = l.sixty.zip(l.birth).map(|(s, b)| s.grams() - b.grams());
+            *sum = sum.zip(gained).map(|((n, g), gained)| (n + 1, g + gained));
+        }
+        let mut told: Vec<Milk> = season
+            .ewes
+            .iter()
+            .zip(all)
+            .filter_map(|(e, sum)| sum.filter(|(n, _)| *n > 0).map(|(n, g)| (e.ewe, n, g)))
+            .filter_map(|(ewe, lambs, g)| Some(Milk { ewe, lambs, grams: i32::try_from(g).ok()? }))
+            .collect();
+        told.sort_by_key(|m| (std::cmp::Reverse(m.grams), m.ewe));
+        told
     }
 }

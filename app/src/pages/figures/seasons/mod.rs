@@ -4,12 +4,14 @@ mod basis;
 mod charts;
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
+use super::super::papers::{PaperKind, RegisterAsk};
 use super::super::{Ctx, Intent};
 use super::{season, sized};
 use crate::look::{self, Kind, space};
 use crate::parts::bars::Dots;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::reckon::flock_figures::{What, Years};
+use hirsel_core::registers::Span;
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 
@@ -75,7 +77,7 @@ pub fn view(
             let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
             take_out(ui, "figures of the seasons", &heads, &state.list, &mut state.table, out);
             if ui.button("Season report…").clicked() {
-                out.push(Intent::Print(super::super::papers::PaperKind::SeasonReport, Vec::new()));
+                out.push(report(years, at));
             }
         });
         if state.list.rows.is_empty() {
@@ -105,6 +107,16 @@ fn table(ui: &mut egui::Ui, state: &mut State, on: bool) {
     } else {
         look::faint(ui, "The arrows lead through the figures; each says its bases here.");
     }
+}
+
+/// Asks for the report of a season.
+fn report(years: &Years, at: i32) -> Intent {
+    let last = match years.settings.month {
+        1 => Day::new(at, 12, 31),
+        m => Day::new(at, m, 1).map(|d| d.plus(-1)),
+    };
+    let span = Span { from: None, to: last };
+    Intent::PrintRegister(RegisterAsk::of(PaperKind::SeasonReport, span, &[]))
 }
 
 /// How the season went, in a sentence.
