@@ -3,7 +3,6 @@
 use super::line::{On, day, sheet};
 use clap::{Args, ValueEnum};
 use hirsel_core::papers::{PerSheet, SheetSize};
-use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::Day;
 use std::path::PathBuf;
 
@@ -81,6 +80,8 @@ pub(super) enum PaperWord {
     DiversityReport,
     /// How a season went: figures, charts, losses, weights, money
     SeasonReport,
+    /// Weights of --animal with the curve through them and the band of its like
+    GrowthChart,
     /// A season's ram lambs and ewe lambs: who may be kept, with the proposed line
     KeepSheet,
     /// Ewes that the keeper's rules name to leave
@@ -91,26 +92,6 @@ impl PaperWord {
     /// It is of the animals as they stand: days do not choose what is on it.
     pub(super) fn is_of_today(self) -> bool {
         matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport | Self::KeepSheet | Self::CullList)
-    }
-
-    /// The register it prints; none for other papers. The treatment log has a paper of its own.
-    pub(super) fn register(self) -> Option<RegisterKind> {
-        Some(match self {
-            Self::MedicineBought => RegisterKind::MedicineBought,
-            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
-            Self::Stock => RegisterKind::Stock,
-            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
-            Self::OffLabel => RegisterKind::OffLabel,
-            Self::Antibiotics => RegisterKind::Antibiotics,
-            Self::Prescriptions => RegisterKind::Prescriptions,
-            Self::MovementRegister => RegisterKind::Movements,
-            Self::BirthRegister => RegisterKind::Births,
-            Self::DeathRegister => RegisterKind::Deaths,
-            Self::IdentityRegister => RegisterKind::Identities,
-            Self::FlockCount => RegisterKind::FlockCount,
-            Self::Amendments => RegisterKind::Amendments,
-            _ => return None,
-        })
     }
 }
 

@@ -263,6 +263,9 @@ fn odd_words(what: Odd, units: Units) -> String {
             )
         }
         Odd::Jump { before, on } => format!("far from its {} on {}", before.show(units), on.words()),
+        Odd::OffCurve { expected, .. } => {
+            format!("off its own curve, which comes to {} on that day", expected.show(units))
+        }
     }
 }
 
