@@ -3,12 +3,12 @@
 use super::Trouble;
 use super::tables::{Cell, Table};
 use hirsel_core::flock::Flock;
-use hirsel_core::reckon::keeping::{Keeping, KeepingAsk};
+use hirsel_core::reckon::keeping::Keeping;
 use hirsel_core::reckon::kinship::Kindred;
 use hirsel_core::terms::{AnimalId, Day, ScoreKind, Sex};
 
 fn made(flock: &Flock, on: Day) -> Result<Keeping, Trouble> {
-    let k = Keeping::of(flock, &Kindred::of(flock), &KeepingAsk::default(), on);
+    let k = Keeping::whole(flock, &Kindred::of(flock), None, on, &mut |_| true);
     match &k.amiss {
         Some(amiss) => Err(Trouble::Refused(format!("the settings of keeping cannot be read: {amiss}"))),
         None => Ok(k),

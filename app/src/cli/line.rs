@@ -260,7 +260,7 @@ fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
 }
 
-#[derive(Debug, Clone, Args)]
+#[derive(Debug, Args)]
 pub(super) struct On {
     /// Take this day for today, such as 2026-04-03
     #[arg(long, value_name = "DATE", value_parser = day)]

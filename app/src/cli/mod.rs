@@ -17,7 +17,6 @@ mod tables;
 mod traffic;
 mod values;
 mod visit;
-mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
@@ -29,7 +28,6 @@ use print_line::Print;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]

@@ -23,7 +23,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
     {
         return Err(Trouble::World(format!("the last day {to} is before the first {from}: swap them")));
     }
-    if asked.season.is_some() && asked.paper != PaperWord::SeasonReport {
+    if asked.season.is_some() && !matches!(asked.paper, PaperWord::SeasonReport | PaperWord::KeepSheet) {
         let why = "only the season report is of a season: leave --season out";
         return Err(Trouble::World(why.into()));
     }
@@ -105,8 +105,8 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             papers::diversity_report(&flock, today, sheet, &carry_on)
         }
         PaperWord::KeepSheet => {
-            whole_flock(&Print { from: None, to: None, ..asked.clone() }, "the keep sheet")?;
-            papers::keep_sheet(&flock, asked.from.map(Day::year), today, sheet, &carry_on)
+            whole_flock(asked, "the keep sheet")?;
+            papers::keep_sheet(&flock, asked.season, today, sheet, &carry_on)
         }
         PaperWord::CullList => {
             whole_flock(asked, "the cull list")?;

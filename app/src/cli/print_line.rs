@@ -17,7 +17,7 @@ pub(super) const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: ca
     that may lamb in those days. --animal and --pen keep to some ewes, --animal to a ram's as well.\n\
     The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
     or of every ram in the flock that has lambs. The diversity report is of the whole flock.\n\
-    The keep sheet is of the lambs born in the year of --from, or in the last year that has lambs; the cull list of all\n\
+    The keep sheet is of the lambs of the last season that has any, or of --season; the cull list of all\n\
     ewes that the keeper's rules name. The season report is of the last season, of --season, or of the season of --to or --from.";
 
 #[derive(Debug, Clone, Args)]
@@ -51,7 +51,7 @@ pub(super) struct Print {
     /// Generations of the pedigree drawing: 4, 5 or 6
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
     pub(super) generations: Option<u32>,
-    /// The season of the season report, such as 2026; the last one if not given
+    /// The season of the season report or the keep sheet, such as 2026; the last one if not given
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i32).range(1900..=2999))]
     pub(super) season: Option<i32>,
     #[command(flatten)]

@@ -3,7 +3,7 @@
 use super::{OpenBook, worker::Job};
 use crate::pages::PageId;
 use hirsel_core::reckon::evaluation::PlacedAnimal;
-use hirsel_core::reckon::keeping::{Keeping, KeepingAsk};
+use hirsel_core::reckon::keeping::{Keeping, KeepingAsk, Values};
 use hirsel_core::terms::Day;
 use std::sync::Arc;
 
@@ -46,14 +46,24 @@ impl OpenBook {
             return;
         }
         self.keeping.asked = asked;
+        // Values that the keeper asked for come before the usual ones.
         let of = |p: &PlacedAnimal| (p.id, (p.estimate.value, p.estimate.accuracy));
-        let values = found.map(|found| Arc::new(found.placed.iter().map(of).collect()));
-        let ask = KeepingAsk { season, values };
+        let values = found.map(|found| Values {
+            of: Arc::new(found.placed.iter().map(of).collect()),
+            words: found.words(),
+        });
+        let (flock, kindred) = (Arc::clone(&self.flock), Arc::clone(kindred));
+        let make = move |go_on: &mut dyn FnMut(f64) -> bool| match values {
+            Some(values) => {
+                Keeping::of(&flock, &kindred, &KeepingAsk { season, values: Some(values) }, today)
+            }
+            None => Keeping::whole(&flock, &kindred, season, today, go_on),
+        };
         if self.flock.len() <= SMALL {
-            self.keeping.made = Some(Arc::new(Keeping::of(&self.flock, kindred, &ask, today)));
+            self.keeping.made = Some(Arc::new(make(&mut |_| true)));
         } else {
-            let (flock, kindred) = (Arc::clone(&self.flock), Arc::clone(kindred));
-            self.keeping.job = Some(Job::start(ctx, move |_| Keeping::of(&flock, &kindred, &ask, today)));
+            self.keeping.job =
+                Some(Job::start(ctx, move |reins| make(&mut |p| reins.go_on((p * 100.0) as u32))));
         }
     }
 }

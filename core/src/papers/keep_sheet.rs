@@ -8,7 +8,8 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
-use crate::reckon::keeping::{Candidate, Criterion, Keeping, KeepingAsk, Placed, Proposed};
+use crate::reckon::evaluation::accuracy_word;
+use crate::reckon::keeping::{Candidate, Criterion, Keeping, Placed, Proposed};
 use crate::reckon::kinship::{Kindred, percent};
 use crate::rules::Procedure;
 use crate::terms::{Day, Decided, ScoreKind, Sex, counted};
@@ -33,8 +34,11 @@ pub fn keep_sheet(
     if !watch(0, 3) {
         return Err(PaperFailed::Stopped);
     }
-    let ask = KeepingAsk { season, values: None };
-    let k = Keeping::of(flock, &Kindred::of(flock), &ask, today);
+    let mut go_on = |part: f64| watch((part * 1000.0) as usize, 2000);
+    let k = Keeping::whole(flock, &Kindred::of(flock), season, today, &mut go_on);
+    if !watch(1, 2) {
+        return Err(PaperFailed::Stopped);
+    }
     if k.rams.is_empty() && k.ewes.is_empty() {
         let mend = "write up lambs first, or choose another season";
         return Err(PaperFailed::Nothing { paper: "keep sheet", mend });
@@ -102,6 +106,13 @@ fn part(
     flow.paragraph(HEAD, title);
     flow.paragraph(PLAIN, &format!("{} proposed to be {kept}. {}", need.asked, need.why));
     let weights = k.settings.weights_of(sex);
+    match &k.values {
+        Ok(of) => flow.paragraph(
+            SMALL,
+            &format!("Value: breeding value of {of}, above or below the flock's base. Few records make weak values: see how sure each is."),
+        ),
+        Err(why) => flow.paragraph(SMALL, &format!("Breeding values are not reckoned: {why}.")),
+    }
     let mut counts: Vec<(Criterion, u8)> =
         Criterion::ALL.into_iter().map(|c| (c, weights[c.at()])).filter(|(_, w)| *w > 0).collect();
     counts.sort_by(|a, b| b.1.cmp(&a.1));
@@ -187,9 +198,9 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
     }
     let weight = match &c.ratio {
         Some(r) => {
-            let line = r.percent.map_or_else(|| "alone in its group".into(), |p| format!("{p:.0} %"));
+            let line = c.ratio_words();
             let gain = r.gain.map(|g| g.show(units)).unwrap_or_default();
-            Cell::strong(line).under(format!("of {} {}", r.of, r.group)).under(format!(
+            Cell::strong(line).under(format!("group of {}", r.of)).under(format!(
                 "{} at {} days; {gain}",
                 r.weight.show(units),
                 r.age
@@ -210,8 +221,9 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         },
     );
     let value = match c.value {
-        Some((v, a)) => Cell::new(format!("{v:+.2}").replace('-', "−")).under(format!("accuracy {a:.2}")),
-        None => Cell::new(c.value_words(k.has_values)),
+        Some((v, a)) => Cell::new(format!("{v:+.2}").replace('-', "−"))
+            .under(format!("accuracy {a:.2}, {}", accuracy_word(a))),
+        None => Cell::new(c.value_words(k.values.is_ok())),
     };
     let mut blood = Cell::new(c.inbreeding.map_or_else(none, percent));
     blood = blood.under(c.kinship.map_or_else(|| "kin –".into(), |(m, _)| format!("kin {}", percent(m))));

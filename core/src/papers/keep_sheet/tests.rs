@@ -100,7 +100,7 @@ fn every_lamb_stands_on_the_sheet_with_its_line_and_boxes() {
             "decidelater",
             "rubberringuntilday7afterbirth",
             "Label,vetandlocallawdecide",
-            "notreckoned",
+            "Value:breedingvalueof",
         ] {
             assert!(all.contains(said), "{said} in {all}");
         }

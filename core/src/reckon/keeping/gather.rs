@@ -4,6 +4,7 @@ use super::criteria::{COUNT, Criterion};
 use super::dam::{Dam, score};
 use super::grown::{Ratio, ratios};
 use super::settings::{Fault, Settings};
+use super::values::Values;
 use crate::flock::{AnimalFile, Decision, Flock, Outcome, natural};
 use crate::reckon::genes::Genes;
 use crate::reckon::kinship::Kindred;
@@ -11,9 +12,6 @@ use crate::reckon::mating::{ewes_to_join, rams_to_join};
 use crate::terms::{AnimalId, Day, ScoreKind, Sex, Status, Weight};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
-
-/// Breeding values by animal, each with its accuracy.
-pub type Values = Arc<RapidHashMap<AnimalId, (f64, f64)>>;
 
 /// Key of the step that looks at eyelids and bite on day 2.
 const DAY_TWO: &str = "eyelids";
@@ -218,7 +216,7 @@ impl<'a> Ground<'a> {
             ratio,
             dam,
             sire: a.sire.known().and_then(|id| flock.animal(id)).map(|s| s.title()),
-            value: self.values.and_then(|v| v.get(&a.id).copied()),
+            value: self.values.and_then(|v| v.of.get(&a.id).copied()),
             inbreeding: self.kindred.and_then(|k| k.inbreeding(a.id)),
             depth: self.kindred.and_then(|k| k.depth(a.id)),
             kinship,

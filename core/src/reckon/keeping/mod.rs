@@ -16,17 +16,19 @@ mod settings;
 #[cfg(test)]
 mod tests;
 mod told;
+mod values;
 
 pub use criteria::{COUNT, Criterion};
 pub use culls::{Blood, Cull, Why};
 pub use dam::Dam;
-pub use gather::{Candidate, GeneSaid, Values};
+pub use gather::{Candidate, GeneSaid};
 pub use grown::Ratio;
 pub use need::Need;
 pub use order::{Placed, Proposed, order};
 pub use read::keepers as own_ground;
 pub use settings::{CullKind, CullRule, Fault, Never, Settings, Weighted};
 pub use told::{fault_words, ordinal};
+pub use values::{Values, values};
 
 use crate::flock::Flock;
 use crate::reckon::kinship::Kindred;
@@ -42,7 +44,7 @@ pub struct KeepingAsk {
 }
 
 /// Everything of one flock and day.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Keeping {
     version: u64,
     day: Option<Day>,
@@ -66,8 +68,8 @@ pub struct Keeping {
     pub culls: Vec<Cull>,
     /// Animals that are their own ancestors are in the way of kinship.
     pub circle: bool,
-    /// Breeding values were given.
-    pub has_values: bool,
+    /// Of what the breeding values are, where they were given; else why there are none.
+    pub values: Result<String, String>,
 }
 
 impl Keeping {
@@ -96,8 +98,25 @@ impl Keeping {
             ewes,
             culls,
             circle: kindred.is_none(),
-            has_values: ask.values.is_some(),
+            values: ask.values.as_ref().map(|v| v.words.clone()).ok_or_else(|| "not reckoned".into()),
             settings,
+        }
+    }
+
+    /// Reckons breeding values first, where it can, and gathers all of it with them.
+    pub fn whole(
+        flock: &Flock,
+        kindred: &Kindred,
+        season: Option<i32>,
+        on: Day,
+        go_on: &mut dyn FnMut(f64) -> bool,
+    ) -> Self {
+        match values(flock, on, go_on) {
+            Ok(values) => Self::of(flock, kindred, &KeepingAsk { season, values: Some(values) }, on),
+            Err(why) => {
+                let ask = KeepingAsk { season, values: None };
+                Self { values: Err(why.to_string()), ..Self::of(flock, kindred, &ask, on) }
+            }
         }
     }
 

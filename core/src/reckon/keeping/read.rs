@@ -14,8 +14,7 @@ struct File {
     sheet: SheetRow,
     #[serde(default)]
     culling: Vec<CullRow>,
-    #[serde(default)]
-    index: Table,
+    index: Option<Value>,
 }
 
 #[derive(Deserialize, Default)]
@@ -144,8 +143,8 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
     let file: File =
         toml::from_str(text).map_err(|e| r.wrong(e.span().map_or(0, |s| s.start), e.message()))?;
     let mut made = base.clone();
-    if !file.index.is_empty() {
-        made.other.insert("index".into(), Value::Table(file.index));
+    if let Some(index) = file.index {
+        made.other.insert("index".into(), index);
     }
     let sheet = file.sheet;
     let some = |n: &Option<Spanned<i64>>, name: &str, bounds| -> Result<Option<i64>, Misread> {

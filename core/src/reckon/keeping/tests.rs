@@ -34,12 +34,12 @@ fn decide(f: &mut AnimalFile, what: Decided, on: &str) {
     f.decisions.push(Decision { id, animal: f.animal.id, on: day(on), what, reason: None, struck: None });
 }
 
-/// Four ewes with twins of 1 April, a ram lamb and a ewe lamb each; the ram lambs weighed at 30 days.
+/// Five ewes with twins of 1 April, a ram lamb and a ewe lamb each; the ram lambs weighed at 30 days.
 fn season() -> Vec<AnimalFile> {
     let mut ram = animal("R1", "", Sex::Ram);
     ram.animal.born = Born::On(day("2023-04-01"));
     let mut all = Vec::new();
-    for (i, grams) in [12_000, 14_000, 16_000, 18_000].into_iter().enumerate() {
+    for (i, grams) in [12_000, 14_000, 16_000, 18_000, 20_000].into_iter().enumerate() {
         let mut ewe = animal(&format!("E{i}"), "", Sex::Ewe);
         ewe.animal.born = Born::On(day("2021-04-01"));
         let (a, b) = (format!("{i}a"), format!("{i}b"));
@@ -72,17 +72,17 @@ fn only(c: Criterion) -> [u8; COUNT] {
 #[test]
 fn the_order_is_by_standardised_weights() {
     let k = made(&flock_of(season()));
-    assert_eq!((k.season, k.rams.len(), k.ewes.len()), (Some(2026), 4, 4));
+    assert_eq!((k.season, k.rams.len(), k.ewes.len()), (Some(2026), 5, 5));
     let order = order(&k.rams, &only(Criterion::Ratio), 2);
     let tags: Vec<&str> = order.iter().map(|p| k.rams[p.at].tag.as_str()).collect();
-    assert_eq!(tags, ["3a", "2a", "1a", "0a"]);
-    // Ratios 80, 93.3, 106.7, 120: mean 100, standard deviation √(1111.1/5) = 14.907; by hand.
-    let ratio = k.rams[3].ratio.as_ref().unwrap();
-    assert!((ratio.percent.unwrap() - 120.0).abs() < 1e-9 && ratio.of == 4, "{ratio:?}");
-    assert!((order[0].total - 20.0 / 14.907_119_85).abs() < 1e-6, "{}", order[0].total);
+    assert_eq!(tags, ["4a", "3a", "2a", "1a", "0a"]);
+    // Ratios 75, 87.5, 100, 112.5, 125: mean 100, standard deviation √(2 · (625 + 156.25) / 5) = √312.5; by hand.
+    let ratio = k.rams[4].ratio.as_ref().unwrap();
+    assert!((ratio.percent.unwrap() - 125.0).abs() < 1e-9 && ratio.of == 5, "{ratio:?}");
+    assert!((order[0].total - 25.0 / 312.5_f64.sqrt()).abs() < 1e-6, "{}", order[0].total);
     assert!(order.iter().map(|p| p.total).sum::<f64>().abs() < 1e-9);
     let kept: Vec<Proposed> = order.iter().map(|p| p.proposed).collect();
-    assert_eq!(kept, [Proposed::Keep, Proposed::Keep, Proposed::Not, Proposed::Not]);
+    assert_eq!(kept, [Proposed::Keep, Proposed::Keep, Proposed::Not, Proposed::Not, Proposed::Not]);
     // Two weights alike: half of each.
     let mut two = only(Criterion::Ratio);
     two[Criterion::BornWith.at()] = 10;
@@ -107,21 +107,21 @@ fn what_is_not_known_neither_helps_nor_hurts() {
     assert_eq!(placed.shares[Criterion::Value.at()], None);
     let others: f64 = placed.shares.iter().flatten().sum();
     assert!((placed.total - others).abs() < 1e-12);
-    let told = k.told(Sex::Ram, placed, 4, Units::Metric).join(" ");
+    let told = k.told(Sex::Ram, placed, 5, Units::Metric).join(" ");
     assert!(told.contains("Not known, so it neither helps nor hurts: weight in its group"), "{told}");
-    assert!(told.contains("not weighed since its tenth day"), "{told}");
-    assert!(k.rams[placed.at].value_words(k.has_values) == "not reckoned");
+    assert!(told.contains("not weighed yet at an age that tells"), "{told}");
+    assert!(k.rams[placed.at].value_words(k.values.is_ok()) == "not reckoned");
 }
 
 #[test]
 fn a_fault_set_as_never_is_never_proposed() {
     let mut files = season();
-    let at = files.iter().position(|f| f.animal.tag() == "3a").unwrap();
+    let at = files.iter().position(|f| f.animal.tag() == "4a").unwrap();
     scored(&mut files[at], ScoreKind::Bite, 4, "2026-04-03");
     let flock = flock_of(files.clone());
     let k = made(&flock);
     let best = k.ordered(Sex::Ram);
-    let bad = best.iter().find(|p| k.rams[p.at].tag == "3a").unwrap();
+    let bad = best.iter().find(|p| k.rams[p.at].tag == "4a").unwrap();
     assert_eq!((bad.proposed, k.rams[bad.at].never.join(",")), (Proposed::Never, "bite 4".into()));
     // The keeper's own word lets him stand.
     let mut flock = flock_of(files);
@@ -140,11 +140,16 @@ fn a_fault_set_as_never_is_never_proposed() {
 fn breeding_values_are_taken_as_given() {
     let flock = flock_of(season());
     let id = flock.by_tag("0a").unwrap();
-    let values = Some(std::sync::Arc::new([(id, (1.5, 0.4))].into_iter().collect()));
+    let of = std::sync::Arc::new([(id, (-1.5, 0.4))].into_iter().collect());
+    let values = Some(Values { of, words: "weight at 60 days".into() });
     let ask = KeepingAsk { values, ..KeepingAsk::default() };
     let k = Keeping::of(&flock, &Kindred::of(&flock), &ask, day(TODAY));
-    assert_eq!(k.rams[0].value_words(k.has_values), "+1.50, accuracy 0.40");
-    assert_eq!(k.rams[1].value_words(k.has_values), "not known");
+    assert_eq!(k.rams[0].value_words(k.values.is_ok()), "−1.50, accuracy 0.40 (fair)");
+    assert_eq!(k.rams[1].value_words(k.values.is_ok()), "not known");
+    // Reckoned from the flock's own weights, or the reason why not.
+    let k = Keeping::whole(&flock, &Kindred::of(&flock), None, day(TODAY), &mut |_| true);
+    assert_eq!(k.values.is_ok(), k.rams.iter().any(|c| c.value.is_some()), "{:?}", k.values);
+    assert!(made(&Flock::default()).values.is_err());
 }
 
 #[test]
@@ -165,7 +170,7 @@ fn settings_are_read_with_their_line_and_written_as_they_differ() {
         let said = Settings::parse(text).unwrap_err().0;
         assert!(said.starts_with(line) && said.contains(why), "{text}: {said}");
     }
-    let text = "[index]\nweight = 3\n\n[sheet]\nkeep_rams = 2\n\n[[culling]]\nkey = \"age\"\nlimit = 9\n";
+    let text = "[[index]]\ntrait = \"weight:60\"\nweight = 3\n\n[sheet]\nkeep_rams = 2\n\n[[culling]]\nkey = \"age\"\nlimit = 9\n";
     let mut mine = Settings::parse(text).unwrap();
     assert_eq!((mine.keep_rams, mine.rule(CullKind::Age).unwrap().limit), (Some(2), 9));
     let mut weights = mine.weights_of(Sex::Ewe);
@@ -206,7 +211,7 @@ fn rules_name_ewes_by_their_records() {
         ]
     );
     assert_eq!(k.culls[0].decided.as_ref().unwrap().what, Decided::Cull);
-    assert_eq!((k.culls[0].daughters, k.culls[0].milk_place.unwrap().1), (1, 4));
+    assert_eq!((k.culls[0].daughters, k.culls[0].milk_place.unwrap().1), (1, 5));
 }
 
 #[test]
@@ -235,9 +240,9 @@ fn the_cost_in_blood_is_what_the_flock_is_without_her() {
 fn how_many_are_asked_for_comes_from_the_flock() {
     let flock = flock_of(season());
     let k = made(&flock);
-    // Four ewes ask for one ram; one serves for two seasons and is here.
+    // Five ewes ask for one ram; one serves for two seasons and is here.
     assert_eq!((k.need_rams.proposed, k.need_rams.asked), (1, 1), "{}", k.need_rams.why);
-    // Four ewes of five crops each.
+    // Five ewes of five crops each.
     assert_eq!(k.need_ewes.proposed, 1);
     let none = made(&Flock::default());
     assert_eq!((none.season, none.need_rams.proposed, none.need_ewes.proposed), (None, 0, 0));
@@ -251,7 +256,7 @@ fn a_circle_in_the_pedigree_leaves_the_rest() {
     files[0].animal.dam = Some(b);
     files[1].animal.dam = Some(a);
     let k = made(&flock_of(files));
-    assert!(k.circle && k.rams.len() == 4);
+    assert!(k.circle && k.rams.len() == 5);
     assert!(k.rams.iter().all(|c| c.kinship.is_none() && c.inbreeding.is_none()));
-    assert_eq!(k.ordered(Sex::Ram).len(), 4);
+    assert_eq!(k.ordered(Sex::Ram).len(), 5);
 }

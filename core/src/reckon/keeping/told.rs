@@ -4,6 +4,7 @@ use super::Keeping;
 use super::criteria::Criterion;
 use super::gather::Candidate;
 use super::order::{Placed, Proposed};
+use crate::reckon::evaluation::accuracy_word;
 use crate::reckon::kinship::percent;
 use crate::terms::{ScoreKind, Sex, Units, counted};
 
@@ -31,29 +32,25 @@ impl Candidate {
     /// `112 of 8 ram lambs reared as twins`, or why it is not known.
     pub fn ratio_words(&self) -> String {
         match &self.ratio {
-            None if self.birth_weight.is_none() => "no birth weight".into(),
             None => "not weighed".into(),
             Some(r) => match r.percent {
-                Some(p) => format!("{p:.0}"),
-                None => "alone in its group".into(),
+                Some(p) => format!("{p:.0} %"),
+                None => "group too small".into(),
             },
         }
     }
 
-    /// `14.2 kg at 30 days, 112 % of the mean of 8 ram lambs reared as twins`.
+    /// `14.2 kg at 30 days, 250 g a day since birth; 112 % of the mean of its group of 8 (born 1 to 20 Apr; no factors)`.
     pub fn growth_words(&self, units: Units) -> String {
         let Some(r) = &self.ratio else {
-            return match self.birth_weight {
-                None => "no birth weight is written, so no weight can be carried to an age".into(),
-                Some(_) => "not weighed since its tenth day".into(),
-            };
+            return "not weighed yet at an age that tells, or no birth weight can be taken for it".into();
         };
         let gain = r.gain.map(|g| format!(", {} since birth", g.show(units))).unwrap_or_default();
         let group = match r.percent {
-            Some(p) => format!("{p:.0} % of the mean of {} {}", r.of, r.group),
-            None => format!("alone among {}: no mean to set it against", r.group),
+            Some(p) => format!("{p:.0} % of the mean of its group of {}", r.of),
+            None => format!("its group of {} is too small for a mean", r.of),
         };
-        format!("{} at {} days{gain}; {group}", r.weight.show(units), r.age)
+        format!("{} at {} days{gain}; {group} ({}; {})", r.weight.show(units), r.age, r.group, r.factors)
     }
 
     /// `bite 1, eyelids 2`; empty where nothing was scored.
@@ -89,7 +86,9 @@ impl Candidate {
     /// The breeding value with its accuracy, or that it is not reckoned.
     pub fn value_words(&self, has_values: bool) -> String {
         match self.value {
-            Some((v, a)) => format!("{v:+.2}, accuracy {a:.2}"),
+            Some((v, a)) => {
+                format!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−")
+            }
             None if has_values => "not known".into(),
             None => "not reckoned".into(),
         }

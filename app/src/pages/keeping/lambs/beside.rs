@@ -40,8 +40,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, stat
         ui.add(egui::Label::new(line).wrap());
         ui.add_space(space::XS);
     }
-    let value = c.value_words(k.has_values);
-    look::faint(ui, format!("Breeding value: {value}."));
+    let value = match &k.values {
+        Ok(of) => format!("Breeding value of {of}: {}.", c.value_words(true)),
+        Err(why) => format!("Breeding values are not reckoned: {why}."),
+    };
+    ui.add(egui::Label::new(value).wrap());
 }
 
 /// Each criterion with its weight and what it adds, as a bar from the middle and a number.
