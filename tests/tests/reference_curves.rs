@@ -108,7 +108,10 @@ fn a_chick_that_still_grows_has_no_mature_weight() {
     let error = f.errors.expect("errors")[0];
     near(error, 465.86, 0.2, "error of Asym");
     let told = curve.mature();
-    assert!(matches!(told, Err(NoMature::Far { end, error: Some(e), .. }) if end > 900.0 && e > 400.0), "{told:?}");
+    assert!(
+        matches!(told, Err(NoMature::Far { end, error: Some(e), .. }) if end > 900.0 && e > 400.0),
+        "{told:?}"
+    );
     // Within its days it is a good curve for all that.
     near(curve.expected(14.0), 125.0, 3.0, "day 14");
 }
