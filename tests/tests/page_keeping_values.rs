@@ -175,15 +175,15 @@ fn an_index_stands_in_the_book_and_goes_to_who_to_whom() {
     choose(&mut h, "several, as an index");
     ctrl(&mut h, Key::Enter);
     assert!(says(&h, "no trait has a weight"));
-    retype(&mut h, "Weight at the age", "1");
     retype(&mut h, "Weight at birth", "-2");
+    retype(&mut h, "Weight at the age", "1");
     h.get_by_role_and_label(Role::Button, "Keep these weights in the book").click();
     h.run();
     let kept = h.state().flock().expect("a book").holding().keeping.clone();
-    assert_eq!(weights(&kept).expect("weights"), [(Trait::Weight(60), 1.0), (Trait::Weight(0), -2.0)]);
+    assert_eq!(weights(&kept).expect("weights"), [(Trait::Weight(0), -2.0), (Trait::Weight(60), 1.0)]);
     assert!(says(&h, "These weights stand in the book"));
     reckon(&mut h);
-    assert!(says(&h, "Index of 2 traits") && says(&h, "weight at 60 days × 1 + weight at birth × -2"));
+    assert!(says(&h, "Index of 2 traits") && says(&h, "weight at birth × -2 + weight at 60 days × 1"));
     // An entry later the values are shown as old.
     ctrl(&mut h, Key::Z);
     assert!(says(&h, "The book has changed since these were reckoned"));
@@ -235,8 +235,8 @@ fn the_page_in_a_small_window() {
 fn the_index_drawn() {
     let (_folder, mut h) = drawn(Theme::Light, [1240.0, 800.0]);
     choose(&mut h, "several, as an index");
-    retype(&mut h, "Weight at the age", "1");
     retype(&mut h, "Weight at birth", "-2");
+    retype(&mut h, "Weight at the age", "1");
     shot::check(&mut h, "values_weights");
     reckon(&mut h);
     shot::check(&mut h, "values_index");

@@ -3,6 +3,7 @@
 
 use super::{Ask, Bounds, Estimate, Evaluation, FixedBy, Model, Shares, Trait, best_quarter};
 use crate::flock::Flock;
+use crate::handbook::heritability::Measured;
 use crate::terms::{AnimalId, Day, Misread};
 use rapidhash::RapidHashMap;
 
@@ -45,8 +46,19 @@ impl Trait {
     }
 }
 
-/// The weights of the keeper's index out of his own words (`[[index]]` with `trait` and `weight`); other tables are
-/// left to others.
+impl Trait {
+    /// What published shares are known for.
+    pub fn measured(self) -> Measured {
+        match self {
+            Self::Weight(days) => Measured::weight_at(days),
+            Self::Born => Measured::LambsBorn,
+            Self::Reared => Measured::LambsReared,
+        }
+    }
+}
+
+/// The weights of the keeper's index out of his own words (the table `[index]`: `"weight:60" = 1.5`), birth and younger
+/// ages first; other tables are left to others.
 ///
 /// # Errors
 /// Says what is wrong with them.
@@ -54,16 +66,26 @@ pub fn weights(text: &str) -> Result<Vec<(Trait, f64)>, Misread> {
     let wrong = |why: String| Misread::new(format!("the weights of the index cannot be read: {why}"));
     let table: toml::Table = text.parse().map_err(|e: toml::de::Error| wrong(e.message().to_string()))?;
     let Some(rows) = table.get("index") else { return Ok(Vec::new()) };
-    let rows = rows.as_array().ok_or_else(|| wrong("index is no list of rows".into()))?;
-    rows.iter()
-        .map(|row| {
-            let of = row.get("trait").and_then(toml::Value::as_str).unwrap_or_default();
-            let weight = row.get("weight");
-            let weight = weight.and_then(|w| w.as_float().or_else(|| w.as_integer().map(|i| i as f64)));
-            let weight = weight.filter(|w| w.is_finite()).ok_or_else(|| wrong(format!("{of}: no weight")))?;
+    let rows = rows.as_table().ok_or_else(|| wrong("index is no table".into()))?;
+    let mut all = rows
+        .iter()
+        .map(|(of, weight)| {
+            let weight = weight.as_float().or_else(|| weight.as_integer().map(|i| i as f64));
+            let weight = weight.filter(|w| w.is_finite()).ok_or_else(|| wrong(format!("{of}: no number")))?;
             Ok((Trait::parse(of)?, weight))
         })
-        .collect()
+        .collect::<Result<Vec<_>, Misread>>()?;
+    in_order(&mut all);
+    Ok(all)
+}
+
+/// Birth and younger ages first, lambs born, lambs reared.
+fn in_order(all: &mut [(Trait, f64)]) {
+    all.sort_by_key(|(of, _)| match of {
+        Trait::Weight(days) => (0, *days),
+        Trait::Born => (1, 0),
+        Trait::Reared => (2, 0),
+    });
 }
 
 /// The same words with these weights; what stands beside them is kept.
@@ -75,13 +97,8 @@ pub fn with_weights(text: &str, weights: &[(Trait, f64)]) -> Result<String, Misr
         text.parse().map_err(|e: toml::de::Error| Misread::new(e.message().to_string()))?;
     table.remove("index");
     if !weights.is_empty() {
-        let row = |(of, weight): &(Trait, f64)| {
-            let mut row = toml::Table::new();
-            row.insert("trait".into(), of.word().into());
-            row.insert("weight".into(), (*weight).into());
-            toml::Value::Table(row)
-        };
-        table.insert("index".into(), toml::Value::Array(weights.iter().map(row).collect()));
+        let rows: toml::Table = weights.iter().map(|(of, w)| (of.word(), (*w).into())).collect();
+        table.insert("index".into(), rows.into());
     }
     Ok(table.to_string())
 }
@@ -169,9 +186,7 @@ mod tests {
         let again = with_weights(&text, &[]).unwrap();
         assert_eq!(weights(&again).unwrap(), []);
         assert!(again.contains("kinship = 2"));
-        for bad in
-            ["[[index]]\ntrait = \"milk\"\nweight = 1", "[[index]]\ntrait = \"born\"", "index = 3", "[["]
-        {
+        for bad in ["[index]\nmilk = 1", "[index]\nborn = \"much\"", "index = 3", "[["] {
             assert!(weights(bad).is_err(), "{bad}");
         }
     }

@@ -2,6 +2,7 @@
 
 use super::{Ask, Model, Reml, Shares, Unfit, model, records, reml};
 use crate::flock::Flock;
+use crate::handbook::heritability::{Share, range};
 use crate::reckon::kinship::Blood;
 
 /// The flock's own shares.
@@ -25,8 +26,17 @@ pub fn own(flock: &Flock, ask: &Ask, go_on: &mut dyn FnMut(u32) -> bool) -> Resu
     let gathered = records(flock, ask.of, &ask.fixed, ask.on);
     let made = model(blood, &gathered, ask.of, ask.model, &ask.fixed, &ask.shares)?;
     let found = reml(&made.problem, go_on)?;
-    let mut told = found.told();
+    let mut told: Vec<String> = found.told().into_iter().map(in_words).collect();
     let shares = shares(&found, ask.model);
+    let most = range(ask.of.measured(), Share::Heritability).map(|r| r.1);
+    if let Some((mine, most)) = shares.and_then(|s| s.h2).zip(most)
+        && mine > 1.5 * most
+    {
+        told.push(format!(
+            "That is far above what is published (at most {most}): what relations share beside genes, such as pasture and \
+             mothering, may be counted as genes here. Take it with care."
+        ));
+    }
     told.push(match &shares {
         Some(_) => "These are this flock's own figures. In another year, with other records, they would differ by about \
                     their standard errors."
@@ -34,6 +44,22 @@ pub fn own(flock: &Flock, ask: &Ask, go_on: &mut dyn FnMut(u32) -> bool) -> Resu
         None => "So these records do not give shares to reckon with: the handbook's range stays.".into(),
     });
     Ok(Own { found, shares, told })
+}
+
+/// The names of the effects as a keeper says them.
+fn in_words(told: String) -> String {
+    for (name, words) in [
+        ("animal:", "Heritability:"),
+        ("mothering:", "Heritability of mothering:"),
+        ("ewe:", "Same ewe:"),
+        ("litter:", "Same litter:"),
+        ("stays with the animal:", "Stays with it:"),
+    ] {
+        if let Some(rest) = told.strip_prefix(name) {
+            return format!("{words}{rest}");
+        }
+    }
+    told
 }
 
 /// A share is written with so many digits.

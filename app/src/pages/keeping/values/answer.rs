@@ -27,6 +27,11 @@ pub(super) fn view(
         look::strong(ui, sentence(&found.words()));
         look::faint(ui, basis(found));
         back = ui.button("Change the question").clicked();
+        let heads = heads(found);
+        let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+        let name = format!("Breeding values, {}", found.words());
+        take_out(ui, &name, &heads, &state.list, &mut state.table, out);
+        look::faint(ui, counted(state.list.rows.len(), "animal"));
     });
     if found.version != ctx.flock.version() {
         look::banner(ui, Kind::Caution, "The book has changed since these were reckoned.", |ui| {
@@ -40,19 +45,16 @@ pub(super) fn view(
     ui.add_space(space::XS);
     let mut no = false;
     ui.horizontal_wrapped(|ui| {
-        state.into |= search_field(ui, TABLE, "tag, name or what it is", &mut no, &mut state.search);
+        let room = egui::vec2(380.0, 34.0);
+        let found = ui.allocate_ui(room, |ui| {
+            search_field(ui, TABLE, "tag, name or what it is", &mut no, &mut state.search)
+        });
+        state.into |= found.inner;
         let mut form = Form::new(ui, "values shown").label_width(50.0);
         let mut show = Some(state.show);
         form.choice(ui, &Choice::new("Which", &SHOWN), &mut show);
         state.show = show.unwrap_or_default();
         state.into |= form.finish(ui) == FormEvent::Submitted;
-    });
-    ui.horizontal_wrapped(|ui| {
-        look::faint(ui, counted(state.list.rows.len(), "animal"));
-        let heads = heads(found);
-        let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
-        let name = format!("Breeding values, {}", found.words());
-        take_out(ui, &name, &heads, &state.list, &mut state.table, out);
     });
     make(ctx, state, found);
     if state.list.rows.is_empty() {
@@ -60,10 +62,11 @@ pub(super) fn view(
         return back;
     }
     ui.add_space(space::XS);
-    let foot = 52.0;
     let whole = ui.available_rect_before_wrap();
+    // In a low window the table has all the room; what the last lines tell stands in its columns.
+    let foot = if whole.height() > 210.0 { 52.0 } else { 0.0 };
     let mut above = whole;
-    above.max.y = (whole.bottom() - foot).max(whole.top() + 80.0);
+    above.max.y = whole.bottom() - foot;
     let columns = columns(found);
     ui.scope_builder(egui::UiBuilder::new().max_rect(above), |ui| {
         if std::mem::take(&mut state.into) {
@@ -77,6 +80,10 @@ pub(super) fn view(
             }
         }
     });
+    if foot == 0.0 {
+        ui.advance_cursor_after_rect(whole);
+        return back;
+    }
     let mut below = whole;
     below.min.y = above.max.y + space::XS;
     ui.scope_builder(egui::UiBuilder::new().max_rect(below), |ui| {

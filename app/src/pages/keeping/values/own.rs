@@ -47,9 +47,10 @@ fn told(ui: &mut egui::Ui, t: &mut Typed, own: &Own) {
     let Some(shares) = &own.shares else { return };
     let typed = typed(shares);
     if t.shares == typed {
-        look::word(ui, Kind::Good, "These are in the fields");
-    } else if ui.button("Reckon with these").clicked() {
+        ui.horizontal(|ui| look::word(ui, Kind::Good, "These are in the fields"));
+    } else if ui.horizontal(|ui| ui.button("Reckon with these")).inner.clicked() {
         (t.shares, t.own) = (typed.clone(), Some(typed));
+        t.focus = Some("Heritability");
     }
 }
 

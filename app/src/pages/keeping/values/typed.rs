@@ -46,7 +46,7 @@ pub(super) struct Typed {
     pub(super) shares: TypedShares,
     /// The shares are those the flock's own records gave.
     pub(super) own: Option<TypedShares>,
-    /// Weights of the index: at an age, at birth, born, reared.
+    /// Weights of the index: at birth, at an age, born, reared.
     pub(super) weights: [String; 4],
     pub(super) filled: bool,
     #[serde(skip)]
@@ -103,11 +103,7 @@ impl Typed {
 
     /// What shares are known for.
     pub(super) fn measured(&self) -> Option<Measured> {
-        Some(match self.trait_of().ok()? {
-            Trait::Weight(days) => Measured::weight_at(days),
-            Trait::Born => Measured::LambsBorn,
-            Trait::Reared => Measured::LambsReared,
-        })
+        self.trait_of().ok().map(Trait::measured)
     }
 
     /// The model that is chosen.
@@ -129,10 +125,10 @@ impl Typed {
             self.filled = true;
             for (of, w) in weights(&ctx.flock.holding().keeping).unwrap_or_default() {
                 let at = match of {
-                    Trait::Weight(0) => 1,
+                    Trait::Weight(0) => 0,
                     Trait::Weight(days) => {
                         self.age = days.to_string();
-                        0
+                        1
                     }
                     Trait::Born => 2,
                     Trait::Reared => 3,
@@ -202,7 +198,7 @@ impl Typed {
     /// The traits of the index with their weights.
     pub(super) fn weighed(&self) -> Result<Vec<(Trait, f64)>, (&'static str, String)> {
         let days = age(&self.age).map_err(|e| ("Age", e))?;
-        let of = [Trait::Weight(days), Trait::Weight(0), Trait::Born, Trait::Reared];
+        let of = [Trait::Weight(0), Trait::Weight(days), Trait::Born, Trait::Reared];
         let mut all = Vec::new();
         for ((of, text), label) in of.into_iter().zip(&self.weights).zip(WEIGHTS) {
             if let Some(w) = weight(text).map_err(|e| (label, e))?.filter(|w| *w != 0.0) {
@@ -233,4 +229,4 @@ impl Typed {
 }
 
 /// The weights' labels.
-pub(super) const WEIGHTS: [&str; 4] = ["Weight at the age", "Weight at birth", "Lambs born", "Lambs reared"];
+pub(super) const WEIGHTS: [&str; 4] = ["Weight at birth", "Weight at the age", "Lambs born", "Lambs reared"];
