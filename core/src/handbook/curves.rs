@@ -73,7 +73,7 @@ pub fn near_days() -> i64 {
     HANDBOOK.curves.near_days.value
 }
 
-/// The newest weights of each sort that are enough.
+/// The newest weights of each sort that are enough in every fortnight of age.
 pub fn flock_most() -> i64 {
     HANDBOOK.curves.flock_most.value
 }

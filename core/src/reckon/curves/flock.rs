@@ -24,6 +24,8 @@ struct Group {
     /// The newest.
     weights: Vec<Weighed>,
     animals: usize,
+    /// Their ages, from young to old.
+    ages: Vec<i64>,
     /// Tells whether another version has the same.
     mark: u64,
     curve: OnceLock<Option<Arc<Curve>>>,
@@ -69,7 +71,7 @@ pub fn bands(flock: &Flock) -> Arc<Bands> {
 
 impl Bands {
     fn of(flock: &Flock, before: Option<&Self>) -> Self {
-        let most = usize::try_from(bounds::flock_most()).unwrap_or(600);
+        let most = usize::try_from(bounds::flock_most()).unwrap_or(60);
         let to = bounds::flock_to_days();
         let last = |f: &AnimalFile| f.weighings.iter().filter(|w| w.struck.is_none()).map(|w| w.at.day).max();
         let Some(newest) = flock.files().filter_map(last).max() else { return Self::default() };
@@ -91,7 +93,7 @@ impl Bands {
             let birth = f.animal.birth_weight.map(|w| (born, 0, w.grams()));
             let all = by_sort.entry(sort_of(flock, f)).or_default();
             all.extend(birth.into_iter().chain(weights).map(|(day, age, g)| (day, f.animal.id, age, g)));
-            if all.len() > 8 * most {
+            if all.len() > MANY {
                 newest_of(all, most);
             }
         }
@@ -168,7 +170,9 @@ impl Group {
         let mut animals: Vec<AnimalId> = weights.iter().map(|(_, id, ..)| *id).collect();
         animals.sort_unstable();
         animals.dedup();
-        Self { animals: animals.len(), mark: hash.finish(), weights, curve: OnceLock::new() }
+        let mut ages: Vec<i64> = weights.iter().map(|w| w.2).collect();
+        ages.sort_unstable();
+        Self { animals: animals.len(), ages, mark: hash.finish(), weights, curve: OnceLock::new() }
     }
 
     fn is_enough(&self) -> bool {
@@ -178,8 +182,9 @@ impl Group {
 
     fn near(&self, age: i64) -> bool {
         let within = bounds::near_days().max(age / 5);
-        let near = self.weights.iter().filter(|(_, _, at, _)| (at - age).abs() <= within);
-        near.count() >= usize::try_from(bounds::near_weights()).unwrap_or(usize::MAX)
+        let below = |limit: i64| self.ages.partition_point(|a| *a < limit);
+        let near = below(age + within + 1) - below(age - within);
+        near >= usize::try_from(bounds::near_weights()).unwrap_or(usize::MAX)
     }
 
     fn like(&self, sort: Sort) -> Option<Like> {
@@ -193,10 +198,24 @@ impl Group {
     }
 }
 
-/// Keeps the newest.
+/// So many weights of one sort are thinned out before more are gathered.
+const MANY: usize = 16_384;
+/// Days of a stretch of age.
+const STRETCH: i64 = 14;
+
+/// Keeps the newest of each stretch of age: the newest of all might be of one day, and tell nothing of other ages.
 fn newest_of(all: &mut Vec<Weighed>, most: usize) {
-    if let Some(from) = all.len().checked_sub(most).filter(|n| *n > 0) {
-        all.select_nth_unstable(from);
-        all.drain(..from);
+    if all.len() <= most {
+        return;
     }
+    let stretch = |w: &Weighed| w.2 / STRETCH;
+    all.sort_unstable_by(|a, b| stretch(a).cmp(&stretch(b)).then_with(|| b.cmp(a)));
+    let (mut now, mut kept) = (-1, 0);
+    all.retain(|w| {
+        if stretch(w) != now {
+            (now, kept) = (stretch(w), 0);
+        }
+        kept += 1;
+        kept <= most
+    });
 }
