@@ -263,6 +263,7 @@ fn odd_words(what: Odd, units: Units) -> String {
             )
         }
         Odd::Jump { before, on } => format!("far from its {} on {}", before.show(units), on.words()),
+        Odd::OffCurve { expected, .. } => format!("about {} by its own weights", expected.show(units)),
     }
 }
 
