@@ -99,33 +99,67 @@ impl Group {
             let there = flock.in_pen(name).into_iter();
             return there.filter(|id| flock.file(*id).as_ref().is_some_and(born)).collect();
         }
-        let lamb = |f: &AnimalFile| f.animal.age_days(on).is_some_and(|d| d < YEAR);
-        let newest = flock.present().filter(born).filter_map(|f| f.animal.born.day()).max();
-        let season = |f: &AnimalFile| match (f.animal.born.day(), newest) {
-            (Some(b), Some(newest)) => lamb(f) && newest.since(b) < SEASON_DAYS,
-            _ => false,
-        };
-        let is = |f: &AnimalFile| match self {
-            Self::Lambs => season(f),
-            Self::RamLambs => season(f) && f.animal.sex == Sex::Ram,
-            Self::EweLambs => season(f) && f.animal.sex == Sex::Ewe,
-            Self::WetherLambs => season(f) && f.animal.sex == Sex::Wether,
-            Self::Ewes => !lamb(f) && f.animal.sex == Sex::Ewe,
-            Self::Rams => !lamb(f) && f.animal.sex == Sex::Ram,
-            Self::Anyone | Self::Pen(_) | Self::Named(_) => false,
-        };
+        let season = Season::of(flock, on);
+        let is = |f: &AnimalFile| season.kind(f) == Some(self) || (*self == Self::Lambs && season.has(f));
         let mut all: Vec<&AnimalFile> = flock.present().filter(born).filter(|f| is(f)).collect();
         all.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
         all.into_iter().map(|f| f.animal.id).collect()
     }
 }
 
+/// The lambs of the newest season on a day.
+struct Season {
+    on: Day,
+    newest: Option<Day>,
+}
+
+impl Season {
+    fn of(flock: &Flock, on: Day) -> Self {
+        let born = flock.present().filter_map(|f| f.animal.born.day()).filter(|b| *b <= on);
+        Self { on, newest: born.max() }
+    }
+
+    fn has(&self, f: &AnimalFile) -> bool {
+        match (f.animal.born.day(), self.newest) {
+            (Some(b), Some(newest)) => self.on.since(b) < YEAR && newest.since(b) < SEASON_DAYS,
+            _ => false,
+        }
+    }
+
+    /// The kind of an animal; none of a lamb of another season.
+    fn kind(&self, f: &AnimalFile) -> Option<&'static Group> {
+        let lamb = f.animal.age_days(self.on).is_some_and(|d| d < YEAR);
+        Some(match (self.has(f), lamb, f.animal.sex) {
+            (true, _, Sex::Ram) => &Group::RamLambs,
+            (true, _, Sex::Ewe) => &Group::EweLambs,
+            (true, _, Sex::Wether) => &Group::WetherLambs,
+            (false, false, Sex::Ewe) => &Group::Ewes,
+            (false, false, Sex::Ram) => &Group::Rams,
+            _ => return None,
+        })
+    }
+}
+
 /// Groups to choose from: kinds that have animals on a day with how many, then pens with how many.
 pub fn due_for_session(flock: &Flock, on: Day) -> Vec<(String, usize)> {
-    let kinds = KINDS.iter().filter(|(g, _)| g.is_known());
-    let kinds = kinds.map(|(g, words)| ((*words).to_string(), g.members(flock, on).len()));
+    let season = Season::of(flock, on);
+    let mut counts = [0usize; KINDS.len()];
+    let mut count = |group: &Group| {
+        if let Some(at) = KINDS.iter().position(|(g, _)| g == group) {
+            counts[at] += 1;
+        }
+    };
+    for f in flock.present().filter(|f| f.animal.born.day().is_none_or(|b| b <= on)) {
+        season.kind(f).into_iter().for_each(&mut count);
+        if season.has(f) {
+            count(&Group::Lambs);
+        }
+        count(&Group::Anyone);
+    }
+    let kinds = KINDS.iter().zip(counts).filter(|((g, _), n)| *n > 0 && g.is_known());
+    let kinds = kinds.map(|((_, words), n)| ((*words).to_string(), n));
     let pens = flock.pens().into_iter().map(|(pen, animals)| (pen, animals.len()));
-    let mut all: Vec<(String, usize)> = kinds.filter(|(_, n)| *n > 0).chain(pens).collect();
-    all.push(("anyone".into(), flock.present().count()));
+    let mut all: Vec<(String, usize)> = kinds.chain(pens).collect();
+    all.push(("anyone".into(), counts[KINDS.len() - 1]));
     all
 }

@@ -1,6 +1,7 @@
 //! The race: one animal after another as they came over the scale.
 
 use crate::flock::{AnimalFile, Flock, RecordRef};
+use crate::reckon::curves::{Row, misread_tags};
 use crate::reckon::figures::Mean;
 use crate::reckon::growth::{Odd, gains, odd};
 use crate::terms::{AnimalId, Day, Gain, Score, ScoringId, SessionId, Units, WeighingId, Weight};
@@ -153,35 +154,54 @@ pub struct LookAt {
     pub words: String,
 }
 
-/// What there is to look at at the end of a session: weights that fell, odd gains, animals weighed twice.
-pub fn look_at(flock: &Flock, rows: &[Stand], units: Units) -> Vec<LookAt> {
-    let mut all = Vec::new();
-    let stand: Vec<&Stand> = rows.iter().filter(|r| !r.struck).collect();
-    for r in &stand {
-        let (Some(f), Some(weighing), Some(weight)) = (flock.file(r.animal), r.weighing, r.weight) else {
-            continue;
-        };
+/// What there is to look at at the end of a session: weights that fell, odd weights, animals weighed twice. With `tags`
+/// an odd weight is looked at for a tag that was read wrongly, which walks the whole flock.
+pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<LookAt> {
+    let stand: Vec<(&Stand, WeighingId, Weight)> =
+        rows.iter().filter(|r| !r.struck).filter_map(|r| Some((r, r.weighing?, r.weight?))).collect();
+    let mut seen = std::collections::HashSet::new();
+    let mut all: Vec<LookAt> = Vec::new();
+    let mut doubted: Vec<WeighingId> = Vec::new();
+    for (r, weighing, weight) in &stand {
+        let Some(f) = flock.file(r.animal) else { continue };
         let tag = f.animal.tag();
-        let mut add = |words: String| all.push(LookAt { animal: r.animal, weighing, words });
-        if stand.iter().any(|o| o.animal == r.animal && o.weighing.is_some_and(|w| w < weighing)) {
+        let mut add =
+            |words: String| all.push(LookAt { animal: r.animal, weighing: *weighing, words });
+        if !seen.insert(r.animal) {
             add(format!("{tag} was weighed twice: is one of them another animal?"));
         }
-        let before = before(f, r);
-        let fell = before.filter(|(_, b)| *b > weight);
-        // The weighing itself stands in the file: it is questioned beside those of other days.
-        match (odd_among(f, r, weight), fell) {
+        let odd = odd_among(f, r, *weight);
+        if odd.is_some() {
+            doubted.push(*weighing);
+        }
+        match (odd, before(f, r).filter(|(_, b)| b > weight)) {
             (Some(Odd::Gain { gain, .. }), _) => {
                 add(format!("{tag} gained {}: more than lambs do; is the tag right?", gain.show(units)));
             }
             (Some(Odd::Jump { before, on }), _) => {
                 add(format!("{tag} was {} on {}: more than a fifth off", before.show(units), on.words()));
             }
-            (Some(Odd::Loss { .. }), Some((on, b))) | (None, Some((on, b))) => {
+            (_, Some((on, b))) => {
                 let lost = Weight::from_grams(b.grams() - weight.grams());
                 let lost = lost.map(|l| l.show(units)).unwrap_or_default();
                 add(format!("{tag} lost {lost} in {} days", r.on.since(on)));
             }
+            (Some(Odd::OffCurve { expected, .. }), None) => {
+                add(format!("{tag} should be about {} by its own weights", expected.show(units)));
+            }
             _ => {}
+        }
+    }
+    if tags && !doubted.is_empty() {
+        let read: Vec<Row> =
+            stand.iter().map(|(r, _, weight)| Row { animal: r.animal, on: r.on, weight: *weight }).collect();
+        for m in misread_tags(flock, &read) {
+            let Some((_, weighing, _)) = stand.get(m.row) else { continue };
+            // It says more than that the weight is odd.
+            match all.iter_mut().rfind(|l| l.weighing == *weighing) {
+                Some(l) => l.words = m.why,
+                None => all.push(LookAt { animal: m.read, weighing: *weighing, words: m.why }),
+            }
         }
     }
     all

@@ -175,7 +175,7 @@ fn what_fell_or_cannot_be_is_to_be_looked_at() {
     }
     weigh(&mut files[3], Some(&s), "2026-05-20", 17_000);
     let flock = flock(files, &[&s]);
-    let all = look_at(&flock, &race(&flock, s.id), Units::Metric);
+    let all = look_at(&flock, &race(&flock, s.id), Units::Metric, false);
     let words: Vec<&str> = all.iter().map(|l| l.words.as_str()).collect();
     assert_eq!(
         words,
@@ -193,6 +193,23 @@ fn an_empty_session_says_nothing() {
     let flock = flock([], &[&s]);
     let rows = race(&flock, s.id);
     assert_eq!((rows.len(), tally(&rows)), (0, Tally::default()));
-    assert!(look_at(&flock, &rows, Units::Metric).is_empty());
+    assert!(look_at(&flock, &rows, Units::Metric, true).is_empty());
     assert!(due_for_session(&flock, day("2026-05-20")).iter().all(|(_, n)| *n == 0));
+}
+
+#[test]
+fn a_tag_read_wrongly_is_told_with_the_one_that_was_meant() {
+    let s = session("2026-05-20", None);
+    let (mut a, mut b) =
+        (lamb("0612", Sex::Ram, "2026-03-01"), lamb("0621", Sex::Ram, "2026-03-01"));
+    for (f, weights) in [(&mut a, [9_000, 13_000]), (&mut b, [14_000, 20_000])] {
+        weigh(f, None, "2026-04-10", weights[0]);
+        weigh(f, None, "2026-05-05", weights[1]);
+    }
+    // 0621 was on the scale, and 0612 was typed.
+    weigh(&mut a, Some(&s), "2026-05-20", 24_000);
+    let flock = flock([a, b], &[&s]);
+    let all = look_at(&flock, &race(&flock, s.id), Units::Metric, true);
+    assert_eq!(all.len(), 1);
+    assert!(all[0].words.contains("It fits 0621"), "{}", all[0].words);
 }

@@ -11,7 +11,7 @@ use hirsel_core::flock::{Link, RecordRef};
 use hirsel_core::reckon::at_scale::{
     Group, LookAt, Stand, Tally, in_last_order, look_at, next, race, race_of, tally,
 };
-use hirsel_core::terms::{AnimalId, SessionId, counted};
+use hirsel_core::terms::{AnimalId, ScoreKind, SessionId, counted};
 use std::collections::HashSet;
 
 /// What is shown of a session, made once for a version of the flock.
@@ -20,8 +20,14 @@ pub(super) struct Race {
     made_for: Option<(u64, Option<SessionId>, String, Vec<AnimalId>)>,
     pub(super) rows: Vec<Stand>,
     tally: Tally,
+    /// How many of the group are done.
+    mine: usize,
     look: Vec<LookAt>,
     all_looks: bool,
+    /// Wrongly read tags are looked for, though the flock is large.
+    tags: bool,
+    /// Scores that were given, each a column.
+    kinds: Vec<ScoreKind>,
     list: List<(AnimalId, RecordRef)>,
     table: TableState<(AnimalId, RecordRef)>,
     /// Who is expected, in the order in which they are proposed.
@@ -78,10 +84,15 @@ impl Race {
 
     fn show(&mut self, ctx: &Ctx<'_>, away: &[AnimalId]) {
         self.tally = tally(&self.rows);
-        self.look = look_at(ctx.flock, &self.rows, ctx.units());
+        let tags = self.tags || ctx.flock.len() <= SMALL;
+        self.look = look_at(ctx.flock, &self.rows, ctx.units(), tags);
+        self.kinds = self.rows.iter().flat_map(|r| &r.scores).map(|(_, s)| s.kind()).collect();
+        self.kinds.sort_unstable();
+        self.kinds.dedup();
         self.done = self.rows.iter().filter(|r| !r.struck).map(|r| r.animal).collect();
+        self.mine = self.order.iter().filter(|id| self.done.contains(*id)).count();
         self.done.extend(away);
-        let rows = self.rows.iter().enumerate().rev().map(|(n, r)| row(ctx, n, r)).collect();
+        let rows = self.rows.iter().enumerate().rev().map(|(n, r)| row(ctx, n, r, &self.kinds)).collect();
         self.list.set(rows);
         let missing = self.order.iter().filter(|id| !self.done.contains(*id));
         let missing = missing.filter_map(|id| ctx.flock.file(*id)).enumerate().map(|(n, f)| {
@@ -116,24 +127,23 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
         look::faint(ui, "Nobody yet. Each animal stands here once it is written, the last one on top.");
         return;
     }
-    looks(ui, r, out);
+    looks(ui, ctx, r, out);
     ui.horizontal_wrapped(|ui| {
         let group = if now.group.is_empty() { String::new() } else { format!(", {}", now.group) };
         let name = format!("weighing {}{group}", now.on);
-        let heads =
-            ["no", "tag", "weight", "gain_a_day", "days", "scores", "remark", "since_birth", "what", "pen"];
+        let kinds = r.kinds.iter().map(|k| k.word());
+        let heads = ["no", "tag", "weight", "gain_a_day", "days"].into_iter().chain(kinds);
+        let heads: Vec<&str> = heads.chain(["remark", "since_birth", "what", "pen"]).collect();
         take_out(ui, &name, &heads, &r.list, &mut r.table, out);
     });
-    let scored = r.rows.iter().any(|s| !s.scores.is_empty());
     let mut columns = vec![
-        Column::new("No.", 34.0).right(),
-        Column::new("Animal", 68.0).rest(),
-        Column::new("Weight", 76.0).right(),
+        Column::new("No.", 40.0).right(),
+        Column::new("Animal", 66.0).rest(),
+        Column::new("Weight", 74.0).right(),
         Column::new("Gain a day", 78.0).right(),
-        Column::new("Days", 40.0).right(),
+        Column::new("Days", 46.0).right(),
     ];
-    let scores = if scored { Column::new("Scores", 120.0).rest() } else { Column::new("Scores", 48.0) };
-    columns.push(scores);
+    columns.extend(r.kinds.iter().map(|k| Column::new(capital(k.word()), 74.0).right()));
     columns.push(Column::new("Remark", 64.0).rest());
     sized(ui, height(r.rows.len(), 3, 14), |ui| {
         for event in RecordTable::new("Race", &columns).single().show(ui, &mut r.table, &r.list) {
@@ -149,7 +159,7 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
     let t = &r.tally;
     let away = r.made_for.as_ref().map_or(0, |m| m.3.iter().filter(|a| r.order.contains(a)).count());
     let done = if now.weighs { "weighed" } else { "scored" };
-    let mine = r.order.iter().filter(|id| r.rows.iter().any(|s| !s.struck && s.animal == **id)).count();
+    let mine = r.mine;
     let others = t.animals.saturating_sub(mine);
     let mut count = match r.known {
         true => format!("{mine} of {} {done}", r.of(away)),
@@ -174,10 +184,12 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
     ui.add_space(space::XS);
 }
 
+/// In a flock of no more animals wrongly read tags are looked for unasked.
+const SMALL: usize = 20_000;
 /// So many are said at once.
 const LOOKS: usize = 3;
 
-fn looks(ui: &mut egui::Ui, r: &mut Race, out: &mut Vec<Intent>) {
+fn looks(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, out: &mut Vec<Intent>) {
     if r.look.is_empty() {
         return;
     }
@@ -191,6 +203,10 @@ fn looks(ui: &mut egui::Ui, r: &mut Race, out: &mut Vec<Intent>) {
             look::sentence(ui, Kind::Caution, &l.words);
         });
     }
+    if ctx.flock.len() > SMALL && !r.tags && ui.button("Look for wrongly read tags").clicked() {
+        r.tags = true;
+        r.made_for = None;
+    }
     if r.look.len() > LOOKS {
         let word = if r.all_looks { "Show fewer" } else { "Show all" };
         r.all_looks ^= ui.button(word).clicked();
@@ -198,7 +214,7 @@ fn looks(ui: &mut egui::Ui, r: &mut Race, out: &mut Vec<Intent>) {
     ui.add_space(space::S);
 }
 
-fn row(ctx: &Ctx<'_>, n: usize, s: &Stand) -> Row<(AnimalId, RecordRef)> {
+fn row(ctx: &Ctx<'_>, n: usize, s: &Stand, kinds: &[ScoreKind]) -> Row<(AnimalId, RecordRef)> {
     let units = ctx.units();
     let record = s.record();
     let cell = |text: &str| if s.struck { Cell::text(text).struck() } else { Cell::text(text) };
@@ -217,15 +233,25 @@ fn row(ctx: &Ctx<'_>, n: usize, s: &Stand) -> Row<(AnimalId, RecordRef)> {
     let number = (n + 1).to_string();
     let falls = s.gain.is_some_and(|(g, _)| g.0 < 0);
     let gain_cell = if falls { Cell::chip(Kind::Caution, gain.clone()) } else { cell(&gain) };
-    Row::new((s.animal, record))
+    let tag = ctx.flock.tag(s.animal);
+    let since = days.map(|d| d.to_string()).unwrap_or_default();
+    let said = [number.as_str(), tag, &weight, &gain, &since, &scores, &remark];
+    let said: Vec<&str> = said.into_iter().filter(|t| !t.is_empty()).collect();
+    let said = said.join(", ");
+    let mut row = Row::new((s.animal, record))
+        .said(said)
         .number(number, i64::try_from(n).ok())
-        .tag(ctx.flock.tag(s.animal))
+        .tag(tag)
         .cell(cell(&weight), By::number(s.weight.map(|w| w.grams())), weight)
         .cell(gain_cell, By::number(s.gain.map(|(g, _)| g.0)), gain)
-        .number(days.map(|d| d.to_string()).unwrap_or_default(), days)
-        .cell(Cell::text(scores.clone()), By::Text(scores.clone()), scores)
-        .cell(Cell::text(remark.clone()), By::Text(remark.clone()), remark)
+        .number(since, days);
+    for kind in kinds {
+        let score = s.scores.iter().rfind(|(_, s)| s.kind() == *kind).map(|(_, s)| s);
+        let points = score.map(|s| s.to_string()).unwrap_or_default();
+        row = row.number(points, score.map(|s| s.quarters().into()));
+    }
+    row.cell(Cell::text(remark.clone()), By::Text(remark.clone()), remark)
         .hidden(s.since_birth.map(|b| b.show(units)).unwrap_or_default())
         .hidden(file.map(|f| ctx.detail(f)).unwrap_or_default())
-        .hidden(file.and_then(|f| f.animal.pen.clone()).map(|p| capital(&p)).unwrap_or_default())
+        .hidden(file.and_then(|f| f.animal.pen.clone()).unwrap_or_default())
 }

@@ -9,7 +9,7 @@ use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, Check, SessionPick, WeighedRow};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::growth::{Gains, gains};
-use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, Units};
+use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -22,7 +22,13 @@ pub(super) struct Typed {
     /// Scores by their words.
     scores: BTreeMap<String, String>,
     remark: String,
+    /// What will be asked about the row as it is typed: reckoned once for each text.
+    #[serde(skip)]
+    asked: Option<(Asked, Vec<String>)>,
 }
+
+/// What the questions of a row hang on.
+type Asked = (u64, AnimalId, String, Day, Option<SessionId>);
 
 /// Room for the labels.
 const LABELS: f32 = 110.0;
@@ -119,8 +125,8 @@ pub(super) fn single(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     });
     form.weight(ui, ctx, "Weight", &mut state.typed.weight, weight.as_deref());
     let mut go = form.finish(ui) == FormEvent::Submitted;
-    let check = single_check(ctx, state).ok();
-    before(ui, ctx, &state.typed, day, check, LABELS);
+    ask(ctx, state, (day, None), |state| single_check(ctx, state));
+    before(ui, ctx, &state.typed, day, LABELS);
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         go |= look::primary(ui, "Write the weight").clicked();
@@ -207,8 +213,8 @@ pub(super) fn in_session(
     state.rows.drawn_of(ui, &apart, |l| l == "Remark");
     apart.field(ui, &Field::new("Remark").width(240.0).example("if any"), &mut state.typed.remark);
     go |= apart.finish(ui) == FormEvent::Submitted;
-    let check = session_check(ctx, state, going, now).ok();
-    before(ui, ctx, &state.typed, now.on, check, 0.0);
+    ask(ctx, state, (now.on, now.id), |state| session_check(ctx, state, going, now));
+    before(ui, ctx, &state.typed, now.on, 0.0);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the row").clicked();
         look::faint(ui, "Ctrl+Z takes the last row back.");
@@ -286,8 +292,32 @@ fn session_check(ctx: &Ctx<'_>, state: &State, going: &Going, now: &Now) -> Resu
 /// So much room is kept for what is said of an animal, so that nothing below moves as one types.
 const SAID: f32 = 74.0;
 
+/// Looks what would be asked about the row, where it is another than in the frame before.
+fn ask(
+    ctx: &Ctx<'_>,
+    state: &mut State,
+    (on, session): (Day, Option<SessionId>),
+    check: impl FnOnce(&State) -> Result<Check, Wrong>,
+) {
+    let t = &state.typed;
+    let Some(animal) = t.animal.chosen() else {
+        state.typed.asked = None;
+        return;
+    };
+    let texts: Vec<&str> = [t.weight.as_str()].into_iter().chain(t.scores.values().map(String::as_str)).collect();
+    let key = (ctx.flock.version(), animal, texts.join("|"), on, session);
+    if t.asked.as_ref().is_some_and(|(k, _)| *k == key) {
+        return;
+    }
+    let questions = match check(state) {
+        Ok(Ok(checked)) => checked.questions().iter().map(ToString::to_string).collect(),
+        _ => Vec::new(),
+    };
+    state.typed.asked = Some((key, questions));
+}
+
 /// What the animal was before, the gain the typed weight would mean, and what will be asked about it.
-fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, check: Option<Check>, inset: f32) {
+fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, inset: f32) {
     let size = egui::vec2(ui.available_width(), SAID);
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
@@ -308,10 +338,8 @@ fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, check: Option<C
                         look::strong(ui, words.trim_start_matches(", "));
                     }
                 }
-                if let Some(Ok(checked)) = check {
-                    for q in checked.questions() {
-                        look::sentence(ui, Kind::Caution, &q.to_string());
-                    }
+                for q in t.asked.iter().flat_map(|(_, questions)| questions) {
+                    look::sentence(ui, Kind::Caution, q);
                 }
             });
         });
