@@ -8,9 +8,11 @@ mod blood;
 mod books;
 mod line;
 mod notes;
+mod on;
 mod out;
 mod paper;
 mod register;
+mod scale;
 mod tables;
 mod traffic;
 mod visit;
@@ -97,6 +99,7 @@ impl Command {
                 let how = traffic::How { dry_run, strict };
                 traffic::import(out, &book, kind, &file, how, on.day())
             }
+            Self::ReadScale(asked) => scale::read(out, &asked),
             Self::Write { book, note, dry_run, strict, word, on } => {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }

@@ -4,6 +4,7 @@ mod curves;
 mod fixed;
 mod growth;
 mod milk;
+mod read;
 mod session;
 
 use super::sections::{sections, shown_anew};
@@ -43,6 +44,7 @@ pub struct State {
     fixed: fixed::State,
     curves: curves::State,
     milk: milk::State,
+    read: read::State,
 }
 
 /// The parts of the page.
@@ -83,6 +85,11 @@ impl State {
             Part::Curves => self.curves.after(ctx),
             Part::Milk => self.milk.after(ctx),
         }
+    }
+
+    /// A file of a reader or scale head is written.
+    pub fn after_read(&mut self) {
+        self.read.after();
     }
 
     /// Shows a session at the scale.
@@ -136,6 +143,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 const LABELS: f32 = 110.0;
 
 fn weigh(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
+    if read::view(ui, ctx, &mut state.read, out) {
+        return;
+    }
     if std::mem::take(&mut state.into) {
         state.focus.get_or_insert_with(|| "Animal".into());
     }
