@@ -1,9 +1,10 @@
 //! The words of the command line: commands, arguments and what `--help` says of them.
 
+use super::on::{On, day};
 use super::print_line::{PRINT_HELP, Print};
-use super::traffic;
 use super::values::Values;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use super::{scale, traffic};
+use clap::{Parser, Subcommand, ValueEnum};
 use hirsel_core::exchange::Kind;
 use hirsel_core::papers::SheetSize;
 use hirsel_core::registers::RegisterKind;
@@ -78,8 +79,9 @@ pub(super) enum Command {
     Import {
         /// The book
         book: PathBuf,
-        /// What the table holds: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
+        /// What the table holds: animals, joinings, lambings, sessions, weighings, scores, vets, prescriptions,
+        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests, decisions,
+        /// groups, money
         #[arg(value_parser = kind)]
         kind: Kind,
         /// The table, as CSV text; - reads what is piped in
@@ -93,6 +95,9 @@ pub(super) enum Command {
         #[command(flatten)]
         on: On,
     },
+    /// Read a file of an electronic reader or a scale head, as one session at the scale
+    #[command(after_help = scale::HELP)]
+    ReadScale(scale::Asked),
     /// Write barn notes in plain trade English
     #[command(
         after_help = "It prints what it understood, a sentence each. Of what can mean several things nothing is guessed:\n\
@@ -121,8 +126,7 @@ pub(super) enum Command {
     Export {
         /// The book
         book: PathBuf,
-        /// What to take out: animals, joinings, lambings, weighings, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests
+        /// What to take out: the kinds are those of import
         #[arg(value_parser = kind)]
         kind: Kind,
         /// Write this file instead of printing
@@ -260,19 +264,6 @@ fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
 }
 
-#[derive(Debug, Args)]
-pub(super) struct On {
-    /// Take this day for today, such as 2026-04-03
-    #[arg(long, value_name = "DATE", value_parser = day)]
-    pub(super) on: Option<Day>,
-}
-
-impl On {
-    pub(super) fn day(&self) -> Day {
-        self.on.unwrap_or_else(Day::today)
-    }
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Answer {
     /// The first day each animal's meat and milk may be used, and its meat for export where the place counts that
@@ -306,10 +297,6 @@ pub(super) enum Format {
     Csv,
     /// For programs
     Json,
-}
-
-pub(super) fn day(text: &str) -> Result<Day, String> {
-    Day::parse_iso(text).map_err(|e| e.0)
 }
 
 fn units(text: &str) -> Result<Units, String> {

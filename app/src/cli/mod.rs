@@ -9,14 +9,17 @@ mod books;
 mod keeping;
 mod line;
 mod notes;
+mod on;
 mod out;
 mod paper;
 mod print_line;
 mod register;
+mod scale;
 mod tables;
 mod traffic;
 mod values;
 mod visit;
+mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
@@ -28,6 +31,7 @@ use print_line::Print;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]
@@ -101,6 +105,7 @@ impl Command {
                 let how = traffic::How { dry_run, strict };
                 traffic::import(out, &book, kind, &file, how, on.day())
             }
+            Self::ReadScale(asked) => scale::read(out, &asked),
             Self::Write { book, note, dry_run, strict, word, on } => {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }

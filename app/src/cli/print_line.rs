@@ -1,6 +1,7 @@
 //! The words of `print`: papers, and what chooses what is on them.
 
-use super::line::{On, day, sheet};
+use super::line::sheet;
+use super::on::{On, day};
 use super::word::PaperWord;
 use clap::Args;
 use hirsel_core::papers::{PerSheet, SheetSize};
@@ -20,7 +21,7 @@ pub(super) const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: ca
     The keep sheet is of the lambs of the last season that has any, or of --season; the cull list of all\n\
     ewes that the keeper's rules name. The season report is of the last season, of --season, or of the season of --to or --from.";
 
-#[derive(Debug, Clone, Args)]
+#[derive(Debug, Args)]
 pub(super) struct Print {
     /// The book
     pub(super) book: PathBuf,

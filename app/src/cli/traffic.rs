@@ -17,12 +17,8 @@ pub struct How {
 }
 
 pub fn import(out: &mut Out, book: &Path, kind: Kind, file: &Path, how: How, today: Day) -> Done {
-    let bytes = bytes(file)?;
-    let name = if is_stdin(file) {
-        "what was piped in".into()
-    } else {
-        file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned())
-    };
+    let bytes = contents(file)?;
+    let name = called(file);
     let (sentence, csv) = with(book, |book| {
         let reading = exchange::read(kind, &name, &bytes, &book.flock(), today)
             .map_err(|unfit| Trouble::Refused(format!("{name} was refused, nothing was written\n{unfit}")))?;
@@ -53,11 +49,20 @@ pub fn import(out: &mut Out, book: &Path, kind: Kind, file: &Path, how: How, tod
     }
 }
 
+/// The name of a file in sentences.
+pub fn called(file: &Path) -> String {
+    if is_stdin(file) {
+        return "what was piped in".into();
+    }
+    file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned())
+}
+
 fn is_stdin(file: &Path) -> bool {
     file.as_os_str() == "-"
 }
 
-fn bytes(file: &Path) -> Result<Vec<u8>, Trouble> {
+/// The bytes of a file, or of what is piped in.
+pub fn contents(file: &Path) -> Result<Vec<u8>, Trouble> {
     let mut all = Vec::new();
     let read = if is_stdin(file) {
         std::io::stdin().read_to_end(&mut all).map(|_| all)

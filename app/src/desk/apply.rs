@@ -129,6 +129,9 @@ impl Desk {
             Intent::CheckBook => self.check_book(),
             Intent::Import { kind, path } => self.import(ctx, kind, path),
             Intent::ImportYes(word) => self.bring_in(&word),
+            Intent::ReadScale(path) => self.read_scale(ctx, path.as_deref()),
+            Intent::ScaleAs(choice) => self.scale_as(ctx, *choice),
+            Intent::LeaveScale => self.leave_scale(),
             Intent::ImportNo => open.coming = None,
             Intent::Export { kinds, folder } => {
                 open.told = Some(super::tables::export(ctx, &open.flock, kinds, folder));
@@ -337,6 +340,7 @@ impl Desk {
         self.poll_paper(ctx);
         self.poll_pairs(ctx);
         self.poll_values();
+        self.poll_scale(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
         if let Some(answer) = open.told.as_ref().and_then(Job::take) {
@@ -352,6 +356,7 @@ impl Desk {
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
+                (super::Chosen::Scale, Some(path)) => self.read_scale(ctx, Some(&path)),
                 (super::Chosen::Paper(of), Some(path)) => self.keep_paper(ctx, of, Some(path)),
             }
         }

@@ -18,6 +18,7 @@ mod open;
 pub mod pairs;
 mod papers;
 pub mod printing;
+pub mod scale;
 pub mod tables;
 pub mod values;
 mod visit;
@@ -73,6 +74,7 @@ enum Chosen {
     Copy,
     Table(hirsel_core::exchange::Kind),
     Paper(hirsel_core::flock::DocumentOf),
+    Scale,
 }
 
 /// An open book and what is shown of it.
@@ -109,6 +111,7 @@ struct OpenBook {
     reading: Option<Job<tables::Read>>,
     paper: Option<Job<papers::ReadPaper>>,
     coming: Option<tables::Coming>,
+    scaled: scale::Kept,
     report: Option<hirsel_core::book::Report>,
     drafts: String,
     look_at_drafts: bool,
@@ -151,6 +154,7 @@ impl OpenBook {
             reading: None,
             paper: None,
             coming: None,
+            scaled: scale::Kept::default(),
             report: None,
             drafts,
             look_at_drafts: false,
@@ -227,6 +231,7 @@ impl OpenBook {
             copies: &self.copies,
             laid: self.printing.laid(),
             coming: self.coming.as_ref(),
+            scaled: self.scaled.shown(),
             report: self.report.as_ref(),
         }
     }

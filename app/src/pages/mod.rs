@@ -79,6 +79,8 @@ pub struct Ctx<'a> {
     pub laid: Option<&'a crate::desk::printing::Laid>,
     /// A table on its way in.
     pub coming: Option<&'a crate::desk::tables::Coming>,
+    /// A file of a reader or scale head on its way in.
+    pub scaled: Option<&'a crate::desk::scale::Scaled>,
     /// What the last check of the book found.
     pub report: Option<&'a hirsel_core::book::Report>,
 }
@@ -240,6 +242,8 @@ pub enum Then {
     FiguresDone,
     /// An entry of a part of the weights page other than the scale is written.
     WeightsDone,
+    /// A file of a reader or scale head is written.
+    ScaleRead,
 }
 
 /// What a page wants done.
@@ -362,6 +366,12 @@ pub enum Intent {
         /// Where.
         folder: PathBuf,
     },
+    /// Read a file of a reader or scale head, or choose one; nothing is written yet.
+    ReadScale(Option<PathBuf>),
+    /// Read it again as the keeper says.
+    ScaleAs(Box<hirsel_core::exchange::scale::Choice>),
+    /// Let go of it.
+    LeaveScale,
 }
 
 /// The states of all pages: what is half typed is in here and is kept.
@@ -454,6 +464,7 @@ impl Pages {
             Then::KeepingDone => self.keeping.after(ctx),
             Then::FiguresDone => self.figures.after(ctx),
             Then::WeightsDone => self.weights.after_part(ctx),
+            Then::ScaleRead => self.weights.after_read(),
         }
         None
     }

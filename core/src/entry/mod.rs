@@ -52,7 +52,8 @@ pub use treatment::{
 
 pub use weighed::{
     DecisionDraft, GroupingDraft, MoneyDraft, ScoringDraft, SessionDraft, SessionPick, WeighedRefused,
-    WeighedRow, WeighedUnusual, decisions, groupings, money, scorings, session, weighed,
+    WeighedRow, WeighedUnusual, decisions, groupings, money, past_decisions, scorings, session, sessions,
+    weighed,
 };
 
 use crate::flock::{

@@ -56,15 +56,27 @@ pub enum Kind {
     Scans,
     /// Tests of genes and parents.
     Tests,
+    /// Sessions at the scale.
+    Sessions,
+    /// Scores.
+    Scores,
+    /// Decisions what animals are kept for.
+    Decisions,
+    /// Contemporary groups mended by hand.
+    Groups,
+    /// Money spent and taken.
+    Money,
 }
 
 impl Kind {
     /// All of them, in the order in which a whole flock is best imported: each names only what came before it.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 21] = [
         Self::Animals,
         Self::Joinings,
         Self::Lambings,
+        Self::Sessions,
         Self::Weighings,
+        Self::Scores,
         Self::Vets,
         Self::Prescriptions,
         Self::Treatments,
@@ -78,6 +90,9 @@ impl Kind {
         Self::Crayons,
         Self::Scans,
         Self::Tests,
+        Self::Decisions,
+        Self::Groups,
+        Self::Money,
     ];
 
     /// The word on the command line.
@@ -99,6 +114,11 @@ impl Kind {
             Self::Crayons => "crayons",
             Self::Scans => "scans",
             Self::Tests => "tests",
+            Self::Sessions => "sessions",
+            Self::Scores => "scores",
+            Self::Decisions => "decisions",
+            Self::Groups => "groups",
+            Self::Money => "money",
         }
     }
 
@@ -121,6 +141,8 @@ impl Kind {
             Self::Batches => ("batch", "batches"),
             Self::Stock => ("line of stock", "lines of stock"),
             Self::EggCounts => ("egg count", "egg counts"),
+            Self::Groups => ("animal in a group", "animals in groups"),
+            Self::Money => ("amount", "amounts"),
             other => (other.word().trim_end_matches('s'), other.word()),
         };
         format!("{n} {}", if n == 1 { one } else { many })
@@ -145,6 +167,11 @@ impl Kind {
             Self::Crayons => super::marks::CRAYONS,
             Self::Scans => super::scans::COLUMNS,
             Self::Tests => super::gene_tests::COLUMNS,
+            Self::Sessions => super::sessions::COLUMNS,
+            Self::Scores => super::scores::COLUMNS,
+            Self::Decisions => super::decided::DECISIONS,
+            Self::Groups => super::decided::GROUPS,
+            Self::Money => super::money::COLUMNS,
         }
     }
 
@@ -215,6 +242,7 @@ const WEIGHINGS: &[Column] = &[
     must("weight_kg", "weight"),
     may("time", "06:40"),
     may("note", "remark"),
+    may("session", "the session at the scale: 2026-04-08 1 is the first of that day"),
 ];
 
 const TREATMENTS: &[Column] = &[

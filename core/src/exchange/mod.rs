@@ -9,6 +9,7 @@
 
 mod animals;
 mod batches;
+mod decided;
 mod eggs;
 mod fault;
 mod gene_tests;
@@ -16,11 +17,14 @@ mod joinings;
 mod kind;
 mod lambings;
 mod marks;
+mod money;
 mod movements;
 mod names;
 mod products;
 pub mod scale;
 mod scans;
+mod scores;
+mod sessions;
 mod sheet;
 mod stock;
 mod table;
@@ -119,6 +123,11 @@ pub fn read(kind: Kind, file: &str, bytes: &[u8], flock: &Flock, today: Day) -> 
         Kind::Crayons => marks::read_crayons(&sheet, flock, &names, today),
         Kind::Scans => scans::read(&sheet, flock, &names, today),
         Kind::Tests => gene_tests::read(&sheet, flock, &names, today),
+        Kind::Sessions => sessions::read(&sheet, flock, today),
+        Kind::Scores => scores::read(&sheet, flock, &names, today),
+        Kind::Decisions => decided::read(&sheet, flock, &names, today),
+        Kind::Groups => decided::read_groups(&sheet, flock, &names),
+        Kind::Money => money::read(&sheet, flock, today),
     };
     let Taken { checked, rows, same, cautions } = taken?;
     Ok(Reading { kind, file: file.to_string(), checked, rows, cautions, same })
@@ -176,6 +185,11 @@ pub fn export(kind: Kind, flock: &Flock) -> String {
         Kind::Crayons => marks::crayon_rows(flock, &names),
         Kind::Scans => scans::rows(flock, &names),
         Kind::Tests => gene_tests::rows(flock, &names),
+        Kind::Sessions => sessions::rows(flock),
+        Kind::Scores => scores::rows(flock, &names),
+        Kind::Decisions => decided::rows(flock, &names),
+        Kind::Groups => decided::group_rows(flock, &names),
+        Kind::Money => money::rows(flock),
     };
     table::guarded(&kind.names(), &rows)
 }

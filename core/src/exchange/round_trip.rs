@@ -11,6 +11,8 @@ use proptest::prelude::*;
 mod blood;
 #[path = "round_trip_cupboard.rs"]
 mod cupboard;
+#[path = "round_trip_weighed.rs"]
+mod weighed;
 
 /// Words that try the text's own signs.
 const TAGS: [&str; 12] = [
@@ -37,13 +39,19 @@ struct Op {
 }
 
 fn ops() -> impl Strategy<Value = Vec<Op>> {
-    let op = (0u8..28, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
+    let op = (0u8..35, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
     proptest::collection::vec(op, 5..45)
 }
 
 /// Does one thing to the flock, if the entries' checks let it.
 #[allow(clippy::too_many_lines)]
 fn act(desk: &mut Desk, op: &Op, n: usize) {
+    if op.what > 27 {
+        if let Some(check) = weighed::check(&desk.flock(), op, n) {
+            desk.has(check);
+        }
+        return;
+    }
     if op.what > 21 {
         if let Some(check) = blood::check(&desk.flock(), op, n) {
             desk.has(check);

@@ -67,6 +67,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
         tags.sort();
         format!("<{} {} {:?}>", tags.join(" "), a.born, a.name)
     };
+    let keys = super::sessions::Keys::of(flock);
     let mut all: Vec<String> = flock
         .products()
         .iter()
@@ -140,7 +141,8 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             lines.push(format!("joining {} {when:?} {:?} {group:?}", who(j.ram), j.method));
         }
         for w in f.weighings.iter().filter(|w| w.struck.is_none()) {
-            lines.push(format!("weighing {:?} {:?} {:?}", w.at, w.weight, w.note));
+            let session = keys.name(w.session);
+            lines.push(format!("weighing {:?} {:?} {:?} {session}", w.at, w.weight, w.note));
         }
         for t in f.treatments_standing() {
             let mut t = t.clone();
@@ -157,6 +159,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             lines.push(format!("{t:?} {:?} {course:?}", prescription.map(|p| said(flock, p))));
         }
         super::blood_tests::told(f, &who, &mut lines);
+        weighed(f, &keys, &mut lines);
         let moves: Vec<_> = f.movements.iter().filter(|m| m.struck.is_none()).collect();
         for m in &moves {
             // Of a day only which is the last is told.
@@ -174,8 +177,32 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
         all.push(format!("{}\n  {}", who(a.id), lines.join("\n  ")));
     }
     cupboard(flock, &mut all);
+    daybook(flock, &mut all);
     all.sort();
     all
+}
+
+/// Scores, decisions and groups of an animal.
+fn weighed(f: &crate::flock::AnimalFile, keys: &super::sessions::Keys, lines: &mut Vec<String>) {
+    for s in f.scores.iter().filter(|s| s.struck.is_none()) {
+        lines.push(format!("{:?} {} {} {:?}", s.at, s.score.words(), keys.name(s.session), s.note));
+    }
+    for d in f.decisions.iter().filter(|d| d.struck.is_none()) {
+        lines.push(format!("decided {} {:?} {:?}", d.on, d.what, d.reason));
+    }
+    lines.extend(f.groups.iter().map(|g| format!("group {} {}", g.age_days, g.group)));
+}
+
+/// Sessions in their order, and money.
+fn daybook(flock: &Flock, all: &mut Vec<String>) {
+    let book = flock.daybook();
+    for (n, s) in book.sessions.iter().enumerate() {
+        let bare = crate::flock::Session { id: SessionId::from_bytes([0; 16]), ..s.clone() };
+        all.push(format!("session {n} {bare:?}"));
+    }
+    for m in book.money.iter().filter(|m| m.struck.is_none()) {
+        all.push(format!("{:?}", crate::flock::Money { id: MoneyId::from_bytes([0; 16]), ..m.clone() }));
+    }
 }
 
 /// A prescription without ids.
@@ -487,4 +514,59 @@ fn what_is_shown_beforehand_is_what_is_written() {
         assert_eq!(new, said);
         assert_eq!(shown.lines().next(), after.lines().next());
     }
+}
+
+#[test]
+fn sessions_scores_decisions_groups_and_money() {
+    let mut desk = small();
+    assert_eq!(
+        desk.took(Kind::Sessions, "on,time,group,gut\n2026-04-08,09:00,Orchard,full\n2026-04-08,,,\n"),
+        [""; 0]
+    );
+    let weighings =
+        "tag,on,weight_kg,session\n0412,2026-04-08,61,2026-04-08 1\n0413,2026-04-08,58,2026-04-08  2\n";
+    assert_eq!(desk.took(Kind::Weighings, weighings), [""; 0]);
+    let scores = "tag,on,kind,score,session,note\n0412,2026-04-08,condition,\"2,5\",2026-04-08 1,thin\n0413,2026-04-08,dag,0,,\n";
+    assert_eq!(desk.took(Kind::Scores, scores), [""; 0]);
+    assert_eq!(
+        desk.took(Kind::Decisions, "tag,on,decision,reason\n0412,2026-05-01,stay,good milk\n"),
+        [""; 0]
+    );
+    assert_eq!(desk.took(Kind::Groups, "tag,age_days,group\n0412,60,Orchard twins\n"), [""; 0]);
+    let money = "on,kind,amount,note\n2026-04-08,feed,\"112,50\",hay\n2026-04-08,feed,\"112,50\",hay\n";
+    assert_eq!(desk.took(Kind::Money, money), [""; 0]);
+    let flock = desk.flock();
+    let book = flock.daybook();
+    let ewe = flock.file(flock.by_tag("0412").unwrap()).unwrap();
+    assert_eq!(ewe.weighings[0].session, Some(book.sessions[0].id));
+    assert_eq!(
+        (ewe.scores[0].session, ewe.scores[0].score.words()),
+        (Some(book.sessions[0].id), "condition 2.5".into())
+    );
+    assert_eq!(ewe.animal.meant_for, MeantFor::Breeding, "what it is meant for follows");
+    assert_eq!(book.money.len(), 2, "the same may be paid twice");
+    // Nothing of it comes in again.
+    for (kind, text) in [(Kind::Weighings, weighings), (Kind::Scores, scores), (Kind::Money, money)] {
+        assert!(desk.import(kind, text).unwrap().is_empty(), "{}", kind.word());
+    }
+    let told = desk.refused(
+        Kind::Scores,
+        "tag,on,kind,score,session\n0412,2026-04-08,condition,9,\n0412,2026-04-08,wool,2,\n0412,2026-04-08,dag,2,2026-04-08 7\n9,2026-04-08,dag,2,\n",
+    );
+    assert_eq!(
+        told,
+        [
+            "line 2, column score: value '9': not a score of condition: 1 lean to 5 fat, quarters allowed",
+            "line 3, column kind: value 'wool': not a score: write condition, eyelid, dag, udder, teeth, mothering, feet, prolapse, bite, lids, type, colour",
+            "line 4, column session: value '2026-04-08 7': the book has no session '2026-04-08 7': import the sessions first, or leave the value blank",
+            "line 5, column tag: value '9': no animal wears the tag 9: import the animal first, or mend the tag",
+        ]
+    );
+    let told =
+        desk.refused(Kind::Decisions, "tag,on,decision\n0412,2026-05-01,castrate\n0412,2026-05-01,eat\n");
+    assert!(told[0].contains("0412 is a ewe: it cannot be decided to castrate it"), "{told:?}");
+    let told = desk.refused(Kind::Groups, "tag,age_days,group\n0413,60,A\n0413,60,B\n0413,0,B\n0413,30,\n");
+    assert_eq!(told.len(), 3, "{told:?}");
+    let copy = copied(&desk.flock());
+    assert_eq!(portrait(&copy.flock()), portrait(&desk.flock()));
 }

@@ -5,6 +5,7 @@ mod fixed;
 mod growth;
 mod made;
 mod milk;
+mod read;
 mod weigh;
 
 use super::sections::{sections, shown_anew};
@@ -29,6 +30,7 @@ pub struct State {
     fixed: fixed::State,
     curves: curves::State,
     milk: milk::State,
+    read: read::State,
 }
 
 /// The parts of the page.
@@ -74,6 +76,11 @@ impl State {
         }
     }
 
+    /// A file of a reader or scale head is written.
+    pub fn after_read(&mut self) {
+        self.read.after();
+    }
+
     /// Shows a session at the scale.
     pub fn show_session(&mut self, session: SessionId) {
         self.part = Part::Weigh;
@@ -92,6 +99,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     ui.add_space(space::S);
     match state.part {
+        Part::Weigh if read::view(ui, ctx, &mut state.read, &mut out) => {}
         Part::Weigh => weigh::view(ui, ctx, &mut state.weigh, &mut state.into, &mut out),
         Part::All => growth::view(ui, ctx, &mut state.growth, &mut state.search, &mut state.into, &mut out),
         Part::Fixed => fixed::view(ui, ctx, &mut state.fixed, &mut state.into, &mut out),

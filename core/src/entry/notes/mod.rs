@@ -6,6 +6,7 @@
 
 mod clause;
 mod jobs;
+mod judged;
 mod lambing;
 mod lex;
 mod mating;
@@ -22,8 +23,8 @@ pub use say::say;
 pub use words::{Example, Form, Words, forms};
 
 use super::{
-    Check, CrayonDraft, JoiningDraft, LambingDraft, MarkDraft, PartDraft, PenMoveDraft, RemarkDraft, Retag,
-    ScanDraft, StandingDraft, TickDraft, TreatmentDraft, WeighingDraft,
+    Check, CrayonDraft, DecisionDraft, JoiningDraft, LambingDraft, MarkDraft, PartDraft, PenMoveDraft,
+    RemarkDraft, Retag, ScanDraft, ScoringDraft, StandingDraft, TickDraft, TreatmentDraft, WeighingDraft,
 };
 use crate::flock::{Animal, Flock};
 use crate::terms::Day;
@@ -60,6 +61,10 @@ pub enum Draft {
     Crayons(Vec<CrayonDraft>),
     /// Scans.
     Scans(Vec<ScanDraft>),
+    /// Scores.
+    Scorings(Vec<ScoringDraft>),
+    /// Decisions what animals are kept for.
+    Decisions(Vec<DecisionDraft>),
 }
 
 impl Draft {
@@ -83,6 +88,8 @@ impl Draft {
             Self::Marks(d) => super::marks(d, flock, today),
             Self::Crayons(d) => super::crayons(d, flock, today),
             Self::Scans(d) => super::scans(d, flock, today),
+            Self::Scorings(d) => super::scorings(d, flock, today),
+            Self::Decisions(d) => super::decisions(d, flock, today),
         }
     }
 }

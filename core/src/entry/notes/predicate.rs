@@ -4,7 +4,7 @@ use super::clause::{Scene, Taken, lacking, of_a_ewe, one, only, span_of};
 use super::lex::{Kind, Token};
 use super::subject::{animal, filler, is, list};
 use super::words::{Sense, senses};
-use super::{Doubt, Draft, mating, treatment};
+use super::{Doubt, Draft, judged, mating, treatment};
 use crate::entry::{
     IdentityDraft, JobRef, JoiningDraft, PartDraft, PenMoveDraft, Retag, StandingDraft, TickDraft,
     WeighingDraft,
@@ -20,6 +20,11 @@ pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> O
     if tokens.is_empty() || about.is_empty() || is(tokens, Sense::Note).is_some() {
         return None;
     }
+    judged::read(scene, about, tokens).or_else(|| other(scene, about, tokens))
+}
+
+/// The predicate at the start of the tokens, if it is neither a score nor a decision.
+pub(super) fn other(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Taken> {
     of_a_ewe(scene, about, tokens)
         .or_else(|| mating::read(scene, about, tokens))
         .or_else(|| retag(scene, about, tokens))
@@ -49,6 +54,8 @@ pub(super) fn without(draft: &mut Draft, out: &[AnimalId]) -> bool {
         Draft::Marks(d) => keep(d, |m| !out.contains(&m.ewe)),
         Draft::Scans(d) => keep(d, |s| !out.contains(&s.ewe)),
         Draft::Crayons(d) => keep(d, |c| !out.contains(&c.ram)),
+        Draft::Scorings(d) => keep(d, |s| !out.contains(&s.animal)),
+        Draft::Decisions(d) => keep(d, |s| !out.contains(&s.animal)),
         Draft::Ticks(d) => keep(&mut d.jobs, |j| !out.contains(&j.animal)),
         _ => false,
     }
@@ -62,7 +69,7 @@ fn keep<T>(all: &mut Vec<T>, passes: impl Fn(&T) -> bool) -> bool {
 }
 
 /// A reason in brackets or after 'for'.
-fn reason(tokens: &[Token]) -> Option<(String, usize)> {
+pub(super) fn reason(tokens: &[Token]) -> Option<(String, usize)> {
     if let Some(t) = tokens.first().filter(|t| t.kind == Kind::Bracketed && !t.text.is_empty()) {
         return Some((t.text.clone(), 1));
     }

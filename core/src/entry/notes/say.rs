@@ -3,7 +3,8 @@
 use super::words::GRAMMAR;
 use super::{Draft, lambing};
 use crate::entry::{
-    DoseDraft, LambDraft, LambingDraft, MarkDraft, Retag, ScanDraft, StandingDraft, TickDraft, TreatmentDraft,
+    DecisionDraft, DoseDraft, LambDraft, LambingDraft, MarkDraft, Retag, ScanDraft, ScoringDraft,
+    StandingDraft, TickDraft, TreatmentDraft,
 };
 use crate::flock::{Ended, Flock, Outcome, Sire};
 use crate::terms::{
@@ -64,6 +65,8 @@ pub fn say(draft: &Draft, flock: &Flock, today: Day) -> String {
             format!("{} crayon {what}{on}", s.all(&rams))
         }
         Draft::Scans(all) => s.scans(all),
+        Draft::Scorings(all) => s.scorings(all),
+        Draft::Decisions(all) => s.decisions(all),
         Draft::Remark(d) => format!("{} note {}{}", s.all(&d.animals), quoted(&d.text), s.on(d.on)),
     }
 }
@@ -242,6 +245,27 @@ impl Say<'_> {
         };
         let age = d.age_days.map(|a| format!(", {}", counted(usize::from(a), "day"))).unwrap_or_default();
         format!("{} scanned {found}{age}{}{}", self.all(&ewes), bracket(d.note.as_deref()), self.on(d.on))
+    }
+
+    /// `0412 eyelid 3 dag 2 (soiled)`.
+    fn scorings(&self, all: &[ScoringDraft]) -> String {
+        let mut animals: Vec<AnimalId> = all.iter().map(|d| d.animal).collect();
+        animals.dedup();
+        let first = animals.first().copied();
+        let own = all.iter().filter(|d| Some(d.animal) == first);
+        let scores: Vec<String> =
+            own.map(|d| format!(" {}{}", d.score.words(), bracket(d.note.as_deref()))).collect();
+        let when = all.first().map(|d| self.at(d.at)).unwrap_or_default();
+        format!("{}{}{when}", self.all(&animals), scores.concat())
+    }
+
+    /// `R12 keep entire (well grown)`.
+    fn decisions(&self, all: &[DecisionDraft]) -> String {
+        let animals: Vec<AnimalId> = all.iter().map(|d| d.animal).collect();
+        let Some(d) = all.first() else { return self.all(&animals) };
+        let row = GRAMMAR.decision.iter().find(|r| r.decision == d.what);
+        let what = row.and_then(|r| r.words.first()).map_or(d.what.words(), String::as_str);
+        format!("{} {what}{}{}", self.all(&animals), bracket(d.reason.as_deref()), self.on(d.on))
     }
 
     fn standing(&self, d: &StandingDraft) -> String {

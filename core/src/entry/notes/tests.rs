@@ -7,6 +7,8 @@ use crate::papers::fixture::{animal, day, lambs};
 use crate::terms::*;
 
 #[cfg(test)]
+mod judged;
+#[cfg(test)]
 mod mating;
 
 const TODAY: &str = "2026-03-20";
@@ -396,6 +398,7 @@ mod random {
                     })
                 }),
             super::mating::mating(),
+            super::judged::judged(),
             (some_animals(), when(), text()).prop_map(move |(a, at, text)| Draft::Remark(RemarkDraft {
                 animals: ids(a),
                 on: at.day,
@@ -441,7 +444,7 @@ mod random {
             "0412", "0412a", "0398", "R7", "pen", "3", "all", "lambs", "ewes", "but", "twins", "triplet", "ram", "ewe",
             "4.3", "kg", "2", "ml", "clostridial", "drench", "im", "batch", "to", "on", "the", "bottle", "fostered",
             "dead", "(why)", ",", ":", ";", "both", "one", "sucked", "at", "4:55", "yesterday", "12", "mar", "weighed",
-            "lost", "tag", "new", "by", "marked", "red", "served", "returned", "crayon", "off", "scanned", "empty", "45", "days", "or", "for", "with", "docked", "out", "of", "\"x\"", "note", "until", "vet",
+            "lost", "tag", "new", "by", "marked", "red", "served", "returned", "crayon", "off", "scanned", "empty", "45", "days", "or", "for", "with", "docked", "out", "of", "\"x\"", "note", "until", "vet", "udder", "condition", "eyelid", "cull", "castrate", "done", "keep", "entire", "market",
         ]), 0..30)) {
             FLOCK.with(|flock| {
                 let words = Words::of(flock, day(TODAY));

@@ -5,7 +5,7 @@ use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
 use crate::handbook::shipped;
 use crate::reckon::due::{Ground, Job};
-use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
+use crate::terms::{AnimalId, Day, Decided, Ease, Route, ScoreKind, Sex, Status, norm};
 use rapidhash::RapidHashMap;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -174,6 +174,8 @@ pub(super) struct Grammar {
     word: Vec<WordRow>,
     pub(super) tick: Vec<TickRow>,
     pub(super) crayon: CrayonRow,
+    pub(super) score: Vec<ScoreRow>,
+    pub(super) decision: Vec<DecisionRow>,
     form: Vec<Form>,
 }
 
@@ -189,6 +191,32 @@ struct WordRow {
 pub(super) struct TickRow {
     pub(super) step: String,
     pub(super) words: Vec<String>,
+}
+
+/// Words of a score; a figure on its scale stands behind them.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ScoreRow {
+    #[serde(deserialize_with = "score_kind")]
+    pub(super) kind: ScoreKind,
+    pub(super) words: Vec<String>,
+}
+
+/// Words of a decision.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct DecisionRow {
+    #[serde(deserialize_with = "decided")]
+    pub(super) decision: Decided,
+    pub(super) words: Vec<String>,
+}
+
+fn score_kind<'de, D: serde::Deserializer<'de>>(d: D) -> Result<ScoreKind, D::Error> {
+    ScoreKind::parse(&String::deserialize(d)?).map_err(serde::de::Error::custom)
+}
+
+fn decided<'de, D: serde::Deserializer<'de>>(d: D) -> Result<Decided, D::Error> {
+    Decided::parse(&String::deserialize(d)?).map_err(serde::de::Error::custom)
 }
 
 /// Crayons.

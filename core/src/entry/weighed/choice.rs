@@ -5,6 +5,7 @@ use crate::entry::standing::{before_birth, names};
 use crate::entry::{Check, Entry, Faults, Field, Refused, words};
 use crate::flock::{Animal, Decision, Flock, Grouping};
 use crate::terms::{AnimalId, Day, Decided, DecisionId, GroupingId, MeantFor, Sex};
+use std::collections::HashMap;
 
 /// A decision as taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,16 +31,34 @@ fn meant(what: Decided) -> Option<MeantFor> {
     }
 }
 
-/// Checks decisions; rows of faults count the drafts. What the animals are meant for follows, and with it their jobs.
+/// Checks decisions; rows of faults count the drafts. What the animals are meant for follows the last of them, and with
+/// it their jobs.
 ///
 /// # Errors
 /// Every refusal with its row.
 pub fn decisions(drafts: Vec<DecisionDraft>, flock: &Flock, today: Day) -> Check {
+    checked(drafts, flock, today, false)
+}
+
+/// Checks decisions of the past, of animals as they were then: a wether may have been a ram.
+///
+/// # Errors
+/// Every refusal with its row.
+pub fn past_decisions(drafts: Vec<DecisionDraft>, flock: &Flock, today: Day) -> Check {
+    checked(drafts, flock, today, true)
+}
+
+fn checked(drafts: Vec<DecisionDraft>, flock: &Flock, today: Day, is_past: bool) -> Check {
     let mut faults = Faults::default();
     if drafts.is_empty() {
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
     let mut animals: Vec<Animal> = Vec::new();
+    let mut last: HashMap<AnimalId, Day> = HashMap::new();
+    for d in &drafts {
+        let on = last.entry(d.animal).or_insert(d.on);
+        *on = d.on.max(*on);
+    }
     for (row, d) in drafts.iter().enumerate() {
         faults.not_ahead(Field::row("on", row), d.on, today);
         let Some(a) = flock.animal(d.animal) else {
@@ -47,7 +66,8 @@ pub fn decisions(drafts: Vec<DecisionDraft>, flock: &Flock, today: Day) -> Check
             continue;
         };
         before_birth(&mut faults, Field::row("on", row), a, d.on);
-        if matches!(d.what, Decided::Entire | Decided::Castrate) && a.sex != Sex::Ram {
+        let was_ram = a.sex == Sex::Ram || (is_past && a.sex == Sex::Wether);
+        if matches!(d.what, Decided::Entire | Decided::Castrate) && !was_ram {
             let is = format!("a {}", a.sex.words());
             let why = WeighedRefused::NotForThis { tag: a.tag().into(), is, what: d.what.words() };
             faults.refuse(Field::row("what", row), why.into());
@@ -56,9 +76,14 @@ pub fn decisions(drafts: Vec<DecisionDraft>, flock: &Flock, today: Day) -> Check
             let what = WeighedUnusual::NotHere { tag: a.tag().into(), status: a.status.words() };
             faults.question(Field::row("tag", row), what.into());
         }
-        if let Some(meant) = meant(d.what).filter(|m| *m != a.meant_for) {
+        // One written later may be of an earlier day: the last day holds.
+        let later = last.get(&d.animal).is_some_and(|on| *on > d.on);
+        let held = flock.file(a.id).and_then(|f| f.decided(today)).is_some_and(|h| h.on > d.on);
+        if let Some(meant) = meant(d.what).filter(|_| !held && !later) {
             animals.retain(|o| o.id != a.id);
-            animals.push(Animal { meant_for: meant, ..a.clone() });
+            if meant != a.meant_for {
+                animals.push(Animal { meant_for: meant, ..a.clone() });
+            }
         }
     }
     faults.or(|| {

@@ -5,10 +5,12 @@ mod fault;
 mod money;
 mod session;
 
-pub use choice::{DecisionDraft, GroupingDraft, decisions, groupings};
+pub use choice::{DecisionDraft, GroupingDraft, decisions, groupings, past_decisions};
 pub use fault::{WeighedRefused, WeighedUnusual};
 pub use money::{MoneyDraft, money};
-pub use session::{ScoringDraft, SessionDraft, SessionPick, WeighedRow, scorings, session, weighed};
+pub use session::{
+    ScoringDraft, SessionDraft, SessionPick, WeighedRow, scorings, session, sessions, weighed,
+};
 
 use super::{Amended, Faults, Field};
 use crate::flock::Flock;

@@ -162,6 +162,25 @@ fn made(id: SessionId, d: SessionDraft, on: Day) -> Session {
     }
 }
 
+/// Checks sessions that have no rows yet: their weights come in another table.
+///
+/// # Errors
+/// A day yet to come.
+pub fn sessions(drafts: Vec<(Day, SessionDraft)>, today: Day) -> Check {
+    let mut faults = Faults::default();
+    for (row, (on, _)) in drafts.iter().enumerate() {
+        faults.not_ahead(Field::row("on", row), *on, today);
+    }
+    faults.or(|| {
+        let all: Vec<Session> = drafts.into_iter().map(|(on, d)| made(SessionId::new(), d, on)).collect();
+        let sentence = match all.as_slice() {
+            [one] => format!("Session at the scale on {}", one.on.words()),
+            many => format!("{} sessions at the scale", many.len()),
+        };
+        (Entry::Sessions(all), sentence)
+    })
+}
+
 /// Checks new particulars of a session of the book; its day stays.
 ///
 /// # Errors

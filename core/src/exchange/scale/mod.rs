@@ -15,7 +15,7 @@ mod weight;
 
 pub use days::DateOrder;
 pub use fault::ScaleUnfit;
-pub use preview::{DateAsk, NewNumber, Preview};
+pub use preview::{DateAsk, DaySession, NewNumber, Preview};
 pub use rows::{ScaleRow, Who};
 
 use super::names::Names;

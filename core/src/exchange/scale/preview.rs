@@ -117,29 +117,41 @@ impl Preview {
 
     /// What would be written: one session for each day of the file. Nothing while it is asked how days are written, and
     /// nothing for a file of tags alone.
-    pub fn checks(&self, session: &SessionDraft, flock: &Flock, today: Day) -> Vec<Check> {
-        let mut by_day: BTreeMap<Day, Vec<WeighedRow>> = BTreeMap::new();
+    pub fn checks(&self, session: &SessionDraft, flock: &Flock, today: Day) -> Vec<DaySession> {
+        let mut by_day: BTreeMap<Day, (Vec<usize>, Vec<WeighedRow>)> = BTreeMap::new();
         for r in self.rows.iter().filter(|r| r.is_taken && self.ask.is_none()) {
             let (Some(animal), Some(at)) = (r.animal(), r.at) else { continue };
-            let row =
-                WeighedRow { animal, at, weight: r.weight, scores: r.scores.clone(), note: r.note.clone() };
-            by_day.entry(at.day).or_default().push(row);
+            let (weight, scores, note) = (r.weight, r.scores.clone(), r.note.clone());
+            let day = by_day.entry(at.day).or_default();
+            day.0.push(r.line);
+            day.1.push(WeighedRow { animal, at, weight, scores, note });
         }
-        by_day
-            .into_values()
-            .map(|rows| {
-                let mut draft = session.clone();
-                draft.time = draft.time.or_else(|| rows.iter().filter_map(|r| r.at.time).min());
-                let n = rows.len();
-                let on = rows.first().map(|r| r.at.day);
-                let check = weighed(SessionPick::New(draft), rows, flock, today);
-                check.map(|c| {
-                    let day = on.map(Day::words).unwrap_or_default();
-                    c.called(format!("{n} at the scale on {day}, read from {}", self.file))
-                })
-            })
-            .collect()
+        let made = |(on, (lines, rows)): (Day, (Vec<usize>, Vec<WeighedRow>))| {
+            let mut draft = session.clone();
+            draft.time = draft.time.or_else(|| rows.iter().filter_map(|r| r.at.time).min());
+            let said = format!("{} at the scale on {}, read from {}", rows.len(), on.words(), self.file);
+            let check = weighed(SessionPick::New(draft), rows, flock, today).map(|c| c.called(said));
+            DaySession { on, lines, check }
+        };
+        by_day.into_iter().map(made).collect()
     }
+
+    /// The sentence of what would be written in one line of the journal.
+    pub fn written(&self) -> String {
+        let n = self.taken();
+        format!("{n} at the scale, read from {}", self.file)
+    }
+}
+
+/// A day of a file as one session.
+#[derive(Debug)]
+pub struct DaySession {
+    /// The day.
+    pub on: Day,
+    /// The line of the file of each row.
+    pub lines: Vec<usize>,
+    /// The session, checked.
+    pub check: Check,
 }
 
 pub(super) fn make(file: &ScaleFile, choice: &Choice, flock: &Flock, names: &Names, today: Day) -> Preview {

@@ -92,7 +92,7 @@ fn one_session_is_written_and_read_again_as_the_same() {
     };
     let mut checks = p.checks(&session, &flock, day(TODAY));
     assert_eq!(checks.len(), 1);
-    let check = checks.pop().unwrap();
+    let check = checks.pop().unwrap().check;
     assert_eq!(check.as_ref().unwrap().sentence(), "3 at the scale on 13 Apr 2026, read from scale.txt");
     assert!(desk.has(check));
     let flock = desk.flock();

@@ -97,11 +97,18 @@ pub(super) fn read(bytes: &[u8]) -> Result<Lines, ScaleUnfit> {
         kept.retain(|(_, l)| !l.trim_start().starts_with(';'));
     }
     comments += before - kept.len();
-    let lines: Vec<Line> = kept
+    let mut lines: Vec<Line> = kept
         .into_iter()
         .map(|(number, l)| Line { number, cells: split(l, sign) })
         .filter(|l| l.cells.iter().any(|c| !c.is_empty()))
         .collect();
+    // A sign at the end of every line adds nothing.
+    let ends_blank = |l: &Line| l.cells.len() > 1 && l.cells.last().is_some_and(String::is_empty);
+    if lines.iter().filter(|l| l.cells.len() > 1).all(ends_blank) {
+        lines.iter_mut().filter(|l| l.cells.len() > 1).for_each(|l| {
+            l.cells.pop();
+        });
+    }
     if lines.is_empty() {
         return Err(ScaleUnfit::NothingThere);
     }
@@ -132,12 +139,11 @@ fn sign(lines: &[(usize, &str)]) -> Sign {
     let blank = if most(agree(Sign::Gaps)) { Sign::Gaps } else { Sign::Blanks };
     let by_blanks = agree(blank);
     // `0412 38,5`: the comma is a decimal one.
+    let figures = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
     let decimal = sample.iter().flat_map(|l| split(l, blank)).filter(|c| c.contains(',')).all(|c| {
         c.split_once(',').is_some_and(|(a, b)| {
-            let figures = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
-            figures(a.trim_start_matches(['-', '+']))
-                && b.len() < 4
-                && figures(b.trim_end_matches(char::is_alphabetic).trim())
+            let b = b.trim_end_matches(char::is_alphabetic).trim();
+            figures(a.trim_start_matches(['-', '+'])) && b.len() < 4 && figures(b)
         })
     });
     if most(agree(Sign::Comma)) && !(decimal && most(by_blanks)) {
@@ -185,12 +191,7 @@ fn quoted(line: &str, sign: char) -> Vec<String> {
             c => cell.push(c),
         }
     }
-    let mut cells: Vec<String> = cells.into_iter().map(|c| c.trim().to_string()).collect();
-    // A sign at the end of every line adds nothing.
-    if cells.len() > 1 && cells.last().is_some_and(String::is_empty) {
-        cells.pop();
-    }
-    cells
+    cells.into_iter().map(|c| c.trim().to_string()).collect()
 }
 
 /// Words between blanks; those that belong together are put together again: `826 000000000123`, `UK 0123456 00123`,
