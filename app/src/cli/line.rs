@@ -155,6 +155,12 @@ pub(super) enum Command {
         /// Kinship as the coancestry of every two animals: a square table as CSV, tags as its head
         #[arg(long)]
         matrix: bool,
+        /// For weights: the age in days; 60 if not given
+        #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u16).range(7..=400))]
+        at: Option<u16>,
+        /// For weights: the factors they carry; those of the book's table if not given
+        #[arg(long, value_enum)]
+        factors: Option<Factors>,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -307,6 +313,30 @@ pub(super) enum Answer {
     Pairs,
     /// What is left of the founders' blood, each figure with what to do about it
     Diversity,
+    /// Weights carried to the age of --at, with the factors they carry, their contemporary group and ratio in it
+    Weights,
+}
+
+/// The factors weights carry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Factors {
+    /// None
+    None,
+    /// Those of the book's table
+    Table,
+    /// The flock's own, by least squares, each where the records suffice
+    Own,
+}
+
+impl Factors {
+    pub(super) fn using(of: Option<Self>) -> hirsel_core::reckon::growth::fixed::Using {
+        use hirsel_core::reckon::growth::fixed::Using;
+        match of {
+            Some(Self::None) => Using::None,
+            Some(Self::Own) => Using::Own,
+            None | Some(Self::Table) => Using::Table,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -377,6 +407,8 @@ pub(super) enum PaperWord {
     RamProgeny,
     /// What is left of the founders' blood, in pictures and figures
     DiversityReport,
+    /// Weights at the age of --at by contemporary group, with ratios; of the last season, or of lambs born --from --to
+    GrowthList,
 }
 
 impl PaperWord {
@@ -437,6 +469,12 @@ pub(super) struct Print {
     /// Generations of the pedigree drawing: 4, 5 or 6
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(4..=6))]
     pub(super) generations: Option<u32>,
+    /// Growth list: the age in days; 60 if not given
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u16).range(7..=400))]
+    pub(super) at: Option<u16>,
+    /// Growth list: the factors the weights carry; those of the book's table if not given
+    #[arg(long, value_enum)]
+    pub(super) factors: Option<Factors>,
     #[command(flatten)]
     pub(super) on: On,
 }

@@ -108,7 +108,21 @@ impl Command {
                 let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
                 out.print(&text)
             }
-            Self::Reckon { book, answer, animal, rams, limit, forbid, keep, sold, format, on, .. } => {
+            Self::Reckon {
+                book,
+                answer,
+                animal,
+                rams,
+                limit,
+                forbid,
+                keep,
+                sold,
+                at,
+                factors,
+                format,
+                on,
+                ..
+            } => {
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
@@ -116,6 +130,10 @@ impl Command {
                 let stray = more.iter().find(|(_, given)| given.is_some() && answer != Answer::Pairs);
                 if let Some((name, _)) = stray {
                     return Err(Trouble::World(format!("{name} goes with pairs only: leave it out")));
+                }
+                let stray = [("--at", at.is_some()), ("--factors", factors.is_some())];
+                if let Some((name, _)) = stray.iter().find(|(_, given)| *given && answer != Answer::Weights) {
+                    return Err(Trouble::World(format!("{name} goes with weights only: leave it out")));
                 }
                 let asked = blood::Asked {
                     rams: rams.as_deref().unwrap_or_default(),
@@ -125,6 +143,11 @@ impl Command {
                 };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
+                    false if answer == Answer::Weights => {
+                        let animals = chosen(&book.flock(), &animal, &[])?;
+                        let using = line::Factors::using(factors);
+                        Ok(answers::weights(&book.flock(), animals, at.unwrap_or(60), using, on.day()))
+                    }
                     false => answer.table(&book.flock(), &animal, &asked, on.day()),
                 })?;
                 out.print(&table.text(format))
@@ -168,6 +191,7 @@ impl Answer {
                 return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
             }
             Self::Diversity => blood::diversity(flock, on)?,
+            Self::Weights => answers::weights(flock, animals, 60, line::Factors::using(None), on),
         })
     }
 }

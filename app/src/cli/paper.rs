@@ -4,8 +4,8 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, BarnSheetOptions, DueListOptions, FolderOptions, JoiningSheetOptions, LambCardOptions, PaperFailed,
-    PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, DueListOptions, FolderOptions, GrowthListOptions, JoiningSheetOptions,
+    LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::registers::Span;
@@ -90,6 +90,13 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         PaperWord::DiversityReport => {
             whole_flock(asked, "the diversity report")?;
             papers::diversity_report(&flock, today, sheet, &carry_on)
+        }
+        PaperWord::GrowthList => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let born = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            let using = super::line::Factors::using(asked.factors);
+            let options = GrowthListOptions { sheet, age_days: asked.at.unwrap_or(60), using, born };
+            papers::growth_list(&flock, picked.as_deref(), today, &options, &carry_on)
         }
         word => match word.register() {
             Some(kind) => {
