@@ -6,6 +6,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
 use hirsel_core::entry::{self, LambDraft, LambingDraft, WeighingDraft};
+use hirsel_core::flock::Sire;
 use hirsel_core::reckon::growth::rules::{Effect, GrowthRules};
 use hirsel_core::terms::{AnimalId, Moment, Sex, Tag, Weight};
 use hirsel_tests::flocks::{self, ctrl, day, desk, enter, press, says, type_in, write};
@@ -31,17 +32,17 @@ fn book(folder: &flocks::Folder) -> (Book, Vec<AnimalId>) {
         let drafts: Vec<LambDraft> = (0..n)
             .map(|j| {
                 let sex = if (i + j) % 2 == 0 { Sex::Ewe } else { Sex::Ram };
-                let mut lamb =
-                    LambDraft::new(Tag::parse(&format!("{:04}", 700 + i * 2 + j)).expect("a tag"), sex);
-                lamb.birth_weight = Weight::from_grams(4_900 - i64::from(n) * 400 + i64::from(i) * 20);
+                let mut lamb = LambDraft::new(sex);
+                lamb.tag = Tag::parse(&tag(i, j)).ok();
+                lamb.weight = Weight::from_grams(4_900 - i64::from(n) * 400 + i64::from(i) * 20);
                 lamb
             })
             .collect();
-        let ids: Vec<AnimalId> = drafts.iter().map(|d| d.id).collect();
         let check = entry::lambing(lambing(ewe, born, drafts), &book.flock(), today);
         write(&mut book, check);
-        for (j, id) in ids.into_iter().enumerate() {
-            let grams = 22_500 - i64::from(n) * 1_500 + i64::from(i) * 130 + j as i64 * 600;
+        for j in 0..n {
+            let id = book.flock().by_tag(&tag(i, j)).expect("the lamb");
+            let grams = 22_500 - i64::from(n) * 1_500 + i64::from(i) * 130 + i64::from(j) * 600;
             let weight = Weight::from_grams(grams).expect("a weight");
             let draft = WeighingDraft { animal: id, at: Moment::day(day("2026-05-12")), weight, note: None };
             let check = entry::weighings(vec![draft], &book.flock(), today);
@@ -52,10 +53,23 @@ fn book(folder: &flocks::Folder) -> (Book, Vec<AnimalId>) {
     (book, lambs)
 }
 
+fn tag(ewe: u32, lamb: u32) -> String {
+    format!("{:04}", 700 + ewe * 2 + lamb)
+}
+
 fn lambing(ewe: AnimalId, on: hirsel_core::terms::Day, lambs: Vec<LambDraft>) -> LambingDraft {
-    let mut draft = LambingDraft::new(ewe, Moment::day(on));
-    draft.lambs = lambs;
-    draft
+    let at = Moment::day(on);
+    LambingDraft {
+        ewe,
+        at,
+        sire: Sire::Unknown,
+        ease: None,
+        help: None,
+        note: None,
+        pen: None,
+        lambs,
+        foster_on: Vec::new(),
+    }
 }
 
 fn fixed(folder: &flocks::Folder, book: Book) -> Page {

@@ -6,6 +6,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
 use hirsel_core::entry::{self, LambDraft, LambingDraft, ScoringDraft, WeighingDraft};
+use hirsel_core::flock::Sire;
 use hirsel_core::terms::{AnimalId, Moment, Score, ScoreKind, Sex, Tag, Weight};
 use hirsel_tests::flocks::{self, ctrl, day, desk, enter, says, type_in, write};
 use hirsel_tests::shot;
@@ -36,16 +37,29 @@ fn book(folder: &flocks::Folder) -> Book {
     let (mut book, _) = flocks::shed_book(folder);
     for i in 0..8u32 {
         let ewe = flocks::add(&mut book, &format!("E{i:02}"), Sex::Ewe, "2022-03-10", day(TODAY));
-        let mut draft = LambingDraft::new(ewe, Moment::day(day("2026-03-10")));
-        for j in 0..=(i % 2) {
-            let mut lamb =
-                LambDraft::new(Tag::parse(&format!("{:04}", 700 + i * 2 + j)).expect("a tag"), Sex::Ewe);
-            lamb.birth_weight = Weight::from_grams(4_500);
-            draft.lambs.push(lamb);
-        }
-        let lambs: Vec<AnimalId> = draft.lambs.iter().map(|l| l.id).collect();
+        let tag = |j: u32| format!("{:04}", 700 + i * 2 + j);
+        let lamb = |j: u32| {
+            let mut lamb = LambDraft::new(Sex::Ewe);
+            lamb.tag = Tag::parse(&tag(j)).ok();
+            lamb.weight = Weight::from_grams(4_500);
+            lamb
+        };
+        let lambs = (0..=(i % 2)).map(lamb).collect();
+        let at = Moment::day(day("2026-03-10"));
+        let draft = LambingDraft {
+            ewe,
+            at,
+            sire: Sire::Unknown,
+            ease: None,
+            help: None,
+            note: None,
+            pen: None,
+            lambs,
+            foster_on: Vec::new(),
+        };
         let check = entry::lambing(draft, &book.flock(), day(TODAY));
         write(&mut book, check);
+        let lambs: Vec<AnimalId> = (0..=(i % 2)).filter_map(|j| book.flock().by_tag(&tag(j))).collect();
         for lamb in lambs {
             weigh(&mut book, lamb, "2026-04-09", 13_500 + i64::from(i) * 100);
             weigh(&mut book, lamb, "2026-05-09", 22_500 + i64::from(i) * 150);
