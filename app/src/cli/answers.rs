@@ -5,7 +5,9 @@ use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::reckon::clearance::{Clearance, SoldHeld, clearance_in, sold_held};
 use hirsel_core::reckon::due::{Board, Job, of_animal};
 use hirsel_core::reckon::flock_figures::Years;
+use hirsel_core::reckon::growth::fixed::{BirthUsed, FixedAge, Using};
 use hirsel_core::reckon::growth::gains;
+use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::terms::{AnimalId, Day};
 
 /// Files of the chosen animals as chosen, or of all in the flock by tag.
@@ -80,6 +82,55 @@ pub fn growth(flock: &Flock, animals: Option<Vec<AnimalId>>, on: Day) -> Table {
         }
     }
     Table { columns: &["tag", "on", "weight_kg", "gain_g_per_day", "age_days"], rows }
+}
+
+/// Weights carried to a fixed age, with the factors they carry and their ratio within the contemporary group. Without
+/// chosen animals, of every animal in the flock that has one; groups hold those as well that have left it.
+pub fn weights(flock: &Flock, animals: Option<Vec<AnimalId>>, days: u16, using: Using, on: Day) -> Table {
+    let rules = GrowthRules::of(flock);
+    let age = rules.age(days).cloned().unwrap_or_else(|| GrowthRules::own_age(days));
+    let at = FixedAge::of(flock, &rules, &age, using, on);
+    let row = |f: &AnimalFile| {
+        let r = at.get(f.animal.id)?;
+        let group = at.group(r);
+        let birth = match r.birth {
+            BirthUsed::Written(_) => "written".to_string(),
+            BirthUsed::Mean { n, .. } => format!("mean of {n}"),
+        };
+        Some(vec![
+            Cell::words(f.animal.tag()),
+            Cell::words(r.on.to_string()),
+            Cell::number(r.weighed.kg_text()),
+            Cell::number(r.at_age),
+            Cell::number(days),
+            Cell::number(r.straight.kg_text()),
+            Cell::words(if r.holds { "yes" } else { "no" }),
+            Cell::words(birth),
+            Cell::words(r.factor_words()),
+            Cell::number(r.adjusted.kg_text()),
+            r.ratio.map_or_else(Cell::none, |x| Cell::number(format!("{x:.1}"))),
+            Cell::words(group.map_or("", |g| g.name.as_str())),
+            Cell::number(group.map_or(0, |g| g.n)),
+        ])
+    };
+    Table {
+        columns: &[
+            "tag",
+            "on",
+            "weight_kg",
+            "age_days",
+            "at_days",
+            "at_days_kg",
+            "line_holds",
+            "birth_weight",
+            "factors",
+            "adjusted_kg",
+            "ratio",
+            "group",
+            "group_size",
+        ],
+        rows: files(flock, animals).into_iter().filter_map(row).collect(),
+    }
 }
 
 /// Figures of each season with their bases.

@@ -1,5 +1,6 @@
 //! The words of the command line: commands, arguments and what `--help` says of them.
 
+use super::at_age::AtAge;
 use super::on::{On, day};
 use super::print_line::{PRINT_HELP, Print};
 use super::values::Values;
@@ -162,6 +163,8 @@ pub(super) enum Command {
         #[arg(long)]
         matrix: bool,
         #[command(flatten)]
+        at_age: AtAge,
+        #[command(flatten)]
         values: Values,
         /// How to print it
         #[arg(long, value_enum, default_value_t = Format::Table)]
@@ -287,6 +290,8 @@ pub(super) enum Answer {
     Keep,
     /// Ewes that the keeper's rules name to leave, and what each would cost in blood
     Cull,
+    /// Weights carried to the age of --at, with the factors they carry, their contemporary group and ratio in it
+    Weights,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -4,6 +4,7 @@
 //! fault. A reader that goes away early (`| head`) is no fault.
 
 mod answers;
+mod at_age;
 mod blood;
 mod books;
 mod keeping;
@@ -127,6 +128,7 @@ impl Command {
                 keep,
                 sold,
                 values,
+                at_age,
                 format,
                 on,
                 ..
@@ -142,6 +144,9 @@ impl Command {
                 if let Some(name) = values.stray().filter(|_| answer != Answer::Evaluation) {
                     return Err(Trouble::World(format!("{name} goes with evaluation only: leave it out")));
                 }
+                if let Some(name) = at_age.stray().filter(|_| answer != Answer::Weights) {
+                    return Err(Trouble::World(format!("{name} goes with weights only: leave it out")));
+                }
                 let asked = blood::Asked {
                     rams: rams.as_deref().unwrap_or_default(),
                     limit: limit.as_deref(),
@@ -150,6 +155,10 @@ impl Command {
                 };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
+                    false if answer == Answer::Weights => {
+                        let animals = chosen(&book.flock(), &animal, &[])?;
+                        Ok(answers::weights(&book.flock(), animals, at_age.days(), at_age.using(), on.day()))
+                    }
                     false => answer.table(&book.flock(), &animal, &asked, &values, on.day()),
                 })?;
                 out.print(&table.text(format))
@@ -197,6 +206,9 @@ impl Answer {
             Self::Evaluation => values::evaluation(flock, animals, values, on)?,
             Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
             Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
+            Self::Weights => {
+                answers::weights(flock, animals, 60, hirsel_core::reckon::growth::fixed::Using::Table, on)
+            }
         })
     }
 }

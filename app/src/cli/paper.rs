@@ -4,8 +4,8 @@ use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::papers::{
-    self, BarnSheetOptions, DueListOptions, FolderOptions, JoiningSheetOptions, LambCardOptions, PaperFailed,
-    PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, DueListOptions, FolderOptions, GrowthListOptions, JoiningSheetOptions,
+    LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::reckon::flock_figures::{Settings, season_of};
@@ -117,6 +117,13 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let month = Settings::of(flock.holding()).month;
             let of = asked.season.or_else(|| asked.to.or(asked.from).map(|d| season_of(d, month)));
             papers::season_report(&flock, of, today, sheet, &carry_on)
+        }
+        PaperWord::GrowthList => {
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            let born = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
+            let (age_days, using) = (asked.at_age.days(), asked.at_age.using());
+            let options = GrowthListOptions { sheet, age_days, using, born };
+            papers::growth_list(&flock, picked.as_deref(), today, &options, &carry_on)
         }
         word => match word.register() {
             Some(kind) => {

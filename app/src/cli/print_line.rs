@@ -1,5 +1,6 @@
 //! The words of `print`: papers, and what chooses what is on them.
 
+use super::at_age::AtAge;
 use super::line::sheet;
 use super::on::{On, day};
 use super::word::PaperWord;
@@ -19,7 +20,8 @@ pub(super) const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: ca
     The sale list is of --animal and --pen, or of those meant for the market; the ram's progeny of the rams of --animal,\n\
     or of every ram in the flock that has lambs. The diversity report is of the whole flock.\n\
     The keep sheet is of the lambs of the last season that has any, or of --season; the cull list of all\n\
-    ewes that the keeper's rules name. The season report is of the last season, of --season, or of the season of --to or --from.";
+    ewes that the keeper's rules name. The season report is of the last season, of --season, or of the season of --to or --from.\n\
+    The growth list is of the lambs of the last season, or of those born from --from to --to, at the age of --at.";
 
 #[derive(Debug, Args)]
 pub(super) struct Print {
@@ -55,6 +57,8 @@ pub(super) struct Print {
     /// The season of the season report or the keep sheet, such as 2026; the last one if not given
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i32).range(1900..=2999))]
     pub(super) season: Option<i32>,
+    #[command(flatten)]
+    pub(super) at_age: AtAge,
     #[command(flatten)]
     pub(super) on: On,
 }

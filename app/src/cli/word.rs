@@ -68,6 +68,8 @@ pub(super) enum PaperWord {
     GrowthChart,
     /// How a season went: figures, charts, losses, weights, money
     SeasonReport,
+    /// Weights at the age of --at by contemporary group, with ratios; of the last season, or of lambs born --from --to
+    GrowthList,
 }
 
 impl PaperWord {

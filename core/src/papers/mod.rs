@@ -21,6 +21,7 @@ pub(crate) mod fixture;
 pub mod flow;
 mod folder;
 mod growth_chart;
+mod growth_list;
 mod heads;
 mod joining_sheet;
 mod keep_sheet;
@@ -53,6 +54,7 @@ pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
 
 pub use growth_chart::{Drawn, drawn_for, drawn_of, growth_chart, reach_words};
+pub use growth_list::{GrowthListOptions, growth_list};
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
 pub use keep_sheet::keep_sheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
