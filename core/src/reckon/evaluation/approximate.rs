@@ -6,8 +6,8 @@
 //! its parents (passed down from the oldest). Here information is a precision, one over a variance, and what passes
 //! between child and parent never holds what came from the other: on a pedigree without loops, with one effect, it is
 //! exact (tested); loops (inbreeding, full sibs) count some of it twice. What other effects explain counts as chance,
-//! and levels of fixed effects cost 1/n of each of their n records, so that maternal and permanent effects are rather
-//! underrated.
+//! that which all lambs of a ewe share as one chance for them all, and levels of fixed effects cost 1/n of each of their
+//! n records.
 
 use super::accuracy::clamped;
 use super::{Frame, Problem, Relationship};
@@ -30,7 +30,8 @@ pub fn approximate(frame: &Frame, problem: &Problem) -> Vec<Vec<f64>> {
                     }
                 }
                 Some(related) => {
-                    for (l, r) in passed(related, variance, &information).into_iter().enumerate() {
+                    let of_dam = shared_by_lambs(problem, b, e, related);
+                    for (l, r) in passed(related, variance, &information, of_dam).into_iter().enumerate() {
                         of[l * k + e] = r;
                     }
                 }
@@ -70,6 +71,7 @@ fn information(problem: &Problem, block: usize, effect: usize, kept: &[f64]) -> 
         }
     });
     let (mut shared, mut apart) = (0.0, problem.residual);
+    let pedigree = problem.blocks[block].pedigree.as_ref();
     for (b, other) in problem.blocks.iter().enumerate() {
         let k = other.effects.len();
         for (e, o) in other.effects.iter().enumerate().filter(|(e, _)| (b, *e) != (block, effect)) {
@@ -79,17 +81,56 @@ fn information(problem: &Problem, block: usize, effect: usize, kept: &[f64]) -> 
                 Some(l) => *first[*l as usize].get_or_insert(*o) == *o,
                 None => true,
             });
-            if same { shared += variance } else { apart += variance }
+            // The lambs of a ewe have a quarter of their own genes' variance in common through her.
+            let lambs = pedigree.zip(other.pedigree.as_ref()).is_some_and(|(_, p)| {
+                own.iter().zip(&o.of).all(|(l, o)| match (l, o) {
+                    (Some(l), Some(o)) => p.parents().get(*o as usize).is_some_and(|p| p[1] == *l),
+                    _ => true,
+                })
+            });
+            let part = match (same, lambs) {
+                (true, false) => 1.0,
+                (_, true) => 0.25,
+                (false, false) => 0.0,
+            };
+            shared += part * variance;
+            apart += (1.0 - part) * variance;
         }
     }
     counted.into_iter().map(|n| if n > 0.0 { 1.0 / (shared + apart / n) } else { 0.0 }).collect()
 }
 
+/// The variance of other effects that are the same for all lambs of a ewe, of which their records tell as one.
+fn shared_by_lambs(problem: &Problem, block: usize, effect: usize, related: &Relationship) -> f64 {
+    let parents = related.pedigree().parents();
+    let own = &problem.blocks[block].effects[effect].of;
+    let mut sum = 0.0;
+    for (b, other) in problem.blocks.iter().enumerate() {
+        let k = other.effects.len();
+        for (e, o) in other.effects.iter().enumerate().filter(|(e, _)| (b, *e) != (block, effect)) {
+            let mut first: Vec<Option<Option<u32>>> = vec![None; parents.len()];
+            let mut ewes = 0;
+            let same = own.iter().zip(&o.of).all(|(l, o)| {
+                let dam = l.and_then(|l| parents.get(l as usize)).map(|p| p[1]).filter(|d| *d != NONE);
+                dam.is_none_or(|d| {
+                    ewes += 1;
+                    *first[d as usize].get_or_insert(*o) == *o
+                })
+            });
+            if same && ewes > 0 {
+                sum += other.variance[e * k + e];
+            }
+        }
+    }
+    sum
+}
+
 /// Times information is passed up and down again.
 const ROUNDS: usize = 3;
 
-/// Reliabilities of all animals of a pedigree from what their own records tell.
-fn passed(related: &Relationship, variance: f64, own: &[f64]) -> Vec<f64> {
+/// Reliabilities of all animals of a pedigree from what their own records tell; `of_dam` is the variance of what the
+/// records of all lambs of a ewe share beside her genes.
+fn passed(related: &Relationship, variance: f64, own: &[f64], of_dam: f64) -> Vec<f64> {
     let parents = related.pedigree().parents();
     let (f, d) = (related.inbreeding(), related.within());
     let n = parents.len();
@@ -97,14 +138,19 @@ fn passed(related: &Relationship, variance: f64, own: &[f64]) -> Vec<f64> {
     let mut up = vec![[0.0f64; 2]; n];
     let mut known: Vec<f64> = f.iter().map(|f| 1.0 / ((1.0 + f) * variance)).collect();
     let mut below = vec![0.0; n];
+    // What the lambs of each ewe tell her together, and what is left of it: their shared chance does not average out.
+    let (mut lambs, mut left) = (vec![0.0; n], vec![1.0; n]);
     for _ in 0..ROUNDS {
         // From the youngest: own records and offspring, told to each parent beside what the other parent is known by.
         below.copy_from_slice(own);
+        lambs.fill(0.0);
         for i in (0..n).rev() {
+            left[i] = 1.0 / (1.0 + 4.0 * of_dam * lambs[i]);
+            below[i] += lambs[i] * left[i];
             if below[i] <= 0.0 {
                 continue;
             }
-            let told = up[i];
+            let told = [up[i][0], up[i][1] * kept_of(&left, parents[i][1])];
             for side in 0..2 {
                 let p = parents[i][side];
                 if p == NONE {
@@ -116,13 +162,17 @@ fn passed(related: &Relationship, variance: f64, own: &[f64]) -> Vec<f64> {
                     m => 0.25 / less(known[m as usize], told[1 - side], (1.0 + f[m as usize]) * variance),
                 };
                 up[i][side] = 0.25 / (d[i] * variance + of_mate + 1.0 / below[i]);
-                below[p as usize] += up[i][side];
+                match side {
+                    0 => below[p as usize] += up[i][side],
+                    _ => lambs[p as usize] += up[i][side],
+                }
             }
         }
         // From the oldest: what is known of the parents without this animal.
         for i in 0..n {
             let mut spread = d[i] * variance;
-            for (p, told) in parents[i].iter().zip(up[i]).filter(|(p, _)| **p != NONE) {
+            let told = [up[i][0], up[i][1] * kept_of(&left, parents[i][1])];
+            for (p, told) in parents[i].iter().zip(told).filter(|(p, _)| **p != NONE) {
                 let p = *p as usize;
                 spread += 0.25 / less(known[p], told, (1.0 + f[p]) * variance);
             }
@@ -130,6 +180,11 @@ fn passed(related: &Relationship, variance: f64, own: &[f64]) -> Vec<f64> {
         }
     }
     known.iter().zip(f).map(|(known, f)| clamped(1.0 - 1.0 / (known * (1.0 + f) * variance))).collect()
+}
+
+/// What is left of what lambs tell this ewe.
+fn kept_of(left: &[f64], dam: u32) -> f64 {
+    left.get(dam as usize).copied().unwrap_or(1.0)
 }
 
 /// A precision without a part of it; never less than before any record.

@@ -26,7 +26,8 @@ pub struct Solution {
     pub method: Method,
 }
 
-/// Conjugate gradients end when so little of the right-hand side is left, as a part of it.
+/// Conjugate gradients end when so little of the right-hand side is left, as a part of it. It is measured as it is, and
+/// ten times as strictly by what it means for the solutions, so that a slope in large units does not hide the rest.
 pub const LEFT: f64 = 1e-10;
 /// More steps than this are not taken.
 const STEPS: usize = 20_000;
@@ -64,7 +65,9 @@ pub fn by_gradients(
     before.apply(&r, &mut z);
     let mut p = z.clone();
     let mut rz = dot(&r, &z);
-    let mut best = 1.0f64;
+    let first = rz;
+    let part = |r: &[f64], rz: f64| (dot(r, r).sqrt() / of_b).max(10.0 * (rz.max(0.0) / first).sqrt());
+    let (mut best, mut anew) = (1.0f64, 0);
     for step in 1..=STEPS {
         frame.apply(weights, &p, &mut q);
         let alpha = rz / dot(&p, &q);
@@ -75,24 +78,28 @@ pub fn by_gradients(
             *x += alpha * p;
             *r -= alpha * q;
         }
-        let left = dot(&r, &r).sqrt() / of_b;
+        before.apply(&r, &mut z);
+        let next = dot(&r, &z);
+        let mut beta = next / rz;
+        rz = next;
+        let mut left = part(&r, rz);
         if left <= LEFT {
-            // What is carried along drifts: look at what is really left.
+            // What is carried along drifts: look at what is really left, and begin anew from there if need be.
             frame.apply(weights, &x, &mut q);
             r.iter_mut().zip(&b).zip(&q).for_each(|((r, b), q)| *r = b - q);
-            let left = dot(&r, &r).sqrt() / of_b;
-            if left <= LEFT * 10.0 {
+            before.apply(&r, &mut z);
+            rz = dot(&r, &z);
+            left = part(&r, rz);
+            anew += 1;
+            if left <= LEFT * 2.0 || (anew > 3 && left <= LEFT * 1e3) {
                 return Ok(Solution { values: x, method: Method::Gradients { steps: step, left } });
             }
+            beta = 0.0;
         }
         best = best.min(left);
         if !go_on((best.ln() / LEFT.ln()).clamp(0.0, 1.0)) {
             return Err(Unfit::Stopped);
         }
-        before.apply(&r, &mut z);
-        let next = dot(&r, &z);
-        let beta = next / rz;
-        rz = next;
         p.iter_mut().zip(&z).for_each(|(p, z)| *p = z + beta * *p);
     }
     Err(Unfit::NoAnswer(
