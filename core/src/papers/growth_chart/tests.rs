@@ -76,7 +76,7 @@ fn the_day_of_a_weight_is_said_with_its_span() {
     let told = |kg: i64| reach_words(&drawn, Weight::from_grams(kg * 1000).unwrap(), Units::Metric);
     // 38.4 kg on 19 July, about 170 g a day then.
     assert!(told(40).starts_with("40.0 kg: expected ") && told(40).contains(" Jul"), "{}", told(40));
-    assert_eq!(told(4), "4 kg: it weighed more than that at its first weight".to_string());
+    assert_eq!(told(4), "4.0 kg: it weighed more than that at its first weight".to_string());
     assert!(told(90).starts_with("90.0 kg: not within the next 70 days"), "{}", told(90));
     assert!(
         drawn.chart.said.starts_with("7 weights of 0412 by age, from 4.2 kg at birth to 38.4 kg at 140 days")

@@ -84,6 +84,12 @@ pub fn draw(points: &[(f64, f64)], models: &[Model], spread: Spread) -> Result<C
     let mut flat = false;
     let drawn = models.iter().filter_map(|model| {
         let drawn = one(*model, &scaled, span, spread)?;
+        // A step, or what runs off to nowhere just behind its last weight, is no curve of growth.
+        let ages = [first, last, drawn.curve.read_to()];
+        if drawn.curve.theta[2].abs() > STEEPEST || ages.iter().any(|a| !drawn.curve.expected(*a).is_finite())
+        {
+            return None;
+        }
         // A line that falls is no growth, whatever its shape.
         let rises = drawn.curve.expected(last) > drawn.curve.expected(first);
         flat |= !rises;
@@ -92,6 +98,9 @@ pub fn draw(points: &[(f64, f64)], models: &[Model], spread: Spread) -> Result<C
     let best = drawn.min_by(|a, b| a.misfit.total_cmp(&b.misfit));
     best.map(|d| d.curve).ok_or(if flat { NoCurve::NoGrowth } else { NoCurve::NoFit })
 }
+
+/// The sharpest bend of anything that grows.
+const STEEPEST: f64 = 40.0;
 
 #[derive(Clone, Copy)]
 struct Span {

@@ -76,7 +76,7 @@ impl Bands {
         let last = |f: &AnimalFile| f.weighings.iter().filter(|w| w.struck.is_none()).map(|w| w.at.day).max();
         let Some(newest) = flock.files().filter_map(last).max() else { return Self::default() };
         let oldest = newest.plus(-(bounds::flock_years() * 1461 / 4 + to));
-        let mut by_sort: RapidHashMap<Sort, Vec<Weighed>> = RapidHashMap::default();
+        let mut by_sort: RapidHashMap<Sort, Newest> = RapidHashMap::default();
         for f in flock.files() {
             let Some(born) = f.animal.born.exact().filter(|b| *b >= oldest) else { continue };
             let mut weights = f
@@ -92,24 +92,21 @@ impl Bands {
             }
             let birth = f.animal.birth_weight.map(|w| (born, 0, w.grams()));
             let all = by_sort.entry(sort_of(flock, f)).or_default();
-            all.extend(birth.into_iter().chain(weights).map(|(day, age, g)| (day, f.animal.id, age, g)));
-            if all.len() > MANY {
-                newest_of(all, most);
+            for (day, age, grams) in birth.into_iter().chain(weights) {
+                all.push((day, f.animal.id, age, grams), most);
             }
         }
-        let mut wide: BTreeMap<Sort, Vec<Weighed>> = BTreeMap::new();
-        for (sort, mut weights) in by_sort {
-            newest_of(&mut weights, most);
+        let mut wide: BTreeMap<Sort, Newest> = BTreeMap::new();
+        for (sort, newest) in by_sort {
             let mut sorts: Vec<Sort> = sort.wider().into();
             sorts.dedup();
             for sort in sorts {
-                wide.entry(sort).or_default().extend(&weights);
+                let all = wide.entry(sort).or_default();
+                newest.all().for_each(|w| all.push(*w, most));
             }
         }
-        let group = |(sort, mut weights): (Sort, Vec<Weighed>)| {
-            newest_of(&mut weights, most);
-            weights.sort_unstable();
-            let group = Group::of(weights);
+        let group = |(sort, newest): (Sort, Newest)| {
+            let group = Group::of(newest.finish(most));
             let same = before.and_then(|b| b.groups.get(&sort)).filter(|b| b.mark == group.mark);
             if let Some(curve) = same.and_then(|b| b.curve.get()) {
                 let _ = group.curve.set(curve.clone());
@@ -198,24 +195,54 @@ impl Group {
     }
 }
 
-/// So many weights of one sort are thinned out before more are gathered.
-const MANY: usize = 16_384;
 /// Days of a stretch of age.
 const STRETCH: i64 = 14;
 
-/// Keeps the newest of each stretch of age: the newest of all might be of one day, and tell nothing of other ages.
-fn newest_of(all: &mut Vec<Weighed>, most: usize) {
-    if all.len() <= most {
-        return;
-    }
-    let stretch = |w: &Weighed| w.2 / STRETCH;
-    all.sort_unstable_by(|a, b| stretch(a).cmp(&stretch(b)).then_with(|| b.cmp(a)));
-    let (mut now, mut kept) = (-1, 0);
-    all.retain(|w| {
-        if stretch(w) != now {
-            (now, kept) = (stretch(w), 0);
+/// The newest weights of each stretch of age: the newest of all might be of one day, and tell nothing of other ages.
+#[derive(Debug, Default)]
+struct Newest(Vec<Stretch>);
+
+#[derive(Debug, Default)]
+struct Stretch {
+    weights: Vec<Weighed>,
+    /// The oldest that was kept when they were thinned out: older ones need not be looked at.
+    from: Option<Weighed>,
+}
+
+impl Newest {
+    fn push(&mut self, weighed: Weighed, most: usize) {
+        let at = usize::try_from(weighed.2 / STRETCH).unwrap_or(0);
+        if self.0.len() <= at {
+            self.0.resize_with(at + 1, Stretch::default);
         }
-        kept += 1;
-        kept <= most
-    });
+        let Some(stretch) = self.0.get_mut(at) else { return };
+        if stretch.from.is_some_and(|from| weighed < from) {
+            return;
+        }
+        stretch.weights.push(weighed);
+        if stretch.weights.len() >= 4 * most.max(1) {
+            stretch.thin(most);
+        }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Weighed> {
+        self.0.iter().flat_map(|s| &s.weights)
+    }
+
+    fn finish(mut self, most: usize) -> Vec<Weighed> {
+        self.0.iter_mut().for_each(|s| s.thin(most));
+        let mut all: Vec<Weighed> = self.0.into_iter().flat_map(|s| s.weights).collect();
+        all.sort_unstable();
+        all
+    }
+}
+
+impl Stretch {
+    fn thin(&mut self, most: usize) {
+        if let Some(from) = self.weights.len().checked_sub(most).filter(|n| *n > 0) {
+            self.weights.select_nth_unstable(from);
+            self.weights.drain(..from);
+            self.from = self.weights.iter().min().copied();
+        }
+    }
 }
