@@ -148,22 +148,23 @@ fn make(years: &Years, at: i32, state: &mut State) {
         losses.iter().map(|(c, all)| (years.cause(*c).to_string(), *all)).collect();
     by_cause.sort_by_key(|(_, all)| std::cmp::Reverse(all.iter().sum::<u32>()));
     state.causes = by_cause.iter().map(|(name, all)| level(name, all.iter().sum())).collect();
-    let row = |(key, (name, all)): (usize, &(String, [u32; 6]))| {
-        let mut row = Row::new(key as u32).tag(capital(name));
-        for n in all {
-            let cell = if *n == 0 { Cell::text("–").faint() } else { Cell::text(n.to_string()) };
-            row = row.cell(cell, By::Number((*n).into()), n.to_string());
-        }
-        let sum: u32 = all.iter().sum();
-        let said: Vec<String> = Band::ALL
-            .iter()
-            .zip(all)
-            .filter(|(_, n)| **n > 0)
-            .map(|(b, n)| format!("{n} {}", b.words()))
-            .collect();
-        row.cell(Cell::text(sum.to_string()).strong(), By::Number(sum.into()), sum.to_string())
-            .said(format!("{}: {sum} lost, {}", capital(name), said.join(", ")))
-    };
+    let row =
+        |(key, (name, all)): (usize, &(String, [u32; 6]))| {
+            let mut row = Row::new(key as u32).tag(capital(name));
+            for n in all {
+                let cell = if *n == 0 { Cell::text("–").faint() } else { Cell::text(n.to_string()) };
+                row = row.cell(cell, By::Number((*n).into()), n.to_string());
+            }
+            let sum: u32 = all.iter().sum();
+            let said: Vec<String> = Band::ALL
+                .iter()
+                .zip(all)
+                .filter(|(_, n)| **n > 0)
+                .map(|(b, n)| format!("{n} {}", b.words()))
+                .collect();
+            row.cell(Cell::text(sum.to_string()).strong(), By::Number(sum.into()), sum.to_string())
+                .said(format!("{}: {sum} lost, {}", capital(name), said.join(", ")))
+        };
     let rows = by_cause.iter().enumerate().filter(|(_, (name, _))| fits(&state.search, [name.as_str()]));
     state.list.set(rows.map(row).collect());
     state.made_for = Some(wanted);

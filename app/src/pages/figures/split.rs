@@ -12,12 +12,8 @@ use hirsel_core::terms::{AnimalId, Day, Units, counted};
 use serde::{Deserialize, Serialize};
 
 /// By what it is split; kept by its place.
-const BY: [(By, &str); 4] = [
-    (By::Age, "age of ewe"),
-    (By::Ram, "ram"),
-    (By::Breed, "breed"),
-    (By::Group, "group or pen"),
-];
+const BY: [(By, &str); 4] =
+    [(By::Age, "age of ewe"), (By::Ram, "ram"), (By::Breed, "breed"), (By::Group, "group or pen")];
 
 /// Columns of the table.
 const SHOWN: [What; 9] = [
@@ -140,6 +136,9 @@ pub fn view(
                 }
             }
         });
+        if BY[state.by].0 == By::Ram {
+            look::faint(ui, "Enter opens the ram's leaf.");
+        }
     });
 }
 

@@ -3,7 +3,9 @@
 
 use crate::look::fonts::family;
 use crate::look::{Face, size, space, tokens};
-use egui::{Color32, FontId, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2};
+use egui::{
+    Color32, FontId, Painter, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2,
+};
 
 /// One year.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,8 +51,13 @@ impl Dots {
     /// The lowest and the highest value that is drawn.
     fn span(&self) -> (f64, f64) {
         let range = self.range.map(|(a, b)| [a, b]).unwrap_or_default();
-        let all: Vec<f64> =
-            self.dots.iter().filter_map(|d| d.value).chain(self.mean).chain(range.into_iter().flatten()).collect();
+        let all: Vec<f64> = self
+            .dots
+            .iter()
+            .filter_map(|d| d.value)
+            .chain(self.mean)
+            .chain(range.into_iter().flatten())
+            .collect();
         let low = all.iter().copied().fold(f64::INFINITY, f64::min);
         let high = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         if !low.is_finite() || !high.is_finite() {
@@ -129,15 +136,17 @@ impl Dots {
             .filter_map(|(i, d)| Some((i, pos2(x(i), at(d.value?)), d)))
             .collect();
         for pair in points.windows(2) {
-            if pair[1].0 == pair[0].0 + 1 {
-                painter.line_segment([pair[0].1, pair[1].1], Stroke::new(1.5, t.accent));
+            if let [a, b] = pair
+                && b.0 == a.0 + 1
+            {
+                painter.line_segment([a.1, b.1], Stroke::new(1.5, t.accent));
             }
         }
-        for (i, d) in self.dots.iter().enumerate().filter(|(_, d)| d.value.is_none()) {
-            let dash = painter.layout_no_wrap("–".into(), FontId::new(size::SMALL, family(Face::Sans)), t.faint);
+        for (i, _) in self.dots.iter().enumerate().filter(|(_, d)| d.value.is_none()) {
+            let dash =
+                painter.layout_no_wrap("–".into(), FontId::new(size::SMALL, family(Face::Sans)), t.faint);
             let place = pos2(x(i) - dash.size().x / 2.0, field.center().y - dash.size().y / 2.0);
             painter.galley(place, dash, t.faint);
-            let _ = d;
         }
         for (_, p, d) in &points {
             let radius = if d.now { 6.0 } else { 4.5 };
@@ -147,11 +156,13 @@ impl Dots {
         // Values last, on a ground of their own where a line runs through them.
         for (_, p, d) in &points {
             let face = if d.now { Face::Strong } else { Face::Sans };
-            let words = painter.layout_no_wrap(d.shown.clone(), FontId::new(size::SMALL, family(face)), t.ink);
+            let words =
+                painter.layout_no_wrap(d.shown.clone(), FontId::new(size::SMALL, family(face)), t.ink);
             let above = p.y - 9.0 - words.size().y > field.top();
             let top = if above { p.y - 8.0 - words.size().y } else { p.y + 8.0 };
             let half = words.size().x / 2.0;
-            let left = (p.x - half).clamp(field.left() + 1.0, (field.right() - 2.0 * half - 1.0).max(field.left() + 1.0));
+            let left = (p.x - half)
+                .clamp(field.left() + 1.0, (field.right() - 2.0 * half - 1.0).max(field.left() + 1.0));
             let ground = Rect::from_min_size(pos2(left - 2.0, top), words.size() + Vec2::new(4.0, 0.0));
             painter.rect_filled(ground, 2.0, t.field);
             painter.galley(pos2(left, top), words, t.ink);

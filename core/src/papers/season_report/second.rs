@@ -3,14 +3,15 @@
 use super::{HEADING, PLAIN, SMALL};
 use crate::flock::Flock;
 use crate::papers::flow::Flow;
+use crate::papers::lamb_cards::capital;
 use crate::papers::table::{Between, Cell, Column, Row, Table, Width};
 use crate::papers::text::unbroken;
 use crate::papers::{PaperFailed, Watch};
 use crate::reckon::flock_figures::{Band, By, LossOf, Milk, Part, Purse, What, Years, figure, season_of};
 use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted};
 
-/// How many ewes are named at the top and at the tail.
-const NAMED: usize = 5;
+/// How many ewes are named at the top and at the tail of those with so many lambs.
+const NAMED: usize = 4;
 
 pub(super) fn view(
     flow: &mut Flow<'_>,
@@ -45,7 +46,13 @@ fn table(columns: Vec<Column>) -> Table {
 }
 
 /// The season by age of ewe.
-fn ages(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: Watch<'_>) -> Result<(), PaperFailed> {
+fn ages(
+    flow: &mut Flow<'_>,
+    years: &Years,
+    year: i32,
+    units: Units,
+    watch: Watch<'_>,
+) -> Result<(), PaperFailed> {
     const SHOWN: [What; 6] =
         [What::Fertility, What::PerLambed, What::AlivePercent, What::Loss, What::Weaned, What::SixtyWeight];
     let parts = years.split(year, By::Age);
@@ -105,7 +112,13 @@ fn losses(flow: &mut Flow<'_>, years: &Years, year: i32, watch: Watch<'_>) -> Re
     table(columns).flow(flow, rows.into_iter(), watch)
 }
 
-fn weights(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: Watch<'_>) -> Result<(), PaperFailed> {
+fn weights(
+    flow: &mut Flow<'_>,
+    years: &Years,
+    year: i32,
+    units: Units,
+    watch: Watch<'_>,
+) -> Result<(), PaperFailed> {
     let all = years.weights(year);
     if !all.values().any(|w| w.birth.n + w.sixty.n > 0) {
         return Ok(());
@@ -118,7 +131,8 @@ fn weights(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: W
         Column::figures("At 60 days", Width::Mm(38.0)),
         Column::figures("Daily gain to 60 days", Width::Mm(44.0)),
     ];
-    let of = |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| format!("{s} (of {n})"));
+    let of =
+        |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| format!("{s} (of {n})"));
     let row = |(litter, w): (&u8, &crate::reckon::flock_figures::Weights)| {
         let name = BirthType::new(u32::from(*litter)).map_or_else(|| litter.to_string(), BirthType::words);
         let (gain, n) = w.gain;
@@ -137,29 +151,33 @@ fn weights(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: W
     table(columns).flow(flow, rows.into_iter(), watch)
 }
 
+/// Ewes of one lamb beside ewes of one, of two beside two: the first and the last of each.
 fn milk(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32, units: Units) {
     let all = years.milk(year);
-    if all.len() < 2 {
+    let of = |lambs: u32| -> Vec<Milk> { all.iter().copied().filter(|m| m.lambs == lambs).collect() };
+    let classes: Vec<(u32, Vec<Milk>)> =
+        (1..=3).map(|n| (n, of(n))).filter(|(_, some)| some.len() >= 2).collect();
+    if classes.is_empty() {
         return;
     }
     heading(flow, "The ewes' milk, top and tail", 14.0);
     let told = |some: &[Milk]| -> String {
         let one = |m: &Milk| {
             let gained = What::SixtyWeight.show(f64::from(m.grams) / 1000.0, units);
-            unbroken(&format!("{} ({gained}, {})", flock.tag(m.ewe), counted(m.lambs as usize, "lamb")))
+            unbroken(&format!("{} ({gained})", flock.tag(m.ewe)))
         };
         some.iter().map(one).collect::<Vec<_>>().join(", ")
     };
-    let n = NAMED.min(all.len() / 2);
-    flow.paragraph(PLAIN, &format!("Most gained by the lambs on her to 60 days: {}.", told(&all[..n])));
-    flow.paragraph(PLAIN, &format!("Least: {}.", told(&all[all.len() - n..])));
+    for (lambs, some) in &classes {
+        let n = NAMED.min(some.len() / 2);
+        let (top, tail) = (told(&some[..n]), told(&some[some.len() - n..]));
+        let who = format!("Of {} with {}", counted(some.len(), "ewe"), counted(*lambs as usize, "lamb"));
+        flow.paragraph(PLAIN, &format!("{who} most: {top}; least: {tail}."));
+    }
     flow.paragraph(
         SMALL,
-        &format!(
-            "Of {} whose lambs all have a birth weight and one at 60 days. A ewe with one lamb gives it less than two would take: \
-             compare like with like.",
-            counted(all.len(), "ewe")
-        ),
+        "What the lambs she reared gained together to 60 days; only ewes whose weaned lambs all have a birth weight and one at \
+         60 days.",
     );
 }
 
@@ -183,7 +201,10 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
         .filter(|(_, n)| **n > 0)
         .map(|(k, n)| format!("{} {n}", k.words()))
         .collect();
-    flow.paragraph(PLAIN, &format!("{}. Each animal once, by its last decision of the season.", said.join(", ")));
+    flow.paragraph(
+        PLAIN,
+        &format!("{}. Each animal once, by its last decision of the season.", capital(&said.join(", "))),
+    );
 }
 
 fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
@@ -218,7 +239,9 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     heading(flow, "How it was reckoned", 12.0);
     let (age, own) = years.seasons.get(&year).map_or((s.weaning_days, false), |s| s.weaning);
     let weaning = if own {
-        format!("A lamb that was not ticked as weaned counts as weaned at {age} days, the middle of those that were.")
+        format!(
+            "A lamb that was not ticked as weaned counts as weaned at {age} days, the middle of those that were."
+        )
     } else {
         format!("No lamb was ticked as weaned: one counts as weaned at {age} days.")
     };

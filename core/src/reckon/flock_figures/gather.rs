@@ -209,7 +209,10 @@ pub(super) fn seasons(flock: &Flock, on: Day, s: &Settings) -> BTreeMap<i32, Sea
     let mut all: BTreeMap<i32, Season> = BTreeMap::new();
     let mut files: Vec<&AnimalFile> = flock
         .files()
-        .filter(|f| f.animal.sex == Sex::Ewe && !(f.joinings.is_empty() && f.marks.is_empty() && f.lambings.is_empty()))
+        .filter(|f| {
+            f.animal.sex == Sex::Ewe
+                && !(f.joinings.is_empty() && f.marks.is_empty() && f.lambings.is_empty())
+        })
         .collect();
     files.sort_by_key(|f| f.animal.id);
     for f in &files {
@@ -224,9 +227,11 @@ pub(super) fn seasons(flock: &Flock, on: Day, s: &Settings) -> BTreeMap<i32, Sea
             if line.joined.is_none() && line.lambed.is_none() {
                 line.bought = bought(f, l.at.day);
                 line.unwritten = !line.bought;
-                line.scan = f.scans.iter().rfind(|c| c.struck.is_none() && c.on <= l.at.day).and_then(|c| {
-                    (l.at.day.since(c.on) < late()).then_some(c.found)
-                });
+                line.scan = f
+                    .scans
+                    .iter()
+                    .rfind(|c| c.struck.is_none() && c.on <= l.at.day)
+                    .and_then(|c| (l.at.day.since(c.on) < late()).then_some(c.found));
             }
             line.lambed = Some(line.lambed.map_or(l.at.day, |d| d.min(l.at.day)));
             line.ram = l.ram.or(line.ram);
@@ -334,13 +339,7 @@ fn bought(f: &AnimalFile, lambed: Day) -> bool {
         })
 }
 
-fn joined(
-    f: &AnimalFile,
-    p: &Pregnancy,
-    on: Day,
-    s: &Settings,
-    all: &mut BTreeMap<i32, Season>,
-) {
+fn joined(f: &AnimalFile, p: &Pregnancy, on: Day, s: &Settings, all: &mut BTreeMap<i32, Season>) {
     let year = match p.state {
         State::Lambed(day) => season_of(day, s.month),
         _ => season_of(p.window.due, s.month),
@@ -349,7 +348,8 @@ fn joined(
     let last = p.window.late.unwrap_or_else(|| p.window.due.plus(OPEN_DAYS));
     line.joined = Some(line.joined.map_or(p.first, |d| d.min(p.first)));
     if line.group.is_none() {
-        let standing = f.joinings.iter().filter(|j| j.struck.is_none() && j.from >= p.first && j.from <= last);
+        let standing =
+            f.joinings.iter().filter(|j| j.struck.is_none() && j.from >= p.first && j.from <= last);
         line.group = standing.clone().find_map(|j| j.group.clone()).or_else(|| {
             let moved = f.pen_moves.iter().rfind(|m| m.struck.is_none() && m.on <= p.first);
             moved.map_or_else(|| f.animal.pen.clone(), |m| m.pen.clone())
@@ -366,7 +366,9 @@ fn joined(
     if let Some((day, status)) = gone.filter(|g| within(g.0)) {
         line.culled |= status == Status::Culled;
         line.died |= matches!(status, Status::Dead | Status::Missing);
-        if matches!(p.state, State::Expected | State::Past | State::Empty(_)) && day.is_some_and(|d| d <= last) {
+        if matches!(p.state, State::Expected | State::Past | State::Empty(_))
+            && day.is_some_and(|d| d <= last)
+        {
             let died = matches!(status, Status::Dead | Status::Missing);
             line.left = Some(if died { Left::Died } else { Left::Sold });
         }

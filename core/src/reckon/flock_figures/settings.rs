@@ -215,7 +215,9 @@ impl Settings {
     pub fn exposed_words(&self) -> String {
         let mut words = String::from("Ewes exposed are those turned out with a ram");
         match (self.less_sold, self.empty_stay) {
-            (true, true) => words.push_str(", less those sold or culled before lambing (those found empty stay in)"),
+            (true, true) => {
+                words.push_str(", less those sold or culled before lambing (those found empty stay in)")
+            }
             (true, false) => words.push_str(", less those sold or culled before lambing"),
             (false, _) => {}
         }

@@ -1,9 +1,9 @@
 //! The figures by name, each with its unit and its base.
 
+use super::Band;
 use super::money::Purse;
 use super::settings::{LossOf, Settings};
 use super::tally::Tally;
-use super::Band;
 use crate::reckon::figures::Mean;
 use crate::terms::{Gain, Units, Weight, counted};
 
@@ -152,17 +152,17 @@ impl What {
     /// More of it is better (`Some(true)`), less is (`Some(false)`), or neither can be said.
     pub fn more_is_better(self) -> Option<bool> {
         use What::{
-            Alive, AlivePercent, Barren, BornDead, Bottle, BreakEven, DiedBefore, EweDeath, Fertility, FirstCycle, Gain,
-            Loss, LostDay0, LostLater, LostMonth1, LostUnknown, LostWeek1, Margin, MarginEwe, MarginLamb, PerExposed,
-            PerLambed, Pregnancy, Reared, SixtyWeight, Spent, Taken, Weaned, WeanedExposed, WeanedInLamb, WeanedLambed,
-            WeaningWeight, WeightWeaned,
+            Alive, AlivePercent, Barren, BornDead, Bottle, BreakEven, DiedBefore, EweDeath, Fertility,
+            FirstCycle, Gain, Loss, LostDay0, LostLater, LostMonth1, LostUnknown, LostWeek1, Margin,
+            MarginEwe, MarginLamb, PerExposed, PerLambed, Pregnancy, Reared, SixtyWeight, Spent, Taken,
+            Weaned, WeanedExposed, WeanedInLamb, WeanedLambed, WeaningWeight, WeightWeaned,
         };
         match self {
-            Alive | AlivePercent | Fertility | FirstCycle | Gain | Margin | MarginEwe | MarginLamb | PerExposed
-            | PerLambed | Pregnancy | Reared | SixtyWeight | Taken | Weaned | WeanedExposed | WeanedInLamb
-            | WeanedLambed | WeaningWeight | WeightWeaned => Some(true),
-            Barren | BornDead | Bottle | BreakEven | DiedBefore | EweDeath | Loss | LostDay0 | LostLater | LostMonth1
-            | LostUnknown | LostWeek1 | Spent => Some(false),
+            Alive | AlivePercent | Fertility | FirstCycle | Gain | Margin | MarginEwe | MarginLamb
+            | PerExposed | PerLambed | Pregnancy | Reared | SixtyWeight | Taken | Weaned | WeanedExposed
+            | WeanedInLamb | WeanedLambed | WeaningWeight | WeightWeaned => Some(true),
+            Barren | BornDead | Bottle | BreakEven | DiedBefore | EweDeath | Loss | LostDay0 | LostLater
+            | LostMonth1 | LostUnknown | LostWeek1 | Spent => Some(false),
             _ => None,
         }
     }
@@ -234,7 +234,8 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
     };
     let mut note = None;
     let still = |n: u32| (n > 0).then(|| format!("{} still to lamb", counted(n as usize, "ewe")));
-    let unsure = (t.unsure > 0).then(|| format!("{} not scanned and still to lamb", counted(t.unsure as usize, "ewe")));
+    let unsure = (t.unsure > 0)
+        .then(|| format!("{} not scanned and still to lamb", counted(t.unsure as usize, "ewe")));
     let waiting = (t.waiting > 0).then(|| format!("{} not weaned yet", counted(t.waiting as usize, "lamb")));
     let loss_base = if s.loss_of == LossOf::Born { t.born } else { t.alive };
     let (value, of) = match what {
@@ -249,7 +250,10 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
         W::SixtyWeight => mean(t.sixty),
         W::Exposed => {
             if t.unwritten > 0 {
-                note = Some(format!("{} lambed and no joining is written", counted(t.unwritten as usize, "ewe")));
+                note = Some(format!(
+                    "{} lambed and no joining is written",
+                    counted(t.unwritten as usize, "ewe")
+                ));
             }
             plain(t.exposed)
         }

@@ -71,7 +71,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
             for (field, old, new) in &a.fields {
                 ui.horizontal_wrapped(|ui| {
                     ui.label(format!("{field}:"));
-                    ui.label(egui::RichText::new(if old.is_empty() { "nothing" } else { old }).strikethrough());
+                    ui.label(
+                        egui::RichText::new(if old.is_empty() { "nothing" } else { old }).strikethrough(),
+                    );
                     ui.label(format!("→ {}", if new.is_empty() { "nothing" } else { new }));
                 });
             }

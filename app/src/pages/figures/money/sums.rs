@@ -16,50 +16,59 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
     }
     let units = ctx.units();
     look::subheading(ui, "Sums of the seasons");
-    egui::Grid::new("money sums").num_columns(shown.len() + 1).spacing([space::L, space::XS]).show(ui, |ui| {
-        ui.label("");
-        shown.iter().for_each(|y| {
-            look::strong(ui, y.to_string());
-        });
-        ui.end_row();
-        for income in [false, true] {
-            for kind in MoneyKind::ALL.iter().filter(|k| k.is_income() == income) {
-                let of = |y: &i32| years.purses.get(y).and_then(|p| p.kinds.get(kind)).map(|k| k.0);
-                if shown.iter().all(|y| of(y).is_none()) {
-                    continue;
+    egui::Grid::new("money sums").num_columns(shown.len() + 1).spacing([space::L, space::XS]).show(
+        ui,
+        |ui| {
+            ui.label("");
+            shown.iter().for_each(|y| {
+                look::strong(ui, y.to_string());
+            });
+            ui.end_row();
+            for income in [false, true] {
+                for kind in MoneyKind::ALL.iter().filter(|k| k.is_income() == income) {
+                    let of = |y: &i32| years.purses.get(y).and_then(|p| p.kinds.get(kind)).map(|k| k.0);
+                    if shown.iter().all(|y| of(y).is_none()) {
+                        continue;
+                    }
+                    look::faint(ui, kind.words());
+                    for y in &shown {
+                        right(ui, of(y).map_or_else(|| "–".into(), cents));
+                    }
+                    ui.end_row();
                 }
-                look::faint(ui, kind.words());
+                let (name, what) = if income { ("Taken", What::Taken) } else { ("Spent", What::Spent) };
+                look::strong(ui, name);
                 for y in &shown {
-                    right(ui, of(y).map_or_else(|| "–".into(), cents));
+                    right(ui, years.figure(*y, what).shown(units));
                 }
                 ui.end_row();
             }
-            let (name, what) = if income { ("Taken", What::Taken) } else { ("Spent", What::Spent) };
-            look::strong(ui, name);
-            for y in &shown {
-                right(ui, years.figure(*y, what).shown(units));
+            for (name, what) in [
+                ("Gross margin", What::Margin),
+                ("for each ewe joined", What::MarginEwe),
+                ("for each lamb weaned", What::MarginLamb),
+                ("a lamb must bring", What::BreakEven),
+            ] {
+                look::strong(ui, name);
+                for y in &shown {
+                    let f = years.figure(*y, what);
+                    let base = f.of.map_or_else(String::new, |n| format!(" of {n}"));
+                    right(ui, format!("{}{base}", f.shown(units)));
+                }
+                ui.end_row();
             }
-            ui.end_row();
-        }
-        for (name, what) in [
-            ("Gross margin", What::Margin),
-            ("for each ewe joined", What::MarginEwe),
-            ("for each lamb weaned", What::MarginLamb),
-            ("a lamb must bring", What::BreakEven),
-        ] {
-            look::strong(ui, name);
-            for y in &shown {
-                let f = years.figure(*y, what);
-                let base = f.of.map_or_else(String::new, |n| format!(" of {n}"));
-                right(ui, format!("{}{base}", f.shown(units)));
-            }
-            ui.end_row();
-        }
-    });
+        },
+    );
     let groups: Vec<String> = shown
         .last()
         .and_then(|y| years.purses.get(y))
-        .map(|p| p.groups.iter().filter(|(g, _)| !g.is_empty()).map(|(g, n)| format!("{g} {}", cents(*n))).collect())
+        .map(|p| {
+            p.groups
+                .iter()
+                .filter(|(g, _)| !g.is_empty())
+                .map(|(g, n)| format!("{g} {}", cents(*n)))
+                .collect()
+        })
         .unwrap_or_default();
     if !groups.is_empty() {
         look::faint(ui, format!("Left over by group in the last season: {}.", groups.join(", ")));

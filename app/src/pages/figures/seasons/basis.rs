@@ -88,7 +88,9 @@ pub(super) fn words(years: &Years, at: i32) -> Vec<String> {
     let s = &years.settings;
     let (age, own) = years.seasons.get(&at).map_or((s.weaning_days, false), |s| s.weaning);
     let weaning = if own {
-        format!("The lambs of {at} were weaned at {age} days (the middle of the days that were ticked); one that was not ticked counts as weaned at that age.")
+        format!(
+            "The lambs of {at} were weaned at {age} days (the middle of the days that were ticked); one that was not ticked counts as weaned at that age."
+        )
     } else {
         format!("No lamb of {at} is ticked as weaned, so a lamb counts as weaned at {age} days.")
     };
@@ -97,7 +99,8 @@ pub(super) fn words(years: &Years, at: i32) -> Vec<String> {
         LossOf::Alive => "Losses are of lambs born alive.",
     };
     let month = match s.month {
-        1 => "A season is the calendar year of its lambings; money counts by the day it was spent or taken.".to_string(),
+        1 => "A season is the calendar year of its lambings; money counts by the day it was spent or taken."
+            .to_string(),
         m => format!("A season begins with month {m} of the year before; money counts by its day likewise."),
     };
     vec![

@@ -6,8 +6,14 @@ use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::terms::Units;
 
 /// What is drawn, in this order.
-const DRAWN: [What; 6] =
-    [What::Fertility, What::PerLambed, What::AlivePercent, What::Loss, What::WeanedExposed, What::SixtyWeight];
+const DRAWN: [What; 6] = [
+    What::Fertility,
+    What::PerLambed,
+    What::AlivePercent,
+    What::Loss,
+    What::WeanedExposed,
+    What::SixtyWeight,
+];
 
 /// The charts for some seasons, the last one looked at.
 pub(super) fn make(years: &Years, shown: &[i32], units: Units) -> Vec<Dots> {
@@ -30,7 +36,8 @@ fn one(years: &Years, shown: &[i32], what: What, units: Units) -> Dots {
         })
         .collect();
     let mut said = format!("Chart. {}: ", what.name());
-    let all: Vec<String> = figures.iter().map(|(y, f)| format!("{y} {} {}", f.shown(units), f.base())).collect();
+    let all: Vec<String> =
+        figures.iter().map(|(y, f)| format!("{y} {} {}", f.shown(units), f.base())).collect();
     said.push_str(&all.join(", "));
     if let Some((mean, n)) = now.before {
         said.push_str(&format!(". Mean of the {n} before: {}", what.show(mean, units)));
@@ -58,7 +65,13 @@ fn one(years: &Years, shown: &[i32], what: What, units: Units) -> Dots {
 /// Draws them, three in a row where there is room.
 pub(super) fn view(ui: &mut egui::Ui, charts: &[Dots]) {
     let room = ui.available_width();
-    let across = if room > 980.0 { 3 } else if room > 620.0 { 2 } else { 1 };
+    let across = if room > 980.0 {
+        3
+    } else if room > 620.0 {
+        2
+    } else {
+        1
+    };
     let pad = 2.0 * space::M + space::M;
     let wide = (room / across as f32 - pad).clamp(200.0, 460.0);
     for row in charts.chunks(across) {
