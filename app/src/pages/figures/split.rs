@@ -136,6 +136,9 @@ pub fn view(
                 }
             }
         });
+        if BY[state.by].0 == By::Ram {
+            look::faint(ui, "Enter opens the ram's leaf.");
+        }
     });
 }
 

@@ -136,16 +136,17 @@ impl Dots {
             .filter_map(|(i, d)| Some((i, pos2(x(i), at(d.value?)), d)))
             .collect();
         for pair in points.windows(2) {
-            if pair[1].0 == pair[0].0 + 1 {
-                painter.line_segment([pair[0].1, pair[1].1], Stroke::new(1.5, t.accent));
+            if let [a, b] = pair
+                && b.0 == a.0 + 1
+            {
+                painter.line_segment([a.1, b.1], Stroke::new(1.5, t.accent));
             }
         }
-        for (i, d) in self.dots.iter().enumerate().filter(|(_, d)| d.value.is_none()) {
+        for (i, _) in self.dots.iter().enumerate().filter(|(_, d)| d.value.is_none()) {
             let dash =
                 painter.layout_no_wrap("–".into(), FontId::new(size::SMALL, family(Face::Sans)), t.faint);
             let place = pos2(x(i) - dash.size().x / 2.0, field.center().y - dash.size().y / 2.0);
             painter.galley(place, dash, t.faint);
-            let _ = d;
         }
         for (_, p, d) in &points {
             let radius = if d.now { 6.0 } else { 4.5 };

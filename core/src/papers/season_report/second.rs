@@ -3,14 +3,15 @@
 use super::{HEADING, PLAIN, SMALL};
 use crate::flock::Flock;
 use crate::papers::flow::Flow;
+use crate::papers::lamb_cards::capital;
 use crate::papers::table::{Between, Cell, Column, Row, Table, Width};
 use crate::papers::text::unbroken;
 use crate::papers::{PaperFailed, Watch};
 use crate::reckon::flock_figures::{Band, By, LossOf, Milk, Part, Purse, What, Years, figure, season_of};
 use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted};
 
-/// How many ewes are named at the top and at the tail.
-const NAMED: usize = 5;
+/// How many ewes are named at the top and at the tail of those with so many lambs.
+const NAMED: usize = 4;
 
 pub(super) fn view(
     flow: &mut Flow<'_>,
@@ -150,29 +151,33 @@ fn weights(
     table(columns).flow(flow, rows.into_iter(), watch)
 }
 
+/// Ewes of one lamb beside ewes of one, of two beside two: the first and the last of each.
 fn milk(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32, units: Units) {
     let all = years.milk(year);
-    if all.len() < 2 {
+    let of = |lambs: u32| -> Vec<Milk> { all.iter().copied().filter(|m| m.lambs == lambs).collect() };
+    let classes: Vec<(u32, Vec<Milk>)> =
+        (1..=3).map(|n| (n, of(n))).filter(|(_, some)| some.len() >= 2).collect();
+    if classes.is_empty() {
         return;
     }
     heading(flow, "The ewes' milk, top and tail", 14.0);
     let told = |some: &[Milk]| -> String {
         let one = |m: &Milk| {
             let gained = What::SixtyWeight.show(f64::from(m.grams) / 1000.0, units);
-            unbroken(&format!("{} ({gained}, {})", flock.tag(m.ewe), counted(m.lambs as usize, "lamb")))
+            unbroken(&format!("{} ({gained})", flock.tag(m.ewe)))
         };
         some.iter().map(one).collect::<Vec<_>>().join(", ")
     };
-    let n = NAMED.min(all.len() / 2);
-    flow.paragraph(PLAIN, &format!("Most gained by the lambs on her to 60 days: {}.", told(&all[..n])));
-    flow.paragraph(PLAIN, &format!("Least: {}.", told(&all[all.len() - n..])));
+    for (lambs, some) in &classes {
+        let n = NAMED.min(some.len() / 2);
+        let (top, tail) = (told(&some[..n]), told(&some[some.len() - n..]));
+        let who = format!("Of {} with {}", counted(some.len(), "ewe"), counted(*lambs as usize, "lamb"));
+        flow.paragraph(PLAIN, &format!("{who} most: {top}; least: {tail}."));
+    }
     flow.paragraph(
         SMALL,
-        &format!(
-            "Of {} whose lambs all have a birth weight and one at 60 days. A ewe with one lamb gives it less than two would take: \
-             compare like with like.",
-            counted(all.len(), "ewe")
-        ),
+        "What the lambs she reared gained together to 60 days; only ewes whose weaned lambs all have a birth weight and one at \
+         60 days.",
     );
 }
 
@@ -198,7 +203,7 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
         .collect();
     flow.paragraph(
         PLAIN,
-        &format!("{}. Each animal once, by its last decision of the season.", said.join(", ")),
+        &format!("{}. Each animal once, by its last decision of the season.", capital(&said.join(", "))),
     );
 }
 
