@@ -144,6 +144,7 @@ fn per_sheet(text: &str) -> Result<PerSheet, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hirsel_core::registers::RegisterKind;
 
     #[test]
     fn every_register_has_a_paper_of_its_word() {
