@@ -29,6 +29,7 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::Loss { .. } => "loss",
         Unusual::Gained { .. } => "gained",
         Unusual::Jumped { .. } => "jumped",
+        Unusual::OffCurve { .. } => "off its curve",
         Unusual::UnderWithdrawal { .. } => "under withdrawal",
         Unusual::AboveLabel { .. } => "above label",
         Unusual::StaleWeight { .. } => "stale weight",
@@ -190,6 +191,18 @@ fn every_question_is_asked_once_and_in_these_words() {
     q.asks(weigh(&b, lamb, "2026-04-10", 15_000), "gained", gain);
     let jump = "0412 weighed 60.0 kg on 1 Apr 2026: it would have changed by more than a fifth";
     q.asks(weigh(&b, a, "2026-04-10", 75_000), "jumped", jump);
+    for (on, grams) in [
+        ("2026-01-01", 9_500),
+        ("2026-01-15", 12_000),
+        ("2026-02-01", 15_200),
+        ("2026-02-25", 19_400),
+        ("2026-03-20", 23_000),
+    ] {
+        let check = weigh(&b, young_ewe, on, grams);
+        write(&mut b, check);
+    }
+    let curve = "0501 should weigh about 17.86 kg by its own 5 weights, from 14.62 kg to 21.1 kg at most";
+    q.asks(weigh(&b, young_ewe, "2026-02-16", 22_800), "off its curve", curve);
 
     // Treatments: 1 ml per 10 kg of levamisole; 60 kg by the label 6 ml.
     let typed = |ml| DoseDraft::Typed(Dose::from_ml(ml));
@@ -200,9 +213,7 @@ fn every_question_is_asked_once_and_in_these_words() {
     q.asks(treat(&b, a, drench, typed(6.0), Route::Oral, Some(7)), "shorter than label", short);
     let much = "12 ml for 0412 is much for one place (common practice: 10 ml at most): split it over two sites as the label says";
     q.asks(treat(&b, a, "something", typed(12.0), Route::Subcutaneous, None), "much for one site", much);
-    let check = weigh(&b, young_ewe, "2026-03-01", 20_000);
-    write(&mut b, check);
-    let stale = "the weight of 0501 is 40 days old: weigh it again before dosing by weight";
+    let stale = "the weight of 0501 is 21 days old: weigh it again before dosing by weight";
     q.asks(treat(&b, young_ewe, drench, DoseDraft::ByRule, Route::Oral, None), "stale weight", stale);
     let check = treat(&b, a, drench, typed(6.0), Route::Oral, None);
     write(&mut b, check);

@@ -368,32 +368,14 @@ pub(super) enum PaperWord {
     RamProgeny,
     /// What is left of the founders' blood, in pictures and figures
     DiversityReport,
+    /// Weights of --animal with the curve through them and the band of its like
+    GrowthChart,
 }
 
 impl PaperWord {
     /// It is of the animals as they stand: days do not choose what is on it.
     pub(super) fn is_of_today(self) -> bool {
         matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport)
-    }
-
-    /// The register it prints; none for other papers. The treatment log has a paper of its own.
-    pub(super) fn register(self) -> Option<RegisterKind> {
-        Some(match self {
-            Self::MedicineBought => RegisterKind::MedicineBought,
-            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
-            Self::Stock => RegisterKind::Stock,
-            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
-            Self::OffLabel => RegisterKind::OffLabel,
-            Self::Antibiotics => RegisterKind::Antibiotics,
-            Self::Prescriptions => RegisterKind::Prescriptions,
-            Self::MovementRegister => RegisterKind::Movements,
-            Self::BirthRegister => RegisterKind::Births,
-            Self::DeathRegister => RegisterKind::Deaths,
-            Self::IdentityRegister => RegisterKind::Identities,
-            Self::FlockCount => RegisterKind::FlockCount,
-            Self::Amendments => RegisterKind::Amendments,
-            _ => return None,
-        })
     }
 }
 

@@ -67,6 +67,14 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let (animals, n) = (pedigree_of(&flock, asked)?, asked.generations.unwrap_or(4));
             papers::pedigree_drawing(&flock, &animals, n, today, sheet, &carry_on)
         }
+        PaperWord::GrowthChart => {
+            if asked.from.is_some() || asked.to.is_some() {
+                let why = "a growth chart is of a whole life: leave --from and --to out";
+                return Err(Trouble::World(why.into()));
+            }
+            let animals = chosen(&flock, &asked.animal, &asked.pen)?.unwrap_or_default();
+            papers::growth_chart(&flock, &animals, today, sheet, &carry_on)
+        }
         PaperWord::JoiningSheet => {
             let picked = chosen(&flock, &asked.animal, &asked.pen)?;
             let span = Span::new(asked.from, asked.to).map_err(|e| Trouble::World(e.0))?;
@@ -106,7 +114,10 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             Trouble::Refused(format!("{e} with --on"))
         }
         PaperFailed::Nothing { .. }
-            if matches!(asked.paper, PaperWord::Pedigree | PaperWord::PedigreeDrawing) =>
+            if matches!(
+                asked.paper,
+                PaperWord::Pedigree | PaperWord::PedigreeDrawing | PaperWord::GrowthChart
+            ) =>
         {
             Trouble::Refused(format!("{e} with --animal"))
         }

@@ -2,7 +2,7 @@
 
 use super::out::{self, Out};
 use super::tables::{Cell, text};
-use super::{Done, Format, Trouble};
+use super::{Done, Format, PaperWord, Trouble};
 use hirsel_core::registers::{Register, RegisterKind, Span};
 use hirsel_core::terms::Day;
 use std::path::Path;
@@ -89,4 +89,26 @@ fn shown(register: &Register) -> String {
         all.push_str(&format!("\n{}\n{}", totals.title, text(&heads, &rows, Format::Table)));
     }
     all
+}
+
+impl PaperWord {
+    /// The register it prints; none for other papers. The treatment log has a paper of its own.
+    pub(super) fn register(self) -> Option<RegisterKind> {
+        Some(match self {
+            Self::MedicineBought => RegisterKind::MedicineBought,
+            Self::MedicineDisposed => RegisterKind::MedicineDisposed,
+            Self::Stock => RegisterKind::Stock,
+            Self::WithdrawalNow => RegisterKind::WithdrawalNow,
+            Self::OffLabel => RegisterKind::OffLabel,
+            Self::Antibiotics => RegisterKind::Antibiotics,
+            Self::Prescriptions => RegisterKind::Prescriptions,
+            Self::MovementRegister => RegisterKind::Movements,
+            Self::BirthRegister => RegisterKind::Births,
+            Self::DeathRegister => RegisterKind::Deaths,
+            Self::IdentityRegister => RegisterKind::Identities,
+            Self::FlockCount => RegisterKind::FlockCount,
+            Self::Amendments => RegisterKind::Amendments,
+            _ => return None,
+        })
+    }
 }

@@ -173,6 +173,7 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let n = spec.generations.into();
             papers::pedigree_drawing(flock, &spec.animals, n, spec.today, sheet, &watch)
         }
+        PaperKind::Growth => papers::growth_chart(flock, &spec.animals, spec.today, sheet, &watch),
         PaperKind::JoiningSheet => {
             let span = Span { from: spec.from, to: spec.to };
             let options = papers::JoiningSheetOptions { sheet, span };

@@ -1,5 +1,7 @@
 //! Parts: widgets that every page uses. They know `look` and nothing of the flock; the preview knows the page model of the papers.
 
+pub mod canvas;
+pub mod chart;
 pub mod choice;
 pub mod field;
 pub mod form;

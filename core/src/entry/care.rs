@@ -168,6 +168,9 @@ pub(super) fn question_weight(
         Odd::Loss { before, on } => Unusual::Loss { tag, before, on, units },
         Odd::Gain { gain, before, on } => Unusual::Gained { tag, before, on, gain, units },
         Odd::Jump { before, on } => Unusual::Jumped { tag, before, on, units },
+        Odd::OffCurve { expected, low, high, weights } => {
+            Unusual::OffCurve { tag, expected, low, high, weights, units }
+        }
     });
     if let Some(what) = what {
         faults.question(Field::row("weight_kg", row), what);

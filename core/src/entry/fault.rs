@@ -295,6 +295,25 @@ pub enum Unusual {
         /// The book's units.
         units: Units,
     },
+    /// Off the animal's own curve.
+    #[error(
+        "{tag} should weigh about {} by its own {weights} weights, from {} to {} at most",
+        .expected.show(*.units), .low.show(*.units), .high.show(*.units)
+    )]
+    OffCurve {
+        /// The animal.
+        tag: String,
+        /// What its curve expects.
+        expected: Weight,
+        /// The least that is not questioned.
+        low: Weight,
+        /// The most.
+        high: Weight,
+        /// Weights the curve is drawn through.
+        weights: usize,
+        /// The book's units.
+        units: Units,
+    },
     /// Under withdrawal when leaving.
     #[error(
         "{tag} is under withdrawal for {what} because of {product}: {until}; it must not go for food before that. Label, vet and local law decide"

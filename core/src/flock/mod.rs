@@ -227,6 +227,11 @@ impl Flock {
         self.kept.get(make)
     }
 
+    /// The same, made from the answer of the version before where there was one.
+    pub(crate) fn kept_from<T: Send + Sync + 'static>(&self, make: impl Fn(Option<Arc<T>>) -> T) -> Arc<T> {
+        self.kept.get_from(make)
+    }
+
     // --- building, for `book` only -------------------------------------------------------------
 
     /// A flock of these files, their places and all the marks their animals wear.

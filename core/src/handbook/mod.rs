@@ -4,6 +4,7 @@
 //! so what is shipped is used.
 
 pub mod antibiotics;
+pub mod curves;
 pub mod dosing;
 pub mod first_days;
 pub mod genes;
@@ -39,6 +40,7 @@ struct Handbook {
     antibiotics: antibiotics::Antibiotics,
     stock: stock::Stock,
     genes: genes::Genes,
+    curves: curves::Curves,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

@@ -9,6 +9,7 @@ mod barn_sheet;
 mod bounds;
 mod cards;
 mod certificate;
+pub mod chart;
 #[cfg(test)]
 mod check;
 mod declaration;
@@ -18,6 +19,7 @@ mod due_list;
 pub(crate) mod fixture;
 pub mod flow;
 mod folder;
+mod growth_chart;
 mod heads;
 mod joining_sheet;
 mod lamb_cards;
@@ -44,6 +46,8 @@ pub use declaration::withdrawal_declaration;
 pub use diversity_report::diversity_report;
 pub use due_list::{DueListOptions, due_list};
 pub use folder::{FolderOptions, inspector_folder};
+
+pub use growth_chart::{Drawn, drawn_for, drawn_of, growth_chart, reach_words};
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};

@@ -1,5 +1,6 @@
 //! Growth: daily gains, age-corrected weights, and weights that look odd.
 
+pub use super::curves::{Misread, misread_tags};
 use crate::flock::AnimalFile;
 use crate::handbook::growth as bounds;
 use crate::terms::{Day, Gain, Weight};
@@ -95,10 +96,25 @@ pub enum Odd {
         /// Its day.
         on: Day,
     },
+    /// Off the curve through the animal's other weights.
+    OffCurve {
+        /// What the curve expects.
+        expected: Weight,
+        /// The lower edge of what would not be questioned.
+        low: Weight,
+        /// The upper edge.
+        high: Weight,
+        /// Weights the curve is drawn through.
+        weights: usize,
+    },
 }
 
-/// Questions a weight beside the weight before and the weight after it.
+/// Questions a weight beside the weight before it, and beside the animal's own curve where it has weights enough.
 pub fn odd(file: &AnimalFile, on: Day, weight: Weight) -> Option<Odd> {
+    beside_last(file, on, weight).or_else(|| super::curves::off_curve(file, on, weight))
+}
+
+fn beside_last(file: &AnimalFile, on: Day, weight: Weight) -> Option<Odd> {
     let all = file.weights();
     let before = all.iter().copied().rfind(|(d, _)| *d <= on)?;
     let (d, w) = before;

@@ -1,9 +1,11 @@
 //! Who wants a second look: each with why, in words.
 
+use super::curves::falling_behind;
 use super::gestation::expected_of;
 use crate::flock::{AnimalFile, Flock, natural};
 use crate::handbook::watch as bounds;
 use crate::terms::{AnimalId, Day, Fate, Rearing, Sex, Status, Units, Weight, counted};
+use rapidhash::RapidHashMap;
 
 /// An animal to watch.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,10 +18,13 @@ pub struct Watched {
 
 /// Animals of the flock to watch on a day, by pen and tag.
 pub fn watched(flock: &Flock, today: Day) -> Vec<Watched> {
+    let behind = falling_behind(flock, today);
+    let mut behind: RapidHashMap<AnimalId, String> = behind.into_iter().map(|b| (b.animal, b.why)).collect();
     let mut all: Vec<Watched> = flock
         .present()
         .filter_map(|f| {
-            let why = reasons(flock, f, today);
+            let mut why = seen(flock, f, today);
+            why.extend(behind.remove(&f.animal.id));
             (!why.is_empty()).then_some(Watched { animal: f.animal.id, why })
         })
         .collect();
@@ -35,6 +40,13 @@ pub fn watched(flock: &Flock, today: Day) -> Vec<Watched> {
 
 /// Why an animal is to be watched; nothing where it is not.
 pub fn reasons(flock: &Flock, f: &AnimalFile, today: Day) -> Vec<String> {
+    let mut why = seen(flock, f, today);
+    why.extend(falling_behind(flock, today).into_iter().find(|b| b.animal == f.animal.id).map(|b| b.why));
+    why
+}
+
+/// What stands in its own file.
+fn seen(flock: &Flock, f: &AnimalFile, today: Day) -> Vec<String> {
     let mut why = Vec::new();
     let age = f.animal.age_days(today).filter(|a| *a >= 0);
     if let Some(age) = age.filter(|a| *a <= 200) {

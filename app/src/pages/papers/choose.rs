@@ -73,13 +73,17 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     sheet(ui, ctx, state, form);
 }
 
-/// Certificate or drawing, and how many generations are drawn.
+/// Certificate, drawing or growth, and how many generations are drawn.
 fn pedigree(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
-    let now = state.kind == PaperKind::Ancestors;
-    let mut drawn = Some(now);
-    form.choice(ui, &Choice::new("Which", &[(false, "certificate"), (true, "drawing")]), &mut drawn);
-    if drawn != Some(now) {
-        state.turn_to(if now { PaperKind::Pedigree } else { PaperKind::Ancestors });
+    let mut which = Some(state.kind);
+    let of_one = [
+        (PaperKind::Pedigree, "certificate"),
+        (PaperKind::Ancestors, "drawing"),
+        (PaperKind::Growth, "growth"),
+    ];
+    form.choice(ui, &Choice::new("Which", &of_one), &mut which);
+    if let Some(kind) = which.filter(|k| *k != state.kind) {
+        state.turn_to(kind);
     }
     if state.kind == PaperKind::Ancestors {
         let mut n = Some(state.generations.unwrap_or(4));
@@ -166,7 +170,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::Progeny => "all rams with lambs",
         PaperKind::Diversity => "the whole flock",
         PaperKind::Timeline => "the whole flock",
-        PaperKind::Pedigree | PaperKind::Ancestors => "one animal",
+        PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "one animal",
     };
     let these = match state.chosen.len() {
         1 => "the one chosen".to_string(),
@@ -215,7 +219,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::Progeny => "All rams with lambs instead",
         PaperKind::Diversity => "The whole flock instead",
         PaperKind::Timeline => "The whole flock instead",
-        PaperKind::Pedigree | PaperKind::Ancestors => "Another animal instead",
+        PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "Another animal instead",
     };
     indented(ui, |ui| {
         if ui.button(back).clicked() {

@@ -125,6 +125,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Diversity => {
             "The figures of Blood with pictures: inbreeding by year, founders, ages, lines, and what to do about each."
         }
+        PaperKind::Growth => {
+            "Every weight of the animal with its curve, and the band of its like in this flock: as on the page Weights."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

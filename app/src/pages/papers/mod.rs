@@ -52,6 +52,8 @@ pub enum PaperKind {
     Progeny,
     /// The diversity of the flock.
     Diversity,
+    /// Weights of chosen animals with their curves.
+    Growth,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -89,6 +91,7 @@ impl PaperKind {
             Self::SaleList => "Sale list",
             Self::Progeny => "Ram's progeny",
             Self::Diversity => "Diversity report",
+            Self::Growth => "Growth chart",
         }
     }
 
@@ -120,7 +123,7 @@ impl PaperKind {
     fn group(self) -> Self {
         match self {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
-            Self::Ancestors => Self::Pedigree,
+            Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
             other => other,
@@ -129,7 +132,7 @@ impl PaperKind {
 
     /// It is of chosen animals alone: there is no usual choice, and no days.
     pub(super) fn is_pedigree(self) -> bool {
-        matches!(self, Self::Pedigree | Self::Ancestors)
+        matches!(self, Self::Pedigree | Self::Ancestors | Self::Growth)
     }
 
     /// Cards come so many on a sheet; what is no card is for stretches of days.
@@ -321,7 +324,7 @@ const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::BarnSheet, "Barn sheet"),
     (PaperKind::Timeline, "Timeline"),
     (REGISTERS, "Registers"),
-    (PaperKind::Pedigree, "Pedigree"),
+    (PaperKind::Pedigree, "One animal"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
 ];

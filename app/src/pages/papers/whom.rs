@@ -257,7 +257,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
         PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
-        PaperKind::Pedigree | PaperKind::Ancestors => true,
+        PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }

@@ -2,10 +2,10 @@
 
 use super::super::papers::Season;
 use super::super::{Ctx, Intent};
-use super::canvas::OnScreen;
 use super::span::Span;
 use super::{State, keys};
 use crate::look::{self, Face, Kind as Tells, fonts, space};
+use crate::parts::canvas::OnScreen;
 use crate::parts::{Choice, Field, Form, Found, Picker};
 use egui::{Color32, FontId, Role, Sense, WidgetInfo, pos2, vec2};
 use hirsel_core::papers::timeline::glyph;

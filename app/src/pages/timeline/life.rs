@@ -1,9 +1,9 @@
 //! One animal: its lanes, and its weights as a curve.
 
 use super::super::Ctx;
-use super::canvas::OnScreen;
 use super::{Hand, State};
 use crate::look;
+use crate::parts::canvas::OnScreen;
 use egui::{CursorIcon, Rect, Response, ScrollArea, UiBuilder, vec2};
 use hirsel_core::papers::timeline::drawing::{Scale, View};
 use hirsel_core::papers::timeline::life::{self, Whose};

@@ -1,7 +1,6 @@
 //! The timeline: one animal's life or the whole flock's season on one drawing, by keys or pointer.
 
 mod cache;
-mod canvas;
 mod controls;
 mod keys;
 mod life;

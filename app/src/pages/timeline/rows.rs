@@ -1,9 +1,9 @@
 //! The flock: bands of counts, and a row for each animal, of which only those in sight are drawn.
 
 use super::super::Ctx;
-use super::canvas::OnScreen;
 use super::{Hand, State};
 use crate::look;
+use crate::parts::canvas::OnScreen;
 use egui::{CursorIcon, Pos2, Rect, Response, ScrollArea, UiBuilder, pos2, vec2};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::papers::timeline::drawing::{

@@ -79,6 +79,19 @@ pub trait Canvas {
     fn text(&mut self, at: (f32, f32), side: Side, look: Type, words: &str);
     /// How wide words are.
     fn width(&self, look: Type, words: &str) -> f32;
+    /// A line through these places.
+    fn path(&mut self, places: &[(f32, f32)], width: f32, tone: Tone) {
+        for pair in places.windows(2) {
+            self.line(pair[0], pair[1], width, tone);
+        }
+    }
+    /// What lies between two lines, whose places stand above each other.
+    fn between(&mut self, upper: &[(f32, f32)], lower: &[(f32, f32)], tone: Tone) {
+        for (top, low) in upper.windows(2).zip(lower.windows(2)) {
+            let (high, deep) = ((top[0].1 + top[1].1) / 2.0, (low[0].1 + low[1].1) / 2.0);
+            self.shape([top[0].0, high, top[1].0 - top[0].0, (deep - high).max(0.0)], 0.0, Some(tone), None);
+        }
+    }
 }
 
 /// Days to places.

@@ -4,10 +4,10 @@ use super::drawing::{Canvas, Side, Tone, Type};
 use crate::papers::sheet::{Area, Face, Ink, Look, MM_PER_PT, Mark, Page};
 
 /// Millimetres in one unit.
-pub(super) const UNIT: f32 = 0.26;
+pub(in crate::papers) const UNIT: f32 = 0.26;
 
 /// A page drawn on from a corner of its own.
-pub(super) struct OnPage<'a> {
+pub(in crate::papers) struct OnPage<'a> {
     /// The page.
     pub page: &'a mut Page,
     /// Left and top of the drawing in millimetres.
@@ -81,5 +81,16 @@ impl Canvas for OnPage<'_> {
 
     fn width(&self, t: Type, words: &str) -> f32 {
         look(t).width_mm(words) / UNIT
+    }
+
+    fn between(&mut self, upper: &[(f32, f32)], lower: &[(f32, f32)], tone: Tone) {
+        let strip = |(top, low): (&[(f32, f32)], &[(f32, f32)])| {
+            let (high, deep) = ((top[0].1 + top[1].1) / 2.0, (low[0].1 + low[1].1) / 2.0);
+            let (x, y) = self.at((top[0].0, high));
+            [x, y, (top[1].0 - top[0].0) * UNIT, (deep - high).max(0.0) * UNIT]
+        };
+        // One shape, so that no seams are seen between the strips.
+        let tiles = upper.windows(2).zip(lower.windows(2)).map(strip).collect();
+        self.page.marks.push(Mark::Tiles { tiles, ink: ink(tone) });
     }
 }

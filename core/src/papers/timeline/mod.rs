@@ -2,7 +2,7 @@
 
 pub mod drawing;
 pub mod glyph;
-mod ink;
+pub(super) mod ink;
 pub mod life;
 #[cfg(test)]
 mod tests;

@@ -2,7 +2,7 @@
 //!
 //! The keeper gets a figure with its uncertainty and the published rule for reading it; what to do is the vet's to say.
 
-mod student;
+pub(crate) mod student;
 #[cfg(test)]
 mod tests;
 mod trial;

@@ -7,13 +7,18 @@ use std::f64::consts::FRAC_PI_2;
 /// The distribution in closed form (Abramowitz and Stegun, 26.7.3 and 26.7.4: from memory; checked against another
 /// program's values in the reference tests), its inverse by halving the angle atan(t ⁄ √ν) 60 times.
 pub fn t_975(degrees: usize) -> Option<f64> {
+    t_within(0.95, degrees)
+}
+
+/// The value t such that this share lies between −t and t; none for 0 degrees of freedom.
+pub fn t_within(share: f64, degrees: usize) -> Option<f64> {
     if degrees == 0 {
         return None;
     }
     let (mut low, mut high) = (0.0, FRAC_PI_2);
     for _ in 0..60 {
         let middle = (low + high) / 2.0;
-        if between(middle, degrees) < 0.95 {
+        if between(middle, degrees) < share {
             low = middle;
         } else {
             high = middle;

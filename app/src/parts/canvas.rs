@@ -2,12 +2,13 @@
 
 use crate::look::{Face, Tokens, fonts};
 use egui::{
-    Align2, Color32, CornerRadius, FontFamily, FontId, Painter, Pos2, Rect, Stroke, StrokeKind, Vec2,
+    Align2, Color32, CornerRadius, FontFamily, FontId, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind,
+    Vec2,
 };
 use hirsel_core::papers::timeline::drawing::{Canvas, Side, Tone, Type};
 
 /// A painter with an origin of its own.
-pub(super) struct OnScreen<'a> {
+pub struct OnScreen<'a> {
     painter: &'a Painter,
     t: &'static Tokens,
     from: Vec2,
@@ -15,7 +16,8 @@ pub(super) struct OnScreen<'a> {
 }
 
 impl<'a> OnScreen<'a> {
-    pub(super) fn new(painter: &'a Painter, t: &'static Tokens, from: Pos2) -> Self {
+    /// Draws on `painter` with the colours `t`, from the corner `from`.
+    pub fn new(painter: &'a Painter, t: &'static Tokens, from: Pos2) -> Self {
         let fonts = [Face::Sans, Face::Strong].map(fonts::family);
         Self { painter, t, from: from.to_vec2(), fonts }
     }
@@ -85,6 +87,28 @@ impl Canvas for OnScreen<'_> {
             Side::Right => Align2::RIGHT_CENTER,
         };
         self.painter.text(self.at(at), align, words, self.font(look), self.colour(look.tone));
+    }
+
+    fn path(&mut self, places: &[(f32, f32)], width: f32, tone: Tone) {
+        let points = places.iter().map(|p| self.at(*p)).collect();
+        self.painter.add(Shape::line(points, Stroke::new(width, self.colour(tone))));
+    }
+
+    fn between(&mut self, upper: &[(f32, f32)], lower: &[(f32, f32)], tone: Tone) {
+        let colour = self.colour(tone);
+        let mut mesh = Mesh::default();
+        for (high, low) in upper.iter().zip(lower) {
+            mesh.colored_vertex(self.at(*high), colour);
+            mesh.colored_vertex(self.at(*low), colour);
+        }
+        // Two triangles between each place and the next.
+        let pairs = u32::try_from(upper.len().min(lower.len())).unwrap_or_default();
+        for i in 1..pairs {
+            let [a, b, c, d] = [2 * i - 2, 2 * i - 1, 2 * i, 2 * i + 1];
+            mesh.add_triangle(a, b, c);
+            mesh.add_triangle(c, b, d);
+        }
+        self.painter.add(Shape::mesh(mesh));
     }
 
     fn width(&self, look: Type, words: &str) -> f32 {
