@@ -1,6 +1,7 @@
 //! Tests: what the end-to-end, reference and window tests share.
 pub mod book;
 pub mod cli;
+pub mod dense;
 pub mod flocks;
 pub mod journal;
 pub mod kin;

@@ -4,7 +4,8 @@ use super::tables::{Cell, Table};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::reckon::clearance::{Clearance, SoldHeld, clearance_in, sold_held};
 use hirsel_core::reckon::due::{Board, Job, of_animal};
-use hirsel_core::reckon::{growth::gains, seasons};
+use hirsel_core::reckon::flock_figures::Years;
+use hirsel_core::reckon::growth::gains;
 use hirsel_core::terms::{AnimalId, Day};
 
 /// Files of the chosen animals as chosen, or of all in the flock by tag.
@@ -84,12 +85,13 @@ pub fn growth(flock: &Flock, animals: Option<Vec<AnimalId>>, on: Day) -> Table {
 /// Figures of each season with their bases.
 pub fn figures(flock: &Flock, on: Day) -> Table {
     let mut rows = Vec::new();
-    for (year, season) in seasons::seasons(flock, on) {
-        for f in season.figures() {
+    let years = Years::of(flock, on);
+    for year in years.years() {
+        for f in years.figures(year) {
             rows.push(vec![
                 Cell::number(year),
-                Cell::words(f.name),
-                f.value.map_or_else(Cell::none, Cell::number),
+                Cell::words(f.what.key()),
+                f.value.map_or_else(Cell::none, |v| Cell::number(f.what.plain(v))),
                 f.of.map_or_else(Cell::none, Cell::number),
             ]);
         }

@@ -22,7 +22,7 @@ pub fn kinship(flock: &Flock, animals: Option<Vec<AnimalId>>) -> Result<Table, T
 }
 
 /// The pedigree; refused where it runs in a circle.
-fn pedigree(flock: &Flock) -> Result<Blood, Trouble> {
+pub(super) fn pedigree(flock: &Flock) -> Result<Blood, Trouble> {
     Blood::of(flock).map_err(|circle| in_circle(flock, &circle))
 }
 

@@ -6,26 +6,32 @@
 mod answers;
 mod blood;
 mod books;
+mod keeping;
 mod line;
 mod notes;
 mod on;
 mod out;
 mod paper;
+mod print_line;
 mod register;
 mod scale;
 mod tables;
 mod traffic;
+mod values;
 mod visit;
+mod word;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day};
-use line::{Answer, Command, Format, Line, PaperWord, Print};
+use line::{Answer, Command, Format, Line};
 use out::Out;
+use print_line::Print;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use word::PaperWord;
 
 /// Why a command did not do its work.
 #[derive(Debug)]
@@ -111,7 +117,20 @@ impl Command {
                 let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
                 out.print(&text)
             }
-            Self::Reckon { book, answer, animal, rams, limit, forbid, keep, sold, format, on, .. } => {
+            Self::Reckon {
+                book,
+                answer,
+                animal,
+                rams,
+                limit,
+                forbid,
+                keep,
+                sold,
+                values,
+                format,
+                on,
+                ..
+            } => {
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
@@ -119,6 +138,9 @@ impl Command {
                 let stray = more.iter().find(|(_, given)| given.is_some() && answer != Answer::Pairs);
                 if let Some((name, _)) = stray {
                     return Err(Trouble::World(format!("{name} goes with pairs only: leave it out")));
+                }
+                if let Some(name) = values.stray().filter(|_| answer != Answer::Evaluation) {
+                    return Err(Trouble::World(format!("{name} goes with evaluation only: leave it out")));
                 }
                 let asked = blood::Asked {
                     rams: rams.as_deref().unwrap_or_default(),
@@ -128,7 +150,7 @@ impl Command {
                 };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
-                    false => answer.table(&book.flock(), &animal, &asked, on.day()),
+                    false => answer.table(&book.flock(), &animal, &asked, &values, on.day()),
                 })?;
                 out.print(&table.text(format))
             }
@@ -154,6 +176,7 @@ impl Answer {
         flock: &Flock,
         tags: &[String],
         asked: &blood::Asked<'_>,
+        values: &values::Values,
         on: Day,
     ) -> Result<tables::Table, Trouble> {
         let animals = chosen(flock, tags, &[])?;
@@ -171,6 +194,9 @@ impl Answer {
                 return Err(Trouble::World("diversity is of the whole flock: leave --animal out".into()));
             }
             Self::Diversity => blood::diversity(flock, on)?,
+            Self::Evaluation => values::evaluation(flock, animals, values, on)?,
+            Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
+            Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
         })
     }
 }

@@ -95,3 +95,13 @@ fn fault(line: &NoteLine, p: &NotePiece) -> String {
         }
     }
 }
+
+/// The forms of barn notes with examples, from the grammar itself.
+pub fn forms() -> String {
+    let mut text = String::from("What can be written:\n");
+    for form in hirsel_core::entry::notes::forms() {
+        text.push_str(&format!("\n{}: {}\n", form.name, form.how));
+        form.example.iter().for_each(|e| text.push_str(&format!("    {}\n", e.note)));
+    }
+    text
+}

@@ -8,6 +8,7 @@ use hirsel_core::papers::{
     PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
+use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
@@ -21,6 +22,10 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         && to < from
     {
         return Err(Trouble::World(format!("the last day {to} is before the first {from}: swap them")));
+    }
+    if asked.season.is_some() && !matches!(asked.paper, PaperWord::SeasonReport | PaperWord::KeepSheet) {
+        let why = "only the season report is of a season: leave --season out";
+        return Err(Trouble::World(why.into()));
     }
     super::not_the_book(&asked.book, &asked.output)?;
     let flock = with(&asked.book, |book| Ok(book.flock()))?;
@@ -99,6 +104,20 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             whole_flock(asked, "the diversity report")?;
             papers::diversity_report(&flock, today, sheet, &carry_on)
         }
+        PaperWord::KeepSheet => {
+            whole_flock(asked, "the keep sheet")?;
+            papers::keep_sheet(&flock, asked.season, today, sheet, &carry_on)
+        }
+        PaperWord::CullList => {
+            whole_flock(asked, "the cull list")?;
+            papers::cull_list(&flock, today, sheet, &carry_on)
+        }
+        PaperWord::SeasonReport => {
+            whole_flock(asked, "the season report")?;
+            let month = Settings::of(flock.holding()).month;
+            let of = asked.season.or_else(|| asked.to.or(asked.from).map(|d| season_of(d, month)));
+            papers::season_report(&flock, of, today, sheet, &carry_on)
+        }
         word => match word.register() {
             Some(kind) => {
                 whole_flock(asked, kind.words())?;
@@ -123,6 +142,9 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         }
         PaperFailed::Nothing { .. } if asked.paper == PaperWord::Declaration => {
             Trouble::Refused(format!("{e}, with --animal, --pen or --on"))
+        }
+        PaperFailed::Nothing { .. } if asked.paper == PaperWord::SeasonReport => {
+            Trouble::Refused(e.to_string())
         }
         PaperFailed::Nothing { .. } if asked.paper.is_of_today() => Trouble::Refused(e.to_string()),
         _ => no_paper(&e),

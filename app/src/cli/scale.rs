@@ -80,7 +80,7 @@ pub fn read(out: &mut Out, how: &Asked) -> Done {
             match day.check {
                 Ok(c) => sure.extend(c.despite(&format!("read from {name}"))),
                 Err(why) => faults.extend(why.iter().map(|r| {
-                    let line = r.field.row.and_then(|n| day.lines.get(n));
+                    let line = day.lines.get(r.field.row);
                     line.map_or_else(|| r.why.to_string(), |l| format!("line {l}: {}", r.why))
                 })),
             }

@@ -101,8 +101,18 @@ impl Desk {
                     super::printing::list(&holding, title, heads, &rows, today, &folder, reins)
                 }));
             }
+            Intent::PrintWeighing(list) => {
+                let holding = open.flock.holding().clone();
+                let folder = self.kept.folder().join("papers");
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::weighing_list(&holding, &list, today, &folder, reins)
+                }));
+            }
             Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
             Intent::StopPairs => open.stop_pairs(),
+            Intent::FindValues(ask) => open.find_values(ctx, *ask),
+            Intent::OwnShares(ask) => open.find_own(ctx, *ask),
+            Intent::StopValues => open.stop_values(),
             Intent::Undo => self.undo(),
             Intent::Redo => self.redo(),
             Intent::PartAgain(merge) => {
@@ -329,6 +339,7 @@ impl Desk {
         self.poll_tables();
         self.poll_paper(ctx);
         self.poll_pairs(ctx);
+        self.poll_values();
         self.poll_scale(ctx);
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();

@@ -8,7 +8,9 @@ mod chrome;
 pub mod command;
 mod doubts;
 pub mod events;
+pub mod figures;
 pub mod files;
+pub mod keeping;
 pub mod kept;
 mod keys;
 pub mod note;
@@ -18,6 +20,7 @@ mod papers;
 pub mod printing;
 pub mod scale;
 pub mod tables;
+pub mod values;
 mod visit;
 mod window;
 pub mod worker;
@@ -88,7 +91,10 @@ struct OpenBook {
     jobs: board::Kept,
     visit: visit::Kept,
     blood: blood::Kept,
+    figures: figures::Kept,
     pairs: pairs::Kept,
+    values: values::Kept,
+    keeping: keeping::Kept,
     doubts: doubts::Kept,
     note: note::NoteState,
     undo: Option<String>,
@@ -129,7 +135,10 @@ impl OpenBook {
             jobs: board::Kept::default(),
             visit: visit::Kept::default(),
             blood: blood::Kept::default(),
+            figures: figures::Kept::default(),
             pairs: pairs::Kept::default(),
+            values: values::Kept::default(),
+            keeping: keeping::Kept::default(),
             doubts: doubts::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
@@ -210,7 +219,10 @@ impl OpenBook {
             visit: self.visit.get(),
             kindred: self.blood.get(),
             diversity: self.blood.diversity(),
+            years: self.figures.get(),
             pairs: self.pairs.get(),
+            values: self.values.get(),
+            keeping: self.keeping.get(),
             doubts: self.doubts.get(),
             merges: self.doubts.merges(),
             means: &self.means,
@@ -331,6 +343,8 @@ impl Desk {
                     self.said.1 = if told.is_empty() { changed } else { format!("{told}; {changed}") };
                 }
                 open.keep_diversity(ui.ctx(), today);
+                open.keep_keeping(ui.ctx(), today);
+                open.keep_figures(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);

@@ -5,6 +5,7 @@ use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
+use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -193,6 +194,13 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             papers::ram_progeny(flock, rams, spec.today, sheet, &watch)
         }
         PaperKind::Diversity => papers::diversity_report(flock, spec.today, sheet, &watch),
+        PaperKind::KeepSheet => papers::keep_sheet(flock, None, spec.today, sheet, &watch),
+        PaperKind::CullList => papers::cull_list(flock, spec.today, sheet, &watch),
+        PaperKind::SeasonReport => {
+            let month = Settings::of(flock.holding()).month;
+            let season = spec.to.or(spec.from).map(|d| season_of(d, month));
+            papers::season_report(flock, season, spec.today, sheet, &watch)
+        }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());
@@ -230,6 +238,23 @@ pub fn list(
     let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
     let paper =
         papers::list(holding, &title, &columns, rows, sheet, today, &watch).map_err(|e| e.to_string())?;
+    deliver(&paper, Delivery::Viewer, folder, folder, reins)
+}
+
+/// Lays a list for the scale out and hands it to the viewer.
+///
+/// # Errors
+/// There is nobody on it, it could not be laid out, or no viewer could be opened.
+pub fn weighing_list(
+    holding: &hirsel_core::flock::Holding,
+    list: &papers::WeighingList,
+    today: hirsel_core::terms::Day,
+    folder: &Path,
+    reins: &Reins,
+) -> Result<String, String> {
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    let sheet = if holding.sheet == "letter" { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
+    let paper = papers::weighing_list(holding, list, sheet, today, &watch).map_err(|e| e.to_string())?;
     deliver(&paper, Delivery::Viewer, folder, folder, reins)
 }
 

@@ -76,7 +76,7 @@ fn made(file: Arc<ScaleFile>, choice: Choice, flock: &Flock, today: Day) -> Box<
         match day.check {
             Ok(c) => asked += c.questions().len(),
             Err(why) => refused.extend(why.iter().map(|r| {
-                let line = r.field.row.and_then(|n| day.lines.get(n)).copied().unwrap_or_default();
+                let line = day.lines.get(r.field.row).copied().unwrap_or_default();
                 (line, r.why.to_string())
             })),
         }

@@ -56,12 +56,14 @@ pub struct Row<K> {
     pub sentence: String,
     /// As plain text for export, in the order of the columns.
     pub plain: Vec<String>,
+    /// A line is drawn under it.
+    pub line: bool,
 }
 
 impl<K> Row<K> {
     /// A row; add cells to it.
     pub fn new(key: K) -> Self {
-        Self { key, cells: Vec::new(), sentence: String::new(), plain: Vec::new() }
+        Self { key, cells: Vec::new(), sentence: String::new(), plain: Vec::new(), line: false }
     }
 
     /// A plain cell that sorts by its words.
@@ -97,6 +99,13 @@ impl<K> Row<K> {
     #[must_use]
     pub fn hidden(mut self, plain: impl Into<String>) -> Self {
         self.plain.push(plain.into());
+        self
+    }
+
+    /// A line is drawn under it, or none.
+    #[must_use]
+    pub fn lined(mut self, line: bool) -> Self {
+        self.line = line;
         self
     }
 
@@ -201,6 +210,10 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
 
     fn cell(&self, column: usize, row: usize) -> Cell {
         self.rows[row].cells.get(column).map_or_else(Cell::empty, |c| c.0.clone())
+    }
+
+    fn line_under(&self, row: usize) -> bool {
+        self.rows[row].line
     }
 
     fn sentence(&self, row: usize) -> String {

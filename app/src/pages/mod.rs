@@ -17,6 +17,7 @@ pub mod list;
 pub mod moving;
 pub mod papers;
 pub mod plan;
+pub mod rows_form;
 pub mod sections;
 pub mod start;
 pub mod timeline;
@@ -31,6 +32,7 @@ use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
+use hirsel_core::reckon::flock_figures::Years;
 use hirsel_core::reckon::kinship::{Diversity, Kindred};
 use hirsel_core::reckon::visit::Visit;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
@@ -52,8 +54,15 @@ pub struct Ctx<'a> {
     pub kindred: Option<&'a Arc<Kindred>>,
     /// The flock's diversity; none until it was looked at once, and of the flock before while it is reckoned anew.
     pub diversity: Option<&'a Arc<Diversity>>,
+    /// Figures of the seasons; none until they were looked at once, and of the flock before while they are reckoned anew.
+    pub years: Option<&'a Arc<Years>>,
     /// Who to whom, as far as it was asked for.
     pub pairs: &'a crate::desk::pairs::Finding,
+    /// Breeding values, as far as they were asked for.
+    pub values: &'a crate::desk::values::Finding,
+    /// Who may be kept and who may leave; none until it was looked at once, and of the flock before while it is
+    /// reckoned anew.
+    pub keeping: Option<&'a Arc<hirsel_core::reckon::keeping::Keeping>>,
     /// What is doubtful in the pedigree; none until it was looked through once.
     pub doubts: Option<&'a Doubts>,
     /// Animals that were made one, in order of time.
@@ -313,6 +322,14 @@ pub enum Intent {
     FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
     /// Stop finding or looking ahead.
     StopPairs,
+    /// Reckon breeding values.
+    FindValues(Box<crate::desk::values::ValuesAsk>),
+    /// Estimate the flock's own shares of the variance.
+    OwnShares(Box<hirsel_core::reckon::evaluation::Ask>),
+    /// Stop either.
+    StopValues,
+    /// Lay a list for the scale out on paper and hand it to the viewer.
+    PrintWeighing(Box<hirsel_core::papers::WeighingList>),
     /// Undo the last write.
     Undo,
     /// Redo it.

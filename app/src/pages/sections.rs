@@ -1,5 +1,6 @@
 //! The parts of a page: a choice on top of it, turned from anywhere on the page as well.
 
+use crate::look::space;
 use crate::parts::{Choice, Form, FormEvent};
 use egui::{Key, Modifiers, Ui};
 
@@ -50,4 +51,44 @@ pub fn shown_anew(ui: &Ui, last: &mut u64) -> bool {
     let anew = *last == 0 || now > *last + 1;
     *last = now;
     anew || asked
+}
+
+/// Two columns where there is room, the first so wide a share of it; else one below the other.
+pub fn columns<S>(
+    ui: &mut egui::Ui,
+    name: &str,
+    share: f32,
+    state: &mut S,
+    left: impl FnOnce(&mut egui::Ui, &mut S),
+    right: impl FnOnce(&mut egui::Ui, &mut S),
+) {
+    let whole = ui.available_rect_before_wrap();
+    let scroll = |n: usize| egui::ScrollArea::vertical().id_salt((name.to_string(), n)).auto_shrink(false);
+    if whole.width() > 800.0 {
+        let (mut first, mut second) = (whole, whole);
+        first.max.x = whole.left() + whole.width() * share;
+        second.min.x = first.max.x + space::L;
+        ui.scope_builder(egui::UiBuilder::new().max_rect(first), |ui| {
+            scroll(0).show(ui, |ui| left(ui, state));
+        });
+        ui.scope_builder(egui::UiBuilder::new().max_rect(second), |ui| {
+            scroll(1).show(ui, |ui| right(ui, state));
+        });
+        ui.advance_cursor_after_rect(whole);
+    } else {
+        scroll(0).show(ui, |ui| {
+            left(ui, state);
+            ui.add_space(space::L);
+            right(ui, state);
+        });
+    }
+}
+
+/// A list in a table of its own height.
+pub fn sized(ui: &mut egui::Ui, height: f32, add: impl FnOnce(&mut egui::Ui)) {
+    let size = egui::vec2(ui.available_width(), height);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        add(ui);
+    });
 }

@@ -215,7 +215,11 @@ fn take_nudge(ui: &Ui, id: egui::Id, nudge: &Nudge<'_>, text: &mut String) -> bo
 
 /// Coming by key to a filled field, one types over it, as everywhere on a desktop.
 pub(super) fn select_all(ui: &Ui, response: &Response, text: &str) {
-    let mut state = TextEditState::load(ui.ctx(), response.id).unwrap_or_default();
+    select_all_of(ui, response.id, text);
+}
+
+pub(super) fn select_all_of(ui: &Ui, id: egui::Id, text: &str) {
+    let mut state = TextEditState::load(ui.ctx(), id).unwrap_or_default();
     state.cursor.set_char_range(Some(CCursorRange::select_all_str(text)));
-    state.store(ui.ctx(), response.id);
+    state.store(ui.ctx(), id);
 }

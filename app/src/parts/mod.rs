@@ -1,5 +1,6 @@
 //! Parts: widgets that every page uses. They know `look` and nothing of the flock; the preview knows the page model of the papers.
 
+pub mod bars;
 pub mod canvas;
 pub mod chart;
 pub mod choice;
@@ -30,4 +31,9 @@ pub fn take_keyboard(ui: &Ui, id: Id) {
 /// Esc was pressed and is meant for the page: no dialog lies over it.
 pub fn escaped(ui: &Ui) -> bool {
     ui.memory(|m| m.top_modal_layer().is_none()) && ui.input(|i| i.key_pressed(egui::Key::Escape))
+}
+
+/// Selects all the text of a field, so that what is typed next replaces it.
+pub fn select_text(ui: &Ui, id: Id, text: &str) {
+    field::select_all_of(ui, id, text);
 }

@@ -251,8 +251,8 @@ pub fn remark(draft: RemarkDraft, flock: &Flock, today: Day) -> Check {
 /// Checks who keeps the flock.
 ///
 /// # Errors
-/// A flock without a name; a joining day that is no month and day; rules of grading up or lengths of gestation that
-/// cannot be read.
+/// A flock without a name; a joining day that is no month and day; rules of grading up, of keeping and culling, of the
+/// adjustment of weights, or lengths of gestation that cannot be read.
 pub fn holding(new: Holding, flock: &Flock) -> Check {
     let mut faults = Faults::default();
     if new.flock.trim().is_empty() {
@@ -267,6 +267,21 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         && let Err(e) = crate::reckon::grading::Ladder::parse(&new.grading)
     {
         faults.refuse(Field::of("grading"), e.into());
+    }
+    if new.growth != flock.holding().growth
+        && let Err(e) = crate::reckon::growth::rules::GrowthRules::parse(&new.growth)
+    {
+        faults.refuse(Field::of("growth"), e.into());
+    }
+    if new.keeping != flock.holding().keeping
+        && let Err(e) = crate::reckon::keeping::Settings::parse(&new.keeping)
+    {
+        faults.refuse(Field::of("keeping"), e.into());
+    }
+    if new.figures != flock.holding().figures
+        && let Err(e) = crate::reckon::flock_figures::Settings::parse(&new.figures)
+    {
+        faults.refuse(Field::of("figures"), e.into());
     }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());

@@ -11,6 +11,7 @@ pub mod genes;
 pub mod gestation;
 mod ground;
 pub mod growth;
+pub mod heritability;
 pub mod lambing;
 pub mod stock;
 #[cfg(test)]

@@ -67,6 +67,10 @@ fn every_table_is_read_by_the_program() {
         "rules/day_count.toml".into(),
         "notes.toml".into(),
         "grading.toml".into(),
+        "heritability.toml".into(),
+        "growth.toml".into(),
+        "keeping.toml".into(),
+        "figures.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
@@ -75,6 +79,9 @@ fn every_table_is_read_by_the_program() {
     read.push("rules/any.toml".into());
     let _ = (&*HANDBOOK, crate::plan::shipped_version(), crate::rules::day_count());
     let _ = crate::reckon::grading::Ladder::shipped();
+    assert!(heritability::records_least() > 0);
+    let _ = crate::reckon::growth::rules::GrowthRules::shipped();
+    let _ = (crate::reckon::grading::Ladder::shipped(), crate::reckon::keeping::Settings::shipped());
     assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)

@@ -12,6 +12,7 @@ mod certificate;
 pub mod chart;
 #[cfg(test)]
 mod check;
+mod cull_list;
 mod declaration;
 mod diversity_report;
 mod due_list;
@@ -22,6 +23,7 @@ mod folder;
 mod growth_chart;
 mod heads;
 mod joining_sheet;
+mod keep_sheet;
 mod lamb_cards;
 mod list;
 pub mod pdf;
@@ -32,16 +34,19 @@ mod ram_progeny;
 mod register;
 mod rich;
 mod sale_list;
+mod season_report;
 pub mod sheet;
 pub mod table;
 pub mod text;
 pub mod timeline;
 mod treatment_log;
+mod weighing_list;
 mod who;
 
 pub use barn_sheet::{BarnSheetOptions, barn_sheet};
 pub use cards::PerSheet;
 pub use certificate::vaccination_certificate;
+pub use cull_list::cull_list;
 pub use declaration::withdrawal_declaration;
 pub use diversity_report::diversity_report;
 pub use due_list::{DueListOptions, due_list};
@@ -49,6 +54,7 @@ pub use folder::{FolderOptions, inspector_folder};
 
 pub use growth_chart::{Drawn, drawn_for, drawn_of, growth_chart, reach_words};
 pub use joining_sheet::{JoiningSheetOptions, joining_sheet};
+pub use keep_sheet::keep_sheet;
 pub use lamb_cards::{LambCardOptions, LambJob, lamb_cards};
 pub use list::{ListColumn, list};
 pub use pdf::{to_pdf, to_pdf_watched};
@@ -57,10 +63,12 @@ pub use pen_cards::{PenCardOptions, pen_cards};
 pub use ram_progeny::ram_progeny;
 pub use register::register;
 pub use sale_list::sale_list;
+pub use season_report::season_report;
 pub use sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 pub use text::font_bytes;
 pub use timeline::{TimelineOptions, timeline};
 pub use treatment_log::{TreatmentLogOptions, treatment_log};
+pub use weighing_list::{WeighingList, weighing_list};
 
 /// Called with how much is done and how much there is; answering `false` stops the work.
 pub type Watch<'a> = &'a dyn Fn(usize, usize) -> bool;

@@ -133,10 +133,12 @@ pub enum DoneBy {
     Scan,
     /// A treatment of this kind, or any where the kind is empty, within the window.
     Treatment(String),
+    /// A decision what it is kept for, other than to decide later; or it is a wether.
+    Decided,
 }
 
 impl DoneBy {
-    const WORDS: [(&'static str, DoneBy); 13] = [
+    const WORDS: [(&'static str, DoneBy); 14] = [
         ("tick", DoneBy::Tick),
         ("birth", DoneBy::Birth),
         ("birth_weight", DoneBy::BirthWeight),
@@ -150,6 +152,7 @@ impl DoneBy {
         ("parted", DoneBy::Parted),
         ("lambing", DoneBy::Lambing),
         ("scan", DoneBy::Scan),
+        ("decided", DoneBy::Decided),
     ];
 
     pub(super) fn parse(text: &str) -> Result<Self, Misread> {

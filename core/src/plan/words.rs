@@ -51,6 +51,7 @@ impl DoneBy {
             Self::Scan => "a scan".into(),
             Self::Treatment(kind) if kind.is_empty() => "any treatment".into(),
             Self::Treatment(kind) => format!("treatment: {kind}"),
+            Self::Decided => "a decision what it is kept for".into(),
         }
     }
 
@@ -68,6 +69,7 @@ impl DoneBy {
                 Self::Navel,
                 Self::Suck,
                 Self::Birth,
+                Self::Decided,
             ],
             Whom::Ewe => vec![
                 Self::Tick,

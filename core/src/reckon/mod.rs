@@ -1,6 +1,7 @@
 //! The computations: pure, deterministic functions of a flock and a day. No clock, no files.
 
 pub mod antibiotics;
+pub mod at_scale;
 pub mod clearance;
 pub mod courses;
 pub mod curves;
@@ -9,11 +10,13 @@ pub mod doubts;
 pub mod due;
 pub mod evaluation;
 pub mod figures;
+pub mod flock_figures;
 pub mod genes;
 pub mod gestation;
 pub mod grading;
 pub mod growth;
 pub mod joined;
+pub mod keeping;
 pub mod kinship;
 pub mod life;
 pub mod mating;

@@ -37,14 +37,14 @@ pub use cupboard::{CupboardField, CupboardFields};
 pub use fields::{TreatmentField, TreatmentFields};
 pub use floor::{Commodity, Floor, OffLabelUse};
 pub use mark::{MarkKind, MarkRule, MarkVerdict};
-pub use procedure::{Keep, Procedure, RingLimit};
+pub use procedure::{Asked, Keep, Procedure, RingLimit};
 pub use register::{RegisterField, RegisterPart, RegisterRules};
 pub use retention::{Kept, KeptFrom, Retention};
 pub use row::Topic;
 pub use tagging::Tagging;
 
 use crate::handbook::{Ground, sound};
-use crate::terms::IdentityKind;
+use crate::terms::{Day, IdentityKind};
 use file::SetFile;
 use procedure::Part;
 use row::{Row, Rule};
@@ -187,6 +187,11 @@ impl RuleSet {
     /// The last day for a rubber ring, the strictest of the place's parts; none where no limit is known.
     pub fn ring(&self, what: Procedure) -> Option<RingLimit> {
         procedure::ring(&self.parts, what)
+    }
+
+    /// What is asked of castration or docking at an animal's age besides the last day of rings.
+    pub fn asked(&self, what: Procedure, born: Day, on: Day) -> Asked {
+        procedure::asked(&self.parts, what, born, on)
     }
 
     /// What must be left of a docked tail, each wording once.

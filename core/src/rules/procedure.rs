@@ -2,6 +2,7 @@
 
 use super::row::counted;
 use crate::handbook::Ground;
+use crate::terms::Day;
 use serde::{Deserialize, Serialize};
 
 /// What is done to a lamb.
@@ -50,10 +51,53 @@ pub(super) struct Part {
     what: What,
     ring_last_day: Option<i64>,
     keep: Option<String>,
-    /// Everything else the row says, in words.
-    more: Vec<String>,
+    /// Everything else the row says: from what age, and the words.
+    more: Vec<More>,
     advice: bool,
     pub(super) ground: Ground,
+}
+
+/// One more thing a row says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct More {
+    /// From this age in days; 0 is at any age. Months are taken as 30 days, the stricter reading.
+    from_days: i64,
+    /// As the row says it.
+    words: String,
+    /// What it asks from that age: `with an anaesthetic`.
+    asks: String,
+}
+
+/// What the rules ask of a procedure at an age.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Asked {
+    /// What is asked now, each once: `with an anaesthetic`, `by a vet`.
+    pub now: Vec<String>,
+    /// What is asked from a later day on, soonest first.
+    pub later: Vec<(Day, String)>,
+    /// Every row that speaks of it, in words, what is from memory marked.
+    pub rows: Vec<String>,
+}
+
+/// What these rows ask of an animal born on a day, as of a day.
+pub(super) fn asked(parts: &[Part], what: Procedure, born: Day, on: Day) -> Asked {
+    let mut all = Asked::default();
+    for p in parts.iter().filter(|p| p.what.is(what)) {
+        let place = p.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
+        let memory = if p.ground.is_memory() { " (from memory)" } else { "" };
+        all.rows.push(format!("{place}{}{memory}", p.words()));
+        for m in &p.more {
+            let day = born.plus(m.from_days);
+            if day > on {
+                all.later.push((day, m.asks.clone()));
+            } else if !all.now.contains(&m.asks) {
+                all.now.push(m.asks.clone());
+            }
+        }
+    }
+    all.later.sort();
+    all.later.dedup();
+    all
 }
 
 /// What a row speaks of.
@@ -89,7 +133,7 @@ impl Part {
         let mut said = Vec::new();
         said.extend(self.ring_last_day.map(|day| format!("rubber ring until day {day} after birth")));
         said.extend(self.keep.as_ref().map(|keep| format!("of the tail must be left: {keep}")));
-        said.extend(self.more.iter().cloned());
+        said.extend(self.more.iter().map(|m| m.words.clone()));
         if self.advice {
             said.push("advice, not law".into());
         }
@@ -210,32 +254,34 @@ pub(super) struct ProcedureRow {
 }
 
 impl ProcedureRow {
-    fn more(&self) -> Vec<String> {
-        let months = |n: u32| counted(n, "month");
-        let weeks = |n: u32| counted(n, "week");
-        let mut said = Vec::new();
-        let mut say = |words: Option<String>| said.extend(words);
-        say(self
-            .anaesthetic_from_months
-            .map(|n| format!("with an anaesthetic from the age of {}", months(n))));
-        say(self
-            .local_anaesthetic_from_months
-            .map(|n| format!("with a local anaesthetic from the age of {}", months(n))));
-        say(self
-            .lay_other_means_before_months
-            .map(|n| format!("by other means a lay person only before the age of {}", months(n))));
-        say(self.pain_control_over_weeks.map(|n| format!("with pain control over the age of {}", weeks(n))));
-        say(self
-            .vet_with_anaesthetic_over_weeks
-            .map(|n| format!("by a vet with an anaesthetic over the age of {}", weeks(n))));
-        say(self
-            .vet_with_pain_relief_from_months
-            .map(|n| format!("by a vet with pain relief from the age of {}", months(n))));
-        say(self.vet_from_months.map(|n| format!("by a vet from the age of {}", months(n))));
-        say(self.set_by.as_ref().map(|who| format!("the limits are set by the {who}")));
-        say(self.earliest_practicable.then(|| "as early as practicable".into()));
-        say(self.pain_relief.then(|| "with pain relief".into()));
-        said
+    fn more(&self) -> Vec<More> {
+        let months = |n: Option<u32>, said: &str, asks: &str| {
+            n.map(|n| {
+                (i64::from(n) * 30, format!("{said} the age of {}", counted(n, "month")), asks.to_string())
+            })
+        };
+        let weeks = |n: Option<u32>, said: &str, asks: &str| {
+            n.map(|n| {
+                (i64::from(n) * 7 + 1, format!("{said} the age of {}", counted(n, "week")), asks.to_string())
+            })
+        };
+        let always = |said: String| Some((0, said.clone(), said));
+        let (anaesthetic, local) = ("with an anaesthetic", "with a local anaesthetic");
+        let (vet, vet_asleep, vet_eased) =
+            ("by a vet", "by a vet with an anaesthetic", "by a vet with pain relief");
+        let all = [
+            months(self.anaesthetic_from_months, "with an anaesthetic from", anaesthetic),
+            months(self.local_anaesthetic_from_months, "with a local anaesthetic from", local),
+            months(self.lay_other_means_before_months, "by other means a lay person only before", vet),
+            weeks(self.pain_control_over_weeks, "with pain control over", "with pain control"),
+            weeks(self.vet_with_anaesthetic_over_weeks, "by a vet with an anaesthetic over", vet_asleep),
+            months(self.vet_with_pain_relief_from_months, "by a vet with pain relief from", vet_eased),
+            months(self.vet_from_months, "by a vet from", vet),
+            self.set_by.as_ref().and_then(|who| always(format!("the limits are set by the {who}"))),
+            if self.earliest_practicable { always("as early as practicable".into()) } else { None },
+            if self.pain_relief { always("with pain relief".into()) } else { None },
+        ];
+        all.into_iter().flatten().map(|(from_days, words, asks)| More { from_days, words, asks }).collect()
     }
 
     pub(super) fn checked(self, part: Option<&String>, ground: &Ground) -> Result<Part, String> {

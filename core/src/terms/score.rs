@@ -109,6 +109,19 @@ pub struct Score {
     quarters: u8,
 }
 
+impl serde::Serialize for ScoreKind {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.word())
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for ScoreKind {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let word: std::borrow::Cow<'de, str> = serde::Deserialize::deserialize(from)?;
+        Self::parse(&word).map_err(serde::de::Error::custom)
+    }
+}
+
 impl Score {
     /// A score in quarter points; none off its scale or between whole points where only those are given.
     pub fn new(kind: ScoreKind, quarters: u8) -> Option<Self> {

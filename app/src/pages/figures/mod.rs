@@ -2,6 +2,7 @@
 
 mod losses;
 mod money;
+mod season;
 mod seasons;
 mod split;
 
@@ -36,6 +37,9 @@ pub struct State {
     split: split::State,
     losses: losses::State,
     money: money::State,
+    /// The season that is looked at; none is the last one.
+    #[serde(skip)]
+    season: Option<i32>,
     #[serde(skip)]
     into: bool,
     #[serde(skip)]
@@ -70,11 +74,21 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     ui.add_space(space::S);
     let into = &mut state.into;
+    let season = &mut state.season;
     match state.part {
-        Part::Seasons => seasons::view(ui, ctx, &mut state.seasons, into, &mut out),
-        Part::Split => split::view(ui, ctx, &mut state.split, into, &mut out),
-        Part::Losses => losses::view(ui, ctx, &mut state.losses, into, &mut out),
+        Part::Seasons => seasons::view(ui, ctx, &mut state.seasons, season, into, &mut out),
+        Part::Split => split::view(ui, ctx, &mut state.split, season, into, &mut out),
+        Part::Losses => losses::view(ui, ctx, &mut state.losses, season, into, &mut out),
         Part::Money => money::view(ui, ctx, &mut state.money, into, &mut out),
     }
     out
+}
+
+/// A list in a table of its own height.
+fn sized(ui: &mut egui::Ui, height: f32, add: impl FnOnce(&mut egui::Ui)) {
+    let size = egui::vec2(ui.available_width(), height);
+    ui.allocate_ui(size, |ui| {
+        ui.set_min_size(size);
+        add(ui);
+    });
 }

@@ -7,7 +7,7 @@ mod marks;
 mod pairs;
 mod scans;
 
-use super::sections::{sections, shown_anew};
+use super::sections::{columns, sections, shown_anew, sized};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use serde::{Deserialize, Serialize};
@@ -79,49 +79,4 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         Part::Pairs => pairs::view(ui, ctx, &mut state.pairs, into, &mut out),
     }
     out
-}
-
-/// Two columns where there is room, the first so wide a share of it; else one below the other.
-fn columns<S>(
-    ui: &mut egui::Ui,
-    name: &str,
-    share: f32,
-    state: &mut S,
-    left: impl FnOnce(&mut egui::Ui, &mut S),
-    right: impl FnOnce(&mut egui::Ui, &mut S),
-) {
-    let whole = ui.available_rect_before_wrap();
-    let scroll = |n: usize| egui::ScrollArea::vertical().id_salt((name.to_string(), n)).auto_shrink(false);
-    if whole.width() > 800.0 {
-        let (mut first, mut second) = (whole, whole);
-        first.max.x = whole.left() + whole.width() * share;
-        second.min.x = first.max.x + space::L;
-        ui.scope_builder(egui::UiBuilder::new().max_rect(first), |ui| {
-            scroll(0).show(ui, |ui| left(ui, state));
-        });
-        ui.scope_builder(egui::UiBuilder::new().max_rect(second), |ui| {
-            scroll(1).show(ui, |ui| right(ui, state));
-        });
-        ui.advance_cursor_after_rect(whole);
-    } else {
-        scroll(0).show(ui, |ui| {
-            left(ui, state);
-            ui.add_space(space::L);
-            right(ui, state);
-        });
-    }
-}
-
-/// Empties the memory of what was typed into a field, so that Ctrl+Z takes back the entry that was written.
-fn forget_typing(ui: &egui::Ui, form: &crate::parts::Form, label: &str) {
-    egui::text_edit::TextEditState::default().store(ui.ctx(), form.field_id(label));
-}
-
-/// A list in a table of its own height.
-fn sized(ui: &mut egui::Ui, height: f32, add: impl FnOnce(&mut egui::Ui)) {
-    let size = egui::vec2(ui.available_width(), height);
-    ui.allocate_ui(size, |ui| {
-        ui.set_min_size(size);
-        add(ui);
-    });
 }

@@ -1,12 +1,13 @@
 //! What the scanner found.
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
-use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::super::rows_form::{RowsForm, Wrong};
+use super::super::{Ctx, Intent, Then, fields};
 use super::{columns, sized};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent, PickerState};
-use hirsel_core::entry::{self, Refusal, ScanDraft};
+use hirsel_core::entry::{self, ScanDraft};
 use hirsel_core::flock::{AnimalFile, Link, RecordRef, Scan, natural};
 use hirsel_core::reckon::joined::{DueLine, ScanTally, due_lines, tally};
 use hirsel_core::terms::{AnimalId, Day, ScanId, Scanned, Sex, counted};
@@ -22,19 +23,10 @@ pub struct State {
     found: String,
     age: String,
     search: String,
-    sitting: String,
+    rows: RowsForm,
     /// The ewe scanned last: the next of the group is proposed after her.
     #[serde(skip)]
     last: Option<AnimalId>,
-    #[serde(skip)]
-    proposed: Option<AnimalId>,
-    #[serde(skip)]
-    focus: Option<&'static str>,
-    /// What was typed is written: nothing of it is left to undo in the field.
-    #[serde(skip)]
-    wrote: bool,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
     #[serde(skip)]
     made_for: Option<(u64, Day, String)>,
     #[serde(skip)]
@@ -54,18 +46,10 @@ impl State {
     /// An entry of this page is written: the next ewe of the group is proposed.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         self.last = self.ewe.chosen().or(self.last);
-        self.refusals.clear();
-        self.ewe.clear();
-        for text in [&mut self.found, &mut self.age, &mut self.note] {
-            text.clear();
-        }
+        self.rows.written(&mut self.ewe, [&mut self.found, &mut self.age, &mut self.note], "Ewe");
         make(ctx, self);
-        self.proposed = next(ctx, self);
-        if let Some(found) = self.proposed.and_then(|id| fields::found(ctx, id)) {
-            self.ewe.choose(found);
-        }
-        self.focus = Some("Ewe");
-        self.wrote = true;
+        let next = next(ctx, self);
+        self.rows.propose(ctx, &mut self.ewe, next);
     }
 }
 
@@ -83,10 +67,10 @@ const LABELS: f32 = 100.0;
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
     make(ctx, state);
     if std::mem::take(into) {
-        state.focus = Some("Ewe");
+        state.rows.aim("Ewe");
     }
     let typing = !state.found.is_empty();
-    fields::carry_day(ctx, &mut state.sitting, typing, &mut state.on, &mut String::new());
+    state.rows.carry_day(ctx, typing, &mut state.on, &mut String::new());
     tally_line(ui, &state.tally);
     let mut more = Vec::new();
     columns(
@@ -131,15 +115,8 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "scans").label_width(LABELS);
-    if std::mem::take(&mut t.wrote) {
-        super::forget_typing(ui, &form, "Ewe");
-    }
-    if let Some(label) = t.focus {
-        let mut wish = true;
-        form.focus_once(ui, &mut wish, label);
-        t.focus = wish.then_some(label);
-    }
-    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    t.rows.drawn(ui, &form, &["Ewe"]);
+    let wrong = |name| t.rows.wrong(name);
     let (on, ewe, found, age) = (wrong("on"), wrong("ewe"), wrong("found"), wrong("age_days"));
     look::faint(ui, "This stays from ewe to ewe:");
     form.day(ui, ctx, "Day", &mut t.on, on.as_deref());
@@ -149,7 +126,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     form.animal_quiet(ui, ctx, "Ewe", &mut t.ewe, (ewe.as_deref(), None), |f| {
         f.animal.sex == Sex::Ewe && f.animal.status.is_here()
     });
-    if t.proposed.is_some() && t.ewe.chosen() == t.proposed {
+    if t.rows.proposal(&t.ewe).is_some() {
         ui.horizontal(|ui| {
             ui.add_space(LABELS + space::S);
             look::faint(ui, "the next one not scanned; type over her tag for another");
@@ -172,15 +149,9 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
         go |= look::primary(ui, "Write the scan").clicked();
         look::faint(ui, "y: in lamb, not counted. Ctrl+Z takes the last one back.");
     });
-    if !go {
-        return;
-    }
-    match checked(ctx, t) {
-        Ok(intent) => out.push(intent),
-        Err((label, text)) => {
-            t.focus = Some(label);
-            out.push(Intent::Say(Kind::Refuse, text));
-        }
+    if go {
+        let row = checked(ctx, t);
+        t.rows.send(row, out);
     }
 }
 
@@ -204,7 +175,7 @@ fn age_of(text: &str) -> Result<Option<u16>, String> {
     bare.parse().map(Some).map_err(|_| format!("'{text}' is no number of days: write it like 60"))
 }
 
-fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
+fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let ewe = fields::picked(ctx, &t.ewe, "the ewe").map_err(|e| ("Ewe", e))?;
     let ewe = ewe.ok_or(("Ewe", "which ewe? Type any part of her tag or name".to_string()))?;
@@ -218,23 +189,8 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
         age_days: age_of(&t.age).map_err(|e| ("Age of lambs", e))?,
         note: fields::some(&t.note),
     };
-    match entry::scans(vec![draft], ctx.flock, ctx.today) {
-        Ok(checked) => {
-            t.refusals.clear();
-            Ok(Intent::Write { checked: Box::new(checked), then: Then::JoiningDone })
-        }
-        Err(refusals) => {
-            let label = match refusals.first().map(|r| r.field.name) {
-                Some("on") => "Day",
-                Some("found") => "Found",
-                Some("age_days") => "Age of lambs",
-                _ => "Ewe",
-            };
-            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
-            t.refusals = refusals;
-            Err((label, first))
-        }
-    }
+    let labels = [("on", "Day"), ("found", "Found"), ("age_days", "Age of lambs")];
+    t.rows.checked(entry::scans(vec![draft], ctx.flock, ctx.today), Then::JoiningDone, &labels, "Ewe")
 }
 
 const SHOWN: usize = 24;

@@ -1,7 +1,9 @@
 //! Keep or part: which ram lamb stays entire, which ewe lambs are kept, which ewes leave, and breeding values.
 
 mod culls;
+mod decide;
 mod ewes;
+mod lambs;
 mod rams;
 mod values;
 
@@ -43,6 +45,20 @@ pub struct State {
 }
 
 impl State {
+    /// A part is seen that shows who may be kept or leave.
+    pub fn shows_sheets(&self) -> bool {
+        self.part != Part::Values
+    }
+
+    /// The season asked for; none is the last.
+    pub fn season(&self) -> Option<i32> {
+        match self.part {
+            Part::Rams => self.rams.season(),
+            Part::Ewes => self.ewes.season(),
+            Part::Culls | Part::Values => None,
+        }
+    }
+
     /// An entry of this page is written: its form is emptied.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         match self.part {

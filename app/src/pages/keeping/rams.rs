@@ -1,20 +1,11 @@
-//! Ram lambs of a season: who stays entire.
+//! The season's ram lambs: who stays entire.
+
+pub use super::lambs::State;
 
 use super::super::{Ctx, Intent};
-use crate::look;
-use serde::{Deserialize, Serialize};
-
-/// The part of the page.
-#[derive(Debug, Default, Serialize, Deserialize)]
-#[serde(default)]
-pub struct State {}
-
-impl State {
-    /// An entry of this page is written.
-    pub fn after(&mut self, _ctx: &Ctx<'_>) {}
-}
+use hirsel_core::terms::Sex;
 
 /// Draws it.
-pub fn view(ui: &mut egui::Ui, _ctx: &Ctx<'_>, _state: &mut State, _into: &mut bool, _out: &mut Vec<Intent>) {
-    look::faint(ui, "Ram lambs of a season: who stays entire.");
+pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
+    super::lambs::view(ui, ctx, Sex::Ram, state, into, out);
 }

@@ -206,6 +206,7 @@ fn amend(
                 Some("ram") => "Ram",
                 Some("to") => "Until",
                 Some("age_days") => "Age of lambs",
+                Some("score") => "Score",
                 Some("product") => "Product",
                 Some("colostrum") => "Colostrum",
                 Some("dose_ml") => "Dose",

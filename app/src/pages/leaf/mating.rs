@@ -1,17 +1,20 @@
-//! Marks, scans and crayons as lines of text, and what an amendment makes of them.
+//! Marks, scans, crayons, scores and decisions as lines of text, and what an amendment makes of them.
 
 use super::super::{Ctx, fields};
 use super::record::{Found, Line, What, ram};
 use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::reckon::joined::return_words;
-use hirsel_core::terms::{Day, MarkKind, Scanned};
+use hirsel_core::terms::{Day, MarkKind, Minute, Scanned, Score, SessionId};
 
-/// Every mark, crayon and scan of an animal.
+/// Every mark, crayon, scan, score and decision of an animal.
 pub(super) fn all(file: &AnimalFile) -> impl Iterator<Item = RecordRef> {
     let marks = file.marks.iter().map(|r| RecordRef::Mark(r.id));
     let crayons = file.crayons.iter().map(|r| RecordRef::Crayon(r.id));
-    marks.chain(crayons).chain(file.scans.iter().map(|r| RecordRef::Scan(r.id)))
+    let scores = file.scores.iter().map(|r| RecordRef::Scoring(r.id));
+    let decisions = file.decisions.iter().map(|r| RecordRef::Decision(r.id));
+    let scans = file.scans.iter().map(|r| RecordRef::Scan(r.id));
+    marks.chain(crayons).chain(scans).chain(scores).chain(decisions)
 }
 
 /// The record as it stands, written into `f`; nothing for a record of another kind.
@@ -56,9 +59,44 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
                 .push(("To change it".into(), "strike it out and write it anew on the page Joinings".into()));
             f.struck.clone_from(&r.struck);
         }
+        RecordRef::Scoring(id) => {
+            let r = file.scores.iter().find(|r| r.id == id)?;
+            f.title = "Score";
+            let kind = r.score.kind();
+            f.lines = vec![
+                line("Day", What::Day, r.at.day.to_string()),
+                line("Time", What::Time, r.at.time.map(|t| t.to_string()).unwrap_or_default()),
+                line("Score", What::Score(kind), r.score.to_string()),
+                line("Note", What::Text, opt(&r.note)),
+            ];
+            f.more.push(("Of".into(), format!("{}: {}", kind.word(), kind.scale())));
+            f.more.extend(session(ctx, r.session));
+            f.struck.clone_from(&r.struck);
+        }
+        RecordRef::Decision(id) => {
+            let r = file.decisions.iter().find(|r| r.id == id)?;
+            f.title = "Decision";
+            f.may_amend = false;
+            f.more.push(("Decided".into(), r.what.words().into()));
+            f.more.push(("On".into(), r.on.long()));
+            f.more.extend(r.reason.clone().map(|why| ("Because of".into(), why)));
+            f.more.push((
+                "To change it".into(),
+                "decide anew on the page Keep or part, or strike it out".into(),
+            ));
+            f.struck.clone_from(&r.struck);
+        }
         _ => return None,
     }
     Some(f)
+}
+
+/// The session at the scale a record was written in: `10 Apr 2026, ram lambs`.
+pub(super) fn session(ctx: &Ctx<'_>, id: Option<SessionId>) -> Option<(String, String)> {
+    let s = ctx.flock.daybook().session(id?)?;
+    let group = s.group.as_ref().map(|g| format!(", {g}")).unwrap_or_default();
+    let gut = s.gut.map(|g| format!(", {}", g.words())).unwrap_or_default();
+    Some(("Session".into(), format!("{}{group}{gut}", s.on.words())))
 }
 
 /// The age of lambs in days.
@@ -98,6 +136,14 @@ pub(super) fn amended(
             r.age_days = opt("Age of lambs").map(|t| age(&t)).transpose().map_err(at("Age of lambs"))?;
             r.note = opt("Note");
             Amended::Scan(r)
+        }
+        RecordRef::Scoring(id) => {
+            let mut r = file.scores.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
+            r.at.day = day()?;
+            r.at.time = opt("Time").map(|t| Minute::parse(&t)).transpose().map_err(|e| at("Time")(e.0))?;
+            r.score = Score::parse(r.score.kind(), &text("Score")).map_err(|e| at("Score")(e.0))?;
+            r.note = opt("Note");
+            Amended::Scoring(r)
         }
         _ => return Err(gone()),
     })

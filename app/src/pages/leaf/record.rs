@@ -5,8 +5,8 @@ use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned, Sex,
-    Status, Weight, Withdrawal,
+    AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
+    Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +40,7 @@ pub(super) enum What {
     Marked,
     Scanned,
     Age,
+    Score(ScoreKind),
 }
 
 /// A record as lines.
@@ -150,6 +151,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("Weight", What::Weight, r.weight.show(ctx.units())),
                 line("Note", What::Text, opt(&r.note)),
             ];
+            f.more.extend(super::mating::session(ctx, r.session));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Treatment(id) => {
@@ -285,6 +287,7 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Count => count(text).map(|n| n.to_string()),
         What::Marked => MarkKind::parse(text).map(|k| k.words().to_string()).map_err(words),
         What::Scanned => Scanned::parse(text).map(|s| s.words().to_string()).map_err(words),
+        What::Score(kind) => Score::parse(kind, text).map(|_| kind.scale().to_string()).map_err(words),
         What::Age => super::mating::age(text).map(|d| format!("{d} days")),
         What::Script => {
             let found = script(ctx, text)?;

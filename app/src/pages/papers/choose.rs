@@ -21,8 +21,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if state.kind.group() == super::REGISTERS {
         under(ui, ctx, state, form);
     }
-    if state.kind.is_joinings() || state.kind.is_blood() {
-        let of: &[_] = if state.kind.is_blood() { &super::OF_BLOOD } else { &super::OF_JOININGS };
+    if state.kind.is_joinings() || state.kind.is_blood() || state.kind.is_keeping() {
+        let of: &[_] = match state.kind {
+            kind if kind.is_blood() => &super::OF_BLOOD,
+            kind if kind.is_keeping() => &super::OF_KEEPING,
+            _ => &super::OF_JOININGS,
+        };
         let mut which = Some(state.kind);
         form.choice(ui, &Choice::new("Which", of), &mut which);
         if let Some(kind) = which.filter(|k| *k != state.kind) {
@@ -30,7 +34,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         }
     }
     if state.kind.is_whole() {
-        if !state.kind.is_blood() {
+        if state.kind == PaperKind::SeasonReport || !state.kind.is_blood() && !state.kind.is_keeping() {
             days(ui, ctx, state, form);
         }
         sheet(ui, ctx, state, form);
@@ -105,6 +109,7 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         PaperKind::Timeline => ("the usual span", "the usual span"),
         PaperKind::JoiningSheet => ("what runs now", "what runs now"),
         PaperKind::DueList => ("the first due", "the last due"),
+        PaperKind::SeasonReport => ("the last season", "the last season"),
         _ => ("the beginning", "today"),
     };
     day(ui, ctx, form, "From", first, None, &mut state.from);
@@ -168,7 +173,9 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
         PaperKind::SaleList => "those for the market",
         PaperKind::Progeny => "all rams with lambs",
-        PaperKind::Diversity => "the whole flock",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => {
+            "the whole flock"
+        }
         PaperKind::Timeline => "the whole flock",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "one animal",
     };
@@ -217,7 +224,9 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
         PaperKind::SaleList => "Those for the market instead",
         PaperKind::Progeny => "All rams with lambs instead",
-        PaperKind::Diversity => "The whole flock instead",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => {
+            "The whole flock instead"
+        }
         PaperKind::Timeline => "The whole flock instead",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "Another animal instead",
     };

@@ -125,8 +125,17 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::Diversity => {
             "The figures of Blood with pictures: inbreeding by year, founders, ages, lines, and what to do about each."
         }
+        PaperKind::KeepSheet => {
+            "Every ram lamb and ewe lamb of the last season in your order with the proposed line, and boxes to tick. Set what counts under Keep or part. Label, vet and local law decide."
+        }
+        PaperKind::CullList => {
+            "Ewes that your rules name, with the records behind it and what each would cost in blood. Rules are set under Keep or part."
+        }
         PaperKind::Growth => {
             "Every weight of the animal with its curve, and the band of its like in this flock: as on the page Weights."
+        }
+        PaperKind::SeasonReport => {
+            "The last season, or that of the days chosen: figures with their bases beside the years before, losses, weights, money."
         }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."

@@ -52,8 +52,14 @@ pub enum PaperKind {
     Progeny,
     /// The diversity of the flock.
     Diversity,
+    /// A season's lambs: who is kept.
+    KeepSheet,
+    /// Ewes to leave.
+    CullList,
     /// Weights of chosen animals with their curves.
     Growth,
+    /// How a season went.
+    SeasonReport,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -91,18 +97,28 @@ impl PaperKind {
             Self::SaleList => "Sale list",
             Self::Progeny => "Ram's progeny",
             Self::Diversity => "Diversity report",
+            Self::KeepSheet => "Keep sheet",
+            Self::CullList => "Cull list",
             Self::Growth => "Growth chart",
+            Self::SeasonReport => "Season report",
         }
     }
 
     /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity) || self.is_joinings()
+        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity)
+            || self.is_joinings()
+            || self.is_keeping()
     }
 
     /// It is of joinings.
     pub(super) fn is_joinings(self) -> bool {
         matches!(self, Self::JoiningSheet | Self::DueList)
+    }
+
+    /// It tells who is kept and who leaves: of the flock as it stands.
+    pub(super) fn is_keeping(self) -> bool {
+        matches!(self, Self::KeepSheet | Self::CullList | Self::SeasonReport)
     }
 
     /// It is of blood: of the animals as they stand, whatever the days.
@@ -126,6 +142,7 @@ impl PaperKind {
             Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
+            Self::KeepSheet | Self::CullList => Self::SeasonReport,
             other => other,
         }
     }
@@ -317,7 +334,14 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
     (PaperKind::Diversity, "diversity"),
 ];
 
-const KINDS: [(PaperKind, &str); 9] = [
+/// What stands under 'Keeping'.
+const OF_KEEPING: [(PaperKind, &str); 3] = [
+    (PaperKind::SeasonReport, "season report"),
+    (PaperKind::KeepSheet, "keep sheet"),
+    (PaperKind::CullList, "cull list"),
+];
+
+const KINDS: [(PaperKind, &str); 10] = [
     (PaperKind::LambCards, "Lamb cards"),
     (PaperKind::PenCards, "Pen cards"),
     (PaperKind::TreatmentLog, "Treatment log"),
@@ -327,6 +351,7 @@ const KINDS: [(PaperKind, &str); 9] = [
     (PaperKind::Pedigree, "One animal"),
     (PaperKind::JoiningSheet, "Joinings"),
     (PaperKind::SaleList, "Blood"),
+    (PaperKind::SeasonReport, "Season"),
 ];
 
 /// Room kept for the choices on the left.

@@ -76,8 +76,15 @@ pub(super) fn nothing(state: &State) -> &'static str {
             "No ram here has lambs in the book: choose one that has."
         }
         (Whom::One, PaperKind::Progeny) => "Which ram? Choose him by any part of his tag.",
+        (_, PaperKind::SeasonReport) => {
+            "No ewe was joined for that season and none lambed in it: choose other days, or write joinings and lambings first."
+        }
         (_, PaperKind::Diversity) => {
             "No animal is in the flock, or its pedigree runs in a circle: look under Blood, Doubts."
+        }
+        (_, PaperKind::KeepSheet) => "No ram lamb and no ewe lamb is in the flock: write up lambings first.",
+        (_, PaperKind::CullList) => {
+            "No rule names a ewe: score udders, teeth and feet, or look at the rules under Keep or part."
         }
         (Whom::Pen, PaperKind::LambCards) => "Which pen? Choose one that holds a lamb.",
         (Whom::Pen, PaperKind::PenCards) => "Which pen? Choose one that holds a ewe.",

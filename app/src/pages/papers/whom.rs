@@ -113,8 +113,12 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         Whom::One => WhomNow::One(state.one.chosen()),
         Whom::Chosen => WhomNow::Chosen,
     };
-    let (from, to) =
-        if log && !state.kind.is_pedigree() { (day(&state.from)?, day(&state.to)?) } else { (None, None) };
+    let undated = state.kind.is_keeping() && state.kind != PaperKind::SeasonReport;
+    let (from, to) = if log && !state.kind.is_pedigree() && !undated {
+        (day(&state.from)?, day(&state.to)?)
+    } else {
+        (None, None)
+    };
     let from = if state.kind.is_of_a_day() { None } else { from };
     if let (Some(from), Some(to)) = (from, to)
         && to < from
@@ -259,6 +263,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
+        PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }
 }

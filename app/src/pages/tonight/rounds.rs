@@ -101,7 +101,7 @@ pub(super) fn rounds(ctx: &Ctx<'_>) -> Vec<Round> {
         let pen = ctx.flock.animal(job.animal).and_then(|a| a.pen.clone()).unwrap_or_default();
         let when = When::of(job, ctx.today);
         let mut hash = std::hash::DefaultHasher::new();
-        (when, &pen, &job.step.key).hash(&mut hash);
+        (when, &pen, &job.step.key, &job.step.short).hash(&mut hash);
         let key = hash.finish();
         match all.iter_mut().rev().take(6).find(|r| r.key == key) {
             Some(round) => round.jobs.push(job.clone()),

@@ -1,12 +1,13 @@
 //! Egg counts, typed row after row, and what those before and after a treatment say together.
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
-use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::super::rows_form::{RowsForm, Wrong};
+use super::super::{Ctx, Intent, Then, fields};
 use super::kept::{self, Kept, eggs};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent, PickerState};
-use hirsel_core::entry::{self, EggCountDraft, Refusal};
+use hirsel_core::entry::{self, EggCountDraft};
 use hirsel_core::flock::{EggCount, RecordRef};
 use hirsel_core::reckon::worms::{Trial, Verdict, trials};
 use hirsel_core::terms::{AnimalId, Day, EggCountId, counted};
@@ -26,9 +27,7 @@ pub(super) struct State {
     search: String,
     kept: kept::Typed,
     #[serde(skip)]
-    focus: Option<&'static str>,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
+    rows: RowsForm,
     #[serde(skip)]
     made_for: Option<(u64, Day, String)>,
     #[serde(skip)]
@@ -55,11 +54,7 @@ impl State {
             self.kept.done();
             return;
         }
-        self.animal.clear();
-        self.epg.clear();
-        self.note.clear();
-        self.refusals.clear();
-        self.focus = Some("Animal");
+        self.rows.written(&mut self.animal, [&mut self.epg, &mut self.note], "Animal");
     }
 }
 
@@ -74,13 +69,13 @@ pub(super) fn view(
 ) {
     if state.kept.is_open() {
         if kept::view(ui, ctx, &mut state.kept, out) {
-            state.focus = Some("Animal");
+            state.rows.aim("Animal");
         }
         return;
     }
     if std::mem::take(into) {
         let begun = !state.group.is_empty() || !state.product.text.is_empty();
-        state.focus = Some(if begun { "Animal" } else { "Day" });
+        state.rows.aim(if begun { "Animal" } else { "Day" });
     }
     make(ctx, state);
     let whole = ui.available_rect_before_wrap();
@@ -112,12 +107,8 @@ pub(super) fn view(
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "eggs").label_width(120.0);
-    if let Some(label) = t.focus {
-        let mut wish = true;
-        form.focus_once(ui, &mut wish, label);
-        t.focus = wish.then_some(label);
-    }
-    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    t.rows.drawn(ui, &form, &["Animal"]);
+    let wrong = |name| t.rows.wrong(name);
     let (on, product, treated, animal, epg) =
         (wrong("on"), wrong("product"), wrong("treated_on"), wrong("animal"), wrong("epg"));
     look::faint(ui, "These stay from row to row:");
@@ -138,19 +129,13 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
         go |= look::primary(ui, "Write the count").clicked();
         look::faint(ui, "A sample up to the day it was given is from before, a later one from after.");
     });
-    if !go {
-        return;
-    }
-    match checked(ctx, t) {
-        Ok(intent) => out.push(intent),
-        Err((label, text)) => {
-            t.focus = Some(label);
-            out.push(Intent::Say(Kind::Refuse, text));
-        }
+    if go {
+        let row = checked(ctx, t);
+        t.rows.send(row, out);
     }
 }
 
-fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
+fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let at = |label: &'static str| move |e: String| (label, e);
     let epg = match t.epg.trim() {
         "" => return Err(("Eggs in a gram", "the eggs counted in each gram are needed, 0 for none".into())),
@@ -165,24 +150,10 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
         treated_on: super::read::day(ctx, &t.treated).map_err(at("Given on"))?,
         note: fields::some(&t.note),
     };
-    match entry::egg_counts(vec![draft], ctx.flock, ctx.today) {
-        Ok(checked) => {
-            t.refusals.clear();
-            Ok(Intent::Write { checked: Box::new(checked), then: Then::CupboardDone })
-        }
-        Err(refusals) => {
-            let label = match refusals.first().map(|r| r.field.name) {
-                Some("on") => "Day",
-                Some("product") => "Product",
-                Some("treated_on") => "Given on",
-                Some("epg") => "Eggs in a gram",
-                _ => "Animal",
-            };
-            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
-            t.refusals = refusals;
-            Err((label, first))
-        }
-    }
+    let labels =
+        [("on", "Day"), ("product", "Product"), ("treated_on", "Given on"), ("epg", "Eggs in a gram")];
+    let check = entry::egg_counts(vec![draft], ctx.flock, ctx.today);
+    t.rows.checked(check, Then::CupboardDone, &labels, "Animal")
 }
 
 /// What the counts say, and the counts themselves.

@@ -3,15 +3,23 @@
 use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
+use crate::parts::Form;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, natural};
-use hirsel_core::reckon::growth::{SixtyDay, gains, sixty_day};
+use hirsel_core::reckon::growth::{Between, NoGain, SixtyDay, gain_between, gains, mean_gains, sixty_day};
 use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
+
+/// What a list is of: version, day, search, and the two days between which gains are asked for.
+type Question = (u64, Day, String, Option<(Day, Day)>);
 
 /// The list, made once.
 #[derive(Debug, Default)]
 pub(super) struct Growth {
-    made_for: Option<(u64, Day, String)>,
+    from: String,
+    to: String,
+    made_for: Option<Question>,
+    /// Mean gains by pen between the two days.
+    means: String,
     list: List<AnimalId>,
     table: TableState<AnimalId>,
 }
@@ -26,8 +34,14 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
-    let on = search_field(ui, TABLE, "tag, name, pen, ewe lamb", into, search);
-    let wanted = (ctx.flock.version(), ctx.today, search.clone());
+    let mut on = false;
+    let mut asked = Ok(None);
+    ui.columns(2, |c| {
+        on = search_field(&mut c[0], TABLE, "tag, name, pen, ewe lamb", into, search);
+        asked = days(&mut c[1], ctx, g);
+    });
+    let between = asked.clone().ok().flatten();
+    let wanted = (ctx.flock.version(), ctx.today, search.clone(), between);
     if g.made_for.as_ref() != Some(&wanted) {
         let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
         let mut files: Vec<&AnimalFile> = ctx
@@ -36,7 +50,8 @@ pub(super) fn view(
             .filter(|f| fits(search, [f.animal.tag(), &named(f), &ctx.detail(f)]))
             .collect();
         files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
-        g.list.set(files.into_iter().map(|f| row(ctx, f)).collect());
+        g.means = between.map(|days| means(ctx, &files, days)).unwrap_or_default();
+        g.list.set(files.into_iter().map(|f| row(ctx, f, between)).collect());
         g.made_for = Some(wanted);
     }
     ui.horizontal(|ui| {
@@ -46,15 +61,28 @@ pub(super) fn view(
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treat the chosen")).clicked() {
             out.push(Intent::Treat(chosen));
         }
-        let heads = ["tag", "what", "weight", "on", "age_days", "since_birth", "since_last", "at_60_days"];
+        let mut heads =
+            vec!["tag", "what", "weight", "on", "age_days", "since_birth", "since_last", "at_60_days"];
+        if between.is_some() {
+            heads.insert(2, "between_the_days");
+        }
         take_out(ui, "growth", &heads, &g.list, &mut g.table, out);
     });
+    match &asked {
+        Err(why) => {
+            look::refusal(ui, why);
+        }
+        Ok(_) if !g.means.is_empty() => {
+            look::faint(ui, &g.means);
+        }
+        Ok(_) => {}
+    }
     look::faint(
         ui,
         "At 60 days: carried on a straight line from one weighing; its day is named where it lies outside 53 to 67 and the line is rough.",
     );
     ui.add_space(space::XS);
-    let columns = [
+    let mut columns = vec![
         Column::new("Animal", 92.0),
         Column::new("What", 96.0).rest(),
         Column::new("Last weight", 86.0).right(),
@@ -64,6 +92,9 @@ pub(super) fn view(
         Column::new("Since last", 98.0).right(),
         Column::new("At 60 days", 120.0).right(),
     ];
+    if between.is_some() {
+        columns.insert(2, Column::new("Between", 128.0).right());
+    }
     if on {
         into_table(ui, TABLE);
     }
@@ -81,7 +112,71 @@ fn what(ctx: &Ctx<'_>, f: &AnimalFile) -> String {
     a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
 }
 
-fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
+/// The two days as typed; none while one of them is blank.
+fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, g: &mut Growth) -> Result<Option<(Day, Day)>, String> {
+    let mut form = Form::new(ui, "between days").label_width(60.0);
+    ui.columns(2, |c| {
+        form.day(&mut c[0], ctx, "From", &mut g.from, None);
+        form.day(&mut c[1], ctx, "To", &mut g.to, None);
+    });
+    form.finish(ui);
+    if g.from.trim().is_empty() || g.to.trim().is_empty() {
+        return Ok(None);
+    }
+    // A day half typed is told of beside its field.
+    let read = |text: &str| Day::parse_typed(text, ctx.today).ok();
+    match read(&g.from).zip(read(&g.to)) {
+        Some((from, to)) if to <= from => Err(NoGain::NoDays.words()),
+        days => Ok(days),
+    }
+}
+
+/// `Mean gain: Bank field 286 g a day (12); Croft 250 g a day (8); all 271 g a day (20). 3 were not weighed around them.`
+fn means(ctx: &Ctx<'_>, files: &[&AnimalFile], (from, to): (Day, Day)) -> String {
+    let pen = |f: &AnimalFile| f.animal.pen.clone().unwrap_or_else(|| "no pen".into());
+    let gained: Vec<(String, Gain)> =
+        files.iter().filter_map(|f| Some((pen(f), gain_between(f, from, to).ok()?.gain))).collect();
+    let without = files.len() - gained.len();
+    let show = |(name, mean, n): (String, f64, usize)| {
+        format!("{name} {} ({n})", Gain(mean.round() as i64).show(ctx.units()))
+    };
+    let all = mean_gains(gained.iter().map(|(_, g)| ("all".to_string(), *g)));
+    let mut parts: Vec<String> = mean_gains(gained).into_iter().map(show).collect();
+    if parts.is_empty() {
+        return "Nobody was weighed around both days: no gain between them.".into();
+    }
+    if parts.len() > 1 {
+        parts.extend(all.into_iter().map(show));
+    }
+    let rest = match without {
+        0 => String::new(),
+        1 => " For 1 a day lies outside its weighings.".into(),
+        n => format!(" For {n} a day lies outside their weighings."),
+    };
+    format!("Mean gain: {}.{rest}", parts.join("; "))
+}
+
+/// The gain between the two days; faint and with the reason where there is none. A `~` marks a weight off the line
+/// between two weighings.
+fn gained(made: Result<Between, NoGain>, units: Units) -> (Cell, By, String) {
+    match made {
+        Ok(b) => {
+            let words = format!("{}{}", if b.weighed { "" } else { "~ " }, b.gain.show(units));
+            (Cell::text(words.clone()), By::Number(b.gain.0), words)
+        }
+        Err(NoGain::NotWeighed | NoGain::NotInSession | NoGain::NoDays) => {
+            (Cell::empty(), By::Nothing, String::new())
+        }
+        Err(NoGain::Before(first)) => outside(format!("first on {}", first.short())),
+        Err(NoGain::After(last)) => outside(format!("last on {}", last.short())),
+    }
+}
+
+fn outside(words: String) -> (Cell, By, String) {
+    (Cell::text(words.clone()).faint(), By::Nothing, words)
+}
+
+fn row(ctx: &Ctx<'_>, f: &AnimalFile, between: Option<(Day, Day)>) -> Row<AnimalId> {
     let units = ctx.units();
     let last = f.last_weight(ctx.today);
     let g = last.map(|(on, w)| gains(f, on, w));
@@ -93,10 +188,12 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
     let words = sixty.map(|s| sixty_words(s, units)).unwrap_or_default();
     let rough = sixty.is_some_and(|s| !s.is_within_window());
     let cell = if rough { Cell::text(words.clone()).faint() } else { Cell::text(words.clone()) };
-    Row::new(f.animal.id)
-        .tag(f.animal.tag())
-        .text(what(ctx, f))
-        .number(last.map(|(_, w)| w.show(units)).unwrap_or_default(), last.map(|(_, w)| w.grams()))
+    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(ctx, f));
+    if let Some((from, to)) = between {
+        let (cell, by, plain) = gained(gain_between(f, from, to), units);
+        row = row.cell(cell, by, plain);
+    }
+    row.number(last.map(|(_, w)| w.show(units)).unwrap_or_default(), last.map(|(_, w)| w.grams()))
         .number(last.map(|(d, _)| d.words()).unwrap_or_default(), last.map(|(d, _)| d.since(ctx.today)))
         .number(age.map(|a| a.to_string()).unwrap_or_default(), age)
         .number(show(birth), birth.map(|g| g.0))

@@ -39,6 +39,10 @@ pub trait Rows {
     fn compare(&self, column: usize, a: usize, b: usize) -> Ordering;
     /// What stands in a column. Asked only for rows that are seen.
     fn cell(&self, column: usize, row: usize) -> Cell;
+    /// A heavy line is drawn under this row, to part what is above from what is below.
+    fn line_under(&self, _row: usize) -> bool {
+        false
+    }
     /// The row as one sentence for those who listen: "0412, ewe, born 2021, under withdrawal".
     fn sentence(&self, row: usize) -> String;
 }
@@ -319,6 +323,9 @@ impl<'a> RecordTable<'a> {
             if pointer.is_some_and(|p| place.contains(p)) {
                 cut = whole.map(str::to_owned);
             }
+        }
+        if rows.line_under(row) {
+            painter.hline(rect.x_range(), rect.bottom() - 1.0, Stroke::new(2.5, t.accent));
         }
         if look.cursor {
             let (wide, ink) = if look.focused { (space::RING, t.focus) } else { (1.0, t.edge) };

@@ -275,6 +275,9 @@ fn odd_words(what: Odd, units: Units) -> String {
             )
         }
         Odd::Jump { before, on } => format!("far from its {} on {}", before.show(units), on.words()),
+        Odd::OffCurve { low, high, .. } => {
+            format!("its own curve expects {} to {}", low.show(units), high.show(units))
+        }
     }
 }
 

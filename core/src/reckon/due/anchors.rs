@@ -179,7 +179,7 @@ fn birth(flock: &Flock, f: &AnimalFile) -> Option<Moment> {
 }
 
 /// The day a lamb was weaned: its tick of that step.
-pub(super) fn weaned(f: &AnimalFile) -> Option<Day> {
+pub(crate) fn weaned(f: &AnimalFile) -> Option<Day> {
     f.ticks_standing().filter(|t| t.step == WEAN && t.outcome == Outcome::Done).map(|t| t.at.day).max()
 }
 

@@ -4,7 +4,7 @@ use super::Job;
 use super::anchors::standing;
 use crate::flock::{AnimalFile, Flock, Treatment};
 use crate::plan::{self, Anchor, DoneBy, Span, Step};
-use crate::terms::{Day, Fate, IdentityKind, Sex};
+use crate::terms::{Day, Decided, Fate, IdentityKind, Sex};
 use std::sync::Arc;
 
 /// Completed by a record: the day, where the record tells one. `shipped` is the step as it was before the keeper
@@ -69,7 +69,18 @@ fn in_window(flock: &Flock, f: &AnimalFile, job: &Job, from: Day, to: Day) -> Op
             let of = |t: &&Treatment| within(t.at.day) && is_of(flock, t, kind, job.step.product.as_deref());
             f.treatments_standing().filter(of).map(|t| t.at.day).min().map(Some)
         }
+        DoneBy::Decided => {
+            // Early or late, what is decided is decided; to decide later leaves it open.
+            let on = settled_on(f, job.anchor.day);
+            on.map(Some).or_else(|| (f.animal.sex == Sex::Wether).then_some(None))
+        }
     }
+}
+
+/// The day of the last decision since an anchor, unless it was to decide later.
+pub(super) fn settled_on(f: &AnimalFile, anchor: Day) -> Option<Day> {
+    let last = f.decisions.iter().rfind(|d| d.struck.is_none())?;
+    (last.what != Decided::Later && last.on >= anchor).then_some(last.on)
 }
 
 /// Whether a treatment is of a kind, or of the product the keeper named for the step.

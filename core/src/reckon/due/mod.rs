@@ -5,6 +5,7 @@
 
 mod anchors;
 mod board;
+mod castrate;
 mod done;
 mod sheet;
 #[cfg(test)]
@@ -13,6 +14,7 @@ mod whom;
 mod words;
 
 pub use anchors::Seasons;
+pub(crate) use anchors::weaned;
 pub use board::Board;
 pub(crate) use done::stand_in;
 pub use sheet::{
@@ -304,13 +306,16 @@ impl Maker<'_> {
         let asked = |s: &Step| !s.off && whom::fits(self.flock, self.ground, self.file, s, anchor.day);
         let day = self.ground.day;
         // One that others are counted from is looked at while they may be open.
+        // Of a ram lamb decided to be castrated the job counts from the decision.
+        let decided = castrate::decided(self.file, step, anchor.day, day);
         let is_past = |close: Day| {
+            let close = decided.map_or(close, castrate::close);
             close < day && (close.plus(self.ground.after) < day || !self.ground.followed.contains(&step.key))
         };
-        if self.open && (step.off || is_past(anchor.day.plus(span(step)))) {
+        if self.open && ((step.off && decided.is_none()) || is_past(anchor.day.plus(span(step)))) {
             return;
         }
-        let is_asked = asked(step);
+        let is_asked = decided.is_some() || asked(step);
         if self.open && !is_asked {
             return;
         }
@@ -355,7 +360,15 @@ impl Maker<'_> {
                 put_off: None,
                 state: State::Early,
             };
-            let ticked = settle(self.flock, self.ground, self.file, shipped, &mut job);
+            if let Some(on) = decided {
+                let rules = self.ground.rules.as_deref();
+                job.step = castrate::step(step, rules, anchor.day, day);
+                (job.earliest, job.due) = (job.earliest.max(Moment::day(on)), Moment::day(on));
+                job.earliest = job.earliest.min(job.due);
+                job.late = Some(Moment::day(castrate::late(rules, anchor.day, on)));
+                job.close = castrate::close(on);
+            }
+            let ticked = settle(self.flock, self.ground, self.file, shipped, decided, &mut job);
             // As it was shipped it was no round that weaning ends.
             let lost = gone && (round > 0 || shipped.is_none());
             let kept = !job.state.is_open() && job.state != State::Missed && (ticked || (was_asked && !lost));
@@ -375,14 +388,16 @@ fn settle(
     ground: &Ground,
     file: &AnimalFile,
     shipped: Option<&Arc<Step>>,
+    decided: Option<Day>,
     job: &mut Job,
 ) -> bool {
     let day = ground.day;
     let mine = |t: &&Tick| {
         t.step == job.step.key && t.round == job.round && t.anchor.since(job.anchor.day).abs() <= SAME_DAYS
     };
-    // The last word of the keeper counts.
-    let tick = file.ticks_standing().filter(mine).max_by_key(|t| (t.at, t.id));
+    // The last word of the keeper counts; what was left out before it was decided is asked for again.
+    let newer = |t: &&Tick| t.outcome == Outcome::Done || decided.is_none_or(|d| t.at.day >= d);
+    let tick = file.ticks_standing().filter(mine).filter(newer).max_by_key(|t| (t.at, t.id));
     let note = |t: &Tick| t.note.clone().unwrap_or_default();
     if let Some(on) = done::by_record(flock, file, shipped, job) {
         job.state = State::Done(on);

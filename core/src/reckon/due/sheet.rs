@@ -127,7 +127,8 @@ pub fn rounds_of(flock: &Flock, rows: &[Row], day: Day) -> Vec<Round> {
     let mut all: Vec<(u16, Round)> = Vec::new();
     for row in rows {
         for job in &row.jobs {
-            match all.iter_mut().find(|(_, r)| r.step.key == job.step.key) {
+            let same = |s: &Step| s.key == job.step.key && s.short == job.step.short;
+            match all.iter_mut().find(|(_, r)| same(&r.step)) {
                 Some((_, r)) if r.animals.last() == Some(&row.animal) => {}
                 Some((_, r)) => r.animals.push(row.animal),
                 None => all.push((

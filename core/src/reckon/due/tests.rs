@@ -292,3 +292,71 @@ fn the_board_holds_what_the_leaf_shows() {
     let line: Vec<&str> = board.within(&flock, 0).iter().map(|j| j.step.key.as_str()).collect();
     assert!(line.windows(2).any(|w| w[0] == w[1]), "the same job of two animals stands together: {line:?}");
 }
+
+fn decide(f: &mut AnimalFile, what: Decided, on: &str) {
+    let id = DecisionId::new();
+    let animal = f.animal.id;
+    f.decisions.push(crate::flock::Decision { id, animal, on: day(on), what, reason: None, struck: None });
+    f.animal.meant_for = match what {
+        Decided::Entire => MeantFor::Breeding,
+        Decided::Castrate => MeantFor::Market,
+        _ => MeantFor::Undecided,
+    };
+}
+
+#[test]
+fn a_decision_completes_the_job_of_deciding_and_gives_the_next() {
+    let with = |rules: &str, decisions: &[(Decided, &str)]| {
+        let (ewe, mut born) = twins();
+        decisions.iter().for_each(|(what, on)| decide(&mut born[1], *what, on));
+        let id = born[1].animal.id;
+        (flock_of([vec![ewe], born].concat(), rules), id)
+    };
+    let (flock, id) = with("gb", &[]);
+    assert!(now(&flock, id, "2026-03-29").contains(&"entire".to_string()));
+    // Kept entire at 20 days: decided, and nothing is to be castrated.
+    let (flock, id) = with("gb", &[(Decided::Entire, "2026-04-01")]);
+    let all = of_animal(&flock, id, day("2026-04-01"));
+    assert_eq!(job(&all, "entire").state, State::Done(Some(day("2026-04-01"))));
+    assert!(all.iter().all(|j| j.step.key != "castrate"));
+    assert!(Board::new(&flock, day("2026-04-02")).of(id).iter().all(|j| j.step.key != "castrate"));
+    // Castrate at 20 days: rings ended on day 7, and one job says so.
+    let (flock, id) = with("gb", &[(Decided::Castrate, "2026-04-01")]);
+    for on in ["2026-04-01", "2026-04-05"] {
+        let board = Board::new(&flock, day(on));
+        let open: Vec<&Job> = board.of(id).iter().filter(|j| j.step.key == "castrate").collect();
+        assert_eq!(open.len(), 1, "{on}");
+        assert_eq!((open[0].state.clone(), open[0].late.unwrap().day), (State::Due, day("2026-04-08")));
+        assert!(open[0].step.job.contains("rings ended on 19 Mar"), "{}", open[0].step.job);
+        let caution = open[0].step.caution.as_deref().unwrap();
+        assert!(
+            caution.contains("with an anaesthetic") && caution.contains("vet and local law decide"),
+            "{caution}"
+        );
+    }
+    assert_eq!(job(&of_animal(&flock, id, day("2026-04-09")), "castrate").state, State::Overdue);
+    // At 100 days an anaesthetic is asked for.
+    let (flock, id) = with("gb", &[(Decided::Castrate, "2026-06-20")]);
+    let all = of_animal(&flock, id, day("2026-06-20"));
+    assert!(
+        job(&all, "castrate").step.job.contains("with an anaesthetic"),
+        "{}",
+        job(&all, "castrate").step.job
+    );
+    // Within the days of rings the law ends it.
+    let (flock, id) = with("gb", &[(Decided::Castrate, "2026-03-15")]);
+    let all = of_animal(&flock, id, day("2026-03-15"));
+    assert_eq!(job(&all, "castrate").late.unwrap().day, day("2026-03-19"));
+    assert!(job(&all, "castrate").step.job.contains("a ring may be used until 19 Mar"));
+    // By a vet over ten weeks in Canada; without a rule set it is said that none is chosen.
+    let (flock, id) = with("ca", &[(Decided::Castrate, "2026-06-01")]);
+    assert!(job(&of_animal(&flock, id, day("2026-06-01")), "castrate").step.job.contains("by a vet"));
+    let (flock, id) = with("", &[(Decided::Castrate, "2026-04-01")]);
+    let all = of_animal(&flock, id, day("2026-04-01"));
+    assert!(job(&all, "castrate").step.caution.as_deref().unwrap().contains("No rule set"));
+    // Later leaves it open; another word counts in place of the first.
+    let (flock, id) = with("gb", &[(Decided::Later, "2026-03-29")]);
+    assert_eq!(job(&of_animal(&flock, id, day("2026-03-30")), "entire").state, State::Due);
+    let (flock, id) = with("gb", &[(Decided::Castrate, "2026-03-29"), (Decided::Entire, "2026-04-01")]);
+    assert!(of_animal(&flock, id, day("2026-04-01")).iter().all(|j| j.step.key != "castrate"));
+}

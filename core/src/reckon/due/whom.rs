@@ -1,9 +1,9 @@
 //! Whom a step is for: the conditions of a plan.
 
-use super::done::is_of;
+use super::done::{self, is_of};
 use super::{Ground, SAME_DAYS, anchors};
 use crate::flock::{AnimalFile, Flock};
-use crate::plan::{RearedBy, Step};
+use crate::plan::{DoneBy, RearedBy, Step};
 use crate::terms::{Day, Rearing, Sex, Status};
 
 /// Days after which a sheep is looked after as a ewe or ram; one that was joined or lambed sooner is so at once.
@@ -31,9 +31,11 @@ pub(super) fn fits(flock: &Flock, ground: &Ground, f: &AnimalFile, step: &Step, 
     if when.is_empty() {
         return true;
     }
+    // What it was meant for before the decision, nobody keeps: a step that a decision completes was asked for until then.
+    let was_open = || step.done_by == DoneBy::Decided && done::settled_on(f, anchor).is_some();
     let sex = |all: &Vec<Sex>| all.contains(&a.sex) || (a.sex == Sex::Wether && all.contains(&Sex::Ram));
     when.sex.as_ref().is_none_or(sex)
-        && when.meant_for.as_ref().is_none_or(|all| all.contains(&a.meant_for))
+        && when.meant_for.as_ref().is_none_or(|all| all.contains(&a.meant_for) || was_open())
         && when.reared_by.is_none_or(|by| (by == RearedBy::Bottle) == (a.rearing == Rearing::Bottle))
         && when.born_with.is_none_or(|n| litter(flock, f) >= n)
         && when.lighter_g.is_none_or(|g| a.birth_weight.is_some_and(|w| w.grams() < g))

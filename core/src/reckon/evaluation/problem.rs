@@ -72,4 +72,7 @@ pub enum Unfit {
     /// Stopped by the keeper.
     #[error("stopped")]
     Stopped,
+    /// What was asked does not go together.
+    #[error("{0}")]
+    Asked(String),
 }

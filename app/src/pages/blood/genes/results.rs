@@ -1,13 +1,14 @@
 //! Tests typed animal after animal, and the list of all.
 
 use super::super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
-use super::super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::super::super::rows_form::{self, RowsForm};
+use super::super::super::{Ctx, Intent, Then, fields};
 use super::kept;
 use super::typed::{Typed, Wrong, columns};
-use crate::look::{self, Kind, space};
+use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent, Picker, PickerState};
-use hirsel_core::entry::{self, GeneTestDraft, Refusal};
+use hirsel_core::entry::{self, GeneTestDraft};
 use hirsel_core::flock::{AnimalFile, GeneTest};
 use hirsel_core::terms::{AnimalId, Day, GeneTestId, counted};
 use serde::{Deserialize, Serialize};
@@ -21,9 +22,7 @@ pub(super) struct State {
     search: String,
     kept: kept::Opened,
     #[serde(skip)]
-    focus: Option<&'static str>,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
+    rows: RowsForm,
     #[serde(skip)]
     made_for: Option<(u64, Day, String)>,
     #[serde(skip)]
@@ -41,10 +40,8 @@ impl State {
             self.kept.done();
             return;
         }
-        self.animal.clear();
         self.typed.next();
-        self.refusals.clear();
-        self.focus = Some("Animal");
+        self.rows.written(&mut self.animal, [], "Animal");
     }
 }
 
@@ -66,7 +63,7 @@ pub(super) fn view(
     }
     if std::mem::take(into) {
         let begun = !state.typed.lab.is_empty() || !state.typed.gene.is_empty();
-        state.focus = Some(if begun { "Animal" } else { "Day" });
+        state.rows.aim(if begun { "Animal" } else { "Day" });
     }
     make(ctx, state);
     let mut more = Vec::new();
@@ -82,12 +79,8 @@ pub(super) fn view(
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "gene test").label_width(110.0);
-    if let Some(label) = t.focus {
-        let mut wish = true;
-        form.focus_once(ui, &mut wish, label);
-        t.focus = wish.then_some(label);
-    }
-    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    t.rows.drawn(ui, &form, &["Animal"]);
+    let wrong = |name| t.rows.wrong(name);
     let animal = wrong("tag");
     let beside = Wrong { on: wrong("on"), result: wrong("result"), parent: wrong("parent") };
     look::faint(ui, "These stay from animal to animal:");
@@ -106,19 +99,13 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
             look::faint(ui, "A parentage test settles the parent in the pedigree as well.");
         }
     });
-    if !go {
-        return;
-    }
-    match checked(ctx, t) {
-        Ok(intent) => out.push(intent),
-        Err((label, text)) => {
-            t.focus = Some(label);
-            out.push(Intent::Say(Kind::Refuse, text));
-        }
+    if go {
+        let row = checked(ctx, t);
+        t.rows.send(row, out);
     }
 }
 
-fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
+fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, rows_form::Wrong> {
     let at = |label: &'static str| move |e: String| (label, e);
     let animal = fields::picked(ctx, &t.animal, "the animal").map_err(at("Animal"))?;
     let draft = GeneTestDraft {
@@ -129,23 +116,11 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
         number: fields::some(&t.typed.number),
         note: fields::some(&t.typed.note),
     };
-    match entry::gene_tests(vec![draft], ctx.flock, ctx.today) {
-        Ok(checked) => {
-            t.refusals.clear();
-            Ok(Intent::Write { checked: Box::new(checked), then: Then::BloodDone })
-        }
-        Err(refusals) => {
-            let label = match refusals.first().map(|r| r.field.name) {
-                Some("on") => "Day",
-                Some("parent" | "sire" | "dam") => "Parent",
-                Some("result") => t.typed.result_label(),
-                _ => "Animal",
-            };
-            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
-            t.refusals = refusals;
-            Err((label, first))
-        }
-    }
+    let result = t.typed.result_label();
+    let labels =
+        [("on", "Day"), ("parent", "Parent"), ("sire", "Parent"), ("dam", "Parent"), ("result", result)];
+    let check = entry::gene_tests(vec![draft], ctx.flock, ctx.today);
+    t.rows.checked(check, Then::BloodDone, &labels, "Animal")
 }
 
 fn list(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {

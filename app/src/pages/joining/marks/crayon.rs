@@ -1,9 +1,10 @@
 //! Another crayon on a ram: ram, day, colour.
 
-use super::super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::super::super::rows_form::{RowsForm, Wrong};
+use super::super::super::{Ctx, Intent, Then, fields};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
-use hirsel_core::entry::{self, CrayonDraft, Refusal, crayon_on};
+use hirsel_core::entry::{self, CrayonDraft, crayon_on};
 use hirsel_core::handbook::tupping::cycle_days;
 use hirsel_core::terms::{AnimalId, Sex};
 use serde::{Deserialize, Serialize};
@@ -16,9 +17,7 @@ pub(super) struct Typed {
     on: String,
     colour: String,
     #[serde(skip)]
-    focus: Option<&'static str>,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
+    rows: RowsForm,
 }
 
 impl Typed {
@@ -59,13 +58,9 @@ pub(super) fn view(
     }
     ui.add_space(space::XS);
     let mut form = Form::new(ui, "crayon").label_width(super::LABELS);
-    if let Some(label) = t.focus {
-        let mut wish = true;
-        form.focus_once(ui, &mut wish, label);
-        t.focus = wish.then_some(label);
-    }
+    t.rows.drawn(ui, &form, &[]);
     form.set_part("crayon");
-    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    let wrong = |name| t.rows.wrong(name);
     let (ram, on, colour) = (wrong("ram"), wrong("on"), wrong("colour"));
     if let ([one], None, true) = (running, t.ram.chosen(), t.ram.text.is_empty())
         && let Some(found) = fields::found(ctx, *one)
@@ -80,37 +75,17 @@ pub(super) fn view(
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
     go |= ui.button("Write the crayon").clicked();
-    if !go {
-        return;
-    }
-    match checked(ctx, t) {
-        Ok(intent) => out.push(intent),
-        Err((label, text)) => {
-            t.focus = Some(label);
-            out.push(Intent::Say(Kind::Refuse, text));
-        }
+    if go {
+        let row = checked(ctx, t);
+        t.rows.send(row, out);
     }
 }
 
-fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
+fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, Wrong> {
     let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
     let ram = ram.ok_or(("Ram", "which ram? Type any part of his tag or name".to_string()))?;
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let draft = CrayonDraft { ram, on, colour: t.colour.clone() };
-    match entry::crayons(vec![draft], ctx.flock, ctx.today) {
-        Ok(checked) => {
-            t.refusals.clear();
-            Ok(Intent::Write { checked: Box::new(checked), then: Then::JoiningDone })
-        }
-        Err(refusals) => {
-            let label = match refusals.first().map(|r| r.field.name) {
-                Some("on") => "Day",
-                Some("colour") => "Colour",
-                _ => "Ram",
-            };
-            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
-            t.refusals = refusals;
-            Err((label, first))
-        }
-    }
+    let labels = [("on", "Day"), ("colour", "Colour")];
+    t.rows.checked(entry::crayons(vec![draft], ctx.flock, ctx.today), Then::JoiningDone, &labels, "Ram")
 }

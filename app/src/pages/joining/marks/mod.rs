@@ -3,12 +3,13 @@
 mod crayon;
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
-use super::super::{Ctx, Intent, Then, fields, refusal_of};
+use super::super::rows_form::{RowsForm, Wrong};
+use super::super::{Ctx, Intent, Then, fields};
 use super::{columns, sized};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
-use hirsel_core::entry::{self, MarkDraft, Refusal, crayon_on};
+use hirsel_core::entry::{self, MarkDraft, crayon_on};
 use hirsel_core::flock::{AnimalFile, Link, MatingMark, RecordRef};
 use hirsel_core::handbook::tupping::cycle_late_days;
 use hirsel_core::reckon::gestation::{returns, unmarked};
@@ -28,14 +29,7 @@ pub struct State {
     ewe: PickerState<AnimalId>,
     crayon: crayon::Typed,
     search: String,
-    sitting: String,
-    #[serde(skip)]
-    focus: Option<&'static str>,
-    /// What was typed is written: nothing of it is left to undo in the field.
-    #[serde(skip)]
-    wrote: bool,
-    #[serde(skip)]
-    refusals: Vec<Refusal>,
+    rows: RowsForm,
     /// The form just sent was the crayon's.
     #[serde(skip)]
     changing: bool,
@@ -58,15 +52,12 @@ pub struct State {
 impl State {
     /// An entry of this page is written: day, ram and colour stay for the next ewe.
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
-        self.refusals.clear();
         if std::mem::take(&mut self.changing) {
             self.crayon.after();
+            self.rows.other_written("Ewe");
         } else {
-            self.ewe.clear();
-            self.note.clear();
+            self.rows.written(&mut self.ewe, [&mut self.note], "Ewe");
         }
-        self.focus = Some("Ewe");
-        self.wrote = true;
     }
 }
 
@@ -78,10 +69,10 @@ const KINDS: [(MarkKind, &str); 2] = [(MarkKind::Crayon, "mark"), (MarkKind::See
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
     make(ctx, state);
     if std::mem::take(into) {
-        state.focus = Some("Ewe");
+        state.rows.aim("Ewe");
     }
     let typing = !state.ewe.text.is_empty();
-    fields::carry_day(ctx, &mut state.sitting, typing, &mut state.on, &mut String::new());
+    state.rows.carry_day(ctx, typing, &mut state.on, &mut String::new());
     let mut more = Vec::new();
     columns(
         ui,
@@ -152,15 +143,8 @@ fn gap(on: Day, before: Day) -> usize {
 
 fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "marks").label_width(LABELS);
-    if std::mem::take(&mut t.wrote) {
-        super::forget_typing(ui, &form, "Ewe");
-    }
-    if let Some(label) = t.focus {
-        let mut wish = true;
-        form.focus_once(ui, &mut wish, label);
-        t.focus = wish.then_some(label);
-    }
-    let wrong = |name| refusal_of(&t.refusals, name, 0);
+    t.rows.drawn(ui, &form, &["Ewe"]);
+    let wrong = |name| t.rows.wrong(name);
     let (on, ram, ewe) = (wrong("on"), wrong("ram"), wrong("ewe"));
     let said = proposed(ctx, t);
     look::faint(ui, "These stay from ewe to ewe:");
@@ -188,18 +172,10 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
         go |= look::primary(ui, "Write the mark").clicked();
         look::faint(ui, "Ctrl+Z takes the last one back.");
     });
-    if !go {
-        return;
-    }
-    match checked(ctx, t) {
-        Ok(intent) => {
-            t.changing = false;
-            out.push(intent);
-        }
-        Err((label, text)) => {
-            t.focus = Some(label);
-            out.push(Intent::Say(Kind::Refuse, text));
-        }
+    if go {
+        let row = checked(ctx, t);
+        t.changing &= row.is_err();
+        t.rows.send(row, out);
     }
 }
 
@@ -210,7 +186,7 @@ fn hint(ui: &mut egui::Ui, text: &str) {
     });
 }
 
-fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
+fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let ewe = fields::picked(ctx, &t.ewe, "the ewe").map_err(|e| ("Ewe", e))?;
     let ewe = ewe.ok_or(("Ewe", "which ewe? Type any part of her tag or name".to_string()))?;
@@ -227,22 +203,8 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String
         colour: fields::some(&t.colour),
         note: fields::some(&t.note),
     };
-    match entry::marks(vec![draft], ctx.flock, ctx.today) {
-        Ok(checked) => {
-            t.refusals.clear();
-            Ok(Intent::Write { checked: Box::new(checked), then: Then::JoiningDone })
-        }
-        Err(refusals) => {
-            let label = match refusals.first().map(|r| r.field.name) {
-                Some("on") => "Day",
-                Some("ram") => "Ram",
-                _ => "Ewe",
-            };
-            let first = refusals.first().map(ToString::to_string).unwrap_or_default();
-            t.refusals = refusals;
-            Err((label, first))
-        }
-    }
+    let labels = [("on", "Day"), ("ram", "Ram")];
+    t.rows.checked(entry::marks(vec![draft], ctx.flock, ctx.today), Then::JoiningDone, &labels, "Ewe")
 }
 
 /// Ewes not yet marked, and the list of marks.

@@ -96,6 +96,12 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
         t.risk.get_or_insert(1);
         form.choice(ui, &Choice::new("Gene risk", &RISK), &mut t.risk);
     }
+    if let Some(found) = ctx.values.found() {
+        t.value.get_or_insert(0);
+        form.choice(ui, &Choice::new("Breeding values", &RARE), &mut t.value);
+        let stale = if found.version == ctx.flock.version() { "" } else { ", before the last entries" };
+        look::faint(ui, format!("Of {}, as reckoned under Keep or part{stale}.", found.words()));
+    }
     form.field(ui, &Field::new("Not both").width(220.0).example("white face, horned"), &mut t.words);
     look::faint(ui, "Words of colour, marks or note that two of a pair should not both bear.");
     ui.add_space(space::M);

@@ -29,6 +29,7 @@ pub(super) struct Typed {
     pub(super) limit: String,
     pub(super) rare: Option<u8>,
     pub(super) risk: Option<u8>,
+    pub(super) value: Option<u8>,
     pub(super) words: String,
     pub(super) must: Option<u8>,
     pub(super) must_ewe: PickerState<AnimalId>,
@@ -171,11 +172,14 @@ impl Typed {
         let weights = Weights {
             kinship: 1.0,
             rare: [0.0, 0.5, 2.0][usize::from(self.rare.unwrap_or(1)).min(2)],
-            value: 0.0,
+            value: match ctx.values.found() {
+                Some(_) => [0.0, 0.5, 2.0][usize::from(self.value.unwrap_or(0)).min(2)],
+                None => 0.0,
+            },
             risk: [0.0, 1.0, 8.0][usize::from(self.risk.unwrap_or(1)).min(2)],
             alike: 3.0,
         };
-        let ask = PairsAsk {
+        let mut ask = PairsAsk {
             ewes: self.ewes.clone(),
             rams,
             forbid: self.forbid.clone(),
@@ -191,6 +195,9 @@ impl Typed {
                 .collect(),
             ..PairsAsk::default()
         };
+        if weights.value > 0.0 {
+            ctx.values.lend(&mut ask);
+        }
         let wish = AheadWish {
             lambs: read::figure(&self.lambs).map_err(at("Lambs a ewe"))?,
             ewe_crops: read::whole(&self.crops).map_err(at("Crops a ewe"))?,

@@ -1,0 +1,87 @@
+//! Why the chosen lamb stands where it stands.
+
+use super::super::super::Ctx;
+use super::super::decide;
+use super::State;
+use crate::look::{self, space};
+use egui::{CornerRadius, Rect, Sense, Stroke, pos2, vec2};
+use hirsel_core::reckon::keeping::{Criterion, Keeping, Placed};
+use hirsel_core::terms::Sex;
+
+/// Draws it.
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut State) {
+    let cursor = state.table.as_ref().and_then(|t| t.cursor());
+    let placed = cursor.and_then(|id| {
+        state.placed.iter().find(|p| k.lambs(sex).get(p.at).is_some_and(|c| c.animal == id)).cloned()
+    });
+    let (Some(id), Some(placed)) = (cursor, placed) else {
+        look::faint(ui, "Choose a lamb to see why it stands where it stands.");
+        return;
+    };
+    let Some(c) = k.lambs(sex).get(placed.at) else { return };
+    if state.told.as_ref().is_none_or(|t| (t.0, t.1) != (state.change, id)) {
+        let told = k.told(sex, &placed, k.lambs(sex).len(), ctx.units());
+        state.told = Some((state.change, id, told));
+    }
+    let sire = c.sire.as_ref().map(|s| format!(", by {s}")).unwrap_or_default();
+    look::subheading(ui, format!("{}{sire}", c.title()));
+    if let Some(d) = &c.decided {
+        let words = format!("{} on {}", d.what.words(), d.on.words());
+        look::chip(ui, decide::kind(d.what), &words);
+    }
+    ui.add_space(space::XS);
+    let told = state.told.as_ref().map(|t| t.2.clone()).unwrap_or_default();
+    let mut lines = told.into_iter();
+    if let Some(first) = lines.next() {
+        look::strong(ui, first);
+    }
+    shares(ui, &placed, &state.weights(k, sex));
+    for line in lines {
+        ui.add(egui::Label::new(line).wrap());
+        ui.add_space(space::XS);
+    }
+    let value = match &k.values {
+        Ok(of) => format!("Breeding value of {of}: {}.", c.value_words(true)),
+        Err(why) => format!("Breeding values are not reckoned: {why}."),
+    };
+    ui.add(egui::Label::new(value).wrap());
+}
+
+/// Each criterion with its weight and what it adds, as a bar from the middle and a number.
+fn shares(ui: &mut egui::Ui, placed: &Placed, weights: &[u8]) {
+    let t = look::tokens(ui);
+    let most = placed.shares.iter().flatten().fold(0.05_f64, |m, s| m.max(s.abs()));
+    egui::Grid::new("shares").num_columns(3).spacing([space::S, 2.0]).show(ui, |ui| {
+        for c in Criterion::ALL {
+            let weight = weights.get(c.at()).copied().unwrap_or_default();
+            if weight == 0 {
+                continue;
+            }
+            ui.label(c.words());
+            let share = placed.shares.get(c.at()).copied().flatten();
+            let (rect, _) = ui.allocate_exact_size(vec2(84.0, 14.0), Sense::hover());
+            let middle = rect.center().x;
+            ui.painter().vline(middle, rect.y_range(), Stroke::new(1.0, t.edge));
+            if let Some(s) = share.filter(|s| s.abs() >= 0.005) {
+                let far = (s / most) as f32 * (rect.width() / 2.0 - 2.0);
+                let (a, b) = (middle.min(middle + far), middle.max(middle + far));
+                let bar = Rect::from_min_max(pos2(a, rect.top() + 2.0), pos2(b, rect.bottom() - 2.0));
+                let ink = if s > 0.0 { t.good } else { t.caution };
+                ui.painter().rect_filled(bar, CornerRadius::same(1), ink);
+            }
+            match share {
+                Some(s) => look::figure(ui, format!("{:+.2}", s + 0.0).replace('-', "−")),
+                None => look::faint(ui, "not known"),
+            };
+            ui.end_row();
+        }
+    });
+    ui.add_space(space::XS);
+    look::faint(
+        ui,
+        format!("Together {:+.2}; 0 is the mean of those compared.", placed.total + 0.0)
+            .replace("+-", "−")
+            .replace(" -", " −"),
+    );
+    ui.add_space(space::S);
+}

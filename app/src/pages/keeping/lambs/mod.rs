@@ -1,0 +1,268 @@
+//! The sheet of a season's lambs of one sex: in the order the keeper weighs, with the proposed line, decided by one key.
+
+mod beside;
+mod rows;
+mod weights;
+
+use super::super::list::{List, into_table, search_field, take_out};
+use super::super::papers::PaperKind;
+use super::super::{Ctx, Intent};
+use super::decide::{self, DecideKey};
+use crate::look::{self, space};
+use crate::parts::record_table::{RecordTable, Sort, TableEvent, TableState};
+use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::reckon::keeping::{COUNT, Keeping, Placed, order};
+use hirsel_core::terms::{AnimalId, Sex, counted};
+use serde::{Deserialize, Serialize};
+
+/// Room for what stands beside the list.
+const BESIDE: f32 = 350.0;
+
+/// What the list hangs on.
+#[derive(Debug, Clone, PartialEq)]
+struct Made {
+    version: u64,
+    season: Option<i32>,
+    weights: [u8; COUNT],
+    keep: usize,
+    search: String,
+    by_place: bool,
+}
+
+/// The part of the page.
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct State {
+    season: Option<i32>,
+    keep: String,
+    search: String,
+    /// Weights as they are being moved, by the place of each criterion; empty: those of the book.
+    moved: Vec<u8>,
+    /// The weights are shown in the place of the reasons.
+    weighing: bool,
+    #[serde(skip)]
+    made_for: Option<Made>,
+    #[serde(skip)]
+    placed: Vec<Placed>,
+    #[serde(skip)]
+    list: List<AnimalId>,
+    #[serde(skip)]
+    table: Option<TableState<AnimalId>>,
+    #[serde(skip)]
+    told: Option<(u64, AnimalId, Vec<String>)>,
+    #[serde(skip)]
+    change: u64,
+}
+
+impl State {
+    /// An entry of this page is written.
+    pub fn after(&mut self, ctx: &Ctx<'_>) {
+        // Weights that were kept are those of the book now.
+        if let Some(k) = ctx.keeping.filter(|_| !self.moved.is_empty()) {
+            let now = hirsel_core::reckon::keeping::Settings::parse(&ctx.flock.holding().keeping);
+            let same =
+                |sex| now.as_ref().is_ok_and(|s| s.weights_of(sex).as_slice() == self.moved.as_slice());
+            if k.version() != ctx.flock.version() && (same(Sex::Ram) || same(Sex::Ewe)) {
+                self.moved.clear();
+            }
+        }
+    }
+
+    /// The season asked for; none is the last.
+    pub fn season(&self) -> Option<i32> {
+        self.season
+    }
+
+    /// The weights that order the list now.
+    fn weights(&self, k: &Keeping, sex: Sex) -> [u8; COUNT] {
+        <[u8; COUNT]>::try_from(self.moved.as_slice()).unwrap_or_else(|_| k.settings.weights_of(sex))
+    }
+
+    /// How many are asked for: as typed, else as in the book or proposed. Else what is wrong with it.
+    fn asked(&self, k: &Keeping, sex: Sex) -> Result<usize, String> {
+        match self.keep.trim() {
+            "" => Ok(k.need(sex).asked),
+            text => text.parse::<usize>().ok().filter(|n| *n <= 10_000).ok_or_else(|| {
+                format!("‘{text}’ is no number of lambs: write it in figures, or empty the field")
+            }),
+        }
+    }
+}
+
+fn keys(sex: Sex) -> &'static [DecideKey] {
+    if sex == Sex::Ewe { &decide::EWES } else { &decide::RAMS }
+}
+
+fn name(sex: Sex) -> &'static str {
+    if sex == Sex::Ewe { "ewe lambs" } else { "ram lambs" }
+}
+
+/// Draws it.
+pub fn view(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    sex: Sex,
+    state: &mut State,
+    into: &mut bool,
+    out: &mut Vec<Intent>,
+) {
+    if decide::waits(ui, ctx) {
+        return;
+    }
+    let Some(k) = ctx.keeping else { return };
+    if k.lambs(sex).is_empty() && k.seasons.len() < 2 {
+        let none = if sex == Sex::Ewe {
+            "No ewe lamb is in the flock. Once lambs are written up, they stand here to be compared at weaning."
+        } else {
+            "No entire ram lamb is in the flock. Once lambs are written up, they stand here to be compared at the end of \
+             week 3."
+        };
+        look::paragraph(ui, none);
+        return;
+    }
+    let mut down = top(ui, k, sex, state, into);
+    let Ok(keep) = state.asked(k, sex) else { return };
+    down |= search_field(ui, name(sex), "tag, name or a word of the row", &mut false, &mut state.search);
+    make(ctx, k, sex, keep, state);
+    tools(ui, sex, state, out);
+    ui.add_space(space::XS);
+    let whole = ui.available_rect_before_wrap();
+    let (mut left, mut right) = (whole, whole);
+    left.set_right(whole.right() - BESIDE - space::L);
+    right.set_left(left.right() + space::L);
+    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| list(ui, ctx, sex, state, down, out));
+    ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
+        egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
+            if state.weighing {
+                weights::view(ui, ctx, k, sex, state, out);
+            } else {
+                beside::view(ui, ctx, k, sex, state);
+            }
+        });
+    });
+}
+
+/// Season and number; tells whether the keyboard goes on into the list.
+fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
+    let mut form = Form::new(ui, name(sex)).label_width(60.0);
+    form.focus_once(ui, into, "Keep");
+    let wrong = state.asked(k, sex).err();
+    ui.horizontal_top(|ui| {
+        if k.seasons.len() > 1 {
+            let words: Vec<(i32, String)> = k.seasons.iter().take(3).map(|y| (*y, y.to_string())).collect();
+            let options: Vec<(i32, &str)> = words.iter().map(|(y, w)| (*y, w.as_str())).collect();
+            let mut season = k.season;
+            form.choice(ui, &Choice::new("Born", &options), &mut season);
+            if season != k.season {
+                state.season = season;
+            }
+        }
+        let example = format!("{}, as proposed", k.need(sex).proposed);
+        let asked = k.need(sex);
+        let example =
+            if asked.asked == asked.proposed { example } else { format!("{}, as kept", asked.asked) };
+        let field = Field::new("Keep").width(130.0).example(&example).refusal(wrong.as_deref());
+        form.field(ui, &field, &mut state.keep);
+    });
+    let down = form.finish(ui) == FormEvent::Submitted;
+    let decided = k.lambs(sex).iter().filter(|c| c.decided.is_some()).count();
+    let young = k.lambs(sex).iter().filter(|c| !c.ready).count();
+    let year = k.season.map(|y| y.to_string()).unwrap_or_default();
+    let n = k.lambs(sex).len();
+    let one = if sex == Sex::Ewe { "ewe lamb" } else { "ram lamb" };
+    let mut said = format!("{} of {year}, {decided} decided", counted(n, one));
+    if young > 0 {
+        let until = if sex == Sex::Ewe { "not weaned yet" } else { "not yet at the end of week 3" };
+        said.push_str(&format!(", {young} {until}"));
+    }
+    look::faint(ui, format!("{said}. {}", k.need(sex).why));
+    down
+}
+
+/// Makes the order and the list anew where what they hang on has changed.
+fn make(ctx: &Ctx<'_>, k: &Keeping, sex: Sex, keep: usize, state: &mut State) {
+    let weights = state.weights(k, sex);
+    let by_place = state
+        .table
+        .as_ref()
+        .is_none_or(|t| t.sort().is_none_or(|s| s == Sort { column: rows::PLACE, descending: false }));
+    let search = state.search.clone();
+    let wanted = Made { version: k.version(), season: k.season, weights, keep, search, by_place };
+    if state.made_for.as_ref() == Some(&wanted) {
+        return;
+    }
+    state.placed = order(k.lambs(sex), &weights, keep);
+    state.list.set(rows::make(ctx, k, sex, &state.placed, &state.search, by_place));
+    state.change += 1;
+    state.made_for = Some(wanted);
+    let table = state.table.get_or_insert_with(|| TableState::sorted_by(rows::PLACE, false));
+    if table.cursor().is_none()
+        && let Some(first) = state.list.rows.first()
+    {
+        table.set_cursor(first.key);
+    }
+}
+
+/// Who would be decided: those chosen, else the one the cursor stands on.
+fn whom(table: &TableState<AnimalId>, list: &List<AnimalId>) -> Vec<AnimalId> {
+    let chosen: Vec<AnimalId> =
+        list.rows.iter().map(|r| r.key).filter(|key| table.is_selected(*key)).collect();
+    if !chosen.is_empty() {
+        return chosen;
+    }
+    table.cursor().filter(|c| list.rows.iter().any(|r| r.key == *c)).into_iter().collect()
+}
+
+fn tools(ui: &mut egui::Ui, sex: Sex, state: &mut State, out: &mut Vec<Intent>) {
+    ui.horizontal_wrapped(|ui| {
+        let words = if state.weighing { "Reasons instead" } else { "What counts how much" };
+        if ui.button(words).clicked() {
+            state.weighing = !state.weighing;
+        }
+        if ui.button("The sheet on paper").clicked() {
+            out.push(Intent::Print(PaperKind::KeepSheet, Vec::new()));
+        }
+        if let Some(table) = state.table.as_mut() {
+            take_out(ui, name(sex), &rows::HEADS, &state.list, table, out);
+        }
+    });
+}
+
+/// The list, its keys and its buttons.
+fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State, down: bool, out: &mut Vec<Intent>) {
+    let Some(mut table) = state.table.take() else { return };
+    let mut decided = None;
+    ui.horizontal_wrapped(|ui| {
+        decided = decide::buttons(ui, keys(sex), whom(&table, &state.list).len());
+    });
+    let id = RecordTable::new(name(sex), &[]).id(ui);
+    decided = decide::pressed(ui, id, keys(sex)).or(decided);
+    if let Some(what) = decided {
+        let these = whom(&table, &state.list);
+        let one = these.len() == 1 && table.selected().is_empty();
+        decide::write(ctx, what, &these, out);
+        table.clear_selection();
+        if one {
+            decide::next(&mut table, &state.list);
+        }
+    }
+    if state.list.rows.is_empty() {
+        let none = if state.search.trim().is_empty() {
+            format!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
+        } else {
+            "None fits the search.".into()
+        };
+        look::paragraph(ui, none);
+    } else {
+        if down {
+            into_table(ui, name(sex));
+        }
+        let columns = rows::columns();
+        for event in RecordTable::new(name(sex), &columns).show(ui, &mut table, &state.list) {
+            if let TableEvent::Opened(id) = event {
+                out.push(Intent::Open(id));
+            }
+        }
+    }
+    state.table = Some(table);
+}

@@ -1,0 +1,143 @@
+//! The rows of the sheet.
+
+use super::super::super::Ctx;
+use super::super::super::list::{By, Row, fits};
+use super::super::decide;
+use crate::look::Kind;
+use crate::parts::record_table::{Cell, Column};
+use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed};
+use hirsel_core::reckon::kinship::percent;
+use hirsel_core::terms::{AnimalId, ScoreKind, Sex};
+
+/// The column of the place.
+pub(super) const PLACE: usize = 0;
+
+/// Heads of the exported table.
+pub(super) const HEADS: [&str; 20] = [
+    "place",
+    "tag",
+    "name",
+    "born_with",
+    "weight_ratio",
+    "dam_milk",
+    "value",
+    "inbreeding",
+    "kinship",
+    "faults",
+    "proposed",
+    "decided",
+    "born",
+    "weight",
+    "dam",
+    "dam_history",
+    "dam_scores",
+    "genes",
+    "type_colour",
+    "remarks",
+];
+
+pub(super) fn columns() -> [Column; 12] {
+    [
+        Column::new("Place", 52.0).right(),
+        Column::new("Tag", 78.0),
+        Column::new("Name", 76.0).rest(),
+        Column::new("Born of", 62.0).right(),
+        Column::new("Weight %", 74.0).right(),
+        Column::new("Dam’s milk", 84.0).right(),
+        Column::new("Value", 76.0).right(),
+        Column::new("Inbred", 66.0).right(),
+        Column::new("Kin", 62.0).right(),
+        Column::new("Bite, eyelids", 104.0),
+        Column::new("Line", 82.0),
+        Column::new("Decided", 132.0),
+    ]
+}
+
+fn number(row: Row<AnimalId>, text: String, by: Option<f64>, scale: f64) -> Row<AnimalId> {
+    row.number(text, by.map(|v| (v * scale).round() as i64))
+}
+
+/// All rows that fit the search, in order.
+pub(super) fn make(
+    ctx: &Ctx<'_>,
+    k: &Keeping,
+    sex: Sex,
+    placed: &[Placed],
+    search: &str,
+    by_place: bool,
+) -> Vec<Row<AnimalId>> {
+    let mut rows = Vec::new();
+    // The line lies under the last that is above it, where the rows stand in that order.
+    let last = placed.iter().rposition(|p| p.proposed == Proposed::Keep).filter(|_| by_place);
+    for (i, p) in placed.iter().enumerate() {
+        let Some(c) = k.lambs(sex).get(p.at) else { continue };
+        let row = row(ctx, p, c).lined(last == Some(i));
+        if fits(search, row.plain.iter().map(String::as_str)) {
+            rows.push(row);
+        }
+    }
+    rows
+}
+
+fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
+    let units = ctx.units();
+    let dash = || "–".to_string();
+    let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
+    let mut row = Row::new(c.animal)
+        .number(p.place.to_string(), i64::try_from(p.place).ok())
+        .tag(c.tag.clone())
+        .text(c.name.clone().unwrap_or_default());
+    let born = c.born_with.map_or_else(dash, |n| n.to_string());
+    row = number(row, born, c.born_with.map(f64::from), 1.0);
+    let ratio = c.ratio.as_ref().and_then(|r| r.percent);
+    row = number(row, ratio.map_or_else(dash, |r| format!("{r:.0}")), ratio, 100.0);
+    let milk = c.dam.as_ref().and_then(|d| d.milk).map(|m| m.0);
+    row = number(row, milk.map_or_else(dash, |m| format!("{m:.0} g")), milk, 1.0);
+    let value = c.value.map(|v| v.0);
+    row = number(row, value.map_or_else(dash, |v| format!("{v:+.2}").replace('-', "−")), value, 1000.0);
+    row = number(row, c.inbreeding.map_or_else(dash, percent), c.inbreeding, 1e6);
+    let kin = c.kinship.map(|x| x.0);
+    row = number(row, kin.map_or_else(dash, percent), kin, 1e6);
+    let worst = [ScoreKind::Bite, ScoreKind::Lids].iter().filter_map(|s| c.score(*s)).max();
+    row = row.cell(
+        Cell::text(if faults.is_empty() { dash() } else { faults.clone() }),
+        By::number(worst.map(i64::from)),
+        faults,
+    );
+    let word = match p.proposed {
+        Proposed::Keep => Cell::chip(Kind::Accent, "keep"),
+        Proposed::Not => Cell::text("not").faint(),
+        Proposed::Never => Cell::chip(Kind::Caution, "never"),
+    };
+    row = row.cell(word, By::Text(p.proposed.words().into()), p.proposed.words());
+    let what = c.decided.as_ref().map(|d| d.what);
+    let words = what.map(|w| w.words()).unwrap_or_default();
+    row = row.cell(decide::cell(what), By::Text(words.into()), words);
+    let dam = c.dam.as_deref();
+    let rest = [
+        c.born.map(|d| d.to_string()).unwrap_or_default(),
+        c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d)).unwrap_or_default(),
+        dam.map(|d| d.title.clone()).unwrap_or_default(),
+        dam.map(|d| d.words()).unwrap_or_default(),
+        dam.map(|d| d.scores()).unwrap_or_default(),
+        c.gene_words(),
+        c.score_words(&[ScoreKind::Type, ScoreKind::Colour]),
+        [c.notes.as_slice(), c.remarks.as_slice()].concat().join("; "),
+    ];
+    for text in rest {
+        row = row.hidden(text);
+    }
+    let said = format!(
+        "{} {}, {}, {}{}",
+        p.place,
+        c.title(),
+        match p.proposed {
+            Proposed::Keep => "above the line".to_string(),
+            Proposed::Not => "below the line".into(),
+            Proposed::Never => format!("never: {}", c.never.join(", ")),
+        },
+        what.map_or("not decided", |w| w.words()),
+        ratio.map(|r| format!(", weight {r:.0} %")).unwrap_or_default(),
+    );
+    row.said(said)
+}

@@ -1,0 +1,111 @@
+//! The page of figures: seasons beside seasons, splits, losses and money, by the keyboard.
+
+use egui::{Key, Role, Theme};
+use egui_kittest::Harness;
+use hirsel_app::desk::Desk;
+use hirsel_core::book::Book;
+use hirsel_core::terms::MoneyKind;
+use hirsel_tests::flocks::{
+    self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in, wait_for,
+};
+use hirsel_tests::shot;
+
+const TODAY: &str = "2026-10-10";
+
+type Page = Harness<'static, Desk>;
+
+/// The invented flock of forty ewes over six seasons.
+fn book(folder: &flocks::Folder) -> Book {
+    let path = folder.path().join("flock.hirsel");
+    let spec = hirsel_demo::Spec { ewes: 40, seasons: 6, ..hirsel_demo::Spec::default() };
+    let mut book = Book::create(&path, hirsel_demo::holding()).unwrap_or_else(|e| panic!("{e}"));
+    hirsel_demo::make(&mut book, &spec, day(TODAY), &mut |_| {}).expect("made");
+    book
+}
+
+fn shown(folder: &flocks::Folder, book: Book, size: [f32; 2]) -> Page {
+    let mut h = desk_sized(folder, book, day(TODAY), size);
+    ctrl(&mut h, Key::G);
+    h
+}
+
+fn part(h: &mut Page, n: usize) {
+    for _ in 0..n {
+        ctrl(h, Key::PageDown);
+    }
+}
+
+#[test]
+fn no_season_and_no_money() {
+    let folder = flocks::Folder::new();
+    let book = flocks::empty_book(&folder);
+    let mut h = shown(&folder, book, [1240.0, 800.0]);
+    wait_for(&mut h, "that there is none", |h| says(h, "No season yet"));
+    part(&mut h, 1);
+    assert!(says(&h, "No season yet"));
+    part(&mut h, 1);
+    assert!(says(&h, "No season yet"));
+    part(&mut h, 1);
+    assert!(says(&h, "No money is written down"));
+}
+
+#[test]
+fn seasons_beside_seasons() {
+    let folder = flocks::Folder::new();
+    let mut h = shown(&folder, book(&folder), [1280.0, 900.0]);
+    wait_for(&mut h, "the figures", |h| says(h, "Every figure, season beside season"));
+    assert!(has_keyboard(&h, Role::RadioGroup, "Season"));
+    assert!(says(&h, "Chart. Lambed of exposed: 2022"), "the chart says its content");
+    assert!(says(&h, "Handbook: 96 or more is excellent"));
+    assert!(says(&h, "Ewes exposed are those turned out with a ram"));
+    // An earlier season by an arrow.
+    press(&mut h, Key::ArrowLeft);
+    assert!(says(&h, "2025: "));
+    press(&mut h, Key::ArrowRight);
+    shot::check(&mut h, "figures_seasons_light");
+    h.ctx.set_theme(Theme::Dark);
+    h.run_steps(3);
+    shot::check(&mut h, "figures_seasons_dark");
+}
+
+#[test]
+fn who_and_where_and_losses() {
+    let folder = flocks::Folder::new();
+    let mut h = shown(&folder, book(&folder), [1280.0, 900.0]);
+    wait_for(&mut h, "the figures", |h| says(h, "Every figure, season beside season"));
+    part(&mut h, 1);
+    assert!(says(&h, "Born for each ewe lambed, by age of ewe"));
+    assert!(says(&h, "Hollow and grey: fewer than 10"));
+    shot::check(&mut h, "figures_split");
+    part(&mut h, 1);
+    assert!(says(&h, "When they were lost"));
+    assert!(says(&h, "lost by weaning"));
+    shot::check(&mut h, "figures_losses");
+}
+
+#[test]
+fn money_enter_by_enter_amended_and_struck_out() {
+    let folder = flocks::Folder::new();
+    let book = flocks::empty_book(&folder);
+    let mut h = shown(&folder, book, [1240.0, 800.0]);
+    part(&mut h, 3);
+    assert!(has_keyboard(&h, Role::TextInput, "Kind"));
+    // An unknown kind keeps the keyboard where it is.
+    type_in(&mut h, "fodder");
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "is no kind of money"));
+    flocks::retype(&mut h, "Kind", "fee");
+    press(&mut h, Key::Enter);
+    enter(&mut h, &["86.40", "hay"]);
+    wait_for(&mut h, "the line", |h| says(h, "86.40"));
+    let held = |h: &Page| h.state().flock().map(|f| f.daybook().money.clone()).unwrap_or_default();
+    assert_eq!(
+        held(&h).iter().map(|m| (m.kind, m.amount.cents())).collect::<Vec<_>>(),
+        [(MoneyKind::Feed, 8640)]
+    );
+    assert!(has_keyboard(&h, Role::TextInput, "Kind"), "ready for the next");
+    enter(&mut h, &["lambs", "1200", ""]);
+    assert_eq!(held(&h).len(), 2);
+    assert!(says(&h, "Gross margin"));
+    shot::check(&mut h, "figures_money");
+}
