@@ -303,11 +303,13 @@ fn what_is_piped_in_and_out() {
     assert_eq!(csv, done(folder.path(), &["export", "flock.hirsel", "animals"]));
 }
 
-const KINDS: [&str; 16] = [
+const KINDS: [&str; 21] = [
     "animals",
     "joinings",
     "lambings",
+    "sessions",
     "weighings",
+    "scores",
     "vets",
     "prescriptions",
     "treatments",
@@ -320,6 +322,9 @@ const KINDS: [&str; 16] = [
     "crayons",
     "scans",
     "tests",
+    "decisions",
+    "groups",
+    "money",
 ];
 
 /// Treatments come in without the prescriptions they name, and that is told.

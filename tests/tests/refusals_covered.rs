@@ -6,7 +6,8 @@ use std::path::Path;
 use hirsel_tests::cli::workspace;
 
 /// Enums whose messages a keeper reads, and the file of each.
-const ENUMS: [(&str, &str); 15] = [
+const ENUMS: [(&str, &str); 16] = [
+    ("core/src/exchange/scale/fault.rs", "pub enum ScaleUnfit"),
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentRefused"),
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentUnusual"),
     ("core/src/entry/cupboard/fault.rs", "pub enum CupboardRefused"),

@@ -382,7 +382,7 @@ fn a_circle_is_named_animal_by_animal_and_a_young_parent_with_its_lamb() {
 #[test]
 fn headers() {
     let mut desk = small();
-    let known = "weighings have the columns tag, on, weight_kg, time, note";
+    let known = "weighings have the columns tag, on, weight_kg, time, note, session";
     assert_eq!(
         desk.refused(Kind::Weighings, "tag,date,weight\n"),
         [

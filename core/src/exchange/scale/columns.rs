@@ -289,8 +289,8 @@ fn only_one(roles: &mut [Role], seen: &[Seen]) {
         match had.iter_mut().find(|(r, _)| *r == role) {
             None => had.push((role, at)),
             Some((_, kept)) => {
-                let better = role == Role::Tag && seen[at].known > seen[*kept].known
-                    || role == Role::Electronic && seen[at].known > seen[*kept].known;
+                let better =
+                    matches!(role, Role::Tag | Role::Electronic) && seen[at].known > seen[*kept].known;
                 let worse = if better { std::mem::replace(kept, at) } else { at };
                 roles[worse] = Role::Skip;
             }

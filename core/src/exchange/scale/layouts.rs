@@ -159,7 +159,7 @@ impl Dress {
     fn is_readable(&self) -> bool {
         let blanks = self.sign.trim().is_empty() && self.sign != "\t";
         let heads_of_two = self.sign == " " && self.has_head;
-        !(self.sign == "," && self.comma) && !(blanks && heads_of_two)
+        !(self.sign == "," && self.comma || blanks && heads_of_two)
     }
 
     fn write(&self, rows: &[Meant], today: Day) -> Vec<u8> {

@@ -7,6 +7,7 @@ use super::rows::{self, Half, ScaleRow, Who};
 use super::{Choice, Role, ScaleFile, SeenColumn, Unit};
 use crate::entry::{Check, SessionDraft, SessionPick, WeighedRow, weighed};
 use crate::flock::Flock;
+use crate::reckon::curves::{Row, misread_tags};
 use crate::reckon::growth::{Odd, gains, odd};
 use crate::terms::{AnimalId, Day, ElectronicId, Moment, Units};
 use std::collections::{BTreeMap, HashMap};
@@ -250,6 +251,7 @@ fn judged(rows: &mut [ScaleRow], flock: &Flock) {
             }
         }
     }
+    misread(rows, flock);
     for list in seen.into_values().filter(|l| l.len() > 1) {
         for (i, n) in list.iter().enumerate() {
             // Each names the next, the last the one before it.
@@ -259,6 +261,24 @@ fn judged(rows: &mut [ScaleRow], flock: &Flock) {
             if let Some(line) = line {
                 rows[*n].odd.push(format!("on line {line} again"));
             }
+        }
+    }
+}
+
+/// Tags that were read wrongly, as the weights tell.
+fn misread(rows: &mut [ScaleRow], flock: &Flock) {
+    let weighed: Vec<(usize, Row)> = rows
+        .iter()
+        .enumerate()
+        .filter_map(|(n, r)| {
+            let row = Row { animal: r.animal()?, on: r.at?.day, weight: r.weight? };
+            Some((n, row))
+        })
+        .collect();
+    let all: Vec<Row> = weighed.iter().map(|(_, r)| *r).collect();
+    for found in misread_tags(flock, &all) {
+        if let Some((n, _)) = weighed.get(found.row) {
+            rows[*n].odd.push(found.why);
         }
     }
 }

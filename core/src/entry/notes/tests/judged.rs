@@ -27,7 +27,7 @@ fn scores_and_decisions_as_a_keeper_writes_them() {
         // Done, not decided.
         ("0412a castrated", "0412/26-1 castrated"),
         ("0412a castrate done", "0412/26-1 castrated"),
-        ("0412a castrate left out (to be kept)", "0412/26-1 castrate left out (to be kept)"),
+        ("0412a castrate left out (to be kept)", "0412/26-1 castrated left out (to be kept)"),
         ("0398 culled", "0398 culled"),
         // No score without a figure on its scale.
         ("0398 udder hard", "0398 note \"udder hard\""),
