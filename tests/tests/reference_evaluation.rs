@@ -344,11 +344,6 @@ fn what_cannot_be_reckoned_is_said() {
     refused(&folder, &with(&["--set", "m2=0.1"]), "m2 goes with the maternal model only");
     refused(&folder, &with(&["--model", "maternal", "--set", "rdm=-1"]), "rdm between");
     refused(&folder, &with(&["--set", "pe2=0.1"]), "pe2 goes with the repeatability model only");
-    refused(
-        &folder,
-        &with(&["--fixed", "group,year,ewe_age,parity,birth_type,sex", "--set", "h2=0.3"]),
-        "fewer fixed",
-    );
     refused(&folder, &["--trait", "weight:0"], "holds none of weight at birth");
     refused(&folder, &["--trait", "weight:200"], "5 animals not weighed near to that age");
     refused(&folder, &["--trait", "born"], "holds none of lambs born");

@@ -7,7 +7,8 @@
 //! between child and parent never holds what came from the other: on a pedigree without loops, with one effect, it is
 //! exact (tested); loops (inbreeding, full sibs) count some of it twice. What other effects explain counts as chance,
 //! that which all lambs of a ewe share as one chance for them all, and levels of fixed effects cost 1/n of each of their
-//! n records.
+//! n records. It flatters: beside the exact accuracies of made-up flocks (`tests/benches/made/records.rs`) those of an
+//! animal model are .01 to .04 too high on the mean, those of direct and maternal effects .04 to .13 (at worst .26).
 
 use super::accuracy::clamped;
 use super::{Frame, Problem, Relationship};
