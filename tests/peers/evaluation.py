@@ -167,7 +167,7 @@ def check(path):
         theirs = theta(found.x)
         whole = sum(problem.theta())
         bad |= apart("variances, as shares of all", np.array(own) / whole, theirs / whole, VARIANCES)
-        ours = problem.minus_log_likelihood(np.maximum(own, 1e-12))
+        ours = problem.minus_log_likelihood(np.array(own))
         print(f"  restricted likelihood: ours {-ours:.8f}, by search {-found.fun:.8f}")
         bad |= ours > found.fun + 1e-6
     return bad
