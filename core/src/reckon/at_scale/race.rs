@@ -165,8 +165,7 @@ pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<L
     for (r, weighing, weight) in &stand {
         let Some(f) = flock.file(r.animal) else { continue };
         let tag = f.animal.tag();
-        let mut add =
-            |words: String| all.push(LookAt { animal: r.animal, weighing: *weighing, words });
+        let mut add = |words: String| all.push(LookAt { animal: r.animal, weighing: *weighing, words });
         if !seen.insert(r.animal) {
             add(format!("{tag} was weighed twice: is one of them another animal?"));
         }

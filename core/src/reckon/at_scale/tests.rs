@@ -1,9 +1,7 @@
 use super::*;
 use crate::flock::{AnimalFile, Daybook, Scoring, Struck, Weighing};
 use crate::papers::fixture::{animal, day};
-use crate::terms::{
-    Born, Gain, Moment, Score, ScoreKind, ScoringId, Sex, Units, Weight, WeighingId,
-};
+use crate::terms::{Born, Gain, Moment, Score, ScoreKind, ScoringId, Sex, Units, WeighingId, Weight};
 
 fn session(on: &str, group: Option<&str>) -> Session {
     Session {
@@ -53,7 +51,10 @@ fn lamb(tag: &str, sex: Sex, born: &str) -> AnimalFile {
 
 fn flock(files: impl IntoIterator<Item = AnimalFile>, sessions: &[&Session]) -> Flock {
     let mut flock = Flock::default();
-    flock.set_daybook(Daybook { sessions: sessions.iter().map(|s| (*s).clone()).collect(), money: Vec::new() });
+    flock.set_daybook(Daybook {
+        sessions: sessions.iter().map(|s| (*s).clone()).collect(),
+        money: Vec::new(),
+    });
     for f in files {
         flock.put(f);
     }
@@ -199,8 +200,7 @@ fn an_empty_session_says_nothing() {
 #[test]
 fn a_tag_read_wrongly_is_told_with_the_one_that_was_meant() {
     let s = session("2026-05-20", None);
-    let (mut a, mut b) =
-        (lamb("0612", Sex::Ram, "2026-03-01"), lamb("0621", Sex::Ram, "2026-03-01"));
+    let (mut a, mut b) = (lamb("0612", Sex::Ram, "2026-03-01"), lamb("0621", Sex::Ram, "2026-03-01"));
     for (f, weights) in [(&mut a, [9_000, 13_000]), (&mut b, [14_000, 20_000])] {
         weigh(f, None, "2026-04-10", weights[0]);
         weigh(f, None, "2026-05-05", weights[1]);

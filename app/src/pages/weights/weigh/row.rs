@@ -304,7 +304,8 @@ fn ask(
         state.typed.asked = None;
         return;
     };
-    let texts: Vec<&str> = [t.weight.as_str()].into_iter().chain(t.scores.values().map(String::as_str)).collect();
+    let texts: Vec<&str> =
+        [t.weight.as_str()].into_iter().chain(t.scores.values().map(String::as_str)).collect();
     let key = (ctx.flock.version(), animal, texts.join("|"), on, session);
     if t.asked.as_ref().is_some_and(|(k, _)| *k == key) {
         return;
