@@ -249,9 +249,7 @@ pub(super) fn view(
 fn scores(ui: &mut egui::Ui, form: &mut Form, text: &mut String) {
     let field = Field::new("Scores").width(240.0).example("condition, eyelid, dag");
     form.field(ui, &field.understand(&|t| kinds(t).map(|_| String::new())), text);
-    let inset = LABELS + space::S;
-    ui.horizontal_top(|ui| {
-        ui.add_space(inset);
+    ui.scope(|ui| {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = egui::vec2(space::XS, 0.0);
             let all = kinds(text).unwrap_or_default();
@@ -268,9 +266,6 @@ fn scores(ui: &mut egui::Ui, form: &mut Form, text: &mut String) {
     let scales = kinds(text).unwrap_or_default();
     if !scales.is_empty() {
         let scales: Vec<String> = scales.iter().map(|k| format!("{}: {}", k.word(), k.scale())).collect();
-        ui.horizontal_top(|ui| {
-            ui.add_space(inset);
-            ui.vertical(|ui| look::faint(ui, scales.join("; ")));
-        });
+        look::faint(ui, scales.join("; "));
     }
 }

@@ -143,7 +143,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
         Column::new("Gain a day", 78.0).right(),
         Column::new("Days", 46.0).right(),
     ];
-    columns.extend(r.kinds.iter().map(|k| Column::new(capital(k.word()), 74.0).right()));
+    columns.extend(r.kinds.iter().map(|k| Column::new(capital(k.word()), 84.0).right()));
     columns.push(Column::new("Remark", 64.0).rest());
     sized(ui, height(r.rows.len(), 3, 14), |ui| {
         for event in RecordTable::new("Race", &columns).single().show(ui, &mut r.table, &r.list) {

@@ -27,10 +27,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Sessions, most: usi
     }
     let columns = [
         Column::new("Day", 100.0),
-        Column::new("Group", 110.0).rest(),
-        Column::new("Weighed", 62.0).right(),
+        Column::new("Group", 90.0).rest(),
+        Column::new("Weighed", 74.0).right(),
         Column::new("Mean", 72.0).right(),
-        Column::new("Scored", 54.0).right(),
+        Column::new("Scored", 68.0).right(),
     ];
     let mut opened = None;
     sized(ui, height(s.list.rows.len(), 2, most), |ui| {
