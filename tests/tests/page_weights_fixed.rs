@@ -158,10 +158,9 @@ fn a_factor_of_the_table_is_changed_beside_the_flocks_own() {
     let folder = flocks::Folder::new();
     let (book, _) = book(&folder);
     let mut h = fixed(&folder, book);
-    h.get_by_label("Factors").click();
+    h.get_by_role_and_label(Role::RadioGroup, "Look at").focus();
     h.run();
-    h.get_all_by_label("Factors").last().expect("the look").click();
-    h.run();
+    type_in(&mut h, "f");
     assert!(says(&h, "no complete published table was found"));
     shot::check(&mut h, "weights_fixed_factors");
     let grid = h.query_all_by_role(Role::Grid).last().map(|n| n.focus());
@@ -173,10 +172,30 @@ fn a_factor_of_the_table_is_changed_beside_the_flocks_own() {
     type_in(&mut h, "9");
     press(&mut h, Key::Enter);
     assert!(says(&h, "a factor lies between 0.5 and 2"));
+    ctrl(&mut h, Key::A);
     type_in(&mut h, "0.91");
     press(&mut h, Key::Enter);
     let flock = h.state().flock().cloned().expect("a book is open");
     let rules = GrowthRules::of(&flock);
     assert_eq!(rules.classes(Effect::Sex)[1].factor, 0.91, "{:?}", rules.classes(Effect::Sex));
     assert!(says(&h, "The table: the keeper's."));
+}
+
+#[test]
+fn it_fits_a_small_window() {
+    let folder = flocks::Folder::new();
+    let (book, _) = book(&folder);
+    let mut h = flocks::desk_sized(&folder, book, day(TODAY), [1024.0, 700.0]);
+    ctrl(&mut h, Key::Num7);
+    ctrl(&mut h, Key::PageDown);
+    ctrl(&mut h, Key::PageDown);
+    h.get_by_role_and_label(Role::TextInput, "Search").focus();
+    h.run();
+    enter(&mut h, &["twin"]);
+    h.get_by_label_contains("Carries table: sex 1.00");
+    shot::check(&mut h, "weights_fixed_small");
+    for _ in 0..2 {
+        ctrl(&mut h, Key::PageDown);
+    }
+    shot::check(&mut h, "weights_fixed_milk_small");
 }

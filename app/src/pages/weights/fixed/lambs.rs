@@ -80,13 +80,13 @@ pub(super) fn view(
         Column::new("Ratio", 92.0).right(),
         Column::new("Factor", 108.0),
     ];
-    if into {
-        into_table(ui, TABLE);
-    }
     let foot = 42.0;
     let size = egui::vec2(ui.available_width(), (ui.available_height() - foot).max(120.0));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
+        if into {
+            into_table(ui, TABLE);
+        }
         for event in RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.list) {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));
@@ -204,7 +204,7 @@ fn row(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<A
     let group = at.group(r);
     let n = group.map_or(0, |g| g.n);
     let (ratio, faint) = match r.ratio {
-        Some(ratio) => (format!("{ratio:.0} of {n}"), false),
+        Some(ratio) => (format!("{ratio:.0} (of {n})"), false),
         None => (format!("group of {n}"), true),
     };
     let ratio_cell = if faint { Cell::text(ratio.clone()).faint() } else { Cell::text(ratio.clone()) };
