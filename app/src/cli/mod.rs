@@ -14,6 +14,7 @@ mod register;
 mod tables;
 mod traffic;
 mod visit;
+mod words;
 
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
