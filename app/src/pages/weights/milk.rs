@@ -110,32 +110,32 @@ fn table(
     look::faint(
         ui,
         format!(
-            "Foster lambs count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
+            "Foster lambs, (on), count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
              her place in it. Ewe: her weight at score {}, {} % a score.",
             m.score, m.score_percent
         ),
     );
     let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| format!("To {a} d"));
     let columns = [
-        Column::new("Ewe", 88.0).rest(),
-        Column::new("Season", 60.0),
-        Column::new("Lambs", 70.0).right(),
-        Column::new(head(0, "–"), 62.0).right(),
-        Column::new(head(1, "–"), 62.0).right(),
-        Column::new("Flock", 62.0).right(),
-        Column::new("Place", 76.0).right(),
-        Column::new("Litter", 62.0).right(),
-        Column::new("Weaned", 92.0).right(),
-        Column::new("Ewe", 76.0).right(),
-        Column::new("Per kg", 62.0).right(),
-        Column::new("Condition", 86.0).right(),
+        Column::new("Ewe", 76.0).rest(),
+        Column::new("Year", 48.0),
+        Column::new("Lambs", 60.0).right(),
+        Column::new(head(0, "–"), 60.0).right(),
+        Column::new(head(1, "–"), 60.0).right(),
+        Column::new("Flock", 58.0).right(),
+        Column::new("Place", 66.0).right(),
+        Column::new("Litter", 58.0).right(),
+        Column::new("Weaned", 100.0).right(),
+        Column::new(format!("At score {}", m.score), 78.0).right(),
+        Column::new("Per kg", 56.0).right(),
+        Column::new("Condition", 78.0).right(),
     ];
-    if into {
-        into_table(ui, TABLE);
-    }
     let size = egui::vec2(ui.available_width(), (ui.available_height() - 42.0).max(120.0));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
+        if into {
+            into_table(ui, TABLE);
+        }
         for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list) {
             if let TableEvent::Opened((ewe, _)) = event {
                 out.push(Intent::Open(ewe));
@@ -168,15 +168,18 @@ fn row(ctx: &Ctx<'_>, place: usize, r: &MilkRow) -> Row<Key> {
         |g: Option<f64>| (g.map(|g| short(g, units)).unwrap_or_default(), g.map(|g| g.round() as i64));
     let lambs = match r.fostered {
         0 => r.lambs.len().to_string(),
-        n => format!("{}, {n} put on", r.lambs.len()),
+        n => format!("{} ({n} on)", r.lambs.len()),
     };
     let at = last(r);
     let (young, old) = (figure(gain(0)), figure(gain(1)));
     let flock = figure(at.map(|a| a.flock.0));
     let litter = figure(at.and_then(|a| a.litter));
-    let weaned = r.weaned.map(|(grams, n, from)| {
+    let weaned = r.weaned.map(|(grams, _, from)| {
         let weight = Weight::from_grams(grams).map(|w| w.show(units)).unwrap_or_default();
-        (format!("{weight} ({n})"), matches!(from, WeanedAt::Age(_)))
+        match from {
+            WeanedAt::Age(days) => (format!("{weight}, {days} d"), true),
+            WeanedAt::Weaning(_) => (weight, false),
+        }
     });
     let weaned_words = weaned.as_ref().map(|w| w.0.clone()).unwrap_or_default();
     // Not weighed at weaning: carried to an age, and faint as all that is carried.
@@ -227,10 +230,10 @@ fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
             counted(a.flock.1, "lamb")
         ));
     }
-    if let Some((_, _, from)) = r.weaned {
+    if let Some((_, n, from)) = r.weaned {
         parts.push(match from {
-            WeanedAt::Weaning(day) => format!("weaned {}", day.words()),
-            WeanedAt::Age(days) => format!("weaning not ticked off: their weights at {days} days"),
+            WeanedAt::Weaning(day) => format!("{n} weaned, the last on {}", day.words()),
+            WeanedAt::Age(days) => format!("weaning not ticked off: {n} at {days} days stand for it"),
         });
     }
     parts.push(match (r.weight, r.at_score) {

@@ -11,7 +11,7 @@ fn flock() -> (Flock, Vec<AnimalId>) {
     for i in 0..8i64 {
         let mut ewe = animal(&format!("E{i}"), "", Sex::Ewe);
         ewe.animal.born = Born::On(day("2022-03-01"));
-        let born = [("", Sex::Ewe, 4_200), ("", Sex::Ram, 4_600)];
+        let born = [("L0", Sex::Ewe, 4_200), ("L1", Sex::Ram, 4_600)];
         let mut both = lambs(&mut ewe, None, Moment::day(day("2026-03-01").plus(i)), &born);
         for (j, lamb) in both.iter_mut().enumerate() {
             lamb.animal.identities =

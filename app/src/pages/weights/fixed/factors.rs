@@ -44,14 +44,14 @@ pub(super) fn view(
         look::faint(ui, "Enter on a line changes the table's factor of it.");
     });
     let columns = [
-        Column::new("Lambs", 190.0).rest(),
+        Column::new("Lambs", 180.0).rest(),
         Column::new("Effect", 130.0),
         Column::new("Table", 66.0).right(),
-        Column::new("Source", 130.0),
+        Column::new("Source", 110.0),
         Column::new("Weights", 70.0).right(),
         Column::new("Flock's own", 90.0).right(),
         Column::new("± error", 66.0).right(),
-        Column::new("Flock's own is", 180.0),
+        Column::new("Flock's own is", 200.0),
     ];
     if into {
         into_table(ui, TABLE);

@@ -70,23 +70,23 @@ pub(super) fn view(
     );
     mend(ui, ctx, at, state, out);
     let columns = [
-        Column::new("Animal", 84.0),
-        Column::new("What", 130.0).rest(),
-        Column::new("At birth", 88.0).right(),
-        Column::new("Weighed", 78.0).right(),
-        Column::new("Day", 48.0).right(),
-        Column::new(format!("At {}", rule.days), 106.0).right(),
-        Column::new("Adjusted", 80.0).right(),
-        Column::new("Ratio", 92.0).right(),
-        Column::new("Factor", 108.0),
+        Column::new("Animal", 76.0),
+        Column::new("What", 110.0).rest(),
+        Column::new("At birth", 78.0).right(),
+        Column::new("Weighed", 74.0).right(),
+        Column::new("Day", 44.0).right(),
+        Column::new(format!("At {}", rule.days), 104.0).right(),
+        Column::new("Adjusted", 76.0).right(),
+        Column::new("Ratio", 88.0).right(),
+        Column::new("Factor", 94.0),
     ];
-    if into {
-        into_table(ui, TABLE);
-    }
     let foot = 42.0;
     let size = egui::vec2(ui.available_width(), (ui.available_height() - foot).max(120.0));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
+        if into {
+            into_table(ui, TABLE);
+        }
         for event in RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.list) {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));
@@ -204,7 +204,7 @@ fn row(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<A
     let group = at.group(r);
     let n = group.map_or(0, |g| g.n);
     let (ratio, faint) = match r.ratio {
-        Some(ratio) => (format!("{ratio:.0} of {n}"), false),
+        Some(ratio) => (format!("{ratio:.0} (of {n})"), false),
         None => (format!("group of {n}"), true),
     };
     let ratio_cell = if faint { Cell::text(ratio.clone()).faint() } else { Cell::text(ratio.clone()) };
@@ -215,8 +215,9 @@ fn row(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<A
     let birth_cell = if mean { Cell::text(birth.clone()).faint() } else { Cell::text(birth.clone()) };
     let factor = factor(r);
     // What it is, with how it was born and reared, which says more than its pen here.
-    let short = kind.replace("born ", "").replace("reared ", "");
-    let said = if short.is_empty() { what.to_string() } else { format!("{what}, {short}") };
+    let short = kind.replace("born ", "").replace(", reared ", "/").replace(", ", "/");
+    let sex = what.trim_end_matches(" lamb");
+    let said = if short.is_empty() { what.to_string() } else { format!("{sex}, {short}") };
     Row::new(r.animal)
         .tag(ctx.flock.tag(r.animal))
         .text(said)

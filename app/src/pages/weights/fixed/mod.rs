@@ -152,14 +152,14 @@ fn the_age(ctx: &Ctx<'_>, rules: &GrowthRules, state: &mut State) -> u16 {
 
 /// The choices on top. Tells whether the keyboard goes on into the table.
 fn head(ui: &mut egui::Ui, rules: &GrowthRules, state: &mut State, age: u16, into: &mut bool) -> bool {
-    let mut form = Form::new(ui, "fixed age").label_width(60.0);
-    form.focus_once(ui, into, "Age");
-    let words: Vec<(u16, String)> = rules.ages.iter().map(|a| (a.days, format!("{} days", a.days))).collect();
+    let mut form = Form::new(ui, "fixed age").label_width(72.0);
+    form.focus_once(ui, into, "Age, days");
+    let words: Vec<(u16, String)> = rules.ages.iter().map(|a| (a.days, a.days.to_string())).collect();
     let ages: Vec<(u16, &str)> = words.iter().map(|(d, w)| (*d, w.as_str())).collect();
     let mut down = false;
     ui.columns(2, |c| {
         let mut at = Some(age);
-        if form.choice(&mut c[0], &Choice::new("Age", &ages), &mut at).changed() {
+        if form.choice(&mut c[0], &Choice::new("Age, days", &ages), &mut at).changed() {
             state.age = at;
         }
         let mut carry = Some(state.carry);
