@@ -9,9 +9,7 @@ use hirsel_core::book::Book;
 use hirsel_core::entry::{self, AnimalDraft, ScoringDraft, SireDraft, WeighingDraft};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::due::Board;
-use hirsel_core::terms::{
-    AnimalId, BirthType, Born, Decided, Moment, Score, ScoreKind, Sex, Tag, Weight,
-};
+use hirsel_core::terms::{AnimalId, BirthType, Born, Decided, Moment, Score, ScoreKind, Sex, Tag, Weight};
 use hirsel_tests::flocks::{
     Folder, ctrl, day, desk, desk_sized, empty_book, has_keyboard, press, retype, says, write,
 };
@@ -156,10 +154,18 @@ fn six_ram_lambs_are_decided_by_keyboard_and_one_undone() {
         due.map(|j| j.step.short.clone()).collect()
     };
     assert!(open("0603").contains(&"Castrated, as decided".to_string()), "{:?}", open("0603"));
-    assert!(!open("0605").iter().any(|s| s.contains("Castrated") || s.contains("Entire")), "{:?}", open("0605"));
+    assert!(
+        !open("0605").iter().any(|s| s.contains("Castrated") || s.contains("Entire")),
+        "{:?}",
+        open("0605")
+    );
     assert!(open("0601").contains(&"Entire or not".to_string()), "{:?}", open("0601"));
     ctrl(&mut h, Key::Num1);
-    assert!(rows(&h).iter().any(|r| r.contains("Castrated, as decided")), "it stands in Tonight: {:?}", rows(&h));
+    assert!(
+        rows(&h).iter().any(|r| r.contains("Castrated, as decided")),
+        "it stands in Tonight: {:?}",
+        rows(&h)
+    );
 }
 
 #[test]
@@ -181,7 +187,10 @@ fn several_are_decided_at_once_and_the_number_moves_the_line() {
     press(&mut h, Key::ArrowUp);
     press(&mut h, Key::Space);
     press(&mut h, Key::C);
-    assert_eq!((decided(&h, "0601"), decided(&h, "0602")), (Some(Decided::Castrate), Some(Decided::Castrate)));
+    assert_eq!(
+        (decided(&h, "0601"), decided(&h, "0602")),
+        (Some(Decided::Castrate), Some(Decided::Castrate))
+    );
     ctrl(&mut h, Key::Z);
     assert_eq!((decided(&h, "0601"), decided(&h, "0602")), (None, None), "one undo for all");
 }

@@ -91,7 +91,10 @@ pub(super) enum PaperWord {
 impl PaperWord {
     /// It is of the animals as they stand: days do not choose what is on it.
     pub(super) fn is_of_today(self) -> bool {
-        matches!(self, Self::SaleList | Self::RamProgeny | Self::DiversityReport | Self::KeepSheet | Self::CullList)
+        matches!(
+            self,
+            Self::SaleList | Self::RamProgeny | Self::DiversityReport | Self::KeepSheet | Self::CullList
+        )
     }
 }
 

@@ -3,9 +3,9 @@
 use super::files;
 use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
-use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::{self, Paper, PaperFailed};
+use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

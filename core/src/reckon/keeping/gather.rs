@@ -162,7 +162,8 @@ impl<'a> Ground<'a> {
     /// Lambs of a season and sex, by tag.
     pub fn candidates(&mut self, year: i32, sex: Sex) -> Vec<Candidate> {
         let flock = self.flock;
-        let mut files: Vec<&AnimalFile> = flock.present().filter(|f| is_lamb_of(f, year, sex, self.on)).collect();
+        let mut files: Vec<&AnimalFile> =
+            flock.present().filter(|f| is_lamb_of(f, year, sex, self.on)).collect();
         files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
         if files.is_empty() {
             return Vec::new();

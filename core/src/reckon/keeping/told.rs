@@ -86,9 +86,7 @@ impl Candidate {
     /// The breeding value with its accuracy, or that it is not reckoned.
     pub fn value_words(&self, has_values: bool) -> String {
         match self.value {
-            Some((v, a)) => {
-                format!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−")
-            }
+            Some((v, a)) => format!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−"),
             None if has_values => "not known".into(),
             None => "not reckoned".into(),
         }
