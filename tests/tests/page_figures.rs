@@ -5,9 +5,7 @@ use egui_kittest::Harness;
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
 use hirsel_core::terms::MoneyKind;
-use hirsel_tests::flocks::{
-    self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in, wait_for,
-};
+use hirsel_tests::flocks::{self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in, wait_for};
 use hirsel_tests::shot;
 
 const TODAY: &str = "2026-10-10";
@@ -99,10 +97,7 @@ fn money_enter_by_enter_amended_and_struck_out() {
     enter(&mut h, &["86.40", "hay"]);
     wait_for(&mut h, "the line", |h| says(h, "86.40"));
     let held = |h: &Page| h.state().flock().map(|f| f.daybook().money.clone()).unwrap_or_default();
-    assert_eq!(
-        held(&h).iter().map(|m| (m.kind, m.amount.cents())).collect::<Vec<_>>(),
-        [(MoneyKind::Feed, 8640)]
-    );
+    assert_eq!(held(&h).iter().map(|m| (m.kind, m.amount.cents())).collect::<Vec<_>>(), [(MoneyKind::Feed, 8640)]);
     assert!(has_keyboard(&h, Role::TextInput, "Kind"), "ready for the next");
     enter(&mut h, &["lambs", "1200", ""]);
     assert_eq!(held(&h).len(), 2);

@@ -37,7 +37,8 @@ fn book(folder: &Folder) -> Book {
         let id = draft.id;
         let check = entry::animals(vec![draft], &book.flock(), today);
         write(&mut book, check);
-        let draft = PenMoveDraft { animals: vec![id], on: day("2026-04-02"), pen: Some("Bank field".into()) };
+        let draft =
+            PenMoveDraft { animals: vec![id], on: day("2026-04-02"), pen: Some("Bank field".into()) };
         let check = entry::pen_move(draft, &book.flock(), today);
         write(&mut book, check);
     }
@@ -197,8 +198,7 @@ fn scores_beside_weights_and_alone() {
     enter(&mut h, &["", "", "3", ""]);
     enter(&mut h, &["", "16.9", "", ""]);
     let f = flock(&h);
-    let scores =
-        |tag: &str| -> Vec<String> { file(&f, tag).scores.iter().map(|s| s.score.words()).collect() };
+    let scores = |tag: &str| -> Vec<String> { file(&f, tag).scores.iter().map(|s| s.score.words()).collect() };
     assert_eq!(scores("0602"), ["condition 2.5", "dag 3"]);
     assert_eq!((scores("0604"), file(&f, "0604").weighings.len()), (vec!["condition 3".into()], 1));
     assert_eq!((scores("0606").len(), file(&f, "0606").weighings.len()), (0, 2));
@@ -339,10 +339,7 @@ fn the_particulars_of_a_session_are_changed() {
     assert!(says(&h, "20 May 2026, 08:15") && says(&h, "crate in the yard"));
     let f = flock(&h);
     let s = f.daybook().sessions.last().expect("the session");
-    assert_eq!(
-        (s.scale.as_deref(), s.time.map(|t| t.to_string())),
-        (Some("crate in the yard"), Some("08:15".into()))
-    );
+    assert_eq!((s.scale.as_deref(), s.time.map(|t| t.to_string())), (Some("crate in the yard"), Some("08:15".into())));
     enter(&mut h, &["0601", "20"]);
     assert!(says(&h, "2 of 6 weighed"));
 }

@@ -95,8 +95,7 @@ fn second(folder: &Folder) -> Book {
     let check = entry::movements(vec![came], &book.flock(), day(TODAY));
     write(&mut book, check);
     for (tag, found) in [("E08", Scanned::Empty), ("E12", Scanned::Two)] {
-        let scan =
-            ScanDraft { ewe: id(&book, tag), on: day("2025-01-10"), found, age_days: None, note: None };
+        let scan = ScanDraft { ewe: id(&book, tag), on: day("2025-01-10"), found, age_days: None, note: None };
         let check = entry::scans(vec![scan], &book.flock(), day(TODAY));
         write(&mut book, check);
     }
@@ -152,7 +151,8 @@ fn settings(book: &mut Book, changes: &[(&str, &str)]) -> Years {
         assert!(text.contains(old), "{old}");
         text = text.replacen(old, new, 1);
     }
-    let check = entry::holding(Holding { figures: text, ..book.flock().holding().clone() }, &book.flock());
+    let check =
+        entry::holding(Holding { figures: text, ..book.flock().holding().clone() }, &book.flock());
     write(book, check);
     Years::of(&book.flock(), day(TODAY))
 }
@@ -208,11 +208,7 @@ fn fostered_and_bottle_lambs_and_why_lambs_were_lost() {
     let reared: u32 = parts.values().map(|t| t.by_ewes).sum();
     assert_eq!(reared, 11, "the bottle lamb is reared by none");
     let by_ram = years.split(2025, By::Ram);
-    assert_eq!(
-        by_ram.values().map(|t| t.weaned).sum::<u32>(),
-        12,
-        "of a ram every lamb counts where it was born"
-    );
+    assert_eq!(by_ram.values().map(|t| t.weaned).sum::<u32>(), 12, "of a ram every lamb counts where it was born");
     let losses = years.losses(2025);
     let told: Vec<(&str, u32, u32, u32)> = losses
         .iter()
@@ -249,10 +245,7 @@ fn weaning_by_its_ticks_and_money() {
     let years = Years::of(&book.flock(), today);
     assert_eq!(years.seasons[&2025].weaning, (100, true));
     let early = Years::of(&book.flock(), day("2025-07-11"));
-    assert_eq!(
-        early.tallies[&2025].weaned, 8,
-        "the lambs of P1, and of E03 onward but its first day, are younger"
-    );
+    assert_eq!(early.tallies[&2025].weaned, 8, "the lambs of P1, and of E03 onward but its first day, are younger");
     assert_eq!(early.figure(2025, What::WeanedExposed).value, None);
     // 180 spent and 1.5 lambs sold for each ewe: a lamb must bring 120 (reference, husbandry section 9, computed).
     let money = |kind, amount: &str| MoneyDraft {
@@ -262,8 +255,7 @@ fn weaning_by_its_ticks_and_money() {
         group: None,
         note: None,
     };
-    let drafts =
-        vec![money(MoneyKind::Feed, "2160"), money(MoneyKind::Lambs, "3600"), money(MoneyKind::Rams, "240")];
+    let drafts = vec![money(MoneyKind::Feed, "2160"), money(MoneyKind::Lambs, "3600"), money(MoneyKind::Rams, "240")];
     let check = entry::money(drafts, today);
     write(&mut book, check);
     let years = Years::of(&book.flock(), today);
@@ -289,13 +281,11 @@ fn settings_that_cannot_be_read_are_refused_with_their_line() {
     assert!(refused(&shipped.replace("of = \"born\"", "of = \"all\"")).contains("\"born alive\""));
     assert!(refused(&shipped.replace("month = 1", "month = 13")).contains("from 1 to 12"));
     assert!(refused(&shipped.replace("barren_percent", "barrenness")).contains("is no figure"));
-    assert!(
-        refused(&shipped.replace("from = 96.0\nto = 100.0", "from = 101.0\nto = 100.0")).contains("swap")
+    assert!(refused(&shipped.replace("from = 96.0\nto = 100.0", "from = 101.0\nto = 100.0")).contains("swap"));
+    let bare: String = shipped.lines().filter(|l| !l.starts_with("source") && !l.starts_with("seen")).fold(
+        String::new(),
+        |all, l| all + l + "\n",
     );
-    let bare: String = shipped
-        .lines()
-        .filter(|l| !l.starts_with("source") && !l.starts_with("seen"))
-        .fold(String::new(), |all, l| all + l + "\n");
     assert!(Settings::parse(&bare).is_ok(), "the keeper need not name sources");
 }
 

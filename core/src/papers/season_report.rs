@@ -128,14 +128,8 @@ fn headline(years: &Years, year: i32) -> String {
 }
 
 fn draw(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
-    const DRAWN: [What; 6] = [
-        What::Fertility,
-        What::PerLambed,
-        What::AlivePercent,
-        What::Loss,
-        What::WeanedExposed,
-        What::SixtyWeight,
-    ];
+    const DRAWN: [What; 6] =
+        [What::Fertility, What::PerLambed, What::AlivePercent, What::Loss, What::WeanedExposed, What::SixtyWeight];
     let (across, gap, tall) = (3usize, 4.0, 37.0);
     let body = flow.body();
     let wide = (body.w - gap * (across - 1) as f32) / across as f32;

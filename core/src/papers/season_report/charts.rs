@@ -54,13 +54,8 @@ impl Chart {
 
     fn span(&self) -> (f64, f64) {
         let bounds = self.range.map(|(a, b)| [a, b]).unwrap_or_default();
-        let all: Vec<f64> = self
-            .dots
-            .iter()
-            .filter_map(|d| d.value)
-            .chain(self.mean)
-            .chain(bounds.into_iter().flatten())
-            .collect();
+        let all: Vec<f64> =
+            self.dots.iter().filter_map(|d| d.value).chain(self.mean).chain(bounds.into_iter().flatten()).collect();
         let low = all.iter().copied().fold(f64::INFINITY, f64::min);
         let high = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         if !low.is_finite() || !high.is_finite() {

@@ -45,13 +45,7 @@ fn table(columns: Vec<Column>) -> Table {
 }
 
 /// The season by age of ewe.
-fn ages(
-    flow: &mut Flow<'_>,
-    years: &Years,
-    year: i32,
-    units: Units,
-    watch: Watch<'_>,
-) -> Result<(), PaperFailed> {
+fn ages(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: Watch<'_>) -> Result<(), PaperFailed> {
     const SHOWN: [What; 6] =
         [What::Fertility, What::PerLambed, What::AlivePercent, What::Loss, What::Weaned, What::SixtyWeight];
     let parts = years.split(year, By::Age);
@@ -111,13 +105,7 @@ fn losses(flow: &mut Flow<'_>, years: &Years, year: i32, watch: Watch<'_>) -> Re
     table(columns).flow(flow, rows.into_iter(), watch)
 }
 
-fn weights(
-    flow: &mut Flow<'_>,
-    years: &Years,
-    year: i32,
-    units: Units,
-    watch: Watch<'_>,
-) -> Result<(), PaperFailed> {
+fn weights(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units, watch: Watch<'_>) -> Result<(), PaperFailed> {
     let all = years.weights(year);
     if !all.values().any(|w| w.birth.n + w.sixty.n > 0) {
         return Ok(());
@@ -130,8 +118,7 @@ fn weights(
         Column::figures("At 60 days", Width::Mm(38.0)),
         Column::figures("Daily gain to 60 days", Width::Mm(44.0)),
     ];
-    let of =
-        |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| format!("{s} (of {n})"));
+    let of = |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| format!("{s} (of {n})"));
     let row = |(litter, w): (&u8, &crate::reckon::flock_figures::Weights)| {
         let name = BirthType::new(u32::from(*litter)).map_or_else(|| litter.to_string(), BirthType::words);
         let (gain, n) = w.gain;
@@ -196,10 +183,7 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
         .filter(|(_, n)| **n > 0)
         .map(|(k, n)| format!("{} {n}", k.words()))
         .collect();
-    flow.paragraph(
-        PLAIN,
-        &format!("{}. Each animal once, by its last decision of the season.", said.join(", ")),
-    );
+    flow.paragraph(PLAIN, &format!("{}. Each animal once, by its last decision of the season.", said.join(", ")));
 }
 
 fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
@@ -234,9 +218,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     heading(flow, "How it was reckoned", 12.0);
     let (age, own) = years.seasons.get(&year).map_or((s.weaning_days, false), |s| s.weaning);
     let weaning = if own {
-        format!(
-            "A lamb that was not ticked as weaned counts as weaned at {age} days, the middle of those that were."
-        )
+        format!("A lamb that was not ticked as weaned counts as weaned at {age} days, the middle of those that were.")
     } else {
         format!("No lamb was ticked as weaned: one counts as weaned at {age} days.")
     };

@@ -1,7 +1,9 @@
 use super::*;
 use crate::flock::{AnimalFile, Daybook, Scoring, Struck, Weighing};
 use crate::papers::fixture::{animal, day};
-use crate::terms::{Born, Gain, Moment, Score, ScoreKind, ScoringId, Sex, Units, WeighingId, Weight};
+use crate::terms::{
+    Born, Gain, Moment, Score, ScoreKind, ScoringId, Sex, Units, Weight, WeighingId,
+};
 
 fn session(on: &str, group: Option<&str>) -> Session {
     Session {
@@ -51,10 +53,7 @@ fn lamb(tag: &str, sex: Sex, born: &str) -> AnimalFile {
 
 fn flock(files: impl IntoIterator<Item = AnimalFile>, sessions: &[&Session]) -> Flock {
     let mut flock = Flock::default();
-    flock.set_daybook(Daybook {
-        sessions: sessions.iter().map(|s| (*s).clone()).collect(),
-        money: Vec::new(),
-    });
+    flock.set_daybook(Daybook { sessions: sessions.iter().map(|s| (*s).clone()).collect(), money: Vec::new() });
     for f in files {
         flock.put(f);
     }
