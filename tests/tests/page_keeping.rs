@@ -233,7 +233,7 @@ fn ewe_lambs_and_ewes_to_leave_have_their_own_lists() {
     shot::check(&mut h, "keeping_culls");
     h.get_by_role_and_label(Role::Button, "Rules").click();
     h.run();
-    h.get_by_role_and_label(Role::CheckBox, "8 years old or more").click();
+    h.get_by_role_and_label(Role::CheckBox, "empty twice though joined").click();
     h.run();
     h.get_by_role_and_label(Role::Button, "Keep these rules").click();
     h.run();
