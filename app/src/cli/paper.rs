@@ -24,7 +24,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         return Err(Trouble::World(format!("the last day {to} is before the first {from}: swap them")));
     }
     if asked.season.is_some() && !matches!(asked.paper, PaperWord::SeasonReport | PaperWord::KeepSheet) {
-        let why = "only the season report is of a season: leave --season out";
+        let why = "only the season report and the keep sheet are of a season: leave --season out";
         return Err(Trouble::World(why.into()));
     }
     super::not_the_book(&asked.book, &asked.output)?;

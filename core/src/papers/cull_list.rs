@@ -8,6 +8,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::handbook::Ground;
 use crate::reckon::keeping::{Cull, Keeping, KeepingAsk, ordinal};
 use crate::reckon::kinship::{Kindred, percent};
 use crate::terms::{Day, Decided, counted};
@@ -122,8 +123,14 @@ fn rules(flow: &mut Flow<'_>, k: &Keeping) {
     flow.need(20.0);
     flow.paragraph(STRONG, "Rules it goes by");
     let on = k.settings.culling.iter().filter(|r| !r.off);
-    let said: Vec<String> = on.map(|r| format!("{} ({})", r.kind.words(r.limit), r.ground)).collect();
-    flow.paragraph(PLAIN, &format!("{}.", capital(&said.join("; "))));
+    let said: Vec<String> = on
+        .map(|r| match &r.ground {
+            Ground::Practice => r.kind.words(r.limit),
+            ground => format!("{} ({ground})", r.kind.words(r.limit)),
+        })
+        .collect();
+    let practice = "Limits without a source beside them are common practice.";
+    flow.paragraph(PLAIN, &format!("{}. {practice}", capital(&said.join("; "))));
     let off: Vec<&str> = k.settings.culling.iter().filter(|r| r.off).map(|r| r.kind.key()).collect();
     if !off.is_empty() {
         flow.paragraph(PLAIN, &format!("Switched off: {}.", off.join(", ")));

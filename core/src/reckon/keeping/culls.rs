@@ -145,7 +145,14 @@ fn blood(ground: &Ground<'_>) -> RapidHashMap<AnimalId, Blood> {
     let mean = lost.iter().map(|l| l.kinship).sum::<f64>() / n.max(1.0);
     let mut order: Vec<usize> = (0..lost.len()).collect();
     order.sort_by(|a, b| lost[*a].kinship.total_cmp(&lost[*b].kinship));
-    let made = order.into_iter().enumerate().filter_map(|(i, at)| {
+    // Those that are alike share a place.
+    let mut places = vec![1; lost.len()];
+    for i in 1..order.len() {
+        let (before, now) = (order[i - 1], order[i]);
+        let alike = (lost[now].kinship - lost[before].kinship).abs() < 1e-9;
+        places[now] = if alike { places[before] } else { i + 1 };
+    }
+    let made = order.into_iter().filter_map(|at| {
         let l = &lost[at];
         let own = 0.5 * (1.0 + k.kin().f.get(l.place as usize)?);
         let without = (mean * n * n - 2.0 * l.kinship * n + own) / ((n - 1.0) * (n - 1.0));
@@ -153,7 +160,7 @@ fn blood(ground: &Ground<'_>) -> RapidHashMap<AnimalId, Blood> {
         let b = Blood {
             kinship: l.kinship,
             of_flock: mean,
-            rarest: i + 1,
+            rarest: places[at],
             of: set.len(),
             genomes: l.genomes,
             diversity,

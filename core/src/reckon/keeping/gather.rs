@@ -106,15 +106,19 @@ impl Candidate {
     }
 }
 
-/// A lamb of the flock by the calendar year of its birth, whatever became of it since.
-fn is_lamb_of(f: &AnimalFile, year: i32, sex: Sex) -> bool {
-    f.animal.sex == sex && f.animal.status == Status::Present && f.animal.born.year() == Some(year)
+/// An animal under this age in days is looked at as one of its season's lambs.
+const YOUNG: i64 = 730;
+
+/// A lamb of the flock by the calendar year of its birth.
+fn is_lamb_of(f: &AnimalFile, year: i32, sex: Sex, on: Day) -> bool {
+    let here = f.animal.sex == sex && f.animal.status == Status::Present;
+    here && f.animal.born.year() == Some(year) && f.animal.age_days(on).is_some_and(|d| d < YOUNG)
 }
 
 /// Years in which lambs of the flock were born that are not two years old yet, latest first.
 pub(super) fn seasons(flock: &Flock, on: Day) -> Vec<i32> {
     let young =
-        |f: &&AnimalFile| f.animal.sex != Sex::Wether && f.animal.age_days(on).is_some_and(|d| d < 730);
+        |f: &&AnimalFile| f.animal.sex != Sex::Wether && f.animal.age_days(on).is_some_and(|d| d < YOUNG);
     let mut years: Vec<i32> = flock.present().filter(young).filter_map(|f| f.animal.born.year()).collect();
     years.sort_unstable_by(|a, b| b.cmp(a));
     years.dedup();
@@ -158,7 +162,8 @@ impl<'a> Ground<'a> {
     /// Lambs of a season and sex, by tag.
     pub fn candidates(&mut self, year: i32, sex: Sex) -> Vec<Candidate> {
         let flock = self.flock;
-        let mut files: Vec<&AnimalFile> = flock.present().filter(|f| is_lamb_of(f, year, sex)).collect();
+        let mut files: Vec<&AnimalFile> =
+            flock.present().filter(|f| is_lamb_of(f, year, sex, self.on)).collect();
         files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
         if files.is_empty() {
             return Vec::new();

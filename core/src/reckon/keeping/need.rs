@@ -48,12 +48,12 @@ pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
         "No ewe of breeding age is in the flock, so no ram is needed.".into()
     } else {
         format!(
-            "{} and a ram for each {} ask for {}, {} served in the last joining; {} of breeding age stay, and a ram is \
+            "{} and a ram for each {} ask for {}; {} served in the last joining. {} of breeding age here to stay; a ram is \
              used for {}: {} a year.",
             counted(ewes, "ewe"),
             settings.ewes_a_ram,
             counted(by_ewes.max(1), "ram"),
-            used.len(),
+            counted(used.len(), "ram"),
             counted(here, "ram"),
             counted(settings.ram_seasons, "season"),
             counted(yearly, "ram lamb"),

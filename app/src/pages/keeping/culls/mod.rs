@@ -14,7 +14,7 @@ use hirsel_core::terms::{AnimalId, Decided, counted};
 use serde::{Deserialize, Serialize};
 
 /// Room for what stands beside the list.
-const BESIDE: f32 = 350.0;
+const BESIDE: f32 = 340.0;
 const NAME: &str = "ewes to leave";
 
 /// The part of the page.

@@ -16,6 +16,8 @@ pub(super) fn view(
     look::subheading(ui, "Rules of culling");
     look::faint(ui, "A rule that is off names nobody. The limits as shipped are common practice, no source.");
     ui.add_space(space::XS);
+    buttons(ui, ctx, k, changed, out);
+    ui.add_space(space::XS);
     let mut now = changed.clone().unwrap_or_else(|| k.settings.clone());
     for rule in &mut now.culling {
         let before = (rule.off, rule.limit);
@@ -37,7 +39,19 @@ pub(super) fn view(
         }
     }
     let differs = now.culling != k.settings.culling;
-    *changed = differs.then(|| now.clone());
+    *changed = differs.then_some(now);
+}
+
+/// Buttons that keep the rules, or leave them.
+fn buttons(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    k: &Keeping,
+    changed: &mut Option<Settings>,
+    out: &mut Vec<Intent>,
+) {
+    let now = changed.clone().unwrap_or_else(|| k.settings.clone());
+    let differs = changed.is_some();
     ui.horizontal_wrapped(|ui| {
         if ui.add_enabled(differs, egui::Button::new("Keep these rules")).clicked() {
             decide::keep_settings(ctx, &now, out);

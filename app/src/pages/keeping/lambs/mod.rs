@@ -16,7 +16,7 @@ use hirsel_core::terms::{AnimalId, Sex, counted};
 use serde::{Deserialize, Serialize};
 
 /// Room for what stands beside the list.
-const BESIDE: f32 = 350.0;
+const BESIDE: f32 = 340.0;
 
 /// What the list hangs on.
 #[derive(Debug, Clone, PartialEq)]

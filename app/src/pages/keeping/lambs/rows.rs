@@ -17,6 +17,8 @@ pub(super) const HEADS: [&str; 20] = [
     "place",
     "tag",
     "name",
+    "proposed",
+    "decided",
     "born_with",
     "weight_ratio",
     "dam_milk",
@@ -24,8 +26,6 @@ pub(super) const HEADS: [&str; 20] = [
     "inbreeding",
     "kinship",
     "faults",
-    "proposed",
-    "decided",
     "born",
     "weight",
     "dam",
@@ -38,18 +38,18 @@ pub(super) const HEADS: [&str; 20] = [
 
 pub(super) fn columns() -> [Column; 12] {
     [
-        Column::new("Place", 52.0).right(),
-        Column::new("Tag", 78.0),
-        Column::new("Name", 76.0).rest(),
-        Column::new("Born of", 62.0).right(),
+        Column::new("No.", 46.0).right(),
+        Column::new("Tag", 66.0),
+        Column::new("Name", 50.0).rest(),
+        Column::new("Line", 76.0),
+        Column::new("Decided", 118.0),
+        Column::new("Born of", 60.0).right(),
         Column::new("Weight %", 74.0).right(),
-        Column::new("Dam’s milk", 84.0).right(),
-        Column::new("Value", 76.0).right(),
-        Column::new("Inbred", 66.0).right(),
-        Column::new("Kin", 62.0).right(),
-        Column::new("Bite, eyelids", 104.0),
-        Column::new("Line", 82.0),
-        Column::new("Decided", 132.0),
+        Column::new("Dam’s milk", 80.0).right(),
+        Column::new("Value", 58.0).right(),
+        Column::new("Inbred", 60.0).right(),
+        Column::new("Kin", 54.0).right(),
+        Column::new("Bite, eyelids", 96.0),
     ]
 }
 
@@ -87,6 +87,15 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         .number(p.place.to_string(), i64::try_from(p.place).ok())
         .tag(c.tag.clone())
         .text(c.name.clone().unwrap_or_default());
+    let word = match p.proposed {
+        Proposed::Keep => Cell::chip(Kind::Accent, "keep"),
+        Proposed::Not => Cell::text("not").faint(),
+        Proposed::Never => Cell::chip(Kind::Caution, "never"),
+    };
+    row = row.cell(word, By::Text(p.proposed.words().into()), p.proposed.words());
+    let what = c.decided.as_ref().map(|d| d.what);
+    let words = what.map(|w| w.words()).unwrap_or_default();
+    row = row.cell(decide::cell(what), By::Text(words.into()), words);
     let born = c.born_with.map_or_else(dash, |n| n.to_string());
     row = number(row, born, c.born_with.map(f64::from), 1.0);
     let ratio = c.ratio.as_ref().and_then(|r| r.percent);
@@ -104,15 +113,6 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         By::number(worst.map(i64::from)),
         faults,
     );
-    let word = match p.proposed {
-        Proposed::Keep => Cell::chip(Kind::Accent, "keep"),
-        Proposed::Not => Cell::text("not").faint(),
-        Proposed::Never => Cell::chip(Kind::Caution, "never"),
-    };
-    row = row.cell(word, By::Text(p.proposed.words().into()), p.proposed.words());
-    let what = c.decided.as_ref().map(|d| d.what);
-    let words = what.map(|w| w.words()).unwrap_or_default();
-    row = row.cell(decide::cell(what), By::Text(words.into()), words);
     let dam = c.dam.as_deref();
     let rest = [
         c.born.map(|d| d.to_string()).unwrap_or_default(),

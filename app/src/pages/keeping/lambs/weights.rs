@@ -33,22 +33,6 @@ pub(super) fn view(
     ui.add_space(space::XS);
     let mut weights = state.weights(k, sex);
     let before = weights;
-    egui::Grid::new("weights").num_columns(3).spacing([space::S, space::XS]).show(ui, |ui| {
-        for c in Criterion::ALL {
-            let label = ui.label(c.words()).on_hover_text(c.meaning());
-            if let Some(weight) = weights.get_mut(c.at()) {
-                ui.spacing_mut().slider_width = 96.0;
-                let slider = egui::Slider::new(weight, 0..=10).show_value(false).step_by(1.0);
-                ui.add(slider).labelled_by(label.id);
-                ui.label(format!("{weight} {}", word(*weight)));
-            }
-            ui.end_row();
-        }
-    });
-    if weights != before {
-        state.moved = weights.to_vec();
-    }
-    ui.add_space(space::S);
     let own = k.settings.weights_of(sex);
     let keep = state.asked(k, sex).ok();
     let asks = !state.keep.trim().is_empty() && keep != Some(k.need(sex).asked);
@@ -69,6 +53,22 @@ pub(super) fn view(
             state.moved = shipped.to_vec();
         }
     });
+    ui.add_space(space::XS);
+    egui::Grid::new("weights").num_columns(3).spacing([space::S, space::XS]).show(ui, |ui| {
+        for c in Criterion::ALL {
+            let label = ui.label(c.words()).on_hover_text(c.meaning());
+            if let Some(weight) = weights.get_mut(c.at()) {
+                ui.spacing_mut().slider_width = 96.0;
+                let slider = egui::Slider::new(weight, 0..=10).show_value(false).step_by(1.0);
+                ui.add(slider).labelled_by(label.id);
+                ui.label(format!("{weight} {}", word(*weight)));
+            }
+            ui.end_row();
+        }
+    });
+    if weights != before {
+        state.moved = weights.to_vec();
+    }
     ui.add_space(space::S);
     look::faint(
         ui,
