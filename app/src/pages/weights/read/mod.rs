@@ -73,7 +73,10 @@ fn panel(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>)
             out.push(Intent::LeaveScale);
         }
     });
-    file(ui, ctx, s, out);
+    // Once it is read its lines need the room; leaving it brings the field back.
+    if !matches!(ctx.scaled, Some(Scaled::Ready(_))) {
+        file(ui, ctx, s, out);
+    }
     match ctx.scaled {
         None => {
             look::paragraph(

@@ -41,7 +41,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut Stat
         Column::new("Animal", 92.0),
         Column::new("When", 108.0),
         Column::new("Weight", 84.0).right(),
-        Column::new("A day", 84.0).right(),
+        Column::new("A day", 110.0).right(),
         Column::new("Written", 76.0),
         Column::new("What to look at", 200.0).rest(),
     ];
