@@ -70,18 +70,19 @@ fn shares(ui: &mut egui::Ui, placed: &Placed, weights: &[u8]) {
                 ui.painter().rect_filled(bar, CornerRadius::same(1), ink);
             }
             match share {
-                Some(s) => look::figure(ui, format!("{:+.2}", s + 0.0).replace('-', "−")),
+                Some(s) => ui.label(signed(s)),
                 None => look::faint(ui, "not known"),
             };
             ui.end_row();
         }
     });
     ui.add_space(space::XS);
-    look::faint(
-        ui,
-        format!("Together {:+.2}; 0 is the mean of those compared.", placed.total + 0.0)
-            .replace("+-", "−")
-            .replace(" -", " −"),
-    );
+    look::faint(ui, format!("Together {}; 0 is the mean of those compared.", signed(placed.total)));
     ui.add_space(space::S);
+}
+
+/// With its sign, to two places; nought has none.
+pub(super) fn signed(value: f64) -> String {
+    let rounded = (value * 100.0).round() / 100.0 + 0.0;
+    if rounded == 0.0 { "0.00".into() } else { format!("{rounded:+.2}").replace('-', "−") }
 }

@@ -38,14 +38,14 @@ pub(super) const HEADS: [&str; 20] = [
 
 pub(super) fn columns() -> [Column; 12] {
     [
-        Column::new("No.", 46.0).right(),
+        Column::new("No.", 58.0).right(),
         Column::new("Tag", 66.0),
-        Column::new("Name", 50.0).rest(),
-        Column::new("Line", 76.0),
+        Column::new("Name", 60.0).rest(),
+        Column::new("Line", 92.0),
         Column::new("Decided", 118.0),
         Column::new("Born of", 60.0).right(),
         Column::new("Weight %", 74.0).right(),
-        Column::new("Dam’s milk", 80.0).right(),
+        Column::new("Dam’s milk", 90.0).right(),
         Column::new("Value", 58.0).right(),
         Column::new("Inbred", 60.0).right(),
         Column::new("Kin", 54.0).right(),
@@ -103,7 +103,7 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let milk = c.dam.as_ref().and_then(|d| d.milk).map(|m| m.0);
     row = number(row, milk.map_or_else(dash, |m| format!("{m:.0} g")), milk, 1.0);
     let value = c.value.map(|v| v.0);
-    row = number(row, value.map_or_else(dash, |v| format!("{v:+.2}").replace('-', "−")), value, 1000.0);
+    row = number(row, value.map_or_else(dash, super::beside::signed), value, 1000.0);
     row = number(row, c.inbreeding.map_or_else(dash, percent), c.inbreeding, 1e6);
     let kin = c.kinship.map(|x| x.0);
     row = number(row, kin.map_or_else(dash, percent), kin, 1e6);
