@@ -115,7 +115,10 @@ pub(super) fn a_lamb(
                 };
                 faults.refuse(Field::row("reared_by", row), why);
             }
-            Some(a) => not_here(faults, Field::row("reared_by", row), a, draft.at.day),
+            Some(a) => {
+                super::standing::before_birth(faults, Field::row("reared_by", row), a, draft.at.day);
+                not_here(faults, Field::row("reared_by", row), a, draft.at.day);
+            }
         }
     }
     if let Some(a) = lamb.known.and_then(|id| flock.animal(id)) {

@@ -1,6 +1,6 @@
 //! Marks, crayons, scans and tests in and out.
 
-use super::tests::*;
+use super::common::*;
 use super::*;
 use crate::flock::{AnimalFile, Sire, Tested};
 use crate::terms::*;

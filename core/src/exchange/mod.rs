@@ -197,6 +197,8 @@ pub fn export(kind: Kind, flock: &Flock) -> String {
 #[cfg(test)]
 mod blood_tests;
 #[cfg(test)]
+mod common;
+#[cfg(test)]
 mod round_trip;
 #[cfg(test)]
 mod tests;

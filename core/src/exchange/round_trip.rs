@@ -1,6 +1,6 @@
 //! Any flock, however odd its tags, comes back whole from its files.
 
-use super::tests::{Desk, TODAY, copied, day, exported, portrait};
+use super::common::{Desk, TODAY, copied, day, exported, portrait};
 use super::*;
 use crate::entry::{self, AnimalDraft, LambDraft, LambingDraft, Retag};
 use crate::flock::{Ended, RecordRef, Sire};

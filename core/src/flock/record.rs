@@ -359,6 +359,12 @@ impl AnimalFile {
         all
     }
 
+    /// The animal with the weighings before a day and nothing else.
+    pub(crate) fn weighed_before(&self, on: Day) -> Self {
+        let weighings = self.weighings.iter().filter(|w| w.at.day < on).cloned().collect();
+        Self { weighings, ..Self::of(self.animal.clone()) }
+    }
+
     /// The last weight on or before a day, with its day.
     pub fn last_weight(&self, on: Day) -> Option<(Day, Weight)> {
         self.weights().into_iter().rfind(|(d, _)| *d <= on)

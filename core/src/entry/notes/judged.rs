@@ -1,7 +1,7 @@
 //! What is judged of animals: scores, and decisions what they are kept for.
 
 use super::Draft;
-use super::clause::{Scene, Taken, one};
+use super::clause::{Scene, Taken, lacking, one, span_of};
 use super::lex::{Kind, Token};
 use super::subject::is;
 use super::words::{GRAMMAR, Sense, senses};
@@ -10,7 +10,7 @@ use crate::terms::{AnimalId, Decided, Score, ScoreKind};
 
 /// A score or a decision at the start of the tokens.
 pub(super) fn read(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Taken> {
-    scored(scene, about, tokens).or_else(|| decided(scene, about, tokens))
+    scored(scene, about, tokens).or_else(|| off_scale(tokens)).or_else(|| decided(scene, about, tokens))
 }
 
 /// The longest of some phrases at the start of the tokens.
@@ -33,6 +33,14 @@ fn score(tokens: &[Token]) -> Option<(Score, usize)> {
     let (kind, k): (ScoreKind, usize) = phrase(tokens, GRAMMAR.score.iter().map(|r| (r.kind, &r.words)))?;
     let figure = tokens.get(k).filter(|t| t.is_word())?;
     Score::parse(kind, &figure.low).ok().map(|s| (s, k + 1))
+}
+
+/// A score and a figure that is not on its scale: told, lest it pass for a weight or a note.
+fn off_scale(tokens: &[Token]) -> Option<Taken> {
+    let (kind, k): (ScoreKind, usize) = phrase(tokens, GRAMMAR.score.iter().map(|r| (r.kind, &r.words)))?;
+    let figure = tokens.get(k).filter(|t| t.is_word() && t.number().is_some())?;
+    let wrong = Score::parse(kind, &figure.low).err()?;
+    Some((vec![lacking("scored", span_of(&tokens[..=k]), wrong.0)], k + 1))
 }
 
 /// One score after another, each with what was seen of it behind it: `eyelid 3 dag 2`, `udder 4 hard on the left`.

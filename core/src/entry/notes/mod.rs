@@ -5,6 +5,7 @@
 //! things, several readings are given, never one of them guessed.
 
 mod clause;
+mod grammar;
 mod jobs;
 mod judged;
 mod lambing;

@@ -1,13 +1,13 @@
 //! What the words of a note can mean: the grammar's own words, and those of the flock: tags, names, pens, products.
 
+pub(super) use super::grammar::GRAMMAR;
+pub use super::grammar::{Example, Form};
 use super::jobs;
 use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
-use crate::handbook::shipped;
 use crate::reckon::due::{Ground, Job};
-use crate::terms::{AnimalId, Day, Decided, Ease, Route, ScoreKind, Sex, Status, norm};
+use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
 use rapidhash::RapidHashMap;
-use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
@@ -167,90 +167,6 @@ impl Sense {
         })
     }
 }
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct Grammar {
-    word: Vec<WordRow>,
-    pub(super) tick: Vec<TickRow>,
-    pub(super) crayon: CrayonRow,
-    pub(super) score: Vec<ScoreRow>,
-    pub(super) decision: Vec<DecisionRow>,
-    form: Vec<Form>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WordRow {
-    sense: String,
-    words: Vec<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct TickRow {
-    pub(super) step: String,
-    pub(super) words: Vec<String>,
-}
-
-/// Words of a score; a figure on its scale stands behind them.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct ScoreRow {
-    #[serde(deserialize_with = "score_kind")]
-    pub(super) kind: ScoreKind,
-    pub(super) words: Vec<String>,
-}
-
-/// Words of a decision.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct DecisionRow {
-    #[serde(deserialize_with = "decided")]
-    pub(super) decision: Decided,
-    pub(super) words: Vec<String>,
-}
-
-fn score_kind<'de, D: serde::Deserializer<'de>>(d: D) -> Result<ScoreKind, D::Error> {
-    ScoreKind::parse(&String::deserialize(d)?).map_err(serde::de::Error::custom)
-}
-
-fn decided<'de, D: serde::Deserializer<'de>>(d: D) -> Result<Decided, D::Error> {
-    Decided::parse(&String::deserialize(d)?).map_err(serde::de::Error::custom)
-}
-
-/// Crayons.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct CrayonRow {
-    /// Colours that are known as such without quotes.
-    pub(super) colours: Vec<String>,
-}
-
-/// A form of note, for the help page.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Form {
-    /// What is written so.
-    pub name: String,
-    /// How it is written.
-    pub how: String,
-    /// Notes and what they mean.
-    pub example: Vec<Example>,
-}
-
-/// A note and what it means.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Example {
-    /// As it is typed.
-    pub note: String,
-    /// The sentence it is understood as.
-    pub means: String,
-}
-
-pub(super) static GRAMMAR: LazyLock<Grammar> =
-    LazyLock::new(|| shipped("notes.toml", include_str!("../../../../resources/notes.toml")));
 
 type Phrases = RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>;
 

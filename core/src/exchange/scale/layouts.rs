@@ -1,6 +1,6 @@
 //! Files written by a generator in any dress are read back as they were meant.
 
-use super::super::tests::{Desk, TODAY, day};
+use super::super::common::{Desk, TODAY, day};
 use super::tests::desk;
 use super::*;
 use crate::terms::{Minute, Moment, Weight};

@@ -1,6 +1,6 @@
 //! Files in many dresses, and what is odd in them.
 
-use super::super::tests::{Desk, TODAY, day};
+use super::super::common::{Desk, TODAY, day};
 use super::super::{Kind, export};
 use super::*;
 use crate::entry::SessionDraft;

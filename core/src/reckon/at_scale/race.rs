@@ -212,7 +212,5 @@ fn before(f: &AnimalFile, r: &Stand) -> Option<(Day, Weight)> {
 }
 
 fn odd_among(f: &AnimalFile, r: &Stand, weight: Weight) -> Option<Odd> {
-    let mut without = AnimalFile::of(f.animal.clone());
-    without.weighings.extend(f.weighings.iter().filter(|w| w.at.day < r.on).cloned());
-    odd(&without, r.on, weight)
+    odd(&f.weighed_before(r.on), r.on, weight)
 }

@@ -31,16 +31,21 @@ fn scores_and_decisions_as_a_keeper_writes_them() {
         ("0398 culled", "0398 culled"),
         // No score without a figure on its scale.
         ("0398 udder hard", "0398 note \"udder hard\""),
-        ("0398 condition 7", "0398 note \"condition 7\""),
-        ("0398 udder 2.5", "0398 note \"udder 2.5\""),
         ("0398 teeth worn 3 of them", "0398 note \"teeth worn 3 of them\""),
     ];
     for (note, means_) in all {
         assert_eq!(means(note).join("|"), means_, "{note}");
     }
+    // Told, lest it pass for a weight or a note.
+    for note in ["0398 condition 7", "0398 udder 2.5"] {
+        let piece = understood(note).pieces.remove(0);
+        assert!(piece.readings[0].draft.is_none(), "{note}");
+        assert!(piece.readings[0].doubts[0].says.contains("is not a score of"), "{note}");
+    }
     let flock = flock();
     let checked = |note: &str| {
-        let draft = understood(note).pieces[0].readings[0].draft.clone().unwrap();
+        let words = Words::of(&flock, day(TODAY));
+        let draft = read(note, &flock, &words, day(TODAY)).pieces[0].readings[0].draft.clone().unwrap();
         draft.check(&flock, day(TODAY)).map(|c| c.sentence().to_string()).map_err(|e| e[0].to_string())
     };
     assert_eq!(checked("0412 score 2.5"), Ok("0412 scored: condition 2.5".into()));
