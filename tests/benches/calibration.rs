@@ -2,7 +2,9 @@
 //! with the truth must lie within 0.05 of the accuracy claimed on average; so must the variances found by restricted
 //! maximum likelihood lie near those the records were made by. How the flocks are made stands in `made/values.rs`.
 
+#[allow(dead_code)] // of what benches share only a little is used here
 mod made;
+#[allow(dead_code)]
 #[path = "made/pedigrees.rs"]
 mod pedigrees;
 #[path = "made/values.rs"]

@@ -26,12 +26,8 @@ const LARGER: Form =
     Form { name: "one flock of 60 ewes, 7 crops", flocks: 1, ewes: 60, crops: 7, animals: 620 };
 
 /// What is written: the ewes of the small flock are too few for variances of their own.
-const PROBLEMS: [(Form, Model); 4] = [
-    (SMALL, Model::Animal),
-    (SMALL, Model::Maternal),
-    (LARGER, Model::Animal),
-    (LARGER, Model::Repeated),
-];
+const PROBLEMS: [(Form, Model); 4] =
+    [(SMALL, Model::Animal), (SMALL, Model::Maternal), (LARGER, Model::Animal), (LARGER, Model::Repeated)];
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);

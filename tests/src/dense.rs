@@ -12,9 +12,12 @@ pub fn relationship(parents: &[[u32; 2]]) -> Matrix {
     let mut a = vec![vec![0.0; n]; n];
     for i in 0..n {
         let [s, d] = parents[i];
-        for j in 0..i {
-            let half = |p: u32| if p == NONE { 0.0 } else { 0.5 * a[j][p as usize] };
-            let v = half(s) + half(d);
+        let shared = |row: &Vec<f64>| {
+            let half = |p: u32| if p == NONE { 0.0 } else { 0.5 * row[p as usize] };
+            half(s) + half(d)
+        };
+        let above: Vec<f64> = a[..i].iter().map(shared).collect();
+        for (j, v) in above.into_iter().enumerate() {
             a[i][j] = v;
             a[j][i] = v;
         }

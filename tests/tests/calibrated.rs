@@ -3,6 +3,7 @@
 #[path = "../benches/made/pedigrees.rs"]
 #[allow(dead_code)]
 mod pedigrees;
+#[allow(dead_code)] // the bench goes through all models
 #[path = "../benches/made/values.rs"]
 mod values;
 

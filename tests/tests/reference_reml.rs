@@ -10,13 +10,13 @@ fn problem() -> Problem {
     let mut rows = csv::Reader::from_reader(text.as_bytes());
     let (mut line, mut sire, mut age, mut records) = (vec![], vec![], vec![], vec![]);
     for row in rows.records() {
-        let row = row.unwrap();
-        let number = |k: usize| row[k].parse::<u32>().unwrap();
+        let row = row.expect("a row");
+        let number = |k: usize| row[k].parse::<u32>().expect("a whole number");
         line.push(number(0) - 1);
         // Sires are numbered within their line.
         sire.push(Some((number(0) - 1) * 100 + number(1)));
         age.push(number(2) - 1);
-        records.push(row[3].parse::<f64>().unwrap());
+        records.push(row[3].parse::<f64>().expect("a weight"));
     }
     let levels = |n: u32| (1..=n).map(|l| l.to_string()).collect();
     Problem {

@@ -115,7 +115,7 @@ fn part(
     }
     let mut counts: Vec<(Criterion, u8)> =
         Criterion::ALL.into_iter().map(|c| (c, weights[c.at()])).filter(|(_, w)| *w > 0).collect();
-    counts.sort_by(|a, b| b.1.cmp(&a.1));
+    counts.sort_by_key(|(_, w)| std::cmp::Reverse(*w));
     let words: Vec<String> = counts.iter().map(|(c, w)| format!("{} {w}", c.words())).collect();
     flow.paragraph(
         SMALL,

@@ -3,6 +3,9 @@
 use super::drawing::{Canvas, Side, Tone, Type};
 use crate::papers::sheet::{Area, Face, Ink, Look, MM_PER_PT, Mark, Page};
 
+/// Points of a line on the drawing.
+type Line<'a> = &'a [(f32, f32)];
+
 /// Millimetres in one unit.
 pub(in crate::papers) const UNIT: f32 = 0.26;
 
@@ -84,7 +87,7 @@ impl Canvas for OnPage<'_> {
     }
 
     fn between(&mut self, upper: &[(f32, f32)], lower: &[(f32, f32)], tone: Tone) {
-        let strip = |(top, low): (&[(f32, f32)], &[(f32, f32)])| {
+        let strip = |(top, low): (Line<'_>, Line<'_>)| {
             let (high, deep) = ((top[0].1 + top[1].1) / 2.0, (low[0].1 + low[1].1) / 2.0);
             let (x, y) = self.at((top[0].0, high));
             [x, y, (top[1].0 - top[0].0) * UNIT, (deep - high).max(0.0) * UNIT]

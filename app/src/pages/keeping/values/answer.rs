@@ -88,11 +88,8 @@ pub(super) fn view(
     below.min.y = above.max.y + space::XS;
     ui.scope_builder(egui::UiBuilder::new().max_rect(below), |ui| {
         let id = state.at.filter(|id| state.list.rows.iter().any(|r| r.key == *id));
-        match id.or_else(|| state.list.rows.first().map(|r| r.key)) {
-            Some(id) => {
-                ui.label(explained(ctx, found, id));
-            }
-            None => {}
+        if let Some(id) = id.or_else(|| state.list.rows.first().map(|r| r.key)) {
+            ui.label(explained(ctx, found, id));
         }
     });
     ui.advance_cursor_after_rect(whole);

@@ -102,6 +102,7 @@ pub(super) fn pick_sort(
     };
     form.picker(ui, &Picker::new("Sort", ctx.flock.version()), state, find);
     let chosen = state.chosen()?;
-    let sort = bands(ctx.flock).sorts().map(|(s, ..)| s).find(|s| key(*s) == chosen);
-    sort
+    let bands = bands(ctx.flock);
+    let mut sorts = bands.sorts().map(|(s, ..)| s);
+    sorts.find(|s| key(*s) == chosen)
 }

@@ -26,9 +26,12 @@ pub(super) struct Typed {
     rows: Focus,
 }
 
+/// Groups with the number of animals in each.
+type Counted = Vec<(String, usize)>;
+
 /// The form's own focus and refusals; a copy of what is typed begins without them.
 #[derive(Debug, Default)]
-struct Focus(RowsForm, Option<(u64, Day, Vec<(String, usize)>)>);
+struct Focus(RowsForm, Option<(u64, Day, Counted)>);
 
 impl Clone for Focus {
     fn clone(&self) -> Self {

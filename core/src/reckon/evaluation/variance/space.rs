@@ -6,12 +6,15 @@ use faer::{Mat, Side, prelude::Solve as _};
 /// Below this a triangle's diagonal is not let sink.
 const LEAST: f64 = 1e-4;
 
+/// Block, row and column of a variance; none for the residual.
+type Named = Option<(usize, usize, usize)>;
+
 /// A place in the space of variances.
 #[derive(Debug, Clone)]
 pub(super) struct Space {
     /// Block, row and column of each variance (row ≥ column), none for the residual; and whether the block follows a
     /// pedigree.
-    names: Vec<(Option<(usize, usize, usize)>, bool)>,
+    names: Vec<(Named, bool)>,
     /// Entries of the triangles, in the order of the names.
     l: Vec<f64>,
 }
@@ -60,11 +63,11 @@ impl Space {
         }
     }
 
-    pub(super) fn names(&self) -> &[(Option<(usize, usize, usize)>, bool)] {
+    pub(super) fn names(&self) -> &[(Named, bool)] {
         &self.names
     }
 
-    fn place(&self, of: Option<(usize, usize, usize)>) -> usize {
+    fn place(&self, of: Named) -> usize {
         self.names.iter().position(|n| n.0 == of).unwrap_or(self.names.len() - 1)
     }
 

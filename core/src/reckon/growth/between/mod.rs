@@ -95,8 +95,8 @@ pub fn gain_between(file: &AnimalFile, from: Day, to: Day) -> Result<Between, No
 /// It was not weighed in both, or they are of one day.
 pub fn gain_between_sessions(file: &AnimalFile, from: SessionId, to: SessionId) -> Result<Between, NoGain> {
     let of = |id| {
-        let all = file.weighings.iter().filter(|w| w.struck.is_none());
-        all.filter(|w| w.session == Some(id)).next_back().ok_or(NoGain::NotInSession)
+        let mut all = file.weighings.iter().filter(|w| w.struck.is_none());
+        all.rfind(|w| w.session == Some(id)).ok_or(NoGain::NotInSession)
     };
     let (a, b) = (of(from)?, of(to)?);
     made(a.weight, b.weight, b.at.day.since(a.at.day), true)

@@ -53,9 +53,9 @@ pub fn least_squares(records: &[Record], sizes: [usize; 3], bases: [usize; 3]) -
     let mut column: [Vec<Option<usize>>; 3] = [0, 1, 2].map(|e| vec![None; sizes[e]]);
     let mut p = 0;
     for e in 0..3 {
-        for c in 0..sizes[e] {
+        for (c, place) in column[e].iter_mut().enumerate() {
             if c != bases[e] && records.iter().any(|r| r.classes[e] == c) {
-                column[e][c] = Some(p);
+                *place = Some(p);
                 p += 1;
             }
         }
