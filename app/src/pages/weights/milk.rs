@@ -117,15 +117,15 @@ fn table(
     );
     let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| format!("To {a} d"));
     let columns = [
-        Column::new("Ewe", 76.0).rest(),
+        Column::new("Ewe", 90.0).rest(),
         Column::new("Year", 48.0),
-        Column::new("Lambs", 60.0).right(),
+        Column::new("Lambs", 76.0).right(),
         Column::new(head(0, "–"), 60.0).right(),
         Column::new(head(1, "–"), 60.0).right(),
         Column::new("Flock", 58.0).right(),
-        Column::new("Place", 66.0).right(),
+        Column::new("Place", 82.0).right(),
         Column::new("Litter", 58.0).right(),
-        Column::new("Weaned", 100.0).right(),
+        Column::new("Weaned", 112.0).right(),
         Column::new(format!("At score {}", m.score), 78.0).right(),
         Column::new("Per kg", 56.0).right(),
         Column::new("Condition", 78.0).right(),

@@ -76,7 +76,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
             egui::ScrollArea::vertical().id_salt("money form").auto_shrink(false).show(ui, |ui| {
                 form(ui, ctx, state, out);
                 ui.add_space(space::L);
-                sums::view(ui, ctx);
+                // Five years of sums may be wider than the form.
+                egui::ScrollArea::horizontal().id_salt("money sums wide").show(ui, |ui| sums::view(ui, ctx));
             });
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| beside(ui, ctx, state, out));

@@ -25,13 +25,12 @@ pub(super) fn view(
     let mut back = false;
     ui.horizontal_wrapped(|ui| {
         look::strong(ui, sentence(&found.words()));
-        look::faint(ui, basis(found));
+        look::faint(ui, counted(state.list.rows.len(), "animal"));
         back = ui.button("Change the question").clicked();
         let heads = heads(found);
         let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
         let name = format!("Breeding values, {}", found.words());
         take_out(ui, &name, &heads, &state.list, &mut state.table, out);
-        look::faint(ui, counted(state.list.rows.len(), "animal"));
     });
     if found.version != ctx.flock.version() {
         look::banner(ui, Kind::Caution, "The book has changed since these were reckoned.", |ui| {
@@ -41,7 +40,7 @@ pub(super) fn view(
         });
     }
     ui.label(meaning(ctx, found));
-    look::faint(ui, notes(found).join(" "));
+    look::faint(ui, format!("{}. {}", sentence(&basis(found)), notes(found).join(" ")));
     ui.add_space(space::XS);
     let mut no = false;
     ui.horizontal_wrapped(|ui| {

@@ -37,12 +37,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut Stat
     beside(ui, ctx, ready, s, out);
     let columns = [
         Column::new("Line", 56.0).right(),
-        Column::new("As read", 160.0),
+        Column::new("As read", 150.0),
         Column::new("Animal", 92.0),
         Column::new("When", 108.0),
         Column::new("Weight", 84.0).right(),
-        Column::new("A day", 110.0).right(),
-        Column::new("Written", 76.0),
+        Column::new("A day", 120.0).right(),
+        Column::new("Written", 104.0),
         Column::new("What to look at", 200.0).rest(),
     ];
     let size = egui::vec2(ui.available_width(), ui.available_height().max(height(1, 5, 5)));

@@ -34,18 +34,37 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, t: &mut Type
     if !has_day {
         form.day(ui, ctx, "Day", &mut t.day, None);
     }
-    form.field(ui, &Field::new("Group").width(240.0).example("a pen, a field, ram lambs"), &mut t.group);
+    let group = Field::new("Group").width(240.0).example("a pen, a field, ram lambs");
     if p.is_tags_only {
+        form.field(ui, &group, &mut t.group);
         form.field(ui, &Field::new("Score all").width(240.0).example("condition 3"), &mut t.score);
     } else {
-        form.field(ui, &Field::new("Scale").width(240.0).example("crate in the shed"), &mut t.scale);
-        form.choice(ui, &Choice::new("Gut", &GUTS).optional(), &mut t.gut);
-        if ready.asked > 0 {
-            let asked = (ready.asked == 1)
-                .then(|| "1 weight looks unlikely: say why it is right".to_string())
-                .unwrap_or(format!("{} things look unlikely: say why they are right", ready.asked));
-            let field = Field::new("Why").width(240.0).example("weighed twice").asked(Some(&asked));
-            form.field(ui, &field, &mut t.word);
+        let mut about = |ui: &mut egui::Ui, form: &mut Form| {
+            form.field(ui, &group, &mut t.group);
+            form.field(ui, &Field::new("Scale").width(240.0).example("crate in the shed"), &mut t.scale);
+        };
+        let mut how = |ui: &mut egui::Ui, form: &mut Form| {
+            form.choice(ui, &Choice::new("They come", &GUTS).optional(), &mut t.gut);
+            if ready.asked > 0 {
+                let asked = match ready.asked {
+                    1 => "1 weight looks unlikely: say why it is right".to_string(),
+                    n => format!("{n} things look unlikely: say why they are right"),
+                };
+                let field = Field::new("Why").width(180.0).example("weighed twice").asked(Some(&asked));
+                form.field(ui, &field, &mut t.word);
+            }
+        };
+        // Side by side where there is room: the lines below are what is looked at.
+        if ui.available_width() > 800.0 {
+            ui.columns(2, |halves| {
+                if let [left, right] = halves {
+                    about(left, &mut form);
+                    how(right, &mut form);
+                }
+            });
+        } else {
+            about(ui, &mut form);
+            how(ui, &mut form);
         }
     }
     let submitted = form.finish(ui) == FormEvent::Submitted;

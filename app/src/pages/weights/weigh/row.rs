@@ -9,7 +9,7 @@ use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, Check, SessionPick, WeighedRow};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::growth::{Gains, gains};
-use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units};
+use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units, counted};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -100,7 +100,9 @@ fn gains_words(g: Gains, units: Units) -> String {
         words += &format!(", {} since birth", b.show(units));
     }
     if let Some((l, days)) = g.since_last {
-        words += &format!(", {} over the last {days} days", l.show(units));
+        let over =
+            if days == 1 { "since the day before".into() } else { format!("over the last {days} days") };
+        words += &format!(", {} {over}", l.show(units));
     }
     words
 }
@@ -354,7 +356,7 @@ fn past(ctx: &Ctx<'_>, f: &AnimalFile, day: Day) -> String {
         Some((on, w)) if on == day => format!("weighed {} on the same day", w.show(ctx.units())),
         Some((on, w)) => {
             let (w, days) = (w.show(ctx.units()), day.since(on));
-            format!("weighed {w} on {}, {days} days before", on.words())
+            format!("weighed {w} on {}, {} before", on.words(), counted(days.max(0) as usize, "day"))
         }
         None => "not weighed before".into(),
     };

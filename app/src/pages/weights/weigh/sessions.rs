@@ -26,7 +26,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Sessions, most: usi
         return None;
     }
     let columns = [
-        Column::new("Day", 100.0),
+        Column::new("Day", 116.0),
         Column::new("Group", 90.0).rest(),
         Column::new("Weighed", 74.0).right(),
         Column::new("Mean", 72.0).right(),
