@@ -7,7 +7,7 @@ use super::settings::{CullKind, CullRule};
 use crate::flock::{AnimalFile, Decision, natural};
 use crate::reckon::gestation::{self, State};
 use crate::reckon::kinship::losses;
-use crate::terms::{AnimalId, Day, ScoreKind, Sex, Status, counted};
+use crate::terms::{AnimalId, Day, Decided, ScoreKind, Sex, Status, counted};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
 
@@ -90,6 +90,9 @@ impl Cull {
     }
 }
 
+/// A decision and a score of feet hold for so many days (common practice, no source).
+const YEAR: i64 = 365;
+
 /// Ewes of the flock that a rule names, or of which it was decided that they leave; most reasons first.
 pub(super) fn list(ground: &mut Ground<'_>) -> Vec<Cull> {
     let (flock, on) = (ground.flock, ground.on);
@@ -104,8 +107,10 @@ pub(super) fn list(ground: &mut Ground<'_>) -> Vec<Cull> {
         let Some(dam) = ground.dam(f.animal.id) else { continue };
         milk.extend(dam.milk.map(|m| (f.animal.id, m.0)));
         let why: Vec<Why> = rules.iter().filter_map(|r| reason(ground, f, &dam, r)).collect();
-        let decided = f.decided(on).cloned();
-        let leaves = decided.as_ref().is_some_and(|d| d.what == crate::terms::Decided::Cull);
+        // What was decided of her as a lamb, or in another year, is no answer to this year's rules.
+        let still = |d: &&Decision| d.what == Decided::Cull || d.on >= on.plus(-YEAR);
+        let decided = f.decided(on).filter(still).cloned();
+        let leaves = decided.as_ref().is_some_and(|d| d.what == Decided::Cull);
         if why.is_empty() && !leaves {
             continue;
         }
@@ -183,6 +188,8 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
         CullKind::Udder => scored(ScoreKind::Udder)?,
         CullKind::Teeth => scored(ScoreKind::Teeth)?,
         CullKind::Mothering => scored(ScoreKind::Mothering)?,
+        // Feet mend: what was seen longer ago than a year says nothing of them now.
+        CullKind::Feet if f.last_score(ScoreKind::Feet, on)?.at.day < on.plus(-YEAR) => return None,
         CullKind::Feet => scored(ScoreKind::Feet)?,
         CullKind::Prolapse => {
             let bad = |s: &&crate::flock::Scoring| {

@@ -154,7 +154,7 @@ impl CullKind {
             Self::Lost if limit == 1 => "a lamb lost in her last two lambings".into(),
             Self::Lost => format!("{limit} lambs lost in her last two lambings"),
             Self::Mothering => format!("mothering scored {limit} or worse (5 leaves her lambs)"),
-            Self::Feet => format!("feet scored {limit} or worse (5 cannot stand on them)"),
+            Self::Feet => format!("feet scored {limit} or worse within a year (5 cannot stand on them)"),
         }
     }
 }
