@@ -14,6 +14,7 @@ pub mod keeping;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
+pub mod listing;
 pub mod moving;
 pub mod papers;
 pub mod plan;
