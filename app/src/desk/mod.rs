@@ -22,6 +22,7 @@ pub mod scale;
 pub mod tables;
 pub mod values;
 mod visit;
+mod watching;
 mod window;
 pub mod worker;
 
@@ -96,6 +97,7 @@ struct OpenBook {
     values: values::Kept,
     keeping: keeping::Kept,
     doubts: doubts::Kept,
+    watching: watching::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -140,6 +142,7 @@ impl OpenBook {
             values: values::Kept::default(),
             keeping: keeping::Kept::default(),
             doubts: doubts::Kept::default(),
+            watching: watching::Kept::default(),
             note: note::NoteState::default(),
             undo: None,
             redo: None,
@@ -224,6 +227,7 @@ impl OpenBook {
             values: self.values.get(),
             keeping: self.keeping.get(),
             doubts: self.doubts.get(),
+            watching: self.watching.get(),
             merges: self.doubts.merges(),
             means: &self.means,
             path: &self.path,
@@ -346,6 +350,7 @@ impl Desk {
                 open.keep_keeping(ui.ctx(), today);
                 open.keep_figures(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
+                open.keep_watching(ui.ctx(), today);
                 open.keep_looking(ui.ctx());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);

@@ -30,6 +30,8 @@ pub struct Found {
     pub all: Vec<Evaluation>,
     /// Every animal with its value (of several traits: weighed together) and its rank.
     pub placed: Vec<PlacedAnimal>,
+    /// Mothering has values of its own.
+    pub mothering: bool,
 }
 
 impl Found {
@@ -103,7 +105,8 @@ impl OpenBook {
             }
             let weighed: Vec<(&Evaluation, f64)> = all.iter().zip(ask.of.iter().map(|o| o.1)).collect();
             let placed = placed(&flock, &weighed);
-            Ok(Found { number, version: flock.version(), ask, all, placed })
+            let mothering = all.iter().any(|e| e.animals.iter().any(|a| a.maternal.is_some()));
+            Ok(Found { number, version: flock.version(), ask, all, placed, mothering })
         }));
     }
 

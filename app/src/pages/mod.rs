@@ -14,6 +14,7 @@ pub mod keeping;
 pub mod lambing;
 pub mod leaf;
 pub mod list;
+pub mod listing;
 pub mod moving;
 pub mod papers;
 pub mod plan;
@@ -65,6 +66,9 @@ pub struct Ctx<'a> {
     pub keeping: Option<&'a Arc<hirsel_core::reckon::keeping::Keeping>>,
     /// What is doubtful in the pedigree; none until it was looked through once.
     pub doubts: Option<&'a Doubts>,
+    /// Who is watched and who falls behind; none until it was seen once, and of the flock before while it is looked
+    /// through anew.
+    pub watching: Option<&'a Arc<hirsel_core::reckon::watch::Watching>>,
     /// Animals that were made one, in order of time.
     pub merges: &'a [Merged],
     /// Flock means by year, reckoned once for this version of the flock.

@@ -1,6 +1,6 @@
 //! Who wants a second look: each with why, in words.
 
-use super::curves::falling_behind;
+use super::curves::{Behind, falling_behind};
 use super::gestation::expected_of;
 use crate::flock::{AnimalFile, Flock, natural};
 use crate::handbook::watch as bounds;
@@ -16,15 +16,48 @@ pub struct Watched {
     pub why: Vec<String>,
 }
 
+/// Who is watched and who falls behind, of one version of the flock and a day.
+#[derive(Debug)]
+pub struct Watching {
+    version: u64,
+    day: Day,
+    /// Animals to watch, by pen and tag.
+    pub watched: Vec<Watched>,
+    /// Animals that fall behind, the farthest first.
+    pub behind: Vec<Behind>,
+}
+
+impl Watching {
+    /// Looks the flock through.
+    pub fn of(flock: &Flock, today: Day) -> Self {
+        let behind = falling_behind(flock, today);
+        Self { version: flock.version(), day: today, watched: among(flock, &behind, today), behind }
+    }
+
+    /// The version of the flock it is of.
+    pub fn version(&self) -> u64 {
+        self.version
+    }
+
+    /// The day it is of.
+    pub fn day(&self) -> Day {
+        self.day
+    }
+}
+
 /// Animals of the flock to watch on a day, by pen and tag.
 pub fn watched(flock: &Flock, today: Day) -> Vec<Watched> {
-    let behind = falling_behind(flock, today);
-    let mut behind: RapidHashMap<AnimalId, String> = behind.into_iter().map(|b| (b.animal, b.why)).collect();
+    among(flock, &falling_behind(flock, today), today)
+}
+
+fn among(flock: &Flock, behind: &[Behind], today: Day) -> Vec<Watched> {
+    let mut behind: RapidHashMap<AnimalId, &str> =
+        behind.iter().map(|b| (b.animal, b.why.as_str())).collect();
     let mut all: Vec<Watched> = flock
         .present()
         .filter_map(|f| {
             let mut why = seen(flock, f, today);
-            why.extend(behind.remove(&f.animal.id));
+            why.extend(behind.remove(&f.animal.id).map(str::to_string));
             (!why.is_empty()).then_some(Watched { animal: f.animal.id, why })
         })
         .collect();

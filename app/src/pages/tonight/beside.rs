@@ -6,7 +6,8 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::Link;
 use hirsel_core::reckon::clearance::{Clear, clearance};
-use hirsel_core::reckon::{gestation, life, stock, watch};
+use hirsel_core::reckon::watch::Watching;
+use hirsel_core::reckon::{gestation, life, stock};
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 
 /// Days a lamb is new from its birth.
@@ -24,6 +25,8 @@ pub(super) struct Lists {
     pub today: List<(AnimalId, usize)>,
     held: List<AnimalId>,
     watch: List<AnimalId>,
+    /// The version and day of who is watched.
+    watch_of: Option<(u64, Day)>,
     due: List<AnimalId>,
     cupboard: List<usize>,
     links: Vec<Link>,
@@ -52,20 +55,28 @@ pub(super) fn view(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) 
 
 fn watch_list(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
     let columns = [Column::new("Animal", 74.0), Column::new("Pen", 90.0), Column::new("Why", 160.0).rest()];
-    let nothing = "Nobody wants a second look.";
+    let nothing = match state.watch_of {
+        Some(_) => "Nobody wants a second look.",
+        None => "The flock is being looked through …",
+    };
     if let Some(id) = section(ui, "To watch", nothing, &columns, &state.watch, &mut state.at_watch) {
         out.push(Intent::Open(id));
     }
 }
 
-fn watch(ctx: &Ctx<'_>) -> Vec<Row<AnimalId>> {
-    watch::watched(ctx.flock, ctx.today)
-        .into_iter()
-        .filter_map(|w| {
-            let a = ctx.flock.animal(w.animal)?;
-            Some(Row::new(a.id).tag(a.tag()).text(a.pen.clone().unwrap_or_default()).text(w.why.join("; ")))
-        })
-        .collect()
+/// Takes over who is watched, where it was looked through anew; what was shown stays till then.
+pub(super) fn keep_watch(ctx: &Ctx<'_>, state: &mut Lists) {
+    let Some(seen) = ctx.watching.filter(|w| state.watch_of != Some((w.version(), w.day()))) else { return };
+    state.watch.set(watch(ctx, seen));
+    state.watch_of = Some((seen.version(), seen.day()));
+}
+
+fn watch(ctx: &Ctx<'_>, seen: &Watching) -> Vec<Row<AnimalId>> {
+    let row = |(id, why): (AnimalId, &[String])| {
+        let a = ctx.flock.animal(id)?;
+        Some(Row::new(a.id).tag(a.tag()).text(a.pen.clone().unwrap_or_default()).text(why.join("; ")))
+    };
+    seen.watched.iter().filter_map(|w| row((w.animal, &w.why))).collect()
 }
 
 fn section<K: Copy + Eq + std::hash::Hash + std::fmt::Debug>(
@@ -259,6 +270,5 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
     state.today.set(events);
     state.held.set(held);
     state.young = young;
-    state.watch.set(watch(ctx));
     state.due.set(due);
 }

@@ -64,6 +64,7 @@ impl State {
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
         }
+        beside::keep_watch(ctx, &mut self.beside);
         let wanted = (now.0, now.1, self.when, self.search.clone());
         if self.listed_for.as_ref() != Some(&wanted) {
             self.list = rounds::list(ctx, &self.rounds, self.when, self.search.trim());

@@ -1,13 +1,15 @@
 //! How every animal of the flock grows: last weight, gains, weight carried to 60 days.
 
-use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
-use super::super::{Ctx, Intent};
+use super::super::list::{By, Row, fits, into_table, search_field, take_out};
+use super::super::listing::{Listing, SMALL};
+use super::super::{Ctx, Intent, detail};
 use crate::look::{self, space};
 use crate::parts::Form;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
-use hirsel_core::flock::{AnimalFile, natural};
+use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::reckon::growth::{Between, NoGain, SixtyDay, gain_between, gains, mean_gains, sixty_day};
 use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
+use std::sync::Arc;
 
 /// What a list is of: version, day, search, and the two days between which gains are asked for.
 type Question = (u64, Day, String, Option<(Day, Day)>);
@@ -17,10 +19,8 @@ type Question = (u64, Day, String, Option<(Day, Day)>);
 pub(super) struct Growth {
     from: String,
     to: String,
-    made_for: Option<Question>,
-    /// Mean gains by pen between the two days.
-    means: String,
-    list: List<AnimalId>,
+    /// The rows, with the mean gains by pen between the two days.
+    made: Listing<Question, AnimalId, String>,
     table: TableState<AnimalId>,
 }
 
@@ -42,20 +42,16 @@ pub(super) fn view(
     });
     let between = asked.clone().ok().flatten();
     let wanted = (ctx.flock.version(), ctx.today, search.clone(), between);
-    if g.made_for.as_ref() != Some(&wanted) {
-        let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
-        let mut files: Vec<&AnimalFile> = ctx
-            .flock
-            .present()
-            .filter(|f| fits(search, [f.animal.tag(), &named(f), &ctx.detail(f)]))
-            .collect();
-        files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
-        g.means = between.map(|days| means(ctx, &files, days)).unwrap_or_default();
-        g.list.set(files.into_iter().map(|f| row(ctx, f, between)).collect());
-        g.made_for = Some(wanted);
+    let (flock, today, words) = (Arc::clone(ctx.flock), ctx.today, search.clone());
+    g.made.ask(ui, &wanted, ctx.flock.len() <= SMALL, move || rows(&flock, today, &words, between));
+    if g.made.is_new() {
+        look::faint(ui, "Being reckoned over the whole flock…");
+        return;
     }
+    // Of what is seen: other days may be on their way.
+    let between = g.made.of().and_then(|q| q.3);
     ui.horizontal(|ui| {
-        let n = g.list.rows.len();
+        let n = g.made.list.rows.len();
         look::faint(ui, if n == 1 { "1 animal".into() } else { format!("{n} animals") });
         let chosen: Vec<AnimalId> = g.table.selected().iter().copied().collect();
         if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treat the chosen")).clicked() {
@@ -66,14 +62,14 @@ pub(super) fn view(
         if between.is_some() {
             heads.insert(2, "between_the_days");
         }
-        take_out(ui, "growth", &heads, &g.list, &mut g.table, out);
+        take_out(ui, "growth", &heads, &g.made.list, &mut g.table, out);
     });
     match &asked {
         Err(why) => {
             look::refusal(ui, why);
         }
-        Ok(_) if !g.means.is_empty() => {
-            look::faint(ui, &g.means);
+        Ok(_) if !g.made.with.is_empty() => {
+            look::faint(ui, &g.made.with);
         }
         Ok(_) => {}
     }
@@ -98,17 +94,30 @@ pub(super) fn view(
     if on {
         into_table(ui, TABLE);
     }
-    for event in RecordTable::new(TABLE, &columns).show(ui, &mut g.table, &g.list) {
+    for event in RecordTable::new(TABLE, &columns).show(ui, &mut g.table, &g.made.list) {
         if let TableEvent::Opened(id) = event {
             out.push(Intent::Open(id));
         }
     }
 }
 
+/// The rows by tag, and the mean gains between the two days.
+fn rows(flock: &Flock, today: Day, search: &str, between: Option<(Day, Day)>) -> (Vec<Row<AnimalId>>, String) {
+    let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
+    let fit = |f: &&AnimalFile| {
+        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, today)])
+    };
+    let mut files: Vec<&AnimalFile> = flock.present().filter(fit).collect();
+    files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
+    let units = flock.holding().units;
+    let means = between.map(|days| means(&files, days, units)).unwrap_or_default();
+    (files.into_iter().map(|f| row(f, today, units, between)).collect(), means)
+}
+
 /// `ewe lamb, Bank field`: its age has a column of its own.
-fn what(ctx: &Ctx<'_>, f: &AnimalFile) -> String {
+fn what(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
-    let kind = if a.is_lamb(ctx.today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
+    let kind = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
     a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
 }
 
@@ -132,13 +141,13 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, g: &mut Growth) -> Result<Option<(Day,
 }
 
 /// `Mean gain: Bank field 286 g a day (12); Croft 250 g a day (8); all 271 g a day (20). 3 were not weighed around them.`
-fn means(ctx: &Ctx<'_>, files: &[&AnimalFile], (from, to): (Day, Day)) -> String {
+fn means(files: &[&AnimalFile], (from, to): (Day, Day), units: Units) -> String {
     let pen = |f: &AnimalFile| f.animal.pen.clone().unwrap_or_else(|| "no pen".into());
     let gained: Vec<(String, Gain)> =
         files.iter().filter_map(|f| Some((pen(f), gain_between(f, from, to).ok()?.gain))).collect();
     let without = files.len() - gained.len();
     let show = |(name, mean, n): (String, f64, usize)| {
-        format!("{name} {} ({n})", Gain(mean.round() as i64).show(ctx.units()))
+        format!("{name} {} ({n})", Gain(mean.round() as i64).show(units))
     };
     let all = mean_gains(gained.iter().map(|(_, g)| ("all".to_string(), *g)));
     let mut parts: Vec<String> = mean_gains(gained).into_iter().map(show).collect();
@@ -176,9 +185,8 @@ fn outside(words: String) -> (Cell, By, String) {
     (Cell::text(words.clone()).faint(), By::Nothing, words)
 }
 
-fn row(ctx: &Ctx<'_>, f: &AnimalFile, between: Option<(Day, Day)>) -> Row<AnimalId> {
-    let units = ctx.units();
-    let last = f.last_weight(ctx.today);
+fn row(f: &AnimalFile, today: Day, units: Units, between: Option<(Day, Day)>) -> Row<AnimalId> {
+    let last = f.last_weight(today);
     let g = last.map(|(on, w)| gains(f, on, w));
     let sixty = sixty_day(f);
     let show = |gain: Option<Gain>| gain.map(|g| g.show(units)).unwrap_or_default();
@@ -188,13 +196,13 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, between: Option<(Day, Day)>) -> Row<Animal
     let words = sixty.map(|s| sixty_words(s, units)).unwrap_or_default();
     let rough = sixty.is_some_and(|s| !s.is_within_window());
     let cell = if rough { Cell::text(words.clone()).faint() } else { Cell::text(words.clone()) };
-    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(ctx, f));
+    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(f, today));
     if let Some((from, to)) = between {
         let (cell, by, plain) = gained(gain_between(f, from, to), units);
         row = row.cell(cell, by, plain);
     }
     row.number(last.map(|(_, w)| w.show(units)).unwrap_or_default(), last.map(|(_, w)| w.grams()))
-        .number(last.map(|(d, _)| d.words()).unwrap_or_default(), last.map(|(d, _)| d.since(ctx.today)))
+        .number(last.map(|(d, _)| d.words()).unwrap_or_default(), last.map(|(d, _)| d.since(today)))
         .number(age.map(|a| a.to_string()).unwrap_or_default(), age)
         .number(show(birth), birth.map(|g| g.0))
         .number(show(since), since.map(|g| g.0))

@@ -1,6 +1,7 @@
 //! What each ewe's milk makes of her lambs.
 
-use super::super::list::{By, List, Row, fits, into_table, take_out};
+use super::super::list::{By, Row, fits, into_table, take_out};
+use super::super::listing::Listing;
 use super::super::{Ctx, Intent};
 use super::fixed::{CARRY, Carry};
 use super::made::{Asked, Made, SMALL, waiting};
@@ -9,6 +10,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::reckon::growth::milk::{AtAge, MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
+use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -27,9 +29,7 @@ pub struct State {
     #[serde(skip)]
     made: Made<Question, Vec<MilkRow>>,
     #[serde(skip)]
-    made_for: Option<(Question, String)>,
-    #[serde(skip)]
-    list: List<Key>,
+    listing: Listing<(Question, String), Key>,
     #[serde(skip)]
     table: TableState<Key>,
 }
@@ -66,13 +66,18 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         return;
     };
     let wanted = (question, state.search.clone());
-    if state.made_for.as_ref() != Some(&wanted) {
-        let fit = rows.iter().enumerate().filter(|(_, r)| {
-            let name = ctx.flock.animal(r.ewe).and_then(|a| a.name.clone()).unwrap_or_default();
-            fits(&state.search, [ctx.flock.tag(r.ewe), &name, &r.season.to_string()])
+    let (flock, of, search) = (Arc::clone(ctx.flock), Arc::clone(&rows), state.search.clone());
+    let work = move || {
+        let fit = of.iter().enumerate().filter(|(_, r)| {
+            let name = flock.animal(r.ewe).and_then(|a| a.name.as_deref()).unwrap_or_default();
+            search.trim().is_empty() || fits(&search, [flock.tag(r.ewe), name, &r.season.to_string()])
         });
-        state.list.set(fit.map(|(i, r)| row(ctx, i, r)).collect());
-        state.made_for = Some(wanted);
+        (fit.map(|(i, r)| row(&flock, i, r)).collect(), ())
+    };
+    state.listing.ask(ui, &wanted, ctx.flock.len() <= SMALL, work);
+    if state.listing.is_new() {
+        look::faint(ui, "Being reckoned over the whole flock…");
+        return;
     }
     table(ui, ctx, &rules, &rows, state, into_rows, out);
 }
@@ -88,7 +93,7 @@ fn table(
 ) {
     ui.add_space(space::XS);
     ui.horizontal(|ui| {
-        let n = state.list.rows.len();
+        let n = state.listing.list.rows.len();
         look::faint(ui, if n == 1 { "1 ewe and crop".into() } else { format!("{n} ewes and crops") });
         let heads: [&str; 12] = [
             "ewe",
@@ -104,7 +109,7 @@ fn table(
             "kg_per_kg",
             "condition",
         ];
-        take_out(ui, "ewes' milk", &heads, &state.list, &mut state.table, out);
+        take_out(ui, "ewes' milk", &heads, &state.listing.list, &mut state.table, out);
     });
     let m = &rules.milk;
     look::faint(
@@ -136,13 +141,13 @@ fn table(
         if into {
             into_table(ui, TABLE);
         }
-        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list) {
+        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.listing.list) {
             if let TableEvent::Opened((ewe, _)) = event {
                 out.push(Intent::Open(ewe));
             }
         }
     });
-    let told = state.table.cursor().and_then(|(_, i)| rows.get(i)).map(|r| told(ctx, r));
+    let told = state.table.cursor().and_then(|(ewe, i)| rows.get(i).filter(|r| r.ewe == ewe)).map(|r| told(ctx, r));
     look::faint(ui, told.unwrap_or_else(|| "The ewe under the cursor is told of here.".into()));
 }
 
@@ -161,8 +166,8 @@ fn last(r: &MilkRow) -> Option<&AtAge> {
     r.ages.iter().rev().flatten().next()
 }
 
-fn row(ctx: &Ctx<'_>, place: usize, r: &MilkRow) -> Row<Key> {
-    let units = ctx.units();
+fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
+    let units = flock.holding().units;
     let gain = |i: usize| r.ages.get(i).and_then(Option::as_ref).map(|a| a.gain);
     let figure =
         |g: Option<f64>| (g.map(|g| short(g, units)).unwrap_or_default(), g.map(|g| g.round() as i64));
@@ -172,7 +177,7 @@ fn row(ctx: &Ctx<'_>, place: usize, r: &MilkRow) -> Row<Key> {
     };
     let at = last(r);
     let (young, old) = (figure(gain(0)), figure(gain(1)));
-    let flock = figure(at.map(|a| a.flock.0));
+    let of_all = figure(at.map(|a| a.flock.0));
     let litter = figure(at.and_then(|a| a.litter));
     let weaned = r.weaned.map(|(grams, _, from)| {
         let weight = Weight::from_grams(grams).map(|w| w.show(units)).unwrap_or_default();
@@ -196,12 +201,12 @@ fn row(ctx: &Ctx<'_>, place: usize, r: &MilkRow) -> Row<Key> {
         }
     };
     Row::new((r.ewe, place))
-        .tag(ctx.flock.tag(r.ewe))
+        .tag(flock.tag(r.ewe))
         .number(r.season.to_string(), Some(i64::from(r.season)))
         .number(lambs, Some(r.lambs.len() as i64))
         .number(young.0, young.1)
         .number(old.0, old.1)
-        .number(flock.0, flock.1)
+        .number(of_all.0, of_all.1)
         .number(
             at.map(|a| format!("{} of {}", a.rank.0, a.rank.1)).unwrap_or_default(),
             at.map(|a| a.rank.0 as i64),

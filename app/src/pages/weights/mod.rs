@@ -76,6 +76,11 @@ impl State {
         }
     }
 
+    /// The part is seen that shows curves and who falls behind.
+    pub fn shows_curves(&self) -> bool {
+        self.part == Part::Curves
+    }
+
     /// A file of a reader or scale head is written.
     pub fn after_read(&mut self) {
         self.read.after();

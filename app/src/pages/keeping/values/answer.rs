@@ -10,6 +10,7 @@ use crate::parts::record_table::{RecordTable, TableEvent};
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::reckon::evaluation::{Evaluation, Model, accuracy_word};
 use hirsel_core::terms::{AnimalId, counted};
+use std::sync::Arc;
 
 const TABLE: &str = "Breeding values";
 
@@ -18,19 +19,22 @@ pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     state: &mut State,
-    found: &Found,
+    found: &Arc<Found>,
     out: &mut Vec<Intent>,
 ) -> bool {
-    make(ctx, state, found);
+    if !make(ui, ctx, state, found) {
+        look::faint(ui, "The animals are being put in order …");
+        return false;
+    }
     let mut back = false;
     ui.horizontal_wrapped(|ui| {
         look::strong(ui, sentence(&found.words()));
-        look::faint(ui, counted(state.list.rows.len(), "animal"));
+        look::faint(ui, counted(state.made.list.rows.len(), "animal"));
         back = ui.button("Change the question").clicked();
         let heads = heads(found);
         let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
         let name = format!("Breeding values, {}", found.words());
-        take_out(ui, &name, &heads, &state.list, &mut state.table, out);
+        take_out(ui, &name, &heads, &state.made.list, &mut state.table, out);
     });
     if found.version != ctx.flock.version() {
         look::banner(ui, Kind::Caution, "The book has changed since these were reckoned.", |ui| {
@@ -55,8 +59,8 @@ pub(super) fn view(
         state.show = show.unwrap_or_default();
         state.into |= form.finish(ui) == FormEvent::Submitted;
     });
-    make(ctx, state, found);
-    if state.list.rows.is_empty() {
+    make(ui, ctx, state, found);
+    if state.made.list.rows.is_empty() {
         look::paragraph(ui, "No animal fits.");
         return back;
     }
@@ -71,7 +75,7 @@ pub(super) fn view(
         if std::mem::take(&mut state.into) {
             into_table(ui, TABLE);
         }
-        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.list) {
+        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.made.list) {
             match event {
                 TableEvent::Opened(id) => out.push(Intent::Open(id)),
                 TableEvent::CursorMoved(id) => state.at = Some(id),
@@ -86,8 +90,8 @@ pub(super) fn view(
     let mut below = whole;
     below.min.y = above.max.y + space::XS;
     ui.scope_builder(egui::UiBuilder::new().max_rect(below), |ui| {
-        let id = state.at.filter(|id| state.list.rows.iter().any(|r| r.key == *id));
-        if let Some(id) = id.or_else(|| state.list.rows.first().map(|r| r.key)) {
+        let id = state.at.filter(|id| state.made.list.rows.iter().any(|r| r.key == *id));
+        if let Some(id) = id.or_else(|| state.made.list.rows.first().map(|r| r.key)) {
             ui.label(explained(ctx, found, id));
         }
     });

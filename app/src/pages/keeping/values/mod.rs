@@ -9,7 +9,7 @@ mod typed;
 
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
-use crate::pages::list::List;
+use crate::pages::listing::Listing;
 use crate::parts::escaped;
 use crate::parts::record_table::TableState;
 use hirsel_core::terms::AnimalId;
@@ -27,9 +27,7 @@ pub struct State {
     #[serde(skip)]
     into: bool,
     #[serde(skip)]
-    made: Option<rows::MadeFor>,
-    #[serde(skip)]
-    list: List<AnimalId>,
+    made: Listing<rows::MadeFor, AnimalId>,
     #[serde(skip)]
     table: TableState<AnimalId>,
     /// The animal under the cursor, explained below the table.
@@ -56,7 +54,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     if !state.answered || !asked {
         state.answered = false;
         if question::view(ui, ctx, &mut state.ask, into, out) {
-            (state.answered, state.into, state.made) = (true, true, None);
+            (state.answered, state.into) = (true, true);
         }
         return;
     }

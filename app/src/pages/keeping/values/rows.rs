@@ -4,11 +4,13 @@ use super::super::super::Ctx;
 use super::State;
 use crate::desk::values::Found;
 use crate::pages::list::{By, Row, fits};
+use crate::pages::listing::SMALL;
 use crate::parts::record_table::{Cell, Column};
-use hirsel_core::flock::AnimalFile;
+use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};
-use hirsel_core::terms::{AnimalId, Sex, Units};
+use hirsel_core::terms::{AnimalId, Day, Sex, Units};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// Which animals are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -64,7 +66,7 @@ fn milli(value: f64) -> Option<i64> {
 pub(super) fn heads(found: &Found) -> Vec<String> {
     let mut heads: Vec<String> = ["animal", "what", "value", "passed_on"].map(String::from).to_vec();
     match found.all.as_slice() {
-        [one] if one.animals.iter().any(|a| a.maternal.is_some()) => heads.push("mothering".into()),
+        [_] if found.mothering => heads.push("mothering".into()),
         [_] => {}
         many => heads.extend(many.iter().map(|e| e.of.words().replace(' ', "_"))),
     }
@@ -84,7 +86,7 @@ pub(super) fn columns(found: &Found) -> Vec<Column> {
         right("Passed on", 92.0),
     ];
     match found.all.as_slice() {
-        [one] if one.animals.iter().any(|a| a.maternal.is_some()) => all.push(right("Mothering", 96.0)),
+        [_] if found.mothering => all.push(right("Mothering", 96.0)),
         [_] => {}
         many => all.extend(many.iter().map(|e| right(&short(e.of), 104.0))),
     }
@@ -107,48 +109,60 @@ fn short(of: Trait) -> String {
     }
 }
 
-/// Makes the rows anew when something changed.
-pub(super) fn make(ctx: &Ctx<'_>, state: &mut State, found: &Found) {
+/// Makes the rows anew when something changed. Tells whether there are rows of these values.
+pub(super) fn make(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, found: &Arc<Found>) -> bool {
     let units = ctx.units();
     let now = (found.number, ctx.flock.version(), state.show, state.search.clone(), units);
-    if state.made.as_ref() == Some(&now) {
-        return;
-    }
-    let fresh = state.made.as_ref().is_none_or(|m| m.0 != found.number);
-    let mut rows: Vec<(f64, Row<AnimalId>)> = found
-        .placed
-        .iter()
-        .filter_map(|p| row(ctx, state, found, p, units).map(|r| (p.estimate.value, r)))
-        .collect();
-    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
-    state.list.set(rows.into_iter().map(|r| r.1).collect());
-    if fresh {
+    let before = state.made.of().map(|m| m.0);
+    let (flock, today, of) = (Arc::clone(ctx.flock), ctx.today, Arc::clone(found));
+    let (show, search) = (state.show, state.search.clone());
+    let work = move || {
+        let made = of.placed.iter().filter_map(|p| {
+            row(&flock, today, (show, &search), &of, p, units).map(|r| (p.estimate.value, r))
+        });
+        let mut rows: Vec<(f64, Row<AnimalId>)> = made.collect();
+        rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+        (rows.into_iter().map(|r| r.1).collect(), ())
+    };
+    state.made.ask(ui, &now, ctx.flock.len() <= SMALL, work);
+    let after = state.made.of().map(|m| m.0);
+    if after != before {
         state.at = None;
     }
-    state.made = Some(now);
+    after == Some(found.number)
 }
 
 /// `ewe lamb, 2026`.
-fn what(ctx: &Ctx<'_>, f: &AnimalFile) -> String {
+fn what(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
-    let lamb = a.is_lamb(ctx.today) && a.sex != Sex::Wether;
+    let lamb = a.is_lamb(today) && a.sex != Sex::Wether;
     let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
     a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
 }
 
-fn row(ctx: &Ctx<'_>, state: &State, found: &Found, p: &PlacedAnimal, units: Units) -> Option<Row<AnimalId>> {
-    let f = ctx.flock.file(p.id)?;
+fn row(
+    flock: &Flock,
+    today: Day,
+    (show, search): (Show, &str),
+    found: &Found,
+    p: &PlacedAnimal,
+    units: Units,
+) -> Option<Row<AnimalId>> {
+    let f = flock.file(p.id)?;
     let a = &f.animal;
     let here = a.status.is_here();
-    let shown = match state.show {
+    let shown = match show {
         Show::All => true,
         Show::Here => here,
         Show::Rams => here && a.sex == Sex::Ram,
         Show::Ewes => here && a.sex == Sex::Ewe,
-        Show::Young => here && a.age_days(ctx.today).is_some_and(|d| (0..365).contains(&d)),
+        Show::Young => here && a.age_days(today).is_some_and(|d| (0..365).contains(&d)),
     };
-    let what = what(ctx, f);
-    if !shown || !fits(&state.search, [a.title().as_str(), what.as_str()]) {
+    if !shown {
+        return None;
+    }
+    let what = what(f, today);
+    if !fits(search, [a.title().as_str(), what.as_str()]) {
         return None;
     }
     let one = match found.all.as_slice() {
@@ -170,7 +184,7 @@ fn row(ctx: &Ctx<'_>, state: &State, found: &Found, p: &PlacedAnimal, units: Uni
         own += v.map_or(0, |v| v.own);
         offspring = offspring.max(v.map_or(0, |v| v.offspring));
         match one {
-            Some(one) if one.animals.iter().any(|a| a.maternal.is_some()) => {
+            Some(_) if found.mothering => {
                 let (text, by) = v
                     .and_then(|v| v.maternal)
                     .map_or_else(|| (String::new(), None), |m| (amount(m.value, of, units), milli(m.value)));

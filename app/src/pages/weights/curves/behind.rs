@@ -4,7 +4,7 @@ use super::super::super::list::{List as Rows, Row, height, into_table, take_out}
 use super::super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
-use hirsel_core::reckon::curves::{Beside, falling_behind};
+use hirsel_core::reckon::curves::Beside;
 use hirsel_core::terms::{AnimalId, Day};
 
 /// The list, made once for a version of the flock and a day.
@@ -25,10 +25,17 @@ pub(super) fn view(
     into: &mut bool,
     out: &mut Vec<Intent>,
 ) -> Option<AnimalId> {
-    let wanted = (ctx.flock.version(), ctx.today);
+    let Some(seen) = ctx.watching else {
+        look::faint(ui, "The flock is being looked through …");
+        // The part was turned to after it was asked who is seen to.
+        ui.ctx().request_repaint();
+        return None;
+    };
+    // What was shown stays while it is looked through anew.
+    let wanted = (seen.version(), seen.day());
     if list.made_for != Some(wanted) {
         list.made_for = Some(wanted);
-        let rows = falling_behind(ctx.flock, ctx.today).into_iter().filter_map(|b| {
+        let rows = seen.behind.iter().filter_map(|b| {
             let a = ctx.flock.animal(b.animal)?;
             let by = match &b.beside {
                 Beside::Flock { weights, animals, .. } => format!("{weights} weights of {animals}"),

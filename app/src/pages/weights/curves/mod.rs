@@ -4,6 +4,7 @@ mod behind;
 mod shown;
 
 use super::super::{Ctx, Intent, fields};
+use super::made::{Asked, waiting};
 use crate::look::{self, space};
 use crate::parts::chart::{ChartState, growth_chart};
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
@@ -106,7 +107,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         state.shape = shape.unwrap_or_default();
         state.animal.chosen().map(shown::Whose::Animal)
     } else {
-        shown::pick_sort(ui, ctx, &mut form, &mut state.sort).map(shown::Whose::Sort)
+        shown::pick_sort(ui, ctx, &mut form, &mut state.shown, &mut state.sort).map(shown::Whose::Sort)
     };
     let units = ctx.units();
     let wrong = fields::weight_of(ctx, &state.weight).err();
@@ -128,10 +129,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         look::paragraph(ui, words);
         return;
     };
-    if state.shown.make(ctx, whose, models) {
+    let (asked, other) = state.shown.make(ui, ctx, whose, models);
+    if other {
         state.chart.anew();
     }
-    let Some(drawn) = state.shown.drawn() else {
+    let Asked::Ready(made) = asked else {
+        waiting(ui, &asked);
+        return;
+    };
+    let Some(drawn) = made.as_ref() else {
         look::paragraph(ui, "The weights of this sort do not suffice for a curve any more: choose another.");
         return;
     };

@@ -1,12 +1,14 @@
 //! What is drawn, made once for a version of the flock, and its figures in words.
 
 use super::super::super::Ctx;
+use super::super::made::{Asked, Made, SMALL};
 use crate::look::{self, Kind};
 use crate::parts::{Form, Found, Picker, PickerState};
 use hirsel_core::papers::{Drawn, drawn_for, drawn_of, reach_words};
 use hirsel_core::reckon::curves::{Model, Sort, bands};
 use hirsel_core::terms::{AnimalId, Day, Units, Weight, counted};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+use std::sync::Arc;
 
 /// Whose weights are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,40 +18,63 @@ pub(super) enum Whose {
 }
 
 type MadeFor = (u64, Day, Whose, Vec<Model>, Units);
+/// A sort with how many weights of how many animals there are.
+type Sorts = Vec<(Sort, usize, usize)>;
 
-/// The drawing.
+/// The drawing and the sorts there are, made on a thread for a large flock; what was drawn stays till then.
 #[derive(Debug, Default)]
 pub(super) struct Shown {
-    made_for: Option<MadeFor>,
-    drawn: Option<Drawn>,
+    made: Made<MadeFor, Option<Drawn>>,
+    drawn: Option<(Whose, Arc<Option<Drawn>>)>,
+    sorting: Made<u64, Sorts>,
+    sorts: Option<(u64, Arc<Sorts>)>,
 }
 
 impl Shown {
-    /// Makes it where it is another; tells whether it was made for someone else before.
-    pub(super) fn make(&mut self, ctx: &Ctx<'_>, whose: Whose, models: &[Model]) -> bool {
+    /// Makes it where it is another; tells as well whether it is of someone else than before.
+    pub(super) fn make(
+        &mut self,
+        ui: &egui::Ui,
+        ctx: &Ctx<'_>,
+        whose: Whose,
+        models: &[Model],
+    ) -> (Asked<Option<Drawn>>, bool) {
         let wanted: MadeFor = (ctx.flock.version(), ctx.today, whose, models.to_vec(), ctx.units());
-        if self.made_for.as_ref() == Some(&wanted) {
-            return false;
-        }
-        self.drawn = match whose {
-            Whose::Animal(id) => ctx.flock.file(id).map(|f| drawn_for(ctx.flock, f, ctx.today, models)),
-            Whose::Sort(sort) => drawn_of(ctx.flock, &bands(ctx.flock), sort),
+        let (flock, today, models) = (Arc::clone(ctx.flock), ctx.today, models.to_vec());
+        let work = move || match whose {
+            Whose::Animal(id) => flock.file(id).map(|f| drawn_for(&flock, f, today, &models)),
+            Whose::Sort(sort) => drawn_of(&flock, &bands(&flock), sort),
         };
-        let other = self.made_for.as_ref().is_none_or(|m| m.2 != whose);
-        self.made_for = Some(wanted);
-        other
-    }
-
-    pub(super) fn drawn(&self) -> Option<&Drawn> {
-        self.drawn.as_ref()
+        let asked = self.made.ask(ui, &wanted, ctx.flock.len() <= SMALL, work);
+        match (&asked, &self.drawn) {
+            (Asked::Ready(drawn), before) => {
+                let other = before.as_ref().is_none_or(|b| b.0 != whose);
+                self.drawn = Some((whose, Arc::clone(drawn)));
+                (asked, other)
+            }
+            (Asked::Working, Some((of, drawn))) if *of == whose => (Asked::Ready(Arc::clone(drawn)), false),
+            _ => (asked, false),
+        }
     }
 
     pub(super) fn name(&self, ctx: &Ctx<'_>) -> String {
-        match self.made_for.as_ref().map(|m| m.2) {
+        match self.drawn.as_ref().map(|d| d.0) {
             Some(Whose::Animal(id)) => format!("Growth of {}", ctx.flock.tag(id)),
             Some(Whose::Sort(sort)) => format!("Growth of {}", sort.words()),
             None => "Growth".into(),
         }
+    }
+
+    /// The sorts whose weights suffice; those of the flock before while they are counted anew.
+    fn sorts(&mut self, ui: &egui::Ui, ctx: &Ctx<'_>) -> (u64, Arc<Sorts>) {
+        let (flock, version) = (Arc::clone(ctx.flock), ctx.flock.version());
+        let small = ctx.flock.len() <= SMALL;
+        if let Asked::Ready(sorts) =
+            self.sorting.ask(ui, &version, small, move || bands(&flock).sorts().collect())
+        {
+            self.sorts = Some((version, sorts));
+        }
+        self.sorts.clone().unwrap_or_default()
     }
 }
 
@@ -88,21 +113,21 @@ pub(super) fn pick_sort(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     form: &mut Form,
+    shown: &mut Shown,
     state: &mut PickerState<u64>,
 ) -> Option<Sort> {
+    let (version, sorts) = shown.sorts(ui, ctx);
     let find = |text: &str| -> Vec<Found<u64>> {
         let wanted: Vec<String> = text.to_lowercase().split_whitespace().map(str::to_string).collect();
         let fits = |s: &Sort| wanted.iter().all(|w| s.words().contains(w));
-        let found = |(sort, weights, animals): (Sort, usize, usize)| Found {
-            key: key(sort),
+        let found = |(sort, weights, animals): &(Sort, usize, usize)| Found {
+            key: key(*sort),
             label: sort.words(),
-            detail: format!("{} of {}", counted(weights, "weight"), counted(animals, "animal")),
+            detail: format!("{} of {}", counted(*weights, "weight"), counted(*animals, "animal")),
         };
-        bands(ctx.flock).sorts().filter(|(s, ..)| fits(s)).map(found).collect()
+        sorts.iter().filter(|(s, ..)| fits(s)).map(found).collect()
     };
-    form.picker(ui, &Picker::new("Sort", ctx.flock.version()), state, find);
+    form.picker(ui, &Picker::new("Sort", version), state, find);
     let chosen = state.chosen()?;
-    let bands = bands(ctx.flock);
-    let mut sorts = bands.sorts().map(|(s, ..)| s);
-    sorts.find(|s| key(*s) == chosen)
+    sorts.iter().map(|(s, ..)| *s).find(|s| key(*s) == chosen)
 }

@@ -1,21 +1,22 @@
 //! Every lamb with a weight at the age, and putting lambs into a group by hand.
 
-use super::super::super::list::{By, List, Row, fits, into_table, take_out};
+use super::super::super::list::{By, Row, fits, into_table, take_out};
+use super::super::super::listing::{Listing, SMALL};
 use super::super::super::{Ctx, Intent};
 use super::{Question, State, write_group};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent};
-use hirsel_core::flock::natural;
+use hirsel_core::flock::{Flock, natural};
 use hirsel_core::reckon::growth::fixed::{AtAge, BirthUsed, Carried, FixedAge};
 use hirsel_core::reckon::growth::rules::Effect;
 use hirsel_core::terms::{AnimalId, Sex, Units, counted};
+use std::sync::Arc;
 
 /// The list, made once.
 #[derive(Debug, Default)]
 pub(super) struct Shown {
-    made_for: Option<(Question, String)>,
-    list: List<AnimalId>,
+    made: Listing<(Question, String), AnimalId>,
     pub(super) table: TableState<AnimalId>,
 }
 
@@ -25,18 +26,21 @@ const GROUP: &str = "Into group";
 pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
-    at: &FixedAge,
+    at: &Arc<FixedAge>,
     state: &mut State,
     question: Question,
     into: bool,
     out: &mut Vec<Intent>,
 ) {
     let wanted = (question, state.search.clone());
-    if state.lambs.made_for.as_ref() != Some(&wanted) {
-        state.lambs.list.set(rows(ctx, at, &state.search));
-        state.lambs.made_for = Some(wanted);
+    let (flock, of, search) = (Arc::clone(ctx.flock), Arc::clone(at), state.search.clone());
+    let work = move || (rows(&flock, &of, &search), ());
+    state.lambs.made.ask(ui, &wanted, ctx.flock.len() <= SMALL, work);
+    if state.lambs.made.is_new() {
+        look::faint(ui, "Being reckoned over the whole flock…");
+        return;
     }
-    let n = state.lambs.list.rows.len();
+    let n = state.lambs.made.list.rows.len();
     ui.horizontal(|ui| {
         look::faint(ui, counted(n, "lamb"));
         let heads = [
@@ -56,7 +60,7 @@ pub(super) fn view(
             "factors_carried",
         ];
         let name = format!("weights at {} days", at.age.days);
-        take_out(ui, &name, &heads, &state.lambs.list, &mut state.lambs.table, out);
+        take_out(ui, &name, &heads, &state.lambs.made.list, &mut state.lambs.table, out);
     });
     let left = at.left_out.words();
     let rule = &at.age;
@@ -87,7 +91,7 @@ pub(super) fn view(
         if into {
             into_table(ui, TABLE);
         }
-        for event in RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.list) {
+        for event in RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.made.list) {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));
             }
@@ -167,8 +171,8 @@ fn mend(ui: &mut egui::Ui, ctx: &Ctx<'_>, at: &FixedAge, state: &mut State, out:
     }
 }
 
-fn rows(ctx: &Ctx<'_>, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
-    let rules = hirsel_core::reckon::growth::rules::GrowthRules::of(ctx.flock);
+fn rows(flock: &Flock, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
+    let rules = hirsel_core::reckon::growth::rules::GrowthRules::of(flock);
     let kind = |r: &AtAge| -> String {
         let class = r.classes[1].and_then(|i| rules.classes(Effect::Type).get(i));
         class.map(|c| c.of.words()).unwrap_or_default()
@@ -177,7 +181,7 @@ fn rows(ctx: &Ctx<'_>, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
         .rows
         .iter()
         .filter_map(|r| {
-            let a = ctx.flock.animal(r.animal)?;
+            let a = flock.animal(r.animal)?;
             let what = if a.sex == Sex::Wether { a.sex.words() } else { a.sex.lamb_words() };
             let kind = kind(r);
             let group = at.group(r).map_or("", |g| g.name.as_str());
@@ -189,13 +193,13 @@ fn rows(ctx: &Ctx<'_>, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
         .collect();
     // The latest weighed first, since that is what one has come for; then by tag.
     all.sort_by(|(a, ..), (b, ..)| {
-        b.on.cmp(&a.on).then_with(|| natural(ctx.flock.tag(a.animal), ctx.flock.tag(b.animal)))
+        b.on.cmp(&a.on).then_with(|| natural(flock.tag(a.animal), flock.tag(b.animal)))
     });
-    all.into_iter().map(|(r, what, kind)| row(ctx, at, r, &what, &kind)).collect()
+    all.into_iter().map(|(r, what, kind)| row(flock, at, r, &what, &kind)).collect()
 }
 
-fn row(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<AnimalId> {
-    let units = ctx.units();
+fn row(flock: &Flock, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<AnimalId> {
+    let units = flock.holding().units;
     let straight = match r.holds {
         true => r.straight.show(units),
         false => format!("{}, day {}", r.straight.show(units), r.at_age),
@@ -219,7 +223,7 @@ fn row(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<A
     let sex = what.trim_end_matches(" lamb");
     let said = if short.is_empty() { what.to_string() } else { format!("{sex}, {short}") };
     Row::new(r.animal)
-        .tag(ctx.flock.tag(r.animal))
+        .tag(flock.tag(r.animal))
         .text(said)
         .cell(birth_cell, By::Number(r.birth.weight().grams()), birth)
         .number(r.weighed.show(units), Some(r.weighed.grams()))
