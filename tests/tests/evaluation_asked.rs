@@ -2,7 +2,10 @@
 //! can be true.
 
 use hirsel_core::book::Book;
-use hirsel_core::reckon::evaluation::{Ask, Bounds, FixedBy, Model, Shares, Trait, Unfit, evaluate};
+use hirsel_core::entry::{GroupingDraft, groupings};
+use hirsel_core::reckon::evaluation::{Ask, Bounds, FixedBy, Model, Shares, Trait, Unfit, evaluate, records};
+use hirsel_core::reckon::growth::fixed::{FixedAge, Using};
+use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_demo::{Spec, holding, make};
 use hirsel_tests::book::{day, room};
 
@@ -62,4 +65,41 @@ fn every_trait_by_every_model() {
     // The same flock read again gives the same answer to the last bit.
     let once = evaluate(&flock, &ask, &mut |_| true).expect("an answer");
     assert_eq!(once, evaluate(&flock, &ask, &mut |_| true).expect("an answer"));
+}
+
+#[test]
+fn weights_and_groups_are_those_of_the_fixed_age() {
+    let room = room();
+    let mut book = Book::create(&room.path().join("made.hirsel"), holding()).expect("a book");
+    let today = day("2026-07-10");
+    make(&mut book, &Spec { ewes: 24, seasons: 2, ..Spec::default() }, today, &mut |_| {}).expect("a flock");
+    let flock = book.flock();
+    let rules = GrowthRules::of(&flock);
+    // 56 days is in no table.
+    for days in [60, 56] {
+        let age = rules.age(days).cloned().unwrap_or_else(|| GrowthRules::own_age(days));
+        let at = FixedAge::of(&flock, &rules, &age, Using::None, today);
+        let found = records(&flock, Trait::Weight(days.into()), &[FixedBy::Group], today);
+        assert!(found.records.len() > 20, "{}", found.records.len());
+        assert_eq!(found.records.len(), at.rows.iter().filter(|r| r.holds).count());
+        for r in &found.records {
+            let row = at.get(r.animal).expect("a row");
+            assert_eq!((r.value, r.on), (row.straight.kg(), row.on));
+            assert_eq!(r.levels, [at.group(row).expect("a group").name.clone()]);
+        }
+        // Sexes that the model tells apart are not told apart again by the groups.
+        let found = records(&flock, Trait::Weight(days.into()), &[FixedBy::Sex, FixedBy::Group], today);
+        assert!(found.records.iter().all(|r| !r.levels[1].contains("lamb")));
+    }
+    // Mended by hand at an age it counts there, and nowhere else.
+    let whom = records(&flock, Trait::Weight(60), &[], today).records[3].animal;
+    let draft = GroupingDraft { animal: whom, age_days: 60, group: Some("on the hill".into()) };
+    hirsel_tests::flocks::write(&mut book, groupings(vec![draft], &flock));
+    let flock = book.flock();
+    let level = |days: i64| {
+        let found = records(&flock, Trait::Weight(days), &[FixedBy::Group], today);
+        found.records.iter().find(|r| r.animal == whom).map(|r| r.levels[0].clone())
+    };
+    assert_eq!(level(60).as_deref(), Some("on the hill"));
+    assert_ne!(level(56).as_deref(), Some("on the hill"));
 }

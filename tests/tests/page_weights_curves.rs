@@ -123,6 +123,12 @@ fn a_sort_and_who_falls_behind() {
     press(&mut h, Key::ArrowRight);
     let why = "days; twin ewe lambs of this flock are ";
     assert!(says(&h, "0301") && says(&h, why));
+    // Enter leads into the list; there it shows the chart, which has the keyboard.
+    press(&mut h, Key::Enter);
+    press(&mut h, Key::Enter);
+    assert!(has_keyboard(&h, Role::Figure, "Growth of 0301"), "Enter shows the chart");
+    press(&mut h, Key::End);
+    assert!(heard(&h).contains("; twin ewe lambs "), "{}", heard(&h));
     // Named on Tonight as well, within a day of the weighing.
     ctrl(&mut h, Key::Num1);
     assert!(says(&h, why));

@@ -52,6 +52,8 @@ impl Desk {
                                 group(right, "In a form", FORM.into_iter());
                                 group(right, "In a table", KEYS.iter().map(|(k, w)| (*k, *w)));
                                 group(right, "In the note line", NOTES.into_iter());
+                                let chart = crate::parts::chart::KEYS.iter().map(|(k, w)| (*k, *w));
+                                group(right, "On a growth chart", chart);
                                 let scale = crate::pages::weights::KEYS.iter().map(|(k, w)| (*k, *w));
                                 group(right, "At the scale", scale);
                             }

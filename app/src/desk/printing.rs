@@ -201,6 +201,12 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let season = spec.to.or(spec.from).map(|d| season_of(d, month));
             papers::season_report(flock, season, spec.today, sheet, &watch)
         }
+        PaperKind::GrowthList => {
+            let born = Span { from: spec.from, to: spec.to };
+            let (age_days, using) = spec.growth;
+            let options = papers::GrowthListOptions { sheet, age_days, using, born };
+            papers::growth_list(flock, None, spec.today, &options, &watch)
+        }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
             let animals = (!spec.all).then_some(spec.animals.as_slice());

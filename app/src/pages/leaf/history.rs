@@ -3,8 +3,11 @@
 use super::super::list::{By, List, Row, height};
 use super::super::{Ctx, fields};
 use crate::look::{self, Face, space};
+use crate::parts::chart::{ChartState, growth_chart};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::papers::{Drawn, drawn_for};
+use hirsel_core::reckon::curves::{MODELS, points_of};
 use hirsel_core::reckon::figures::{self, EweFigures, Mean};
 use hirsel_core::reckon::growth::{gains, sixty_day};
 use hirsel_core::terms::{Day, LambingId, Sex, Units, Weight, counted};
@@ -20,8 +23,14 @@ pub(super) struct History {
     weights: List<usize>,
     at_weights: TableState<usize>,
     sixty: Option<String>,
+    /// Its name and the chart; none where it was not weighed twice.
+    growth: Option<(String, Drawn)>,
+    chart: ChartState,
     sired: Vec<String>,
 }
+
+/// How high the chart of the weights is.
+const CHART: f32 = 190.0;
 
 /// A ewe's figures.
 #[derive(Debug, Clone, Default)]
@@ -46,6 +55,12 @@ impl History {
                 if s.is_within_window() { "" } else { "; outside 53 to 67 days, so read it with care" };
             format!("{} at 60 days (weighed at {} days{care})", s.weight.show(ctx.units()), s.at_age)
         });
+        let charted = points_of(file).is_some_and(|p| p.len() > 1);
+        self.growth = charted.then(|| {
+            let name = format!("Growth of {}", file.animal.tag());
+            (name, drawn_for(ctx.flock, file, ctx.today, &MODELS))
+        });
+        self.chart.anew();
         let mut by_year: BTreeMap<i32, (u32, u32)> = BTreeMap::new();
         for child in file.offspring.iter().filter_map(|c| ctx.flock.animal(*c)) {
             if let Some(year) = child.born.year() {
@@ -166,6 +181,10 @@ impl History {
             ui.set_min_size(size);
             RecordTable::new("Weights", &columns).single().show(ui, &mut self.at_weights, &self.weights);
         });
+        if let Some((name, drawn)) = &self.growth {
+            ui.add_space(space::XS);
+            growth_chart(ui, name, &drawn.chart, CHART, &mut self.chart);
+        }
     }
 }
 

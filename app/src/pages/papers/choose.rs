@@ -1,6 +1,7 @@
 //! Choosing whom the paper is for, its days and its sheet.
 
 use super::super::Ctx;
+use super::super::weights::CARRY;
 use super::{PaperKind, State, Whom, whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
@@ -34,7 +35,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         }
     }
     if state.kind.is_whole() {
-        if state.kind == PaperKind::SeasonReport || !state.kind.is_blood() && !state.kind.is_keeping() {
+        if state.kind == PaperKind::GrowthList {
+            growth(ui, state, form);
+        }
+        if !state.kind.is_undated() {
             days(ui, ctx, state, form);
         }
         sheet(ui, ctx, state, form);
@@ -99,6 +103,17 @@ fn pedigree(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
     }
 }
 
+/// The age of the list of weights and the factors they carry.
+fn growth(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
+    let read = |t: &str| whom::age(t).map(|days| format!("{days} days"));
+    let wrong = whom::age(&state.age).err();
+    let field = Field::new("At, days").width(130.0).example("60").understand(&read);
+    form.field(ui, &field.refusal(wrong.as_deref()), &mut state.age);
+    let mut carry = Some(state.carry);
+    form.choice(ui, &Choice::new("Factors", &CARRY), &mut carry);
+    state.carry = carry.unwrap_or_default();
+}
+
 /// From and To, or the one day.
 fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     if state.kind.is_of_a_day() {
@@ -110,11 +125,14 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         PaperKind::JoiningSheet => ("what runs now", "what runs now"),
         PaperKind::DueList => ("the first due", "the last due"),
         PaperKind::SeasonReport => ("the last season", "the last season"),
+        PaperKind::GrowthList => ("the last season", "the last season"),
         _ => ("the beginning", "today"),
     };
-    day(ui, ctx, form, "From", first, None, &mut state.from);
+    let born = state.kind == PaperKind::GrowthList;
+    let (from, to) = if born { ("Born from", "Born to") } else { ("From", "To") };
+    day(ui, ctx, form, from, first, None, &mut state.from);
     let wrong = whom::wrong(ctx, state).filter(|w| w.starts_with("the last day"));
-    day(ui, ctx, form, "To", last, wrong.as_deref(), &mut state.to);
+    day(ui, ctx, form, to, last, wrong.as_deref(), &mut state.to);
 }
 
 /// Which of the registers' papers, and which register.
@@ -173,10 +191,8 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
         PaperKind::SaleList => "those for the market",
         PaperKind::Progeny => "all rams with lambs",
-        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => {
-            "the whole flock"
-        }
-        PaperKind::Timeline => "the whole flock",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "the whole flock",
+        PaperKind::SeasonReport | PaperKind::GrowthList | PaperKind::Timeline => "the whole flock",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "one animal",
     };
     let these = match state.chosen.len() {
@@ -224,10 +240,8 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
         PaperKind::SaleList => "Those for the market instead",
         PaperKind::Progeny => "All rams with lambs instead",
-        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => {
-            "The whole flock instead"
-        }
-        PaperKind::Timeline => "The whole flock instead",
+        PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "The whole flock instead",
+        PaperKind::SeasonReport | PaperKind::GrowthList | PaperKind::Timeline => "The whole flock instead",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "Another animal instead",
     };
     indented(ui, |ui| {

@@ -137,6 +137,9 @@ fn words(kind: PaperKind) -> &'static str {
         PaperKind::SeasonReport => {
             "The last season, or that of the days chosen: figures with their bases beside the years before, losses, weights, money."
         }
+        PaperKind::GrowthList => {
+            "Lambs of the last season, or those born in the days chosen, by group with their ratios: as on the page Weights, At a fixed age."
+        }
         PaperKind::TreatmentLog | PaperKind::Register(_) | PaperKind::Folder => {
             "Struck-out and amended lines are shown as such; nothing is left out. An unknown period is not clear. Label, vet and local law decide."
         }

@@ -5,10 +5,12 @@ mod deliver;
 mod preview;
 mod whom;
 
+use super::weights::Carry;
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent, PickerState};
 use hirsel_core::reckon::due::Sheet;
+use hirsel_core::reckon::growth::fixed::Using;
 use hirsel_core::reckon::season::Kinds;
 use hirsel_core::registers::{RegisterKind, Span};
 use hirsel_core::terms::{AnimalId, Day};
@@ -60,6 +62,8 @@ pub enum PaperKind {
     Growth,
     /// How a season went.
     SeasonReport,
+    /// A season's weights at a fixed age by contemporary group.
+    GrowthList,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -101,6 +105,7 @@ impl PaperKind {
             Self::CullList => "Cull list",
             Self::Growth => "Growth chart",
             Self::SeasonReport => "Season report",
+            Self::GrowthList => "List of weights",
         }
     }
 
@@ -116,9 +121,14 @@ impl PaperKind {
         matches!(self, Self::JoiningSheet | Self::DueList)
     }
 
-    /// It tells who is kept and who leaves: of the flock as it stands.
+    /// It stands under 'Season'.
     pub(super) fn is_keeping(self) -> bool {
-        matches!(self, Self::KeepSheet | Self::CullList | Self::SeasonReport)
+        matches!(self, Self::KeepSheet | Self::CullList | Self::SeasonReport | Self::GrowthList)
+    }
+
+    /// It is of the flock as it stands, whatever the days.
+    pub(super) fn is_undated(self) -> bool {
+        self.is_blood() || matches!(self, Self::KeepSheet | Self::CullList)
     }
 
     /// It is of blood: of the animals as they stand, whatever the days.
@@ -142,7 +152,7 @@ impl PaperKind {
             Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
-            Self::KeepSheet | Self::CullList => Self::SeasonReport,
+            Self::KeepSheet | Self::CullList | Self::GrowthList => Self::SeasonReport,
             other => other,
         }
     }
@@ -194,6 +204,8 @@ pub struct PaperSpec {
     pub kinds: Kinds,
     /// Generations of the pedigree drawing, 4 to 6.
     pub generations: u8,
+    /// The age in days of the list of weights, and which factors they carry.
+    pub growth: (u16, Using),
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -244,6 +256,10 @@ pub struct State {
     kinds: Kinds,
     /// Generations of the pedigree drawing.
     generations: Option<u8>,
+    /// The age of the list of weights as typed; nothing is 60 days.
+    age: String,
+    /// The factors that its weights carry.
+    carry: Carry,
     /// Registers of the folder; none is all.
     registers: Vec<RegisterKind>,
     register: PickerState<RegisterKind>,
@@ -335,10 +351,11 @@ const OF_BLOOD: [(PaperKind, &str); 3] = [
 ];
 
 /// What stands under 'Keeping'.
-const OF_KEEPING: [(PaperKind, &str); 3] = [
+const OF_KEEPING: [(PaperKind, &str); 4] = [
     (PaperKind::SeasonReport, "season report"),
     (PaperKind::KeepSheet, "keep sheet"),
     (PaperKind::CullList, "cull list"),
+    (PaperKind::GrowthList, "weights"),
 ];
 
 const KINDS: [(PaperKind, &str); 10] = [

@@ -83,6 +83,9 @@ pub(super) fn nothing(state: &State) -> &'static str {
             "No animal is in the flock, or its pedigree runs in a circle: look under Blood, Doubts."
         }
         (_, PaperKind::KeepSheet) => "No ram lamb and no ewe lamb is in the flock: write up lambings first.",
+        (_, PaperKind::GrowthList) => {
+            "No lamb was weighed near that age: weigh them, or choose another age or other days."
+        }
         (_, PaperKind::CullList) => {
             "No rule names a ewe: score udders, teeth and feet, or look at the rules under Keep or part."
         }

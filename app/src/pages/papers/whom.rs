@@ -4,6 +4,7 @@ use super::super::{Ctx, Intent, fields};
 use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
 use hirsel_core::reckon::due::{self, Sheet};
+use hirsel_core::reckon::growth::fixed::Using;
 use hirsel_core::reckon::season::Kinds;
 use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
@@ -52,6 +53,7 @@ struct Wish {
     kinds: Kinds,
     registers: Vec<RegisterKind>,
     generations: u8,
+    growth: (u16, Using),
     today: Day,
     version: u64,
     turn: u64,
@@ -97,6 +99,14 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
     }
 }
 
+/// The age of the list of weights in days; nothing is 60.
+pub(super) fn age(text: &str) -> Result<u16, String> {
+    let text = text.trim();
+    let days = if text.is_empty() { Some(60) } else { text.trim_end_matches("days").trim().parse().ok() };
+    days.filter(|d| (10..=730).contains(d))
+        .ok_or_else(|| format!("‘{text}’ is no age of lambs: write a number of days from 10 to 730, such as 60"))
+}
+
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     let day =
         |text: &str| fields::some(text).map(|t| Day::parse_typed(&t, ctx.today)).transpose().map_err(|e| e.0);
@@ -113,8 +123,9 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         Whom::One => WhomNow::One(state.one.chosen()),
         Whom::Chosen => WhomNow::Chosen,
     };
-    let undated = state.kind.is_keeping() && state.kind != PaperKind::SeasonReport;
-    let (from, to) = if log && !state.kind.is_pedigree() && !undated {
+    let list = state.kind == PaperKind::GrowthList;
+    let keep = state.kind.is_keeping() && state.kind.is_undated();
+    let (from, to) = if log && !state.kind.is_pedigree() && !keep {
         (day(&state.from)?, day(&state.to)?)
     } else {
         (None, None)
@@ -135,6 +146,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         kinds: if state.kind == PaperKind::Timeline { state.kinds } else { Kinds::all() },
         registers: if state.kind == PaperKind::Folder { state.registers.clone() } else { Vec::new() },
         generations: if state.kind == PaperKind::Ancestors { state.generations.unwrap_or(4) } else { 4 },
+        growth: if list { (age(&state.age)?, state.carry.using()) } else { (0, Using::None) },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -180,6 +192,7 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         registers: wish.registers.clone(),
         kinds: wish.kinds,
         generations: wish.generations,
+        growth: wish.growth,
         today: wish.today,
         version: wish.version,
     }));
@@ -264,6 +277,7 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => true,
+        PaperKind::GrowthList => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }
 }

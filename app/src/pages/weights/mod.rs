@@ -8,6 +8,8 @@ mod milk;
 mod read;
 mod weigh;
 
+pub(super) use fixed::{CARRY, Carry};
+
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};

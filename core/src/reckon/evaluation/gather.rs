@@ -2,8 +2,10 @@
 
 use super::{FixedBy, Trait};
 use crate::flock::{AnimalFile, Flock, Lambing};
-use crate::reckon::{figures::lambing_row, growth};
-use crate::terms::{AnimalId, Day, LambingId, Sex, Weight};
+use crate::reckon::figures::lambing_row;
+use crate::reckon::growth::fixed::{FixedAge, Using};
+use crate::reckon::growth::rules::GrowthRules;
+use crate::terms::{AnimalId, Day, LambingId};
 use std::collections::BTreeMap;
 
 /// One record with what it depends on.
@@ -43,11 +45,16 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
     let mut all = Gathered::default();
     match of {
         Trait::Weight(days) => {
-            let births = Births::of(&files);
+            let later = u16::try_from(days).ok().filter(|d| *d > 0);
+            let weights = later.map(|d| Weights::of(flock, d, fixed, on));
             for f in files {
-                match weight(f, days, on, &births) {
-                    Some(Ok((value, day))) => {
-                        let asked = Asked { flock, of, file: f, on: day, lambing: None };
+                let found = match &weights {
+                    Some(w) => w.get(f, on).map(|r| r.map(|(kg, day, group)| (kg, day, Some(group)))),
+                    None => birth(f, on).map(|r| r.map(|(kg, day)| (kg, day, None))),
+                };
+                match found {
+                    Some(Ok((value, day, group))) => {
+                        let asked = Asked { flock, of, file: f, on: day, lambing: None, group };
                         all.records.push(asked.record(value, fixed));
                     }
                     Some(Err(why)) => *all.left_out.entry(why).or_default() += 1,
@@ -71,7 +78,7 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
                         *all.left_out.entry(why).or_default() += 1;
                         continue;
                     }
-                    let asked = Asked { flock, of, file: f, on: l.at.day, lambing: Some((n + 1, l)) };
+                    let asked = Asked { flock, of, file: f, on: l.at.day, lambing: Some((n + 1, l)), group: None };
                     all.records.push(asked.record(f64::from(value), fixed));
                 }
             }
@@ -80,67 +87,63 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
     all
 }
 
-/// Days about an age in which the straight line from birth holds: 7 up to 75 days, 28 beyond (30 ± 7, 60 ± 7, 90 ± 28;
-/// Boggess et al. 1991, J Anim Sci 69:3190).
-fn window(days: i64) -> i64 {
-    if days <= 75 { 7 } else { 28 }
+/// Weights of the whole flock at an age with the groups they were grown in, as the page "At a fixed age" has them.
+struct Weights {
+    at: FixedAge,
+    /// Names of the groups, no two alike.
+    groups: Vec<String>,
 }
 
-/// An animal's weight at an age in kilograms with the day it stands on; none where it has no weight at all, or why it
-/// cannot be used.
-fn weight(f: &AnimalFile, days: i64, on: Day, births: &Births) -> Option<Result<(f64, Day), &'static str>> {
-    let born = f.animal.born.exact();
-    if days == 0 {
-        let w = f.animal.birth_weight?;
-        // The weight needs no more than the year, but the day tells what it is compared with.
-        let day = f.animal.born.day().filter(|d| *d <= on);
-        return Some(day.map(|d| (w.kg(), d)).ok_or("weights of animals whose birth is not known"));
+impl Weights {
+    fn of(flock: &Flock, days: u16, fixed: &[FixedBy], on: Day) -> Self {
+        let mut rules = GrowthRules::of(flock);
+        // Where the model itself tells the sexes apart their groups may be one, and so larger.
+        rules.groups.by_sex &= !fixed.contains(&FixedBy::Sex);
+        let age = rules.age(days).cloned().unwrap_or_else(|| GrowthRules::own_age(days));
+        let at = FixedAge::of(flock, &rules, &age, Using::None, on);
+        let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+        let groups = at.groups.iter().map(|g| {
+            let n = seen.entry(g.name.as_str()).or_default();
+            *n += 1;
+            if *n == 1 { g.name.clone() } else { format!("{} ({n})", g.name) }
+        });
+        let groups = groups.collect();
+        Self { at, groups }
     }
-    let weighings = || f.weighings.iter().filter(|w| w.struck.is_none() && w.at.day <= on);
-    weighings().next()?;
-    let Some(born) = born else { return Some(Err("weights of animals whose day of birth is not known")) };
-    let near = weighings()
-        .map(|w| (w.at.day.since(born), w))
-        .filter(|(age, _)| *age > 0 && (age - days).abs() <= window(days))
-        .min_by_key(|(age, w)| ((age - days).abs(), w.at.day));
-    let Some((age, w)) = near else { return Some(Err("animals not weighed near to that age")) };
-    if age == days {
-        return Some(Ok((w.weight.kg(), w.at.day)));
-    }
-    let carried = f
-        .animal
-        .birth_weight
-        .or_else(|| births.mean(f))
-        .and_then(|b| growth::corrected(b, w.weight, age, days));
-    Some(carried.map(|c| (c.kg(), w.at.day)).ok_or("weights with no weight at birth to carry them from"))
-}
 
-/// Mean birth weights, for lambs whose own was not taken: by sex and number born nearly as good (Boggess et al. 1991).
-#[derive(Default)]
-struct Births {
-    by: BTreeMap<(Sex, u8), (f64, f64)>,
-    all: (f64, f64),
-}
-
-impl Births {
-    fn of(files: &[&AnimalFile]) -> Self {
-        let mut means = Self::default();
-        for a in files.iter().map(|f| &f.animal) {
-            let Some(w) = a.birth_weight else { continue };
-            let by = means.by.entry((a.sex, a.birth_type.map_or(0, |b| b.count()))).or_default();
-            for sum in [by, &mut means.all] {
-                sum.0 += w.kg();
-                sum.1 += 1.0;
-            }
+    /// An animal's weight at the age in kilograms with the day it stands on and its group; none where it has no weight
+    /// at all, or why it cannot be used. No factors: the fixed effects are told by the model itself.
+    fn get(&self, f: &AnimalFile, on: Day) -> Option<Result<(f64, Day, &str), &'static str>> {
+        if !f.weighings.iter().any(|w| w.struck.is_none() && w.at.day <= on) {
+            return None;
         }
-        means
+        let Some(born) = f.animal.born.exact() else {
+            return Some(Err("weights of animals whose day of birth is not known"));
+        };
+        let Some(row) = self.at.get(f.animal.id) else {
+            let (least, most) = (self.at.age.least, self.at.age.most);
+            let weighed = f.weighings.iter().filter(|w| w.struck.is_none() && w.at.day <= on);
+            let near = weighed.map(|w| w.at.day.since(born)).any(|age| (least..=most).contains(&age));
+            return Some(Err(if near {
+                "weights with no weight at birth to carry them from"
+            } else {
+                "animals not weighed near to that age"
+            }));
+        };
+        if !row.holds {
+            return Some(Err("animals not weighed near to that age"));
+        }
+        let group = self.groups.get(row.group).map_or(UNKNOWN, String::as_str);
+        Some(Ok((row.straight.kg(), row.on, group)))
     }
+}
 
-    fn mean(&self, f: &AnimalFile) -> Option<Weight> {
-        let key = (f.animal.sex, f.animal.birth_type.map_or(0, |b| b.count()));
-        let (sum, n) = self.by.get(&key).copied().unwrap_or(self.all);
-        if n > 0.0 { Weight::from_grams((1000.0 * sum / n).round() as i64) } else { None }
-    }
+/// An animal's weight at birth with the day it is compared by.
+fn birth(f: &AnimalFile, on: Day) -> Option<Result<(f64, Day), &'static str>> {
+    let w = f.animal.birth_weight?;
+    // The weight needs no more than the year, but the day tells what it is compared with.
+    let day = f.animal.born.day().filter(|d| *d <= on);
+    Some(day.map(|d| (w.kg(), d)).ok_or("weights of animals whose birth is not known"))
 }
 
 /// A record while its levels are looked up.
@@ -151,6 +154,8 @@ struct Asked<'a> {
     on: Day,
     /// For traits of ewes: which lambing, and it.
     lambing: Option<(usize, &'a Lambing)>,
+    /// For weights after birth: the group it was grown in.
+    group: Option<&'a str>,
 }
 
 impl Asked<'_> {
@@ -179,7 +184,7 @@ impl Asked<'_> {
                 _ => format!("born {}", b.words()),
             }),
             FixedBy::EweAge => self.ewe_age(ewe),
-            FixedBy::Group => Some(group(self.flock, self.of, self.file, self.on)),
+            FixedBy::Group => Some(self.group.map_or_else(|| group(self.of, self.file, self.on), str::to_string)),
             FixedBy::Year => match self.lambing {
                 Some(_) => Some(self.on.year().to_string()),
                 None => a.born.year().map(|y| y.to_string()),
@@ -223,26 +228,16 @@ impl Asked<'_> {
     }
 }
 
-/// The contemporary group of a record: animals that were kept alike. By hand where the keeper put the animal into one;
-/// else the year of birth and the pen it was in on the day of the weighing; for lambings the half year.
-pub fn group(_flock: &Flock, of: Trait, file: &AnimalFile, on: Day) -> String {
-    match of {
-        Trait::Weight(days) => {
-            let by_hand = file.groups.iter().rfind(|g| i64::from(g.age_days) == days);
-            if let Some(g) = by_hand {
-                return g.group.clone();
-            }
-            let year = file.animal.born.year().unwrap_or_else(|| on.year());
-            let pen = file
-                .pen_moves
-                .iter()
-                .filter(|m| m.struck.is_none() && m.on <= on)
-                .max_by_key(|m| m.on)
-                .and_then(|m| m.pen.as_deref());
-            pen.map_or_else(|| year.to_string(), |p| format!("{year}, {p}"))
-        }
-        Trait::Born | Trait::Reared => {
-            format!("{}, {}", on.year(), if on.month() <= 6 { "spring" } else { "autumn" })
-        }
+/// Who was kept alike, for weights at birth: by hand where the keeper put the animal into a group, else the year and the
+/// pen it was born in; for lambings the half year.
+fn group(of: Trait, file: &AnimalFile, on: Day) -> String {
+    if of.is_of_ewes() {
+        return format!("{}, {}", on.year(), if on.month() <= 6 { "spring" } else { "autumn" });
     }
+    if let Some(g) = file.groups.iter().rfind(|g| g.age_days == 0) {
+        return g.group.clone();
+    }
+    let moves = file.pen_moves.iter().filter(|m| m.struck.is_none() && m.on <= on);
+    let pen = moves.max_by_key(|m| m.on).and_then(|m| m.pen.as_deref());
+    pen.map_or_else(|| on.year().to_string(), |p| format!("{}, {p}", on.year()))
 }

@@ -29,7 +29,7 @@ pub use approximate::approximate;
 pub use columns::Dropped;
 pub use equations::{Equations, Frame, Placed, Symmetric, Weights, variances};
 pub use factor::{Factored, Order, Selected};
-pub use gather::{Gathered, Record, group, records};
+pub use gather::{Gathered, Record, records};
 pub use index::{Placed as PlacedAnimal, Rank, accuracy_word, placed, scores, weights, with_weights};
 pub use inverse::Relationship;
 pub use models::{Modelled, Shares, model, spread};

@@ -73,13 +73,13 @@ pub(super) fn view(
         Column::new("Why", 360.0).rest(),
         Column::new("Held beside", 160.0),
     ];
-    if std::mem::take(into) {
-        into_table(ui, TABLE);
-    }
     let mut asked = None;
     let size = egui::vec2(ui.available_width(), ui.available_height().max(height(1, 4, 4)));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
+        if std::mem::take(into) {
+            into_table(ui, TABLE);
+        }
         for event in RecordTable::new(TABLE, &columns).show(ui, &mut list.table, &list.rows) {
             if let TableEvent::Opened(id) = event {
                 asked = Some(id);

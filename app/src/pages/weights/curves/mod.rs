@@ -96,6 +96,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         ui.add_space(space::S);
         if let Some(id) = behind::view(ui, ctx, &mut state.behind, &mut state.into_table, out) {
             state.show(ctx, id);
+            // The list is gone with the next frame: the keyboard goes to what was asked for.
+            state.chart.focus = true;
             ui.ctx().request_repaint();
         }
         return;

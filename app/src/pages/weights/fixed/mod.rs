@@ -32,18 +32,18 @@ const LOOKS: [(Look, &str); 3] =
 
 /// The factors that weights carry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub(super) enum Carry {
+pub(in super::super) enum Carry {
     None,
     #[default]
     Table,
     Own,
 }
 
-pub(super) const CARRY: [(Carry, &str); 3] =
+pub(in super::super) const CARRY: [(Carry, &str); 3] =
     [(Carry::None, "none"), (Carry::Table, "the table's"), (Carry::Own, "flock's own")];
 
 impl Carry {
-    pub(super) fn using(self) -> Using {
+    pub(in super::super) fn using(self) -> Using {
         match self {
             Self::None => Using::None,
             Self::Table => Using::Table,
