@@ -5,15 +5,26 @@ use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
-use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed};
+use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed, Reached};
 use hirsel_core::reckon::kinship::percent;
-use hirsel_core::terms::{AnimalId, ScoreKind, Sex};
+use hirsel_core::terms::{AnimalId, ScoreKind, Sex, Units};
 
 /// The column of the place.
 pub(super) const PLACE: usize = 0;
 
 /// Heads of the exported table.
-pub(super) const HEADS: [&str; 20] = [
+pub(super) fn heads(k: &Keeping) -> Vec<&'static str> {
+    let mut all = HEADS.to_vec();
+    if k.settings.target.is_some() {
+        all.insert(SHOWN, "target_weight");
+    }
+    all
+}
+
+/// Columns that are always shown.
+const SHOWN: usize = 12;
+
+const HEADS: [&str; 20] = [
     "place",
     "tag",
     "name",
@@ -36,7 +47,14 @@ pub(super) const HEADS: [&str; 20] = [
     "remarks",
 ];
 
-pub(super) fn columns() -> [Column; 12] {
+/// The columns; where a weight is wanted, one more for the day it is reached.
+pub(super) fn columns(k: &Keeping, units: Units) -> Vec<Column> {
+    let mut all = shown().to_vec();
+    all.extend(k.settings.target.map(|w| Column::new(format!("At {}", w.show(units)), 96.0)));
+    all
+}
+
+fn shown() -> [Column; SHOWN] {
     [
         Column::new("No.", 58.0).right(),
         Column::new("Tag", 66.0),
@@ -71,7 +89,7 @@ pub(super) fn make(
     let last = placed.iter().rposition(|p| p.proposed == Proposed::Keep).filter(|_| by_place);
     for (i, p) in placed.iter().enumerate() {
         let Some(c) = k.lambs(sex).get(p.at) else { continue };
-        let row = row(ctx, p, c).lined(last == Some(i));
+        let row = row(ctx, k, p, c).lined(last == Some(i));
         if fits(search, row.plain.iter().map(String::as_str)) {
             rows.push(row);
         }
@@ -79,7 +97,7 @@ pub(super) fn make(
     rows
 }
 
-fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
+fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let units = ctx.units();
     let dash = || "–".to_string();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
@@ -113,6 +131,17 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         By::number(worst.map(i64::from)),
         faults,
     );
+    if k.settings.target.is_some() {
+        let reached = c.reached.as_ref();
+        let by = By::number(reached.and_then(Reached::day).map(|d| d.since(ctx.today)));
+        let cell = match reached {
+            Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
+            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
+            Some(r) => Cell::text(r.short()),
+            None => Cell::text(dash()).faint(),
+        };
+        row = row.cell(cell, by, reached.map(|r| r.words(units)).unwrap_or_default());
+    }
     let dam = c.dam.as_deref();
     let rest = [
         c.born.map(|d| d.to_string()).unwrap_or_default(),
