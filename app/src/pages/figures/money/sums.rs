@@ -20,9 +20,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         ui,
         |ui| {
             ui.label("");
-            shown.iter().for_each(|y| {
-                look::strong(ui, y.to_string());
-            });
+            for y in &shown {
+                let layout = egui::Layout::right_to_left(egui::Align::Center);
+                ui.with_layout(layout, |ui| look::strong(ui, y.to_string()));
+            }
             ui.end_row();
             for income in [false, true] {
                 for kind in MoneyKind::ALL.iter().filter(|k| k.is_income() == income) {

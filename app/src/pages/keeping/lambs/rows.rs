@@ -156,8 +156,9 @@ fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     for text in rest {
         row = row.hidden(text);
     }
+    let by_then = c.reached.as_ref().zip(k.settings.target);
     let said = format!(
-        "{} {}, {}, {}{}",
+        "{} {}, {}, {}{}{}",
         p.place,
         c.title(),
         match p.proposed {
@@ -167,6 +168,7 @@ fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         },
         what.map_or("not decided", |w| w.words()),
         ratio.map(|r| format!(", weight {r:.0} %")).unwrap_or_default(),
+        by_then.map(|(r, w)| format!(", {}: {}", w.show(units), r.words(units))).unwrap_or_default(),
     );
     row.said(said)
 }
