@@ -2,7 +2,7 @@
 
 use egui::{Key, Role, Theme};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
 use hirsel_core::flock::RecordRef;
@@ -141,7 +141,8 @@ fn money_enter_by_enter_amended_and_struck_out() {
     h.run();
     press(&mut h, Key::Enter);
     press(&mut h, Key::Enter);
-    assert!(says(&h, "the dealer's note says so") && says(&h, "1200.00"), "the old value is readable");
+    let said: Vec<String> = h.root().children_recursive().filter_map(|n| n.accesskit_node().value()).collect();
+    assert!(says(&h, "the dealer's note says so") && says(&h, "1200.00"), "the old value is readable: {said:?}");
     h.get_by_role_and_label(Role::TextInput, "Reason").focus();
     h.run();
     type_in(&mut h, "written twice");

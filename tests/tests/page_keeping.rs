@@ -236,8 +236,9 @@ fn faults_that_bar_and_the_weight_wanted_are_set_in_the_window() {
     }
     h.get_by_role_and_label(Role::Button, "What counts how much").click();
     h.run();
-    h.get_by_role_and_label(Role::CheckBox, "bite scored 3 or more").click();
+    h.get_by_role_and_label(Role::CheckBox, "bite scored 3 or more").focus();
     h.run();
+    press(&mut h, Key::Space);
     retype(&mut h, "Target weight", "300");
     h.run();
     assert!(says(&h, "is no target for a lamb: 10 to 120 kg"));

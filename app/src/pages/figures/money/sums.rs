@@ -15,6 +15,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         return;
     }
     let units = ctx.units();
+    // Figures stand clear of the bar that scrolls.
+    ui.set_max_width(ui.available_width() - space::M);
     look::subheading(ui, "Sums of the seasons");
     egui::Grid::new("money sums").num_columns(shown.len() + 1).spacing([space::L, space::XS]).show(
         ui,

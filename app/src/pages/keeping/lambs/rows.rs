@@ -16,13 +16,16 @@ pub(super) const PLACE: usize = 0;
 pub(super) fn heads(k: &Keeping) -> Vec<&'static str> {
     let mut all = HEADS.to_vec();
     if k.settings.target.is_some() {
-        all.insert(SHOWN, "target_weight");
+        all.insert(TARGET, "target_weight");
     }
     all
 }
 
 /// Columns that are always shown.
 const SHOWN: usize = 12;
+
+/// Where the day of the target weight stands: beside what is decided.
+const TARGET: usize = 5;
 
 const HEADS: [&str; 20] = [
     "place",
@@ -50,7 +53,9 @@ const HEADS: [&str; 20] = [
 /// The columns; where a weight is wanted, one more for the day it is reached.
 pub(super) fn columns(k: &Keeping, units: Units) -> Vec<Column> {
     let mut all = shown().to_vec();
-    all.extend(k.settings.target.map(|w| Column::new(format!("At {}", w.show(units)), 96.0)));
+    if let Some(w) = k.settings.target {
+        all.insert(TARGET, Column::new(format!("At {}", w.show(units)), 96.0));
+    }
     all
 }
 
@@ -59,11 +64,11 @@ fn shown() -> [Column; SHOWN] {
         Column::new("No.", 58.0).right(),
         Column::new("Tag", 66.0),
         Column::new("Name", 60.0).rest(),
-        Column::new("Line", 92.0),
+        Column::new("Line", 86.0),
         Column::new("Decided", 118.0),
-        Column::new("Born of", 60.0).right(),
-        Column::new("Weight %", 74.0).right(),
-        Column::new("Dam’s milk", 90.0).right(),
+        Column::new("Born of", 58.0).right(),
+        Column::new("Weight %", 72.0).right(),
+        Column::new("Dam’s milk", 84.0).right(),
         Column::new("Value", 58.0).right(),
         Column::new("Inbred", 60.0).right(),
         Column::new("Kin", 54.0).right(),
@@ -114,6 +119,17 @@ fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let what = c.decided.as_ref().map(|d| d.what);
     let words = what.map(|w| w.words()).unwrap_or_default();
     row = row.cell(decide::cell(what), By::Text(words.into()), words);
+    if k.settings.target.is_some() {
+        let reached = c.reached.as_ref();
+        let by = By::number(reached.and_then(Reached::day).map(|d| d.since(ctx.today)));
+        let cell = match reached {
+            Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
+            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
+            Some(r) => Cell::text(r.short()),
+            None => Cell::text(dash()).faint(),
+        };
+        row = row.cell(cell, by, reached.map(|r| r.words(units)).unwrap_or_default());
+    }
     let born = c.born_with.map_or_else(dash, |n| n.to_string());
     row = number(row, born, c.born_with.map(f64::from), 1.0);
     let ratio = c.ratio.as_ref().and_then(|r| r.percent);
@@ -131,17 +147,6 @@ fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         By::number(worst.map(i64::from)),
         faults,
     );
-    if k.settings.target.is_some() {
-        let reached = c.reached.as_ref();
-        let by = By::number(reached.and_then(Reached::day).map(|d| d.since(ctx.today)));
-        let cell = match reached {
-            Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
-            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
-            Some(r) => Cell::text(r.short()),
-            None => Cell::text(dash()).faint(),
-        };
-        row = row.cell(cell, by, reached.map(|r| r.words(units)).unwrap_or_default());
-    }
     let dam = c.dam.as_deref();
     let rest = [
         c.born.map(|d| d.to_string()).unwrap_or_default(),
