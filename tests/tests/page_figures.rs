@@ -2,8 +2,10 @@
 
 use egui::{Key, Role, Theme};
 use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
+use hirsel_core::flock::RecordRef;
 use hirsel_core::terms::MoneyKind;
 use hirsel_tests::flocks::{
     self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in, wait_for,
@@ -108,4 +110,46 @@ fn money_enter_by_enter_amended_and_struck_out() {
     assert_eq!(held(&h).len(), 2);
     assert!(says(&h, "Gross margin"));
     shot::check(&mut h, "figures_money");
+    // The newest line stands first: Enter leads from the search into the list and opens it.
+    h.get_by_role_and_label(Role::TextInput, "Search").focus();
+    h.run();
+    press(&mut h, Key::Enter);
+    press(&mut h, Key::Enter);
+    assert!(says(&h, "lambs sold, taken of ") || says(&h, "lambs, taken of "), "the line is open");
+    // Without a reason nothing is changed.
+    ctrl(&mut h, Key::A);
+    type_in(&mut h, "1250");
+    for _ in 0..4 {
+        press(&mut h, Key::Enter);
+    }
+    assert_eq!(held(&h)[1].amount.cents(), 120_000, "no reason, no change");
+    assert!(says(&h, "reason"));
+    h.get_by_role_and_label(Role::TextInput, "Reason").focus();
+    h.run();
+    type_in(&mut h, "the dealer's note says so");
+    press(&mut h, Key::Enter);
+    wait_for(&mut h, "the amended line", |h| says(h, "1250.00"));
+    let amended = |h: &Page| {
+        let flock = h.state().flock().cloned().expect("a book");
+        let m = flock.daybook().money.iter().find(|m| m.kind == MoneyKind::Lambs).cloned().expect("a line");
+        let how = flock.amendments(RecordRef::Money(m.id)).iter().map(|a| a.reason.clone()).collect::<Vec<_>>();
+        (m.amount.cents(), m.struck.map(|s| s.reason), how)
+    };
+    assert_eq!(amended(&h), (125_000, None, vec!["the dealer's note says so".to_string()]));
+    // Opened again it shows what stood there; struck out it stays readable and counts in no sum.
+    h.get_by_role_and_label(Role::TextInput, "Search").focus();
+    h.run();
+    press(&mut h, Key::Enter);
+    press(&mut h, Key::Enter);
+    let said: Vec<String> = h.root().children_recursive().filter_map(|n| n.accesskit_node().value()).collect();
+    assert!(says(&h, "the dealer's note says so") && says(&h, "1200.00"), "the old value is readable: {said:?}");
+    h.get_by_role_and_label(Role::TextInput, "Reason").focus();
+    h.run();
+    type_in(&mut h, "written twice");
+    h.get_by_role_and_label(Role::Button, "Strike it out").click();
+    wait_for(&mut h, "the line struck out", |h| says(h, "struck out"));
+    assert_eq!(amended(&h).1.as_deref(), Some("written twice"));
+    shot::check(&mut h, "figures_money_struck");
+    ctrl(&mut h, Key::Z);
+    assert_eq!(amended(&h).1, None, "one undo takes it back");
 }

@@ -211,6 +211,63 @@ fn what_counts_is_moved_by_keys_and_kept_in_the_book() {
 }
 
 #[test]
+fn faults_that_bar_and_the_weight_wanted_are_set_in_the_window() {
+    let folder = Folder::new();
+    let mut book = book(&folder);
+    let flock_now = book.flock();
+    let id = flock_now.by_tag("0604").expect("in the book");
+    let mut put = Put { book: &mut book };
+    for (grams, on) in [(5_600, "2026-04-08"), (7_200, "2026-04-13"), (9_100, "2026-04-18"), (10_600, "2026-04-22")] {
+        put.weigh(id, grams, on);
+    }
+    let mut h = desk_sized(&folder, book, day(TODAY), [1440.0, 1000.0]);
+    page(&mut h, 0);
+    assert!(rows(&h).iter().any(|r| r.contains("0606, never: bite 4")));
+    assert!(says(&h, "Breeding values are not reckoned") || says(&h, "Value: breeding value of "));
+    // 0604 goes to the market, 0603 too: he was weighed once.
+    into_table(&mut h, "ram lambs");
+    for tag in ["0604", "0603"] {
+        press(&mut h, Key::Home);
+        while !rows(&h).is_empty() && h.state().flock().is_some() && !cursor_on(&h, tag) {
+            press(&mut h, Key::ArrowDown);
+        }
+        press(&mut h, Key::M);
+        assert_eq!(decided(&h, tag), Some(Decided::Market));
+    }
+    h.get_by_role_and_label(Role::Button, "What counts how much").click();
+    h.run();
+    h.get_by_role_and_label(Role::CheckBox, "bite scored 3 or more").focus();
+    h.run();
+    press(&mut h, Key::Space);
+    retype(&mut h, "Target weight", "300");
+    h.run();
+    assert!(says(&h, "is no target for a lamb: 10 to 120 kg"));
+    retype(&mut h, "Target weight", "16");
+    h.run();
+    h.get_by_role_and_label(Role::Button, "Keep these").click();
+    h.run();
+    let kept = flock(&h).holding().keeping.clone();
+    assert!(kept.contains("target_kg = 16.0") && kept.contains("off = true"), "{kept}");
+    assert!(!rows(&h).iter().any(|r| r.contains("never")), "{:?}", rows(&h));
+    let wanted = rows(&h).into_iter().find(|r| r.contains("0604")).expect("its row");
+    assert!(wanted.contains("16.0 kg: expected ") || wanted.contains("16 kg: expected "), "{wanted}");
+    let short = rows(&h).into_iter().find(|r| r.contains("0603")).expect("its row");
+    assert!(short.contains("not told: only weighed on "), "{short}");
+    shot::check(&mut h, "keeping_target");
+    ctrl(&mut h, Key::Z);
+    assert_eq!(flock(&h).holding().keeping, "");
+}
+
+/// The row the cursor of the list stands on is this animal's.
+fn cursor_on(h: &Page, tag: &str) -> bool {
+    h.query_all_by_role(Role::Heading).chain(h.query_all_by_role(Role::Label)).any(|n| {
+        let said = n.accesskit_node();
+        let text = said.value().or_else(|| said.label()).unwrap_or_default();
+        text.starts_with(&format!("{tag}, by "))
+    })
+}
+
+#[test]
 fn ewe_lambs_and_ewes_to_leave_have_their_own_lists() {
     let folder = Folder::new();
     let book = book(&folder);

@@ -372,6 +372,13 @@ fn the_leaf_of_a_lamb_looks_right() {
     let folder = flocks::Folder::new();
     let (mut h, _) = leaf(&folder, "560");
     shot::check(&mut h, "leaf_lamb");
+    // Three weights: a chart, that is reached and read by keys.
+    h.get_by_role_and_label(Role::Figure, "Growth of 0560").focus();
+    h.run();
+    press(&mut h, Key::End);
+    assert!(says(&h, "32.5 kg at 120 days"), "the last weight is read");
+    press(&mut h, Key::ArrowLeft);
+    assert!(says(&h, "20.5 kg at 60 days, 27 May 2025"), "and the one before");
 }
 
 #[test]
@@ -379,4 +386,5 @@ fn the_leaf_of_an_animal_of_which_nothing_is_known_looks_right() {
     let folder = flocks::Folder::new();
     let (mut h, _) = leaf(&folder, "X1");
     shot::check(&mut h, "leaf_unknown");
+    assert_eq!(h.query_all_by_role(Role::Figure).count(), 0, "no weights, no chart");
 }

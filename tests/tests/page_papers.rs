@@ -203,3 +203,32 @@ fn the_log_looks_right() {
     show(&mut h, PaperKind::TreatmentLog, Vec::new());
     shot::check(&mut h, "papers_log");
 }
+
+#[test]
+fn the_list_of_weights_stands_under_the_season() {
+    let folder = flocks::Folder::new();
+    let path = folder.path().join("made.hirsel");
+    let spec = hirsel_demo::Spec { ewes: 24, seasons: 2, ..hirsel_demo::Spec::default() };
+    let mut book = Book::create(&path, hirsel_demo::holding()).unwrap_or_else(|e| panic!("{e}"));
+    let today = day("2026-07-10");
+    hirsel_demo::make(&mut book, &spec, today, &mut |_| {}).expect("made");
+    let mut h = desk(&folder, book, today);
+    show(&mut h, PaperKind::SeasonReport, Vec::new());
+    h.get_by_role_and_label(Role::RadioButton, "weights").click();
+    wait_for(&mut h, "the list", |h| says(h, "Weights at 60 days"));
+    let page = h.query_all_by_role(Role::Image).next().expect("a page").accesskit_node().description();
+    let page = page.unwrap_or_default();
+    assert!(page.contains("2026") && page.contains("Ratio") && page.contains("At birth"), "{page}");
+    shot::check(&mut h, "papers_weights");
+    // Another age, the flock's own factors, the season before.
+    retype(&mut h, "At, days", "5");
+    assert!(says(&h, "is no age of lambs: write a number of days from 10 to 730"));
+    retype(&mut h, "At, days", "45");
+    h.get_by_role_and_label(Role::RadioButton, "flock's own").click();
+    retype(&mut h, "Born from", "1 jan 2025");
+    retype(&mut h, "Born to", "31 dec 2025");
+    wait_for(&mut h, "the other list", |h| says(h, "Weights at 45 days"));
+    retype(&mut h, "Born from", "1 jan 2010");
+    retype(&mut h, "Born to", "31 dec 2010");
+    wait_for(&mut h, "nobody", |h| says(h, "No lamb was weighed near that age"));
+}

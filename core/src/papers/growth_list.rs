@@ -116,7 +116,7 @@ impl List<'_> {
         flow.y += 3.0;
         flow.need(24.0);
         flow.paragraph(Look::new(Face::SerifStrong, 12.0), &g.name);
-        let mean = Weight::from_grams(g.mean.round() as i64).map(|w| w.show(self.units)).unwrap_or_default();
+        let mean = Weight::from_grams(g.mean.round() as i64).map(|w| self.tenth(w)).unwrap_or_default();
         let few = if g.n < self.rules.groups.least { "; too few for ratios" } else { "" };
         let hand = if g.by_hand { ", put together by hand" } else { "" };
         let part = if rows.len() < g.n { format!(", {} of them here", rows.len()) } else { String::new() };
@@ -127,18 +127,24 @@ impl List<'_> {
         flow.y += 1.5;
         let table = Table {
             columns: vec![
-                Column::new("Lamb", Width::Mm(28.0)),
+                Column::new("Lamb", Width::Mm(25.0)),
                 Column::new("What", Width::Share(1.0)),
-                Column::figures("At birth", Width::Mm(21.0)),
-                Column::figures("Weighed", Width::Mm(25.0)),
-                Column::figures(format!("At {} days", self.at.age.days), Width::Mm(23.0)),
+                Column::figures("At birth", Width::Mm(19.0)),
+                Column::figures("Weighed", Width::Mm(21.0)),
+                Column::figures(format!("At {} days", self.at.age.days), Width::Mm(22.0)),
                 Column::figures("Adjusted", Width::Mm(23.0)),
-                Column::figures("Ratio", Width::Mm(15.0)),
+                Column::figures("Ratio", Width::Mm(13.0)),
             ],
             size_pt: 9.0,
             between: Between::Hairline,
         };
         table.flow(flow, rows.iter().map(|r| self.row(r)), watch)
+    }
+
+    /// What is carried or a mean is told to the tenth of a kilogram, as scales tell it.
+    fn tenth(&self, w: Weight) -> String {
+        let tenth = Weight::from_grams((w.grams() + 50) / 100 * 100).filter(|_| self.units == Units::Metric);
+        text::unbroken(&tenth.unwrap_or(w).show(self.units))
     }
 
     fn row(&self, r: &AtAge) -> Row {
@@ -156,11 +162,11 @@ impl List<'_> {
             BirthUsed::Written(w) => Cell::new(show(w)),
             BirthUsed::Mean { weight, n, .. } => Cell::new(show(weight)).remark(format!("mean of {n}")),
         };
-        let mut straight = Cell::new(show(r.straight));
+        let mut straight = Cell::new(self.tenth(r.straight));
         if !r.holds {
             straight = straight.remark("rough");
         }
-        let mut adjusted = Cell::strong(show(r.adjusted));
+        let mut adjusted = Cell::strong(self.tenth(r.adjusted));
         if self.at.using != Using::None {
             let missing = |c: &Carried| matches!(c, Carried::NotUsed(_) | Carried::NotKnown);
             let part = if r.carried.iter().any(missing) { ", part" } else { "" };

@@ -209,6 +209,10 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         None => Cell::new(c.ratio_words())
             .under(c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d.short())).unwrap_or_default()),
     };
+    let weight = match (&c.reached, k.settings.target) {
+        (Some(r), Some(wanted)) => weight.under(format!("{}: {}", wanted.show(units), r.words(units))),
+        _ => weight,
+    };
     let dam = c.dam.as_deref().map_or_else(
         || Cell::new("not known"),
         |d| {

@@ -102,7 +102,7 @@ pub fn view(
             return;
         }
         let mut columns = vec![Column::new("Cause", 160.0).rest()];
-        columns.extend(Band::ALL.iter().map(|b| Column::new(capital(b.words()), 104.0).right()));
+        columns.extend(Band::ALL.iter().map(|b| Column::new(capital(b.words()), 122.0).right()));
         columns.push(Column::new("All", 60.0).right());
         sized(ui, height(state.list.rows.len(), 3, 16), |ui| {
             if on {

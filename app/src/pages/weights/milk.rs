@@ -8,7 +8,7 @@ use super::made::{Asked, Made, SMALL, waiting};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
-use hirsel_core::reckon::growth::milk::{AtAge, MilkRow, WeanedAt, milk};
+use hirsel_core::reckon::growth::milk::{MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
@@ -161,11 +161,6 @@ fn points(p: f64) -> String {
     format!("{p:.2}").trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-/// The oldest age that has a figure.
-fn last(r: &MilkRow) -> Option<&AtAge> {
-    r.ages.iter().rev().flatten().next()
-}
-
 fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
     let units = flock.holding().units;
     let gain = |i: usize| r.ages.get(i).and_then(Option::as_ref).map(|a| a.gain);
@@ -175,10 +170,10 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
         0 => r.lambs.len().to_string(),
         n => format!("{} ({n} on)", r.lambs.len()),
     };
-    let at = last(r);
+    let at = r.last();
     let (young, old) = (figure(gain(0)), figure(gain(1)));
     let of_all = figure(at.map(|a| a.flock.0));
-    let litter = figure(at.and_then(|a| a.litter));
+    let litter = figure(r.litter().map(|l| l.0));
     let weaned = r.weaned.map(|(grams, _, from)| {
         let weight = Weight::from_grams(grams).map(|w| w.show(units)).unwrap_or_default();
         match from {
@@ -226,7 +221,7 @@ fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
     let units = ctx.units();
     let tags: Vec<&str> = r.lambs.iter().map(|id| ctx.flock.tag(*id)).collect();
     let mut parts = vec![format!("{} in {}: {}", ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
-    if let Some(a) = last(r) {
+    if let Some(a) = r.last() {
         let ratio = a.ratio.map(|x| format!(", {x:.0} % of their groups")).unwrap_or_default();
         parts.push(format!(
             "to {} days from {}{ratio}; the flock's mean from {}",

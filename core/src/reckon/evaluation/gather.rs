@@ -1,7 +1,7 @@
 //! Records of a flock for one trait.
 
 use super::{FixedBy, Trait};
-use crate::flock::{AnimalFile, Flock, Lambing};
+use crate::flock::{AnimalFile, Flock, Lambing, Weighing};
 use crate::reckon::figures::lambing_row;
 use crate::reckon::growth::fixed::{FixedAge, Using};
 use crate::reckon::growth::rules::GrowthRules;
@@ -49,8 +49,8 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
             let weights = later.map(|d| Weights::of(flock, d, fixed, on));
             for f in files {
                 let found = match &weights {
-                    Some(w) => w.get(f, on).map(|r| r.map(|(kg, day, group)| (kg, day, Some(group)))),
-                    None => birth(f, on).map(|r| r.map(|(kg, day)| (kg, day, None))),
+                    Some(w) => w.get(f, on),
+                    None => birth(f, on),
                 };
                 match found {
                     Some(Ok((value, day, group))) => {
@@ -87,6 +87,9 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
     all
 }
 
+/// Kilograms, the day they stand on, and the group it was grown in, where that is known.
+type Found<'a> = (f64, Day, Option<&'a str>);
+
 /// Weights of the whole flock at an age with the groups they were grown in, as the page "At a fixed age" has them.
 struct Weights {
     at: FixedAge,
@@ -113,17 +116,22 @@ impl Weights {
 
     /// An animal's weight at the age in kilograms with the day it stands on and its group; none where it has no weight
     /// at all, or why it cannot be used. No factors: the fixed effects are told by the model itself.
-    fn get(&self, f: &AnimalFile, on: Day) -> Option<Result<(f64, Day, &str), &'static str>> {
+    fn get(&self, f: &AnimalFile, on: Day) -> Option<Result<Found<'_>, &'static str>> {
         if !f.weighings.iter().any(|w| w.struck.is_none() && w.at.day <= on) {
             return None;
         }
         let Some(born) = f.animal.born.exact() else {
             return Some(Err("weights of animals whose day of birth is not known"));
         };
+        let weighed = || f.weighings.iter().filter(|w| w.struck.is_none() && w.at.day <= on);
+        let aged = |w: &Weighing| w.at.day.since(born);
         let Some(row) = self.at.get(f.animal.id) else {
-            let (least, most) = (self.at.age.least, self.at.age.most);
-            let weighed = f.weighings.iter().filter(|w| w.struck.is_none() && w.at.day <= on);
-            let near = weighed.map(|w| w.at.day.since(born)).any(|age| (least..=most).contains(&age));
+            // Weighed on the very day it needs no weight at birth to carry it.
+            let age = &self.at.age;
+            if let Some(w) = weighed().find(|w| aged(w) == i64::from(age.days)) {
+                return Some(Ok((w.weight.kg(), w.at.day, None)));
+            }
+            let near = weighed().any(|w| (age.from..=age.to).contains(&aged(w)));
             return Some(Err(if near {
                 "weights with no weight at birth to carry them from"
             } else {
@@ -133,17 +141,16 @@ impl Weights {
         if !row.holds {
             return Some(Err("animals not weighed near to that age"));
         }
-        let group = self.groups.get(row.group).map_or(UNKNOWN, String::as_str);
-        Some(Ok((row.straight.kg(), row.on, group)))
+        Some(Ok((row.straight.kg(), row.on, self.groups.get(row.group).map(String::as_str))))
     }
 }
 
 /// An animal's weight at birth with the day it is compared by.
-fn birth(f: &AnimalFile, on: Day) -> Option<Result<(f64, Day), &'static str>> {
+fn birth(f: &AnimalFile, on: Day) -> Option<Result<Found<'static>, &'static str>> {
     let w = f.animal.birth_weight?;
     // The weight needs no more than the year, but the day tells what it is compared with.
     let day = f.animal.born.day().filter(|d| *d <= on);
-    Some(day.map(|d| (w.kg(), d)).ok_or("weights of animals whose birth is not known"))
+    Some(day.map(|d| (w.kg(), d, None)).ok_or("weights of animals whose birth is not known"))
 }
 
 /// A record while its levels are looked up.
@@ -228,16 +235,17 @@ impl Asked<'_> {
     }
 }
 
-/// Who was kept alike, for weights at birth: by hand where the keeper put the animal into a group, else the year and the
-/// pen it was born in; for lambings the half year.
+/// Who was kept alike where the page of weights has no group, at birth above all: by hand where the keeper put the animal
+/// into one, else the year of birth and the pen it was in that day; for lambings the half year.
 fn group(of: Trait, file: &AnimalFile, on: Day) -> String {
-    if of.is_of_ewes() {
+    let Trait::Weight(days) = of else {
         return format!("{}, {}", on.year(), if on.month() <= 6 { "spring" } else { "autumn" });
-    }
-    if let Some(g) = file.groups.iter().rfind(|g| g.age_days == 0) {
+    };
+    if let Some(g) = file.groups.iter().rfind(|g| i64::from(g.age_days) == days) {
         return g.group.clone();
     }
     let moves = file.pen_moves.iter().filter(|m| m.struck.is_none() && m.on <= on);
     let pen = moves.max_by_key(|m| m.on).and_then(|m| m.pen.as_deref());
-    pen.map_or_else(|| on.year().to_string(), |p| format!("{}, {p}", on.year()))
+    let year = file.animal.born.year().unwrap_or_else(|| on.year());
+    pen.map_or_else(|| year.to_string(), |p| format!("{year}, {p}"))
 }

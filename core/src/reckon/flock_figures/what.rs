@@ -215,7 +215,14 @@ impl Figure {
 
     /// `of 40 ewes exposed`; empty for a plain count.
     pub fn base(&self) -> String {
-        self.of.map_or_else(String::new, |n| format!("of {n} {}", self.what.base()))
+        self.of.map_or_else(String::new, |n| {
+            let whom = self.what.base();
+            // `ewes lambed`, `lambs born`: the first word is what is counted.
+            match whom.split_once(' ') {
+                Some((many, rest)) if n == 1 => format!("of 1 {} {rest}", many.trim_end_matches('s')),
+                _ => format!("of {n} {whom}"),
+            }
+        })
     }
 }
 

@@ -64,6 +64,16 @@ pub struct MilkRow {
 }
 
 impl MilkRow {
+    /// At the oldest age that has a figure.
+    pub fn last(&self) -> Option<&AtAge> {
+        self.ages.iter().rev().flatten().next()
+    }
+
+    /// Gain of all her lambs together, grams a day, and how many they are: to the oldest age at which each has a weight.
+    pub fn litter(&self) -> Option<(f64, usize)> {
+        self.ages.iter().rev().flatten().find_map(|a| a.litter.map(|gain| (gain, a.n)))
+    }
+
     /// Condition lost from lambing to weaning, points; less than nothing is gained.
     pub fn lost(&self) -> Option<f64> {
         self.condition.0.zip(self.condition.1).map(|(a, b)| a - b)

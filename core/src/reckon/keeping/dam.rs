@@ -2,11 +2,10 @@
 
 use crate::flock::{AnimalFile, Flock};
 use crate::reckon::figures::lambing_row;
-use crate::terms::{AnimalId, Day, Ease, Gain, ScoreKind, counted};
-
-/// A lamb's weight tells of its ewe's milk between these ages in days: from the first weeks to where it lives by its
-/// own mouth as well (common practice, no source).
-const MILK_DAYS: std::ops::RangeInclusive<i64> = 18..=75;
+use crate::reckon::growth::fixed::Using;
+use crate::reckon::growth::{self, rules::GrowthRules};
+use crate::terms::{AnimalId, Day, Ease, ScoreKind, counted};
+use rapidhash::RapidHashMap;
 
 /// One ewe's record.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,7 +32,7 @@ pub struct Dam {
     pub ease: Option<f64>,
     /// Days of lambings that were hard, and how hard.
     pub hard: Vec<(Day, Ease)>,
-    /// Grams a day that all lambs at her foot gained, the mean of her lambings, and how many lambs were weighed.
+    /// Grams a day that all lambs at her foot gained, the mean of her crops, and of how many lambs.
     pub milk: Option<(f64, u32)>,
     /// Last udder score.
     pub udder: Option<u8>,
@@ -47,8 +46,8 @@ pub(super) fn score(f: &AnimalFile, kind: ScoreKind, on: Day) -> Option<u8> {
 }
 
 impl Dam {
-    /// The record of a ewe as of a day.
-    pub(super) fn of(flock: &Flock, f: &AnimalFile, on: Day) -> Self {
+    /// The record of a ewe as of a day; `milk` is hers of [`milk`].
+    pub(super) fn of(flock: &Flock, f: &AnimalFile, milk: Option<(f64, u32)>, on: Day) -> Self {
         let mut dam = Self {
             animal: f.animal.id,
             title: f.animal.title(),
@@ -86,7 +85,7 @@ impl Dam {
             }
         }
         dam.ease = (eased > 0).then(|| f64::from(ease) / f64::from(eased));
-        dam.milk = milk(flock, f, on);
+        dam.milk = milk;
         dam
     }
 
@@ -122,23 +121,17 @@ impl Dam {
     }
 }
 
-/// What the lambs at her foot gained a day, those of one lambing together, the mean of her lambings.
-fn milk(flock: &Flock, ewe: &AnimalFile, on: Day) -> Option<(f64, u32)> {
-    let mut by_year: std::collections::BTreeMap<i32, i64> = std::collections::BTreeMap::new();
-    let mut n = 0;
-    for lamb in ewe.offspring.iter().filter_map(|id| flock.file(*id)) {
-        if flock.reared_by(&lamb.animal) != Some(ewe.animal.id) {
-            continue;
+/// Of each ewe what the lambs at her foot gained a day, those of one crop together as on the page of ewes' milk: the
+/// mean of her crops of which every lamb was weighed, and how many lambs these are.
+pub(super) fn milk(flock: &Flock, on: Day) -> RapidHashMap<AnimalId, (f64, u32)> {
+    let mut crops: RapidHashMap<AnimalId, (f64, u32, u32)> = RapidHashMap::default();
+    for row in growth::milk::milk(flock, &GrowthRules::of(flock), Using::None, on) {
+        if let Some((gain, lambs)) = row.litter() {
+            let sum = crops.entry(row.ewe).or_default();
+            sum.0 += gain;
+            sum.1 += 1;
+            sum.2 += u32::try_from(lambs).unwrap_or(u32::MAX);
         }
-        let (Some(born), Some(birth)) = (lamb.animal.born.exact(), lamb.animal.birth_weight) else {
-            continue;
-        };
-        let fit = |d: Day| d <= on && MILK_DAYS.contains(&d.since(born));
-        let Some((day, weight)) = lamb.weights().into_iter().rfind(|(d, _)| fit(*d)) else { continue };
-        let Some(Gain(gain)) = Gain::between(birth, weight, day.since(born)) else { continue };
-        *by_year.entry(born.year()).or_default() += gain;
-        n += 1;
     }
-    let years = by_year.len() as f64;
-    (n > 0).then(|| (by_year.values().sum::<i64>() as f64 / years, n))
+    crops.into_iter().map(|(ewe, (sum, n, lambs))| (ewe, (sum / f64::from(n), lambs))).collect()
 }

@@ -4,6 +4,7 @@ use super::criteria::{COUNT, Criterion};
 use super::dam::{Dam, score};
 use super::grown::{Ratio, ratios};
 use super::settings::{Fault, Settings};
+use super::target::Reached;
 use super::values::Values;
 use crate::flock::{AnimalFile, Decision, Flock, Outcome, natural};
 use crate::reckon::genes::Genes;
@@ -86,6 +87,9 @@ pub struct Candidate {
     pub never: Vec<String>,
     /// The last decision.
     pub decided: Option<Decision>,
+    /// When it reaches the weight the keeper wants; none without such a weight, and for lambs that are not meant for
+    /// the market or the show.
+    pub reached: Option<Reached>,
     measures: [Option<f64>; COUNT],
 }
 
@@ -134,6 +138,8 @@ pub(super) struct Ground<'a> {
     values: Option<&'a Values>,
     genes: Genes,
     dams: RapidHashMap<AnimalId, Arc<Dam>>,
+    /// Of each ewe the mean gain of a crop at her foot, and of how many lambs.
+    milk: RapidHashMap<AnimalId, (f64, u32)>,
 }
 
 impl<'a> Ground<'a> {
@@ -146,7 +152,8 @@ impl<'a> Ground<'a> {
     ) -> Self {
         let tested = flock.files().any(|f| f.tests.iter().any(|t| t.struck.is_none()));
         let genes = if tested { Genes::of(flock) } else { Genes::default() };
-        Self { flock, kindred, settings, on, values, genes, dams: RapidHashMap::default() }
+        let (dams, milk) = (RapidHashMap::default(), super::dam::milk(flock, on));
+        Self { flock, kindred, settings, on, values, genes, dams, milk }
     }
 
     /// A ewe's record, reckoned once.
@@ -154,7 +161,8 @@ impl<'a> Ground<'a> {
         if let Some(dam) = self.dams.get(&id) {
             return Some(Arc::clone(dam));
         }
-        let dam = Arc::new(Dam::of(self.flock, self.flock.file(id)?, self.on));
+        let milk = self.milk.get(&id).copied();
+        let dam = Arc::new(Dam::of(self.flock, self.flock.file(id)?, milk, self.on));
         self.dams.insert(id, Arc::clone(&dam));
         Some(dam)
     }
@@ -233,6 +241,7 @@ impl<'a> Ground<'a> {
             colour: a.colour.clone(),
             never: Vec::new(),
             decided: f.decided(on).cloned(),
+            reached: self.settings.target.and_then(|w| Reached::of(f, f.decided(on), w, on)),
             measures: [None; COUNT],
         };
         c.never = never(&c, self.settings);

@@ -13,6 +13,7 @@ mod need;
 mod order;
 mod read;
 mod settings;
+mod target;
 #[cfg(test)]
 mod tests;
 mod told;
@@ -27,6 +28,7 @@ pub use need::Need;
 pub use order::{Placed, Proposed, order};
 pub use read::keepers as own_ground;
 pub use settings::{CullKind, CullRule, Fault, Never, Settings, Weighted};
+pub use target::Reached;
 pub use told::{fault_words, ordinal};
 pub use values::{Values, values};
 

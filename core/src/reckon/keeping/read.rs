@@ -3,7 +3,7 @@
 use super::criteria::Criterion;
 use super::settings::{CullKind, CullRule, Fault, Never, Settings, Weighted};
 use crate::handbook::{Ground, Marked};
-use crate::terms::Misread;
+use crate::terms::{Misread, Weight};
 use serde::Deserialize;
 use toml::{Spanned, Table, Value};
 
@@ -27,6 +27,7 @@ struct SheetRow {
     ewe_crops: Option<Spanned<i64>>,
     keep_rams: Option<Spanned<i64>>,
     keep_ewes: Option<Spanned<i64>>,
+    target_kg: Option<Spanned<f64>>,
     source: Option<Spanned<String>>,
     seen: Option<bool>,
     #[serde(default)]
@@ -67,6 +68,9 @@ struct CullRow {
     seen: Option<bool>,
 }
 
+/// Weights a lamb may be wanted to reach, kilograms.
+pub(super) const TARGET_KG: std::ops::RangeInclusive<f64> = 10.0..=120.0;
+
 /// What a row of the keeper's own stands on.
 pub fn keepers() -> Ground {
     Ground::Memory("the keeper".into())
@@ -82,6 +86,7 @@ pub(super) fn shipped(text: &str) -> Result<Settings, Misread> {
         ewe_crops: 0,
         keep_rams: None,
         keep_ewes: None,
+        target: None,
         ground: Ground::Practice,
         weights: Vec::new(),
         never: Vec::new(),
@@ -163,6 +168,13 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
     let keep = |n: Option<i64>| n.and_then(|n| usize::try_from(n).ok());
     made.keep_rams = keep(some(&sheet.keep_rams, "keep_rams", (0, 10_000))?).or(base.keep_rams);
     made.keep_ewes = keep(some(&sheet.keep_ewes, "keep_ewes", (0, 100_000))?).or(base.keep_ewes);
+    if let Some(kg) = &sheet.target_kg {
+        let fit = Some(*kg.get_ref()).filter(|kg| TARGET_KG.contains(kg));
+        let (least, most) = (TARGET_KG.start(), TARGET_KG.end());
+        let why = format!("target_kg is {}: write kilograms from {least} to {most}", kg.get_ref());
+        let grams = fit.and_then(|kg| Weight::from_grams((kg * 1000.0).round() as i64));
+        made.target = Some(grams.ok_or_else(|| r.wrong(kg.span().start, &why))?);
+    }
     if sourced {
         made.ground = r.ground(sheet.source, sheet.seen, 0)?;
     } else if let Some(source) = sheet.source {
@@ -243,6 +255,9 @@ pub(super) fn text(s: &Settings, base: &Settings) -> String {
         if let Some(n) = keep {
             sheet.insert(name.into(), int(n));
         }
+    }
+    if let Some(w) = s.target {
+        sheet.insert("target_kg".into(), Value::Float(w.kg()));
     }
     let own = |ground: &Ground, row: &mut Table| match ground {
         Ground::Seen(source) => {

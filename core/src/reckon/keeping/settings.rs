@@ -2,7 +2,7 @@
 
 use super::criteria::{COUNT, Criterion};
 use crate::handbook::{Ground, sound};
-use crate::terms::{Misread, ScoreKind, Sex};
+use crate::terms::{Misread, ScoreKind, Sex, Weight};
 use std::sync::LazyLock;
 
 /// A criterion with its weights, 0 to 10.
@@ -189,6 +189,8 @@ pub struct Settings {
     pub keep_rams: Option<usize>,
     /// How many ewe lambs are to stay; none: as proposed.
     pub keep_ewes: Option<usize>,
+    /// The weight that lambs for the market or the show are to reach; none is shipped.
+    pub target: Option<Weight>,
     /// What the numbers above stand on.
     pub ground: Ground,
     /// What counts how much: every criterion, in the order shown.
@@ -260,6 +262,19 @@ impl Settings {
     /// Sets how many of a sex are to stay; none: as proposed.
     pub fn set_keep(&mut self, sex: Sex, to: Option<usize>) {
         *(if sex == Sex::Ewe { &mut self.keep_ewes } else { &mut self.keep_rams }) = to;
+    }
+
+    /// Sets the weight that lambs for the market or the show are to reach, or none.
+    ///
+    /// # Errors
+    /// The least and the most it may be.
+    pub fn set_target(&mut self, to: Option<Weight>) -> Result<(), Misread> {
+        if let Some(w) = to.filter(|w| !super::read::TARGET_KG.contains(&w.kg())) {
+            let (least, most) = (super::read::TARGET_KG.start(), super::read::TARGET_KG.end());
+            return Err(Misread::new(format!("{:.1} kg is no target for a lamb: {least} to {most} kg", w.kg())));
+        }
+        self.target = to;
+        Ok(())
     }
 
     /// A rule of culling.

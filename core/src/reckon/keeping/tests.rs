@@ -200,6 +200,10 @@ fn rules_name_ewes_by_their_records() {
     scored(&mut files[fine], ScoreKind::Udder, 1, "2026-04-20");
     decide(&mut files[udder], Decided::Cull, "2026-05-01");
     let _ = lost;
+    // A ewe's milk is told where every lamb of the crop was weighed.
+    for f in files.iter_mut().filter(|f| f.animal.tag().ends_with('b')) {
+        weighed(f, 15_000, "2026-05-01");
+    }
     let k = made(&flock_of(files));
     let said: Vec<(String, String)> = k.culls.iter().map(|c| (c.tag.clone(), c.reasons())).collect();
     assert_eq!(
@@ -259,4 +263,72 @@ fn a_circle_in_the_pedigree_leaves_the_rest() {
     assert!(k.circle && k.rams.len() == 5);
     assert!(k.rams.iter().all(|c| c.kinship.is_none() && c.inbreeding.is_none()));
     assert_eq!(k.ordered(Sex::Ram).len(), 5);
+}
+
+#[test]
+fn a_dams_milk_is_that_of_the_page_of_milk() {
+    let mut files = season();
+    for f in files.iter_mut().filter(|f| f.animal.tag().ends_with('b') && f.animal.tag() != "0b") {
+        weighed(f, 15_000, "2026-05-01");
+    }
+    let flock = flock_of(files);
+    let rules = crate::reckon::growth::rules::GrowthRules::of(&flock);
+    let using = crate::reckon::growth::fixed::Using::Table;
+    let page = crate::reckon::growth::milk::milk(&flock, &rules, using, day(TODAY));
+    let k = made(&flock);
+    for c in &k.rams {
+        let dam = c.dam.as_ref().unwrap();
+        let row = page.iter().find(|r| r.ewe == dam.animal).unwrap();
+        assert_eq!(dam.milk, row.litter().map(|(gain, n)| (gain, n as u32)), "{}", c.tag);
+    }
+    // 14 kg and 15 kg at 30 days from 4 kg each: (10000 + 11000) / 30 g a day.
+    let milk = |tag: &str| k.rams.iter().find(|c| c.tag == tag).and_then(|c| c.dam.as_ref()?.milk);
+    assert!((milk("1a").unwrap().0 - 700.0).abs() < 1e-9, "{:?}", milk("1a"));
+    assert_eq!(milk("0a"), None, "her other lamb was not weighed");
+}
+
+#[test]
+fn lambs_for_the_market_are_told_the_day_of_the_weight_wanted() {
+    let mut files = season();
+    let at = |files: &[AnimalFile], tag: &str| files.iter().position(|f| f.animal.tag() == tag).unwrap();
+    // 4 kg at birth and 300 g a day; a little off the line, as weights are.
+    for tag in ["1a", "2a", "3a"] {
+        let i = at(&files, tag);
+        files[i].weighings.clear();
+        for (n, on) in ["2026-04-11", "2026-04-21", "2026-05-01", "2026-05-11", "2026-05-21"].into_iter().enumerate() {
+            weighed(&mut files[i], 4_000 + 3_000 * (n as i64 + 1) + [40, -30, 20, -40, 30][n], on);
+        }
+    }
+    for (tag, what) in [("0a", Decided::Market), ("1a", Decided::Market), ("2a", Decided::Show), ("3a", Decided::Entire)] {
+        let i = at(&files, tag);
+        decide(&mut files[i], what, "2026-05-21");
+    }
+    let mut flock = flock_of(files);
+    let on = day("2026-05-22");
+    let made = |flock: &Flock| Keeping::of(flock, &Kindred::of(flock), &KeepingAsk::default(), on);
+    assert!(made(&flock).rams.iter().all(|c| c.reached.is_none()), "no weight is wanted");
+    let want = |flock: &mut Flock, text: &str| {
+        flock.set_holding(Holding { keeping: format!("[sheet]\ntarget_kg = {text}\n"), ..Holding::default() });
+        made(flock)
+    };
+    let k = want(&mut flock, "22");
+    let of = |k: &Keeping, tag: &str| k.rams.iter().find(|c| c.tag == tag).unwrap().reached.clone();
+    assert_eq!(of(&k, "3a"), None, "he stays entire");
+    assert_eq!(of(&k, "4a"), None, "nothing is decided");
+    assert!(matches!(of(&k, "0a"), Some(Reached::NotTold(why)) if why.contains("a curve needs 4")), "{:?}", of(&k, "0a"));
+    // 18 kg more at 300 g a day are 60 days: 31 May.
+    let Some(Reached::Expected { on: expected, early, late }) = of(&k, "1a") else { panic!("{:?}", of(&k, "1a")) };
+    assert!(expected.since(day("2026-05-31")).abs() <= 3, "{expected:?}");
+    assert!(early <= expected && late.is_none_or(|l| l >= expected));
+    assert!(of(&k, "2a").is_some_and(|r| r.words(Units::Metric).starts_with("expected ")), "for the show");
+    let placed = k.ordered(Sex::Ram);
+    let p = placed.iter().find(|p| k.rams[p.at].tag == "1a").unwrap();
+    let told = k.told(Sex::Ram, p, 5, Units::Metric).join(" ");
+    assert!(told.contains("22 kg: expected ") || told.contains("22.0 kg: expected "), "{told}");
+    let k = want(&mut flock, "16.5");
+    assert!(matches!(of(&k, "1a"), Some(Reached::On(d, _)) if d == day("2026-05-21")), "{:?}", of(&k, "1a"));
+    // Kept and read again; what cannot be is refused with its line.
+    assert_eq!(Settings::parse(&k.settings.to_text()).unwrap(), k.settings);
+    let why = Settings::parse("[sheet]\ntarget_kg = 4\n").unwrap_err().0;
+    assert!(why.starts_with("line 2: target_kg is 4: write kilograms from 10 to 120"), "{why}");
 }

@@ -174,6 +174,9 @@ impl Keeping {
                 said.push(format!("{what}: {}.", all.join("; ").trim_end_matches('.')));
             }
         }
+        if let (Some(r), Some(wanted)) = (&c.reached, self.settings.target) {
+            said.push(format!("{}: {}.", wanted.show(units), r.words(units)));
+        }
         if !c.ready {
             let when = match sex {
                 Sex::Ewe => "not weaned yet",

@@ -15,14 +15,17 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         return;
     }
     let units = ctx.units();
+    // Figures stand clear of the bar that scrolls.
+    ui.set_max_width(ui.available_width() - space::M);
     look::subheading(ui, "Sums of the seasons");
     egui::Grid::new("money sums").num_columns(shown.len() + 1).spacing([space::L, space::XS]).show(
         ui,
         |ui| {
             ui.label("");
-            shown.iter().for_each(|y| {
-                look::strong(ui, y.to_string());
-            });
+            for y in &shown {
+                let layout = egui::Layout::right_to_left(egui::Align::Center);
+                ui.with_layout(layout, |ui| look::strong(ui, y.to_string()));
+            }
             ui.end_row();
             for income in [false, true] {
                 for kind in MoneyKind::ALL.iter().filter(|k| k.is_income() == income) {

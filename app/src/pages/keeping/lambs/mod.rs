@@ -1,6 +1,7 @@
 //! The sheet of a season's lambs of one sex: in the order the keeper weighs, with the proposed line, decided by one key.
 
 mod beside;
+mod never;
 mod rows;
 mod weights;
 
@@ -11,7 +12,7 @@ use super::decide::{self, DecideKey};
 use crate::look::{self, space};
 use crate::parts::record_table::{RecordTable, Sort, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
-use hirsel_core::reckon::keeping::{COUNT, Keeping, Placed, order};
+use hirsel_core::reckon::keeping::{COUNT, Keeping, Never, Placed, Settings, order};
 use hirsel_core::terms::{AnimalId, Sex, counted};
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +41,11 @@ pub struct State {
     moved: Vec<u8>,
     /// The weights are shown in the place of the reasons.
     weighing: bool,
+    /// The weight that is wanted, as typed.
+    target: String,
+    /// Faults that bar as they are being changed; none: those of the book.
+    #[serde(skip)]
+    never: Option<Vec<Never>>,
     #[serde(skip)]
     made_for: Option<Made>,
     #[serde(skip)]
@@ -59,11 +65,20 @@ impl State {
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         // Weights that were kept are those of the book now.
         if let Some(k) = ctx.keeping.filter(|_| !self.moved.is_empty()) {
-            let now = hirsel_core::reckon::keeping::Settings::parse(&ctx.flock.holding().keeping);
+            let now = Settings::parse(&ctx.flock.holding().keeping);
             let same =
                 |sex| now.as_ref().is_ok_and(|s| s.weights_of(sex).as_slice() == self.moved.as_slice());
             if k.version() != ctx.flock.version() && (same(Sex::Ram) || same(Sex::Ewe)) {
                 self.moved.clear();
+            }
+        }
+        if let Ok(now) = Settings::parse(&ctx.flock.holding().keeping) {
+            if self.never.as_ref().is_some_and(|n| *n == now.never) {
+                self.never = None;
+            }
+            // What is kept is shown as the example from now on.
+            if ctx.keeping.is_some_and(|k| k.settings.target != now.target) {
+                self.target.clear();
             }
         }
     }
@@ -76,6 +91,11 @@ impl State {
     /// The weights that order the list now.
     fn weights(&self, k: &Keeping, sex: Sex) -> [u8; COUNT] {
         <[u8; COUNT]>::try_from(self.moved.as_slice()).unwrap_or_else(|_| k.settings.weights_of(sex))
+    }
+
+    /// The faults that bar, as they are being changed.
+    fn never(&self, k: &Keeping) -> Vec<Never> {
+        self.never.clone().unwrap_or_else(|| k.settings.never.clone())
     }
 
     /// How many are asked for: as typed, else as in the book or proposed. Else what is wrong with it.
@@ -124,13 +144,13 @@ pub fn view(
     let Ok(keep) = state.asked(k, sex) else { return };
     down |= search_field(ui, name(sex), "tag, name or a word of the row", &mut false, &mut state.search);
     make(ctx, k, sex, keep, state);
-    tools(ui, sex, state, out);
+    tools(ui, k, sex, state, out);
     ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
     let (mut left, mut right) = (whole, whole);
     left.set_right(whole.right() - BESIDE - space::L);
     right.set_left(left.right() + space::L);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| list(ui, ctx, sex, state, down, out));
+    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| list(ui, ctx, k, sex, state, down, out));
     ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| {
         egui::ScrollArea::vertical().id_salt("beside").auto_shrink(false).show(ui, |ui| {
             if state.weighing {
@@ -176,6 +196,11 @@ fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut b
         said.push_str(&format!(", {young} {until}"));
     }
     look::faint(ui, format!("{said}. {}", k.need(sex).why));
+    let value = match &k.values {
+        Ok(of) => format!("Value: breeding value of {of}."),
+        Err(why) => format!("Breeding values are not reckoned: {why}."),
+    };
+    look::faint(ui, value);
     down
 }
 
@@ -213,7 +238,7 @@ fn whom(table: &TableState<AnimalId>, list: &List<AnimalId>) -> Vec<AnimalId> {
     table.cursor().filter(|c| list.rows.iter().any(|r| r.key == *c)).into_iter().collect()
 }
 
-fn tools(ui: &mut egui::Ui, sex: Sex, state: &mut State, out: &mut Vec<Intent>) {
+fn tools(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
         let words = if state.weighing { "Reasons instead" } else { "What counts how much" };
         if ui.button(words).clicked() {
@@ -223,13 +248,21 @@ fn tools(ui: &mut egui::Ui, sex: Sex, state: &mut State, out: &mut Vec<Intent>) 
             out.push(Intent::Print(PaperKind::KeepSheet, Vec::new()));
         }
         if let Some(table) = state.table.as_mut() {
-            take_out(ui, name(sex), &rows::HEADS, &state.list, table, out);
+            take_out(ui, name(sex), &rows::heads(k), &state.list, table, out);
         }
     });
 }
 
 /// The list, its keys and its buttons.
-fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State, down: bool, out: &mut Vec<Intent>) {
+fn list(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    k: &Keeping,
+    sex: Sex,
+    state: &mut State,
+    down: bool,
+    out: &mut Vec<Intent>,
+) {
     let Some(mut table) = state.table.take() else { return };
     let mut decided = None;
     ui.horizontal_wrapped(|ui| {
@@ -257,7 +290,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State, down: boo
         if down {
             into_table(ui, name(sex));
         }
-        let columns = rows::columns();
+        let columns = rows::columns(k, ctx.units());
         for event in RecordTable::new(name(sex), &columns).show(ui, &mut table, &state.list) {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));

@@ -5,15 +5,29 @@ use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
-use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed};
+use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed, Reached};
 use hirsel_core::reckon::kinship::percent;
-use hirsel_core::terms::{AnimalId, ScoreKind, Sex};
+use hirsel_core::terms::{AnimalId, ScoreKind, Sex, Units};
 
 /// The column of the place.
 pub(super) const PLACE: usize = 0;
 
 /// Heads of the exported table.
-pub(super) const HEADS: [&str; 20] = [
+pub(super) fn heads(k: &Keeping) -> Vec<&'static str> {
+    let mut all = HEADS.to_vec();
+    if k.settings.target.is_some() {
+        all.insert(TARGET, "target_weight");
+    }
+    all
+}
+
+/// Columns that are always shown.
+const SHOWN: usize = 12;
+
+/// Where the day of the target weight stands: beside what is decided.
+const TARGET: usize = 5;
+
+const HEADS: [&str; 20] = [
     "place",
     "tag",
     "name",
@@ -36,16 +50,25 @@ pub(super) const HEADS: [&str; 20] = [
     "remarks",
 ];
 
-pub(super) fn columns() -> [Column; 12] {
+/// The columns; where a weight is wanted, one more for the day it is reached.
+pub(super) fn columns(k: &Keeping, units: Units) -> Vec<Column> {
+    let mut all = shown().to_vec();
+    if let Some(w) = k.settings.target {
+        all.insert(TARGET, Column::new(format!("At {}", w.show(units)), 96.0));
+    }
+    all
+}
+
+fn shown() -> [Column; SHOWN] {
     [
         Column::new("No.", 58.0).right(),
         Column::new("Tag", 66.0),
         Column::new("Name", 60.0).rest(),
-        Column::new("Line", 92.0),
+        Column::new("Line", 86.0),
         Column::new("Decided", 118.0),
-        Column::new("Born of", 60.0).right(),
-        Column::new("Weight %", 74.0).right(),
-        Column::new("Dam’s milk", 90.0).right(),
+        Column::new("Born of", 58.0).right(),
+        Column::new("Weight %", 72.0).right(),
+        Column::new("Dam’s milk", 84.0).right(),
         Column::new("Value", 58.0).right(),
         Column::new("Inbred", 60.0).right(),
         Column::new("Kin", 54.0).right(),
@@ -71,7 +94,7 @@ pub(super) fn make(
     let last = placed.iter().rposition(|p| p.proposed == Proposed::Keep).filter(|_| by_place);
     for (i, p) in placed.iter().enumerate() {
         let Some(c) = k.lambs(sex).get(p.at) else { continue };
-        let row = row(ctx, p, c).lined(last == Some(i));
+        let row = row(ctx, k, p, c).lined(last == Some(i));
         if fits(search, row.plain.iter().map(String::as_str)) {
             rows.push(row);
         }
@@ -79,7 +102,7 @@ pub(super) fn make(
     rows
 }
 
-fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
+fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let units = ctx.units();
     let dash = || "–".to_string();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
@@ -96,6 +119,17 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let what = c.decided.as_ref().map(|d| d.what);
     let words = what.map(|w| w.words()).unwrap_or_default();
     row = row.cell(decide::cell(what), By::Text(words.into()), words);
+    if k.settings.target.is_some() {
+        let reached = c.reached.as_ref();
+        let by = By::number(reached.and_then(Reached::day).map(|d| d.since(ctx.today)));
+        let cell = match reached {
+            Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
+            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
+            Some(r) => Cell::text(r.short()),
+            None => Cell::text(dash()).faint(),
+        };
+        row = row.cell(cell, by, reached.map(|r| r.words(units)).unwrap_or_default());
+    }
     let born = c.born_with.map_or_else(dash, |n| n.to_string());
     row = number(row, born, c.born_with.map(f64::from), 1.0);
     let ratio = c.ratio.as_ref().and_then(|r| r.percent);
@@ -127,8 +161,9 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     for text in rest {
         row = row.hidden(text);
     }
+    let by_then = c.reached.as_ref().zip(k.settings.target);
     let said = format!(
-        "{} {}, {}, {}{}",
+        "{} {}, {}, {}{}{}",
         p.place,
         c.title(),
         match p.proposed {
@@ -138,6 +173,7 @@ fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         },
         what.map_or("not decided", |w| w.words()),
         ratio.map(|r| format!(", weight {r:.0} %")).unwrap_or_default(),
+        by_then.map(|(r, w)| format!(", {}: {}", w.show(units), r.words(units))).unwrap_or_default(),
     );
     row.said(said)
 }
