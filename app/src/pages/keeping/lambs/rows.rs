@@ -1,13 +1,12 @@
 //! The rows of the sheet.
 
-use super::super::super::Ctx;
 use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed};
 use hirsel_core::reckon::kinship::percent;
-use hirsel_core::terms::{AnimalId, ScoreKind, Sex};
+use hirsel_core::terms::{AnimalId, ScoreKind, Sex, Units};
 
 /// The column of the place.
 pub(super) const PLACE: usize = 0;
@@ -59,7 +58,7 @@ fn number(row: Row<AnimalId>, text: String, by: Option<f64>, scale: f64) -> Row<
 
 /// All rows that fit the search, in order.
 pub(super) fn make(
-    ctx: &Ctx<'_>,
+    units: Units,
     k: &Keeping,
     sex: Sex,
     placed: &[Placed],
@@ -71,7 +70,7 @@ pub(super) fn make(
     let last = placed.iter().rposition(|p| p.proposed == Proposed::Keep).filter(|_| by_place);
     for (i, p) in placed.iter().enumerate() {
         let Some(c) = k.lambs(sex).get(p.at) else { continue };
-        let row = row(ctx, p, c).lined(last == Some(i));
+        let row = row(units, p, c).lined(last == Some(i));
         if fits(search, row.plain.iter().map(String::as_str)) {
             rows.push(row);
         }
@@ -79,8 +78,7 @@ pub(super) fn make(
     rows
 }
 
-fn row(ctx: &Ctx<'_>, p: &Placed, c: &Candidate) -> Row<AnimalId> {
-    let units = ctx.units();
+fn row(units: Units, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let dash = || "–".to_string();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
     let mut row = Row::new(c.animal)
