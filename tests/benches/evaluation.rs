@@ -12,7 +12,7 @@ use hirsel_core::reckon::evaluation::{Bounds, Method, predict};
 use pedigrees::Form;
 use records::{CLOSED, FEW_CLOSED, FEW_FLOCKS, FLOCKS, problem};
 use std::hint::black_box;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// The form as it is, or a small one when benches are only tried out.
 fn real(form: Form) -> Form {
@@ -27,9 +27,11 @@ fn values(c: &mut Criterion) {
         let p = problem(&real(form), maternal);
         let model = if maternal { "direct and maternal" } else { "animal model" };
         let bounds = Bounds { animals: 0, ..Bounds::default() };
+        let start = Instant::now();
         let once = predict(&p, &bounds, &mut |_| true).expect("an answer");
+        let took = start.elapsed().as_secs_f64();
         if let Method::Gradients { steps, left } = once.solution.method {
-            eprintln!("{}, {model}: {steps} steps, {left:.1e} left", form.name);
+            eprintln!("{}, {model}: {took:.2} s, {steps} steps, {left:.1e} left", form.name);
         }
         c.bench_function(&format!("{} records, {}: {model}", p.records.len(), form.name), |b| {
             b.iter(|| black_box(predict(&p, &bounds, &mut |_| true)));
@@ -43,8 +45,10 @@ fn accuracies(c: &mut Criterion) {
     {
         let p = problem(&real(form), maternal);
         let model = if maternal { "direct and maternal" } else { "animal model" };
+        let start = Instant::now();
         let once = predict(&p, &Bounds::default(), &mut |_| true).expect("an answer");
-        eprintln!("{}, {model}: exact {}", form.name, once.exact);
+        let took = start.elapsed().as_secs_f64();
+        eprintln!("{}, {} animals, {model}: exact {}, {took:.2} s", form.name, p.blocks[0].levels, once.exact);
         c.bench_function(
             &format!("{} animals, {}: {model}, exact accuracies", p.blocks[0].levels, form.name),
             |b| {

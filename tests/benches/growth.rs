@@ -119,7 +119,15 @@ fn reckoned(book: &mut Book) {
     println!("{n} fall behind");
     timed("falling behind, again", || falling_behind(&flock, today()));
     timed("watched, curves at hand", || watch::watched(&flock, today()));
-    timed("sessions", || at_scale::sessions(&flock));
+    let sessions = timed("sessions", || at_scale::sessions(&flock));
+    if let Some(line) = sessions.iter().max_by_key(|s| s.weighed.n) {
+        let rows = timed("the race of the largest session", || at_scale::race(&flock, line.session.id));
+        let units = flock.holding().units;
+        timed("what there is to look at in it", || at_scale::look_at(&flock, &rows, units, false));
+        // With wrongly read tags where the flock is not too large for it.
+        let few = &rows[..rows.len().min(300)];
+        timed("wrongly read tags among 300", || at_scale::look_at(&flock, few, units, true));
+    }
     timed("due for a session", || at_scale::due_for_session(&flock, today()));
     let rules = GrowthRules::of(&flock);
     for age in &rules.ages {

@@ -103,8 +103,9 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
 pub(super) fn age(text: &str) -> Result<u16, String> {
     let text = text.trim();
     let days = if text.is_empty() { Some(60) } else { text.trim_end_matches("days").trim().parse().ok() };
-    days.filter(|d| (10..=730).contains(d))
-        .ok_or_else(|| format!("‘{text}’ is no age of lambs: write a number of days from 10 to 730, such as 60"))
+    days.filter(|d| (10..=730).contains(d)).ok_or_else(|| {
+        format!("‘{text}’ is no age of lambs: write a number of days from 10 to 730, such as 60")
+    })
 }
 
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {

@@ -9,10 +9,19 @@ use hirsel_core::reckon::keeping::{Criterion, Keeping, Placed};
 use hirsel_core::terms::Sex;
 
 /// Draws it.
-pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut State) {
+pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State) {
+    // The places are of this one, while those of another are on their way.
+    let Some(k) = state.made.with.keeping.clone() else { return };
+    let k: &Keeping = &k;
     let cursor = state.table.as_ref().and_then(|t| t.cursor());
     let placed = cursor.and_then(|id| {
-        state.placed.iter().find(|p| k.lambs(sex).get(p.at).is_some_and(|c| c.animal == id)).cloned()
+        state
+            .made
+            .with
+            .placed
+            .iter()
+            .find(|p| k.lambs(sex).get(p.at).is_some_and(|c| c.animal == id))
+            .cloned()
     });
     let (Some(id), Some(placed)) = (cursor, placed) else {
         look::faint(ui, "Choose a lamb to see why it stands where it stands.");

@@ -6,6 +6,7 @@ mod rows;
 mod weights;
 
 use super::super::list::{List, into_table, search_field, take_out};
+use super::super::listing::{Listing, SMALL};
 use super::super::papers::PaperKind;
 use super::super::{Ctx, Intent};
 use super::decide::{self, DecideKey};
@@ -15,6 +16,7 @@ use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::reckon::keeping::{COUNT, Keeping, Never, Placed, Settings, order};
 use hirsel_core::terms::{AnimalId, Sex, counted};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// Room for what stands beside the list.
 const BESIDE: f32 = 340.0;
@@ -28,6 +30,13 @@ struct Made {
     keep: usize,
     search: String,
     by_place: bool,
+}
+
+/// The lambs in order, with what their places are of.
+#[derive(Default)]
+struct Ordered {
+    keeping: Option<Arc<Keeping>>,
+    placed: Vec<Placed>,
 }
 
 /// The part of the page.
@@ -47,11 +56,7 @@ pub struct State {
     #[serde(skip)]
     never: Option<Vec<Never>>,
     #[serde(skip)]
-    made_for: Option<Made>,
-    #[serde(skip)]
-    placed: Vec<Placed>,
-    #[serde(skip)]
-    list: List<AnimalId>,
+    made: Listing<Made, AnimalId, Ordered>,
     #[serde(skip)]
     table: Option<TableState<AnimalId>>,
     #[serde(skip)]
@@ -143,7 +148,7 @@ pub fn view(
     let mut down = top(ui, k, sex, state, into);
     let Ok(keep) = state.asked(k, sex) else { return };
     down |= search_field(ui, name(sex), "tag, name or a word of the row", &mut false, &mut state.search);
-    make(ctx, k, sex, keep, state);
+    make(ui, ctx, k, sex, keep, state);
     tools(ui, k, sex, state, out);
     ui.add_space(space::XS);
     let whole = ui.available_rect_before_wrap();
@@ -156,7 +161,7 @@ pub fn view(
             if state.weighing {
                 weights::view(ui, ctx, k, sex, state, out);
             } else {
-                beside::view(ui, ctx, k, sex, state);
+                beside::view(ui, ctx, sex, state);
             }
         });
     });
@@ -205,7 +210,7 @@ fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut b
 }
 
 /// Makes the order and the list anew where what they hang on has changed.
-fn make(ctx: &Ctx<'_>, k: &Keeping, sex: Sex, keep: usize, state: &mut State) {
+fn make(ui: &egui::Ui, ctx: &Ctx<'_>, k: &Arc<Keeping>, sex: Sex, keep: usize, state: &mut State) {
     let weights = state.weights(k, sex);
     let by_place = state
         .table
@@ -213,16 +218,21 @@ fn make(ctx: &Ctx<'_>, k: &Keeping, sex: Sex, keep: usize, state: &mut State) {
         .is_none_or(|t| t.sort().is_none_or(|s| s == Sort { column: rows::PLACE, descending: false }));
     let search = state.search.clone();
     let wanted = Made { version: k.version(), season: k.season, weights, keep, search, by_place };
-    if state.made_for.as_ref() == Some(&wanted) {
+    let of = Arc::clone(k);
+    let (search, units) = (wanted.search.clone(), ctx.units());
+    let work = move || {
+        let placed = order(of.lambs(sex), &weights, keep);
+        let rows = rows::make(units, &of, sex, &placed, &search, by_place);
+        (rows, Ordered { keeping: Some(of), placed })
+    };
+    let was = state.made.of() == Some(&wanted);
+    if was || !state.made.ask(ui, &wanted, ctx.flock.len() <= SMALL, work) {
         return;
     }
-    state.placed = order(k.lambs(sex), &weights, keep);
-    state.list.set(rows::make(ctx, k, sex, &state.placed, &state.search, by_place));
     state.change += 1;
-    state.made_for = Some(wanted);
     let table = state.table.get_or_insert_with(|| TableState::sorted_by(rows::PLACE, false));
     if table.cursor().is_none()
-        && let Some(first) = state.list.rows.first()
+        && let Some(first) = state.made.list.rows.first()
     {
         table.set_cursor(first.key);
     }
@@ -248,7 +258,7 @@ fn tools(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, out: &mut 
             out.push(Intent::Print(PaperKind::KeepSheet, Vec::new()));
         }
         if let Some(table) = state.table.as_mut() {
-            take_out(ui, name(sex), &rows::heads(k), &state.list, table, out);
+            take_out(ui, name(sex), &rows::heads(k), &state.made.list, table, out);
         }
     });
 }
@@ -266,20 +276,22 @@ fn list(
     let Some(mut table) = state.table.take() else { return };
     let mut decided = None;
     ui.horizontal_wrapped(|ui| {
-        decided = decide::buttons(ui, keys(sex), whom(&table, &state.list).len());
+        decided = decide::buttons(ui, keys(sex), whom(&table, &state.made.list).len());
     });
     let id = RecordTable::new(name(sex), &[]).id(ui);
     decided = decide::pressed(ui, id, keys(sex)).or(decided);
     if let Some(what) = decided {
-        let these = whom(&table, &state.list);
+        let these = whom(&table, &state.made.list);
         let one = these.len() == 1 && table.selected().is_empty();
         decide::write(ctx, what, &these, out);
         table.clear_selection();
         if one {
-            decide::next(&mut table, &state.list);
+            decide::next(&mut table, &state.made.list);
         }
     }
-    if state.list.rows.is_empty() {
+    if state.made.is_new() {
+        look::faint(ui, "The lambs are being put in order …");
+    } else if state.made.list.rows.is_empty() {
         let none = if state.search.trim().is_empty() {
             format!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
         } else {
@@ -291,7 +303,7 @@ fn list(
             into_table(ui, name(sex));
         }
         let columns = rows::columns(k, ctx.units());
-        for event in RecordTable::new(name(sex), &columns).show(ui, &mut table, &state.list) {
+        for event in RecordTable::new(name(sex), &columns).show(ui, &mut table, &state.made.list) {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));
             }

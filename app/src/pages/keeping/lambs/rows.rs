@@ -1,13 +1,12 @@
 //! The rows of the sheet.
 
-use super::super::super::Ctx;
 use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed, Reached};
 use hirsel_core::reckon::kinship::percent;
-use hirsel_core::terms::{AnimalId, ScoreKind, Sex, Units};
+use hirsel_core::terms::{AnimalId, Day, ScoreKind, Sex, Units};
 
 /// The column of the place.
 pub(super) const PLACE: usize = 0;
@@ -82,7 +81,7 @@ fn number(row: Row<AnimalId>, text: String, by: Option<f64>, scale: f64) -> Row<
 
 /// All rows that fit the search, in order.
 pub(super) fn make(
-    ctx: &Ctx<'_>,
+    units: Units,
     k: &Keeping,
     sex: Sex,
     placed: &[Placed],
@@ -94,7 +93,7 @@ pub(super) fn make(
     let last = placed.iter().rposition(|p| p.proposed == Proposed::Keep).filter(|_| by_place);
     for (i, p) in placed.iter().enumerate() {
         let Some(c) = k.lambs(sex).get(p.at) else { continue };
-        let row = row(ctx, k, p, c).lined(last == Some(i));
+        let row = row(units, k, p, c).lined(last == Some(i));
         if fits(search, row.plain.iter().map(String::as_str)) {
             rows.push(row);
         }
@@ -102,8 +101,7 @@ pub(super) fn make(
     rows
 }
 
-fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
-    let units = ctx.units();
+fn row(units: Units, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let dash = || "–".to_string();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
     let mut row = Row::new(c.animal)
@@ -121,7 +119,9 @@ fn row(ctx: &Ctx<'_>, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     row = row.cell(decide::cell(what), By::Text(words.into()), words);
     if k.settings.target.is_some() {
         let reached = c.reached.as_ref();
-        let by = By::number(reached.and_then(Reached::day).map(|d| d.since(ctx.today)));
+        let days =
+            |d: Day| i64::from(d.year()) * 1000 + Day::new(d.year(), 1, 1).map_or(0, |first| d.since(first));
+        let by = By::number(reached.and_then(Reached::day).map(days));
         let cell = match reached {
             Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
             Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
