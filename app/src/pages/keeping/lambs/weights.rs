@@ -85,7 +85,10 @@ pub(super) fn view(
     let units = ctx.units();
     let mut form = Form::new(ui, "target").label_width(96.0);
     let now = k.settings.target.map_or_else(|| "none is set".into(), |w| w.show(units));
-    let field = Field::new("Target weight").width(130.0).example(&now).refusal(wanted.as_ref().err().map(String::as_str));
+    let field = Field::new("Target weight")
+        .width(130.0)
+        .example(&now)
+        .refusal(wanted.as_ref().err().map(String::as_str));
     form.field(ui, &field, &mut state.target);
     let _ = form.finish(ui);
     look::faint(

@@ -260,7 +260,9 @@ impl GrowthRules {
         let text = text.trim();
         let days = text.trim_end_matches("days").trim_end().parse::<u16>().ok();
         days.filter(|d| (7..=400).contains(d)).ok_or_else(|| {
-            Misread::new(format!("'{text}' is no age of lambs: write a number of days from 7 to 400, such as 60"))
+            Misread::new(format!(
+                "'{text}' is no age of lambs: write a number of days from 7 to 400, such as 60"
+            ))
         })
     }
 
