@@ -89,7 +89,12 @@ fn weights_and_groups_are_those_of_the_fixed_age() {
         }
         // Sexes that the model tells apart are not told apart again by the groups.
         let found = records(&flock, Trait::Weight(days.into()), &[FixedBy::Sex, FixedBy::Group], today);
-        assert!(found.records.iter().all(|r| !["ewe lambs", "ram lambs", "wethers"].iter().any(|s| r.levels[1].contains(s))));
+        assert!(
+            found
+                .records
+                .iter()
+                .all(|r| !["ewe lambs", "ram lambs", "wethers"].iter().any(|s| r.levels[1].contains(s)))
+        );
     }
     // Mended by hand at an age it counts there, and nowhere else.
     let whom = records(&flock, Trait::Weight(60), &[], today).records[3].animal;

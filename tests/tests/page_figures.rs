@@ -132,7 +132,8 @@ fn money_enter_by_enter_amended_and_struck_out() {
     let amended = |h: &Page| {
         let flock = h.state().flock().cloned().expect("a book");
         let m = flock.daybook().money.iter().find(|m| m.kind == MoneyKind::Lambs).cloned().expect("a line");
-        let how = flock.amendments(RecordRef::Money(m.id)).iter().map(|a| a.reason.clone()).collect::<Vec<_>>();
+        let how =
+            flock.amendments(RecordRef::Money(m.id)).iter().map(|a| a.reason.clone()).collect::<Vec<_>>();
         (m.amount.cents(), m.struck.map(|s| s.reason), how)
     };
     assert_eq!(amended(&h), (125_000, None, vec!["the dealer's note says so".to_string()]));
@@ -141,8 +142,12 @@ fn money_enter_by_enter_amended_and_struck_out() {
     h.run();
     press(&mut h, Key::Enter);
     press(&mut h, Key::Enter);
-    let said: Vec<String> = h.root().children_recursive().filter_map(|n| n.accesskit_node().value()).collect();
-    assert!(says(&h, "the dealer's note says so") && says(&h, "1200.00"), "the old value is readable: {said:?}");
+    let said: Vec<String> =
+        h.root().children_recursive().filter_map(|n| n.accesskit_node().value()).collect();
+    assert!(
+        says(&h, "the dealer's note says so") && says(&h, "1200.00"),
+        "the old value is readable: {said:?}"
+    );
     h.get_by_role_and_label(Role::TextInput, "Reason").focus();
     h.run();
     type_in(&mut h, "written twice");

@@ -222,7 +222,7 @@ fn the_list_of_weights_stands_under_the_season() {
     shot::check(&mut h, "papers_weights");
     // Another age, the flock's own factors, the season before.
     retype(&mut h, "At, days", "5");
-    assert!(says(&h, "is no age of lambs: write a number of days from 10 to 730"));
+    assert!(says(&h, "is no age of lambs: write a number of days from 7 to 400"));
     retype(&mut h, "At, days", "45");
     h.get_by_role_and_label(Role::RadioButton, "flock's own").click();
     retype(&mut h, "Born from", "1 jan 2025");

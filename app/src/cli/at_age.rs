@@ -2,15 +2,20 @@
 
 use clap::{Args, ValueEnum};
 use hirsel_core::reckon::growth::fixed::Using;
+use hirsel_core::reckon::growth::rules::GrowthRules;
 
 #[derive(Debug, Args)]
 pub(super) struct AtAge {
     /// For weights and the growth list: the age in days; 60 if not given
-    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u16).range(7..=400))]
+    #[arg(long, value_name = "DAYS", value_parser = days)]
     at: Option<u16>,
     /// For weights and the growth list: the factors they carry; those of the book's table if not given
     #[arg(long, value_enum)]
     factors: Option<Factors>,
+}
+
+fn days(text: &str) -> Result<u16, String> {
+    GrowthRules::typed_age(text).map_err(|e| e.0)
 }
 
 impl AtAge {

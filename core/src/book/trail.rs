@@ -70,6 +70,8 @@ pub(super) fn field_words(column: &str) -> &str {
         "valid_to" => "valid to",
         "supplier_address" => "supplier's address",
         "price_cents" => "price",
+        "cents" => "amount",
+        "quarters" => "score",
         "quantity_kind" => "kind of quantity",
         "export" => "export withdrawal",
         "vet_gave" => "given by a vet",
@@ -106,7 +108,11 @@ pub(super) fn shown(db: &Connection, column: &str, value: &Value) -> String {
         "dose" | "quantity" | "rule_ul" | "most" | "site_most" => {
             text.parse().ok().map(Dose::Volume).map_or(text, |d| d.to_string())
         }
-        "price_cents" => text.parse().ok().map(Price::from_cents).map_or(text, |p| p.to_string()),
+        "quarters" => {
+            let points = text.parse::<f64>().map(|q| format!("{:.2}", q / 4.0));
+            points.map_or(text, |p| p.trim_end_matches('0').trim_end_matches('.').to_string())
+        }
+        "price_cents" | "cents" => text.parse().ok().map(Price::from_cents).map_or(text, |p| p.to_string()),
         "ug_per_ml" => text.parse().ok().map(Strength).map_or(text, |s| format!("{} mg per ml", s.mg_per_ml())),
         "vet" => db
             .prepare_cached("select name from vet where id = unhex(?1)")

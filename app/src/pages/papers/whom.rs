@@ -5,6 +5,7 @@ use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
 use hirsel_core::reckon::due::{self, Sheet};
 use hirsel_core::reckon::growth::fixed::Using;
+use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::reckon::season::Kinds;
 use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
@@ -101,11 +102,7 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
 
 /// The age of the list of weights in days; nothing is 60.
 pub(super) fn age(text: &str) -> Result<u16, String> {
-    let text = text.trim();
-    let days = if text.is_empty() { Some(60) } else { text.trim_end_matches("days").trim().parse().ok() };
-    days.filter(|d| (10..=730).contains(d)).ok_or_else(|| {
-        format!("‘{text}’ is no age of lambs: write a number of days from 10 to 730, such as 60")
-    })
+    if text.trim().is_empty() { Ok(60) } else { GrowthRules::typed_age(text).map_err(|e| e.0) }
 }
 
 fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {

@@ -145,6 +145,8 @@ struct Seen {
     is_count: bool,
     /// Whole and decimal figures that a sheep may weigh.
     weights: usize,
+    /// Sentences: nobody writes so many words on a tag.
+    prose: bool,
 }
 
 impl Seen {
@@ -176,7 +178,9 @@ impl Seen {
                     && weight::read(c, Unit::Kg).ok().flatten().is_some_and(|w| w.kg() < 250.0)
             })
             .count();
-        Self { shapes, known, is_count, weights }
+        let wordy = |c: &&&str| c.split_whitespace().count() > 3;
+        let prose = known == 0 && cells.iter().filter(wordy).count() * 2 > cells.len();
+        Self { shapes, known, is_count, weights, prose }
     }
 
     fn most(&self, shape: Shape) -> bool {
@@ -237,6 +241,7 @@ fn tags(roles: &mut [Role], heads: &[Option<Role>], seen: &[Seen]) {
     let could = |at: &usize| {
         let s = &seen[*at];
         !s.is_count
+            && !s.prose
             && !s.shapes.is_empty()
             && (s.most(Shape::Whole) || s.most(Shape::Text))
             && !s.most(Shape::Decimal)
@@ -244,7 +249,7 @@ fn tags(roles: &mut [Role], heads: &[Option<Role>], seen: &[Seen]) {
     let first = || free.iter().copied().find(could).filter(|_| !has(roles, Role::Electronic));
     if let Some(at) = known.or_else(first) {
         roles[at] = Role::Tag;
-    } else if !has(roles, Role::Electronic) && free.len() == 1 {
+    } else if !has(roles, Role::Electronic) && free.len() == 1 && !seen[free[0]].prose {
         roles[free[0]] = Role::Tag;
     }
 }

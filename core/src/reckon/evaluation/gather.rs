@@ -78,7 +78,8 @@ pub fn records(flock: &Flock, of: Trait, fixed: &[FixedBy], on: Day) -> Gathered
                         *all.left_out.entry(why).or_default() += 1;
                         continue;
                     }
-                    let asked = Asked { flock, of, file: f, on: l.at.day, lambing: Some((n + 1, l)), group: None };
+                    let asked =
+                        Asked { flock, of, file: f, on: l.at.day, lambing: Some((n + 1, l)), group: None };
                     all.records.push(asked.record(f64::from(value), fixed));
                 }
             }
@@ -191,7 +192,9 @@ impl Asked<'_> {
                 _ => format!("born {}", b.words()),
             }),
             FixedBy::EweAge => self.ewe_age(ewe),
-            FixedBy::Group => Some(self.group.map_or_else(|| group(self.of, self.file, self.on), str::to_string)),
+            FixedBy::Group => {
+                Some(self.group.map_or_else(|| group(self.of, self.file, self.on), str::to_string))
+            }
             FixedBy::Year => match self.lambing {
                 Some(_) => Some(self.on.year().to_string()),
                 None => a.born.year().map(|y| y.to_string()),

@@ -107,7 +107,9 @@ impl Criterion {
             Self::BornWith => "twins and triplets before singles",
             Self::DamReared => "lambs she reared to 60 days, a lambing",
             Self::DamEase => "mean ease of her lambings, 1 no help to 5 surgery",
-            Self::DamMilk => "grams a day that all lambs of a crop at her foot gained together, the mean of her crops; as under Weights, Ewe's milk",
+            Self::DamMilk => {
+                "grams a day that all lambs of a crop at her foot gained together, the mean of her crops; as under Weights, Ewe's milk"
+            }
             Self::DamUdder => "her last udder score, 1 sound to 5 lost",
             Self::DamMothering => "her last mothering score, 1 stays with her lambs to 5 leaves them",
             Self::Value => "the breeding value as it is reckoned, with its accuracy beside it",

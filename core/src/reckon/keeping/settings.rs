@@ -271,7 +271,10 @@ impl Settings {
     pub fn set_target(&mut self, to: Option<Weight>) -> Result<(), Misread> {
         if let Some(w) = to.filter(|w| !super::read::TARGET_KG.contains(&w.kg())) {
             let (least, most) = (super::read::TARGET_KG.start(), super::read::TARGET_KG.end());
-            return Err(Misread::new(format!("{:.1} kg is no target for a lamb: {least} to {most} kg", w.kg())));
+            return Err(Misread::new(format!(
+                "{:.1} kg is no target for a lamb: {least} to {most} kg",
+                w.kg()
+            )));
         }
         self.target = to;
         Ok(())

@@ -295,11 +295,15 @@ fn lambs_for_the_market_are_told_the_day_of_the_weight_wanted() {
     for tag in ["1a", "2a", "3a"] {
         let i = at(&files, tag);
         files[i].weighings.clear();
-        for (n, on) in ["2026-04-11", "2026-04-21", "2026-05-01", "2026-05-11", "2026-05-21"].into_iter().enumerate() {
+        for (n, on) in
+            ["2026-04-11", "2026-04-21", "2026-05-01", "2026-05-11", "2026-05-21"].into_iter().enumerate()
+        {
             weighed(&mut files[i], 4_000 + 3_000 * (n as i64 + 1) + [40, -30, 20, -40, 30][n], on);
         }
     }
-    for (tag, what) in [("0a", Decided::Market), ("1a", Decided::Market), ("2a", Decided::Show), ("3a", Decided::Entire)] {
+    for (tag, what) in
+        [("0a", Decided::Market), ("1a", Decided::Market), ("2a", Decided::Show), ("3a", Decided::Entire)]
+    {
         let i = at(&files, tag);
         decide(&mut files[i], what, "2026-05-21");
     }
@@ -308,16 +312,23 @@ fn lambs_for_the_market_are_told_the_day_of_the_weight_wanted() {
     let made = |flock: &Flock| Keeping::of(flock, &Kindred::of(flock), &KeepingAsk::default(), on);
     assert!(made(&flock).rams.iter().all(|c| c.reached.is_none()), "no weight is wanted");
     let want = |flock: &mut Flock, text: &str| {
-        flock.set_holding(Holding { keeping: format!("[sheet]\ntarget_kg = {text}\n"), ..Holding::default() });
+        flock
+            .set_holding(Holding { keeping: format!("[sheet]\ntarget_kg = {text}\n"), ..Holding::default() });
         made(flock)
     };
     let k = want(&mut flock, "22");
     let of = |k: &Keeping, tag: &str| k.rams.iter().find(|c| c.tag == tag).unwrap().reached.clone();
     assert_eq!(of(&k, "3a"), None, "he stays entire");
     assert_eq!(of(&k, "4a"), None, "nothing is decided");
-    assert!(matches!(of(&k, "0a"), Some(Reached::NotTold(why)) if why.contains("a curve needs 4")), "{:?}", of(&k, "0a"));
+    assert!(
+        matches!(of(&k, "0a"), Some(Reached::NotTold(why)) if why.contains("a curve needs 4")),
+        "{:?}",
+        of(&k, "0a")
+    );
     // 18 kg more at 300 g a day are 60 days: 31 May.
-    let Some(Reached::Expected { on: expected, early, late }) = of(&k, "1a") else { panic!("{:?}", of(&k, "1a")) };
+    let Some(Reached::Expected { on: expected, early, late }) = of(&k, "1a") else {
+        panic!("{:?}", of(&k, "1a"))
+    };
     assert!(expected.since(day("2026-05-31")).abs() <= 3, "{expected:?}");
     assert!(early <= expected && late.is_none_or(|l| l >= expected));
     assert!(of(&k, "2a").is_some_and(|r| r.words(Units::Metric).starts_with("expected ")), "for the show");

@@ -252,6 +252,20 @@ impl GrowthRules {
         self.usual.iter().find(|u| at_age <= u.up_to).map(|u| u.age)
     }
 
+    /// An age as typed: days, 7 to 400.
+    ///
+    /// # Errors
+    /// What was read and what can be written.
+    pub fn typed_age(text: &str) -> Result<u16, Misread> {
+        let text = text.trim();
+        let days = text.trim_end_matches("days").trim_end().parse::<u16>().ok();
+        days.filter(|d| (7..=400).contains(d)).ok_or_else(|| {
+            Misread::new(format!(
+                "'{text}' is no age of lambs: write a number of days from 7 to 400, such as 60"
+            ))
+        })
+    }
+
     /// An age of the keeper's own, the line held for 7 days to either side up to 60 days and a little under a third of
     /// the age beyond, as at the ages with a source; the ground is the keeper's.
     pub fn own_age(days: u16) -> AgeRule {
