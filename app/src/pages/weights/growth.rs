@@ -102,7 +102,12 @@ pub(super) fn view(
 }
 
 /// The rows by tag, and the mean gains between the two days.
-fn rows(flock: &Flock, today: Day, search: &str, between: Option<(Day, Day)>) -> (Vec<Row<AnimalId>>, String) {
+fn rows(
+    flock: &Flock,
+    today: Day,
+    search: &str,
+    between: Option<(Day, Day)>,
+) -> (Vec<Row<AnimalId>>, String) {
     let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
     let fit = |f: &&AnimalFile| {
         search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, today)])

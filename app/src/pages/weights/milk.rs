@@ -8,9 +8,9 @@ use super::made::{Asked, Made, SMALL, waiting};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::flock::Flock;
 use hirsel_core::reckon::growth::milk::{AtAge, MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
-use hirsel_core::flock::Flock;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -141,13 +141,16 @@ fn table(
         if into {
             into_table(ui, TABLE);
         }
-        for event in RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.listing.list) {
+        for event in
+            RecordTable::new(TABLE, &columns).single().show(ui, &mut state.table, &state.listing.list)
+        {
             if let TableEvent::Opened((ewe, _)) = event {
                 out.push(Intent::Open(ewe));
             }
         }
     });
-    let told = state.table.cursor().and_then(|(ewe, i)| rows.get(i).filter(|r| r.ewe == ewe)).map(|r| told(ctx, r));
+    let told =
+        state.table.cursor().and_then(|(ewe, i)| rows.get(i).filter(|r| r.ewe == ewe)).map(|r| told(ctx, r));
     look::faint(ui, told.unwrap_or_else(|| "The ewe under the cursor is told of here.".into()));
 }
 

@@ -15,7 +15,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
     let k: &Keeping = &k;
     let cursor = state.table.as_ref().and_then(|t| t.cursor());
     let placed = cursor.and_then(|id| {
-        state.made.with.placed.iter().find(|p| k.lambs(sex).get(p.at).is_some_and(|c| c.animal == id)).cloned()
+        state
+            .made
+            .with
+            .placed
+            .iter()
+            .find(|p| k.lambs(sex).get(p.at).is_some_and(|c| c.animal == id))
+            .cloned()
     });
     let (Some(id), Some(placed)) = (cursor, placed) else {
         look::faint(ui, "Choose a lamb to see why it stands where it stands.");

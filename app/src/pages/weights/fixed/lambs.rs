@@ -91,7 +91,9 @@ pub(super) fn view(
         if into {
             into_table(ui, TABLE);
         }
-        for event in RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.made.list) {
+        for event in
+            RecordTable::new(TABLE, &columns).show(ui, &mut state.lambs.table, &state.lambs.made.list)
+        {
             if let TableEvent::Opened(id) = event {
                 out.push(Intent::Open(id));
             }
