@@ -48,7 +48,10 @@ fn accuracies(c: &mut Criterion) {
         let start = Instant::now();
         let once = predict(&p, &Bounds::default(), &mut |_| true).expect("an answer");
         let took = start.elapsed().as_secs_f64();
-        eprintln!("{}, {} animals, {model}: exact {}, {took:.2} s", form.name, p.blocks[0].levels, once.exact);
+        eprintln!(
+            "{}, {} animals, {model}: exact {}, {took:.2} s",
+            form.name, p.blocks[0].levels, once.exact
+        );
         c.bench_function(
             &format!("{} animals, {}: {model}, exact accuracies", p.blocks[0].levels, form.name),
             |b| {

@@ -151,11 +151,8 @@ fn pages(w: &mut Window) {
     let first = w.frame(Vec::new());
     w.told("Tonight", first);
     let parts = |name: &str, n: usize| (0..n).map(|i| format!("{name}, part {}", i + 1)).collect::<Vec<_>>();
-    let pages = [
-        (Key::Num7, parts("Weights", 5)),
-        (Key::K, parts("Keep or part", 4)),
-        (Key::G, parts("Figures", 4)),
-    ];
+    let pages =
+        [(Key::Num7, parts("Weights", 5)), (Key::K, parts("Keep or part", 4)), (Key::G, parts("Figures", 4))];
     for (key, names) in pages {
         for (i, name) in names.iter().enumerate() {
             let first = match i {
