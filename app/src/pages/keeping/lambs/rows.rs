@@ -124,7 +124,7 @@ fn row(units: Units, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         let by = By::number(reached.and_then(Reached::day).map(days));
         let cell = match reached {
             Some(r @ Reached::NotTold(_)) => Cell::text(r.short()).faint(),
-            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, &r.short()),
+            Some(r @ Reached::On(..)) => Cell::chip(Kind::Good, r.short()),
             Some(r) => Cell::text(r.short()),
             None => Cell::text(dash()).faint(),
         };
