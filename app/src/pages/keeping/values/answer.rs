@@ -44,7 +44,7 @@ pub(super) fn view(
         });
     }
     ui.label(meaning(ctx, found));
-    look::faint(ui, format!("{}. {}", sentence(&basis(found)), notes(found).join(" ")));
+    look::faint(ui, format!("{}. {}", basis(found), notes(found).join(" ")));
     ui.add_space(space::XS);
     let mut no = false;
     ui.horizontal_wrapped(|ui| {

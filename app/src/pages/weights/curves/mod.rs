@@ -82,12 +82,7 @@ const LABELS: f32 = 76.0;
 /// Draws it.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
     let mut form = Form::new(ui, "curves").label_width(LABELS);
-    let first = match state.look {
-        Look::Animal => "Animal",
-        Look::Behind => "Look at",
-        _ => "Sort",
-    };
-    form.focus_once(ui, into, first);
+    form.focus_once(ui, into, "Look at");
     let mut look = Some(state.look);
     form.choice(ui, &Choice::new("Look at", &LOOKS), &mut look);
     state.look = look.unwrap_or_default();
