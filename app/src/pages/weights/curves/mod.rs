@@ -135,7 +135,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         return;
     };
     let Some(drawn) = made.as_ref() else {
-        look::paragraph(ui, "The weights of this sort do not suffice for a curve any more: choose another.");
+        look::paragraph(
+            ui,
+            match whose {
+                shown::Whose::Animal(_) => "The animal is not in the book any more: choose another.",
+                shown::Whose::Sort(_) => {
+                    "The weights of this sort do not suffice for a curve any more: choose another."
+                }
+            },
+        );
         return;
     };
     if let shown::Whose::Animal(id) = whose {
