@@ -15,12 +15,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         return;
     }
     let units = ctx.units();
-    // Figures stand clear of the bar that scrolls.
-    ui.set_max_width(ui.available_width() - space::M);
     look::subheading(ui, "Sums of the seasons");
-    egui::Grid::new("money sums").num_columns(shown.len() + 1).spacing([space::L, space::XS]).show(
-        ui,
-        |ui| {
+    egui::Grid::new("money sums")
+        .num_columns(shown.len() + 1)
+        .min_col_width(72.0)
+        .spacing([space::M, space::XS])
+        .show(ui, |ui| {
             ui.label("");
             for y in &shown {
                 let layout = egui::Layout::right_to_left(egui::Align::Center);
@@ -60,8 +60,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
                 }
                 ui.end_row();
             }
-        },
-    );
+        });
     let groups: Vec<String> = shown
         .last()
         .and_then(|y| years.purses.get(y))
