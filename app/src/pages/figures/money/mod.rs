@@ -70,7 +70,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     let whole = ui.available_rect_before_wrap();
     if whole.width() > 860.0 {
         let (mut left, mut right) = (whole, whole);
-        left.max.x = whole.left() + 400.0;
+        left.max.x = whole.left() + 440.0;
         right.min.x = left.max.x + space::L;
         ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
             egui::ScrollArea::vertical().id_salt("money form").auto_shrink(false).show(ui, |ui| {
