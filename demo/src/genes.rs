@@ -207,12 +207,12 @@ impl Maker<'_> {
         };
         let mut dice = Dice::new(23);
         let mut again = AnimalDraft::new(mark(&format!("GL {}", dice.between(310, 390))), Sex::Ewe);
-        again.name.clone_from(&a.name);
-        again.prefix.clone_from(&a.prefix);
-        again.section.clone_from(&a.section);
+        again.name = a.name.as_deref().map(String::from);
+        again.prefix = a.prefix.as_deref().map(String::from);
+        again.section = a.section.as_deref().map(String::from);
         again.breed.clone_from(&a.breed);
         again.born = a.born;
-        again.colour.clone_from(&a.colour);
+        again.colour = a.colour.as_deref().map(String::from);
         again.dam = a.dam;
         again.sire = a.sire.clone();
         again.status = Status::Outside;

@@ -8,6 +8,7 @@ mod ancestors;
 mod autumn;
 mod cupboard;
 mod dice;
+mod feed;
 mod found;
 mod genes;
 mod joining;
@@ -20,6 +21,7 @@ mod medicine;
 mod money;
 mod names;
 mod odd;
+mod shed;
 mod sheep;
 mod spring;
 mod summer;
@@ -66,6 +68,12 @@ pub fn holding() -> Holding {
     }
 }
 
+/// Whether a book is a made-up one: it is kept by somebody who is invented.
+pub fn is_made_up(holding: &Holding) -> bool {
+    let made = self::holding();
+    (&holding.number, &holding.address, &holding.keeper) == (&made.number, &made.address, &made.keeper)
+}
+
 /// Fills a new book with a made-up flock that ends on `today`; says in words how far it is.
 /// The same `spec` and day give the same facts, whatever the ids.
 ///
@@ -89,6 +97,8 @@ pub fn make(book: &mut Book, spec: &Spec, today: Day, progress: &mut dyn FnMut(&
     maker.blood()?;
     maker.shelf()?;
     maker.ticks()?;
+    maker.feed()?;
+    maker.shed()?;
     maker.last_days()
 }
 

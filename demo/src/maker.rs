@@ -51,6 +51,8 @@ pub(crate) struct Maker<'a> {
     pub(crate) book: &'a mut Book,
     pub(crate) dice: Dice,
     pub(crate) today: Day,
+    /// What the flock was made from.
+    pub(crate) spec_seed: u64,
     pub(crate) ewes: usize,
     pub(crate) last: usize,
     pub(crate) sheep: Vec<Sheep>,
@@ -106,6 +108,7 @@ impl<'a> Maker<'a> {
             book,
             dice: Dice::new(spec.seed),
             today,
+            spec_seed: spec.seed,
             ewes,
             last: seasons - 1,
             sheep: Vec::new(),

@@ -10,7 +10,7 @@ use hirsel_core::entry::{
     self, BatchDraft, CourseDraft, DocumentDraft, DoseDraft, EggCountDraft, IdentityDraft, PrescriptionDraft,
     Retag, StockDraft, VetDraft,
 };
-use hirsel_core::flock::{DocumentOf, Flock, MoveDetails, StockChange};
+use hirsel_core::flock::{Flock, MoveDetails, RecordRef, StockChange};
 use hirsel_core::terms::{Day, Dose, IdentityKind, Minute, Price, Sex, Status, Withdrawal};
 use std::collections::BTreeMap;
 
@@ -192,9 +192,12 @@ impl Maker<'_> {
                 Some(Dose::Volume(n) | Dose::Pieces(n)) => u64::from(n),
                 _ => 0,
             };
-            let key = (t.product.clone(), number.clone());
-            let used =
-                all.entry(key).or_insert_with(|| Use { bottle, number: number.clone(), days: Vec::new() });
+            let key = (t.product.to_string(), number.to_string());
+            let used = all.entry(key).or_insert_with(|| Use {
+                bottle,
+                number: number.to_string(),
+                days: Vec::new(),
+            });
             // One line a day is enough.
             match used.days.iter_mut().find(|(d, _)| *d == t.at.day) {
                 Some((_, n)) => *n += amount,
@@ -316,9 +319,10 @@ impl Maker<'_> {
             "Made up, for a made-up flock".to_string(),
         ];
         let draft = DocumentDraft {
-            of: DocumentOf::Batch(batch.id),
+            of: RecordRef::Batch(batch.id).into(),
             name: "invoice.pdf".into(),
             bytes: pdf(&lines).into(),
+            on: None,
         };
         self.push(entry::documents(vec![draft], &flock, self.today), WORD);
         self.flush("An invoice kept in the book")

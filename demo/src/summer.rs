@@ -133,7 +133,7 @@ impl Maker<'_> {
         for (n, at) in kept.iter().enumerate() {
             if let Some(a) = flock.animal(self.sheep[*at].id) {
                 let mut edit = a.clone();
-                edit.name = Some(self.own_name());
+                edit.name = Some(self.own_name().into());
                 edit.prefix = Some(PREFIX.into());
                 edit.section = Some(if a.breed == pure { SECTION } else { "B" }.into());
                 // One reason for the line, not one for each lamb.

@@ -63,6 +63,7 @@ fn frames(c: &mut Criterion) {
         ("Flock", Key::Num3),
         ("Timeline", Key::Num4),
         ("Lambing", Key::Num5),
+        ("the pen map", Key::M),
         ("Treatments", Key::Num6),
         ("Weights", Key::Num7),
         ("Papers", Key::Num8),

@@ -1,7 +1,9 @@
 //! Books in a room of their own, and everything in one laid out for comparison.
 
 use hirsel_core::book::Book;
-use hirsel_core::flock::{Amendment, AnimalFile, Flock, Holding, Product, RecordRef};
+use hirsel_core::flock::{
+    Amendment, AnimalFile, Cupboard, Daybook, Document, FeedRoom, Flock, Holding, Product, RecordRef,
+};
 use hirsel_core::plan::PlanStep;
 use hirsel_core::terms::{AnimalId, Day};
 use rusqlite::Connection;
@@ -142,6 +144,10 @@ pub struct Laid {
     products: Vec<Product>,
     holding: Holding,
     plan: Vec<PlanStep>,
+    cupboard: Cupboard,
+    documents: Vec<Document>,
+    daybook: Daybook,
+    feedroom: FeedRoom,
     amendments: BTreeMap<RecordRef, Vec<Amendment>>,
 }
 
@@ -176,7 +182,18 @@ impl Laid {
         let mut plan = flock.plan().changes().to_vec();
         plan.sort_by_key(|c| c.id);
         let (products, holding) = (flock.products().to_vec(), flock.holding().clone());
-        Self { files, products, holding, plan, amendments }
+        let cupboard = flock.cupboard().as_ref().clone();
+        let documents = flock.documents().all().to_vec();
+        for d in &documents {
+            assert!(flock.documents().with(d.of).any(|o| o == d), "found with its record");
+            let trail = flock.amendments(RecordRef::Document(d.id));
+            if !trail.is_empty() {
+                amendments.insert(RecordRef::Document(d.id), trail.to_vec());
+            }
+        }
+        let daybook = flock.daybook().as_ref().clone();
+        let feedroom = flock.feedroom().as_ref().clone();
+        Self { files, products, holding, plan, cupboard, documents, daybook, feedroom, amendments }
     }
 
     /// What differs first, in words; none when they are equal.
@@ -195,6 +212,18 @@ impl Laid {
         }
         if self.plan != other.plan {
             return Some(format!("care plan\nfirst: {:#?}\nsecond: {:#?}", self.plan, other.plan));
+        }
+        if self.cupboard != other.cupboard {
+            return Some(format!("cupboard\nfirst: {:#?}\nsecond: {:#?}", self.cupboard, other.cupboard));
+        }
+        if self.documents != other.documents {
+            return Some(format!("papers\nfirst: {:#?}\nsecond: {:#?}", self.documents, other.documents));
+        }
+        if self.daybook != other.daybook {
+            return Some(format!("daybook\nfirst: {:#?}\nsecond: {:#?}", self.daybook, other.daybook));
+        }
+        if self.feedroom != other.feedroom {
+            return Some(format!("feed room\nfirst: {:#?}\nsecond: {:#?}", self.feedroom, other.feedroom));
         }
         (self.amendments != other.amendments)
             .then(|| format!("amendments\nfirst: {:#?}\nsecond: {:#?}", self.amendments, other.amendments))

@@ -1,15 +1,23 @@
 //! Tests: what the end-to-end, reference and window tests share.
+pub mod acts;
+pub mod ade;
+pub mod asked;
 pub mod book;
 pub mod cli;
 pub mod dense;
+pub mod feed_month;
 pub mod flocks;
 pub mod journal;
 pub mod kin;
 pub mod life;
 pub mod maker;
+pub mod older;
 pub mod painter;
+pub mod photo;
+pub mod reader;
 pub mod reference;
 pub mod scribe;
 pub mod shed;
 pub mod shelf;
 pub mod shot;
+pub mod walk;

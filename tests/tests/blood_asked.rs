@@ -4,29 +4,11 @@ use hirsel_core::book::Book;
 use hirsel_core::entry::{self, Amended, Check, CrayonDraft, GeneTestDraft, MarkDraft, ScanDraft};
 use hirsel_core::flock::{Holding, Sire, Tested};
 use hirsel_core::terms::{AnimalId, Day, GeneStatus, MarkKind, Scanned, Scrapie};
+use hirsel_tests::asked::{asks, refuses};
 use hirsel_tests::flocks::{Folder, day, joined_book, write};
 
 fn today() -> Day {
     day("2026-04-10")
-}
-
-#[track_caller]
-fn refuses(check: Check, field: &str, words: &str) {
-    let all = check.err().unwrap_or_default();
-    let found = all.iter().any(|r| r.field.name == field && r.to_string() == words);
-    let said: Vec<String> = all.iter().map(ToString::to_string).collect();
-    assert!(found, "{field}: {words}\nrefused: {said:#?}");
-}
-
-#[track_caller]
-fn asks(check: Check, field: &str, words: &str) {
-    let checked = check.unwrap_or_else(|r| panic!("{}", r[0]));
-    let all = checked.questions();
-    let found = all.iter().any(|q| q.field.name == field && q.to_string() == words);
-    let said: Vec<String> = all.iter().map(ToString::to_string).collect();
-    assert!(found, "{field}: {words}\nasked: {said:#?}");
-    assert!(checked.clone().sure().is_err(), "not without a word");
-    assert!(checked.despite("looked again").is_ok(), "with a word it is written");
 }
 
 #[track_caller]

@@ -81,7 +81,7 @@ fn a_truncated_book_names_its_copies_and_a_copy_comes_back() {
     std::fs::write(&book, &bytes[..bytes.len() / 3]).unwrap();
     let missing = bytes.len() - bytes.len() / 3;
     let why = format!(
-        "flock.hirsel is damaged or was cut short ({missing} bytes are missing at its end): restore a copy with 'hirsel restore'; copies are kept in flock.hirsel copies"
+        "flock.hirsel is damaged or was cut short ({missing} bytes are missing at its end): restore a copy with 'hirsel restore'; copies are kept in flock.hirsel copies; 'hirsel check' also mends (--mend) and saves what can be read (--salvage)"
     );
     fails(folder.path(), &["import", "flock.hirsel", "animals", "more.csv"], &why);
     fails(folder.path(), &["check", "flock.hirsel"], &why);
@@ -110,6 +110,20 @@ fn a_damaged_page_is_told() {
         said(&output)
     );
     assert!(output.stdout.is_empty());
+}
+
+#[test]
+fn a_book_with_a_strangers_trigger_is_not_touched() {
+    let folder = started();
+    let book = folder.path().join("flock.hirsel");
+    let sneak = "create trigger sneak after insert on animal begin delete from remark; end";
+    rusqlite::Connection::open(&book).unwrap().execute_batch(sneak).unwrap();
+    let before = std::fs::read(&book).unwrap();
+    let why = "flock.hirsel is not laid out as Hirsel lays out its books (the trigger 'sneak' is none of its own): nothing of it was read or run. If it is your own, restore a copy with 'hirsel restore'; if somebody gave it to you, ask for a copy made by Hirsel";
+    fails(folder.path(), &["import", "flock.hirsel", "animals", "more.csv"], why);
+    fails(folder.path(), &["restore", "flock.hirsel", "other.hirsel"], why);
+    assert_eq!(std::fs::read(&book).unwrap(), before);
+    assert!(!folder.path().join("other.hirsel").exists());
 }
 
 #[test]
@@ -303,7 +317,7 @@ fn what_is_piped_in_and_out() {
     assert_eq!(csv, done(folder.path(), &["export", "flock.hirsel", "animals"]));
 }
 
-const KINDS: [&str; 21] = [
+const KINDS: [&str; 28] = [
     "animals",
     "joinings",
     "lambings",
@@ -325,6 +339,13 @@ const KINDS: [&str; 21] = [
     "decisions",
     "groups",
     "money",
+    "feeds",
+    "measures",
+    "feed-sheets",
+    "creeps",
+    "rations",
+    "feed-moves",
+    "pen-checks",
 ];
 
 /// Treatments come in without the prescriptions they name, and that is told.
@@ -415,5 +436,33 @@ fn the_copy_beside_the_book_and_in_a_folder() {
     assert!(first != second && third.starts_with(at.join("stick")));
     for c in [first, second, third] {
         assert!(done(at, &["check", c.to_str().unwrap()]).ends_with("The book is whole\n"));
+    }
+}
+
+#[test]
+fn a_fault_of_the_program_leaves_a_report_and_is_told() {
+    let folder = started();
+    let home = folder.path().join("settings");
+    let mut c = hirsel(folder.path());
+    c.env("HIRSEL_HOME", &home).args(["--rehearse-fault", "command"]).stdin(Stdio::null());
+    let output = run(c);
+    assert_eq!(output.status.code(), Some(101));
+    let reports: Vec<PathBuf> = std::fs::read_dir(home.join("reports"))
+        .expect("the folder of reports")
+        .flatten()
+        .map(|e| e.path())
+        .filter(|p| p.extension().is_some_and(|e| e == "txt"))
+        .collect();
+    let [report] = reports.as_slice() else { panic!("one report: {reports:?}") };
+    let told = said(&output);
+    let line = told.lines().last().unwrap_or_default();
+    assert!(
+        line.starts_with("hirsel: it failed and closed itself; everything written is in the book."),
+        "{told}"
+    );
+    assert!(line.contains(&report.display().to_string()) && line.contains("nothing was sent"), "{line}");
+    let text = std::fs::read_to_string(report).expect("the report");
+    for words in ["a fault on purpose", "app/src/crash.rs", "book format", "nothing was sent"] {
+        assert!(text.contains(words), "{words}: {text}");
     }
 }

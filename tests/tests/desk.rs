@@ -120,3 +120,33 @@ fn tonight_and_flock_look_right() {
     ctrl(&mut h, Key::Num3);
     shot::check(&mut h, "flock");
 }
+
+#[test]
+fn the_panel_of_speed_is_shown_by_its_key_and_asks_for_no_frame() {
+    let folder = flocks::Folder::new();
+    let mut book = flocks::empty_book(&folder);
+    flocks::add(&mut book, "0412", Sex::Ewe, "2021-04-02", day(TODAY));
+    let mut h = desk(&folder, book, day(TODAY));
+    assert!(h.query_by_label("How fast is it?").is_none(), "hidden until it is asked for");
+    let key = |h: &mut egui_kittest::Harness<'_, Desk>| {
+        h.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::F);
+        h.run();
+    };
+    key(&mut h);
+    for label in
+        ["How fast is it?", "Last frame", "Worst frame", "Median of the last 600", "99 in 100 within"]
+    {
+        h.get_by_label(label);
+    }
+    for figure in ["Animals", "Events"] {
+        h.get_by_label(figure);
+    }
+    #[cfg(target_os = "linux")]
+    h.get_by_label("Memory");
+    // Half a second passes so that drafts are kept; then nothing asks for anything.
+    h.run();
+    let delay = h.output().viewport_output.values().map(|v| v.repaint_delay).min();
+    assert_eq!(delay, Some(std::time::Duration::MAX), "the panel asks for no frame of its own");
+    key(&mut h);
+    assert!(h.query_by_label("How fast is it?").is_none(), "the same key hides it");
+}

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable as _;
 use hirsel_core::flock::{RecordRef, Sire};
 use hirsel_core::reckon::clearance::{Clear, clearance};
 use hirsel_core::terms::{Dose, Fate, Rearing, Status, Weight, Withdrawal};
-use hirsel_tests::flocks::{self, ctrl, day, desk, enter, has_keyboard, press, says, type_in};
+use hirsel_tests::flocks::{self, ctrl, day, desk, enter, has_keyboard, press, says, type_in, wait_for};
 use hirsel_tests::shot;
 
 const TODAY: &str = "2026-04-10";
@@ -283,14 +283,7 @@ fn lamb_cards_are_previewed_and_saved() {
     ctrl(&mut h, Key::Enter);
     h.get_by_role_and_label(Role::Button, "Cards for the 2 lambs").click();
     h.run();
-    for _ in 0..200 {
-        if says(&h, "Page 1 of 1: ") {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-        h.run();
-    }
-    assert!(says(&h, "Page 1 of 1: "), "the pages are laid out");
+    wait_for(&mut h, "the pages", |h| says(h, "Page 1 of 1: "));
     shot::check(&mut h, "papers");
     let pdf = folder.path().join("cards.pdf");
     h.get_by_role_and_label(Role::TextInput, "Save as").focus();
@@ -298,13 +291,7 @@ fn lamb_cards_are_previewed_and_saved() {
     ctrl(&mut h, Key::A);
     type_in(&mut h, &pdf.display().to_string());
     press(&mut h, Key::Enter);
-    for _ in 0..200 {
-        if pdf.exists() && says(&h, "1 page saved") {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-        h.run();
-    }
+    wait_for(&mut h, "the file", |h| pdf.exists() && says(h, "1 page saved"));
     let doc = lopdf::Document::load(&pdf).expect("a PDF");
     assert_eq!(doc.get_pages().len(), 1);
     let text = doc.extract_text(&[1]).expect("text");

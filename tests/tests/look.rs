@@ -146,3 +146,38 @@ fn colours_come_from_look() {
         }
     }
 }
+
+/// The sizes a desktop asks for; the window and the package take them from `resources/icon`.
+const ICONS: [u32; 7] = [16, 24, 32, 48, 64, 128, 256];
+
+/// `UPDATE=1` paints them anew.
+#[test]
+fn the_icon_is_painted_from_its_drawing() {
+    use resvg::tiny_skia::{Pixmap, Transform};
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../resources/icon");
+    let drawing = fs::read(folder.join("hirsel.svg")).unwrap();
+    let tree = resvg::usvg::Tree::from_data(&drawing, &resvg::usvg::Options::default()).unwrap();
+    for side in ICONS {
+        let mut painted = Pixmap::new(side, side).unwrap();
+        let scale = side as f32 / tree.size().width();
+        resvg::render(&tree, Transform::from_scale(scale, scale), &mut painted.as_mut());
+        let rgba: Vec<u8> = painted
+            .pixels()
+            .iter()
+            .map(|p| p.demultiply())
+            .flat_map(|c| [c.red(), c.green(), c.blue(), c.alpha()])
+            .collect();
+        let path = folder.join(format!("hirsel-{side}.png"));
+        let image = image::RgbaImage::from_raw(side, side, rgba).unwrap();
+        if std::env::var_os("UPDATE").is_some() {
+            image.save(&path).unwrap();
+        }
+        let kept = image::open(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display())).to_rgba8();
+        assert!(kept == image, "{} is not as the drawing is: UPDATE=1", path.display());
+        let middle = *image.get_pixel(side / 2, side / 2);
+        assert!(
+            middle.0[3] == 255 && image.pixels().any(|p| *p != middle),
+            "{side}: a tile with a picture on it"
+        );
+    }
+}

@@ -15,7 +15,7 @@ fn flock(h: &Page) -> std::sync::Arc<hirsel_core::flock::Flock> {
 
 fn note(h: &mut Page, text: &str) {
     ctrl(h, Key::N);
-    assert!(has_keyboard(h, Role::MultilineTextInput, "Note"), "Ctrl+N gives it the keyboard");
+    assert!(has_keyboard(h, Role::MultilineTextInput, "Barn note"), "Ctrl+N gives it the keyboard");
     type_in(h, text);
 }
 
@@ -30,7 +30,7 @@ fn a_note_is_shown_as_a_sentence_and_written_with_enter() {
     let f = flock(&h);
     assert_eq!(f.file(ewe).expect("ewe").lambings.len(), 1);
     assert!(says(&h, "Lambing of 0412: twins"), "the status line says so");
-    assert!(has_keyboard(&h, Role::MultilineTextInput, "Note"), "ready for the next");
+    assert!(has_keyboard(&h, Role::MultilineTextInput, "Barn note"), "ready for the next");
     // The lambs are known at once.
     type_in(&mut h, "0412a on the bottle");
     assert!(says(&h, "0412/26-1 on the bottle"));

@@ -1,11 +1,10 @@
-//! The page of the book: a table read and looked at before it is brought in, the journal, the keeper, the copies.
+//! The page of the book: tables out, the journal, the keeper, the copies.
 
 use egui::{Key, Role};
 use egui_kittest::kittest::Queryable as _;
 use hirsel_app::desk::{Desk, kept::Kept};
 use hirsel_core::book::Book;
-use hirsel_core::entry::{self, WeighingDraft};
-use hirsel_core::terms::{Moment, Sex, Units, Weight};
+use hirsel_core::terms::Sex;
 use hirsel_tests::flocks::{self, ctrl, day, desk, press, retype, says, type_in};
 use hirsel_tests::shot;
 
@@ -25,52 +24,13 @@ fn wait(h: &mut Page, text: &str) {
     panic!("'{text}' did not show");
 }
 
-fn read_table(h: &mut Page, path: &std::path::Path) {
-    h.get_by_role_and_label(Role::TextInput, "File").focus();
-    h.run();
-    ctrl(h, Key::A);
-    type_in(h, &path.display().to_string());
-    press(h, Key::Enter);
-}
-
-#[test]
-fn a_table_is_looked_at_and_then_brought_in_as_one_write() {
-    let folder = flocks::Folder::new();
-    let (book, _) = flocks::joined_book(&folder);
-    let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num0);
-    press(&mut h, Key::ArrowRight);
-    press(&mut h, Key::Enter);
-    let table = folder.path().join("more.csv");
-    std::fs::write(
-        &table,
-        "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,31/3/2024,0412\n0417,ewe,,\n",
-    )
-    .expect("a table");
-    read_table(&mut h, &table);
-    wait(&mut h, "more.csv was refused and nothing was written");
-    assert!(says(&h, "line 3, column born: value '31/3/2024'"), "every bad row is named");
-    assert!(says(&h, "line 4, column tag: value '0417'"));
-    assert_eq!(h.state().flock().map(|f| f.len()), Some(4), "nothing was written");
-    std::fs::write(&table, "tag,sex,born,dam\n0500,ewe,2024-03-01,0412\n0501,ewe,2024-03-01,0412\n")
-        .expect("a table");
-    read_table(&mut h, &table);
-    wait(&mut h, "Read and checked: 2 animals from more.csv");
-    assert_eq!(h.state().flock().map(|f| f.len()), Some(4), "not yet");
-    h.get_by_role_and_label(Role::Button, "Bring them in").click();
-    h.run();
-    assert_eq!(h.state().flock().map(|f| f.len()), Some(6));
-    assert!(says(&h, "Brought in 2 animals from more.csv"));
-    ctrl(&mut h, Key::Z);
-    assert_eq!(h.state().flock().map(|f| f.len()), Some(4), "one undo takes all of it back");
-}
-
 #[test]
 fn tables_go_out_where_they_came_from() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day(TODAY));
     ctrl(&mut h, Key::Num0);
+    press(&mut h, Key::ArrowRight);
     press(&mut h, Key::ArrowRight);
     h.get_by_role_and_label(Role::Button, "All of them").click();
     h.run();
@@ -87,61 +47,6 @@ fn tables_go_out_where_they_came_from() {
     retype(&mut h, "Into the folder", "nowhere");
     press(&mut h, Key::Enter);
     wait(&mut h, "there is no folder");
-}
-
-#[test]
-fn what_looks_unlikely_needs_a_word() {
-    let folder = flocks::Folder::new();
-    let mut book = flocks::empty_book(&folder);
-    let lamb = flocks::add(&mut book, "0501", Sex::Ewe, "2026-04-01", day(TODAY));
-    let first = WeighingDraft {
-        animal: lamb,
-        at: Moment { day: day("2026-04-02"), time: None },
-        weight: Weight::parse("4", Units::Metric).expect("a weight"),
-        note: None,
-    };
-    let check = entry::weighings(vec![first], &book.flock(), day(TODAY));
-    flocks::write(&mut book, check);
-    let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num0);
-    press(&mut h, Key::ArrowRight);
-    h.get_by_role_and_label(Role::RadioButton, "weighings").click();
-    h.run();
-    std::fs::write(folder.path().join("scale.csv"), "tag,on,weight_kg\n0501,2026-04-03,14\n")
-        .expect("a table");
-    // A bare name lies beside the book.
-    retype(&mut h, "File", "scale.csv");
-    press(&mut h, Key::Enter);
-    wait(&mut h, "Read, not yet brought in: 1 weighing from scale.csv");
-    assert!(says(&h, "line 2, column weight_kg: value '14'"));
-    assert!(flocks::has_keyboard(&h, Role::TextInput, "Why"));
-    press(&mut h, Key::Enter);
-    assert!(says(&h, "A word is needed"));
-    let weighings = |h: &Page| h.state().flock().and_then(|f| f.file(lamb).map(|f| f.weighings.len()));
-    assert_eq!(weighings(&h), Some(1));
-    type_in(&mut h, "another scale");
-    shot::check(&mut h, "book_cautions");
-    press(&mut h, Key::Enter);
-    assert_eq!(weighings(&h), Some(2));
-    h.get_by_role_and_label(Role::RadioButton, "Journal").click();
-    h.run();
-    assert!(says(&h, "another scale; imported from scale.csv"), "the word is kept");
-}
-
-#[test]
-fn a_file_that_is_no_table_is_said_plainly() {
-    let folder = flocks::Folder::new();
-    let (book, _) = flocks::joined_book(&folder);
-    let mut h = desk(&folder, book, day(TODAY));
-    ctrl(&mut h, Key::Num0);
-    press(&mut h, Key::ArrowRight);
-    retype(&mut h, "File", "nowhere.csv");
-    press(&mut h, Key::Enter);
-    wait(&mut h, "nowhere.csv could not be read (no such file or directory): check its name");
-    std::fs::write(folder.path().join("x.csv"), "tag,sex,wool\n1,ewe,white\n").expect("written");
-    retype(&mut h, "File", "x.csv");
-    press(&mut h, Key::Enter);
-    wait(&mut h, "the column 'wool' is not known");
 }
 
 #[test]

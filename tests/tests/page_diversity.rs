@@ -58,7 +58,7 @@ fn book(folder: &flocks::Folder) -> Book {
     let csv = animals();
     let reading = read(Kind::Animals, "animals.csv", csv.as_bytes(), &book.flock(), day(TODAY))
         .unwrap_or_else(|e| panic!("{e}"));
-    book.write(reading.sure().expect("animals")).unwrap_or_else(|e| panic!("{e}"));
+    book.write(reading.sure("").expect("plain").expect("animals")).unwrap_or_else(|e| panic!("{e}"));
     book
 }
 

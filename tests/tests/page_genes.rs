@@ -64,7 +64,7 @@ fn parents(book: &mut Book, lamb: AnimalId, sire: AnimalId, dam: AnimalId) {
 fn facts(book: &mut Book, id: AnimalId, breed: &str, section: &str) {
     let mut a = book.flock().animal(id).expect("there").clone();
     a.breed = Breed::parse(breed).expect("a breed");
-    a.section = Some(section.to_string()).filter(|s| !s.is_empty());
+    a.section = Some(section.into()).filter(|s: &hirsel_core::terms::Words| !s.is_empty());
     a.prefix = Some("Thornley".into());
     let check = entry::edit_animal(a, None, &book.flock(), today());
     write(book, check);

@@ -21,7 +21,7 @@ fn flock(h: &Page) -> Arc<Flock> {
 }
 
 fn treatments(h: &Page, id: AnimalId) -> Vec<Treatment> {
-    flock(h).file(id).expect("in the book").treatments.clone()
+    flock(h).file(id).expect("in the book").treatments.to_vec()
 }
 
 /// The shed with an antibiotic for cattle, one for sheep with two bottles, and a vet.

@@ -338,7 +338,7 @@ fn records_are_taken_out_by_a_day_and_a_typed_word() {
 fn turn_book(h: &mut Page) {
     h.get_by_role_and_label(Role::RadioGroup, "Show").focus();
     h.run();
-    for _ in 0..3 {
+    for _ in 0..4 {
         press(h, Key::ArrowRight);
     }
     h.run();

@@ -121,6 +121,11 @@ fn six_ram_lambs_are_decided_by_keyboard_and_one_undone() {
     assert!(shown[1].contains("0603, below the line"), "one is proposed: {shown:?}");
     assert!(shown[2].contains("0606, never: bite 4"), "{shown:?}");
     into_table(&mut h, "ram lambs");
+    assert!(
+        says(&h, "Castration: ") && says(&h, "Label, vet and local law decide."),
+        "before a key is pressed"
+    );
+    assert!(says(&h, "Is the dam boosted against tetanus?"));
     for key in [Key::K, Key::C, Key::C, Key::S, Key::M, Key::L] {
         press(&mut h, key);
     }
@@ -247,8 +252,9 @@ fn faults_that_bar_and_the_weight_wanted_are_set_in_the_window() {
     assert!(says(&h, "is no target for a lamb: 10 to 120 kg"));
     retype(&mut h, "Target weight", "20");
     h.run();
-    h.get_by_role_and_label(Role::Button, "Keep these").click();
+    h.get_by_role_and_label(Role::Button, "Keep these").focus();
     h.run();
+    press(&mut h, Key::Enter);
     let kept = flock(&h).holding().keeping.clone();
     assert!(kept.contains("target_kg = 20.0") && kept.contains("off = true"), "{kept}");
     assert!(!rows(&h).iter().any(|r| r.contains("never")), "{:?}", rows(&h));

@@ -228,13 +228,13 @@ fn a_paper_is_kept_with_its_batch() {
     }
     retype(&mut h, "File to keep", "scan.pdf");
     press(&mut h, Key::Enter);
-    wait_for(&mut h, "the paper", |h| !flock(h).cupboard().documents.is_empty());
-    let d = flock(&h).cupboard().documents[0].clone();
+    wait_for(&mut h, "the paper", |h| !flock(h).documents().all().is_empty());
+    let d = flock(&h).documents().all()[0].clone();
     assert_eq!((d.name.as_str(), d.kind.as_str(), d.size), ("scan.pdf", "pdf", 19));
     assert!(says(&h, "scan.pdf (pdf, 19 bytes), kept 10 Apr 2026"));
     click(&mut h, "Strike out scan.pdf");
     enter(&mut h, &["of another bottle"]);
-    assert!(flock(&h).cupboard().documents[0].struck.is_some());
+    assert!(flock(&h).documents().all()[0].struck.is_some());
     assert!(says(&h, "of another bottle"), "it stays readable");
 }
 

@@ -22,7 +22,7 @@ fn flock(h: &Page) -> Arc<Flock> {
 }
 
 fn treatments(h: &Page, id: AnimalId) -> Vec<Treatment> {
-    flock(h).file(id).expect("in the book").treatments.clone()
+    flock(h).file(id).expect("in the book").treatments.to_vec()
 }
 
 fn clears(clear: &str) -> Clear {

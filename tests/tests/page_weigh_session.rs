@@ -84,6 +84,8 @@ fn rows(h: &Page) -> Vec<String> {
 /// Begins a session of a group; what stands in the form else is left.
 fn begin(h: &mut Page, group: &str) {
     ctrl(h, Key::Num7);
+    // From whatever part of the page.
+    ctrl(h, Key::PageDown);
     ctrl(h, Key::E);
     assert!(has_keyboard(h, Role::TextInput, "Group"));
     ctrl(h, Key::A);

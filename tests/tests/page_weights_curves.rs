@@ -46,7 +46,7 @@ fn book(folder: &flocks::Folder) -> Book {
     for (kind, text) in [(Kind::Animals, animals), (Kind::Weighings, weights)] {
         let reading =
             read(kind, "t.csv", text.as_bytes(), &book.flock(), day(TODAY)).unwrap_or_else(|e| panic!("{e}"));
-        let sure = reading.sure_because("as it was").expect("a word");
+        let sure = reading.sure("as it was").expect("a word").expect("rows");
         book.write(sure).unwrap_or_else(|e| panic!("{e}"));
     }
     book
@@ -100,7 +100,7 @@ fn without_weights_it_says_what_is_missing() {
     let text = "tag,on,weight_kg\n0399,2026-06-24,9.1\n";
     let reading = read(Kind::Weighings, "t.csv", text.as_bytes(), &book.flock(), day(TODAY))
         .unwrap_or_else(|e| panic!("{e}"));
-    book.write(reading.sure().expect("plain")).unwrap_or_else(|e| panic!("{e}"));
+    book.write(reading.sure("").expect("plain").expect("plain")).unwrap_or_else(|e| panic!("{e}"));
     let mut h = desk_sized(&folder, book, day(TODAY), [1240.0, 800.0]);
     open(&mut h);
     press(&mut h, Key::Enter);

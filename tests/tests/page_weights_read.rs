@@ -122,6 +122,22 @@ fn it_is_shown_asked_about_and_written_as_one_session() {
 }
 
 #[test]
+fn a_file_is_written_without_the_mouse() {
+    let folder = flocks::Folder::new();
+    let (mut h, _) = opened(&folder, &FILE.replace("08/04/", "03/04/"));
+    let first = "3 Apr 2026 (day, month, year)";
+    assert!(flocks::has_keyboard(&h, Role::Button, first), "the first reading of the day has the keyboard");
+    press(&mut h, Key::Enter);
+    wait_for(&mut h, "the day", |h| says(h, "4 weights"));
+    h.run();
+    assert!(flocks::has_keyboard(&h, Role::TextInput, "Why"), "what looks unlikely wants a word");
+    type_in(&mut h, "two on the scale");
+    ctrl(&mut h, Key::Enter);
+    h.run();
+    assert_eq!(sessions(&h), 1);
+}
+
+#[test]
 fn numbers_beside_a_tag_are_given() {
     let folder = flocks::Folder::new();
     let (mut h, ids) = opened(&folder, FILE);

@@ -242,3 +242,26 @@ fn picture() {
     press_with(&mut page, Modifiers::COMMAND, Key::ArrowRight);
     shot::check(&mut page, "record_table");
 }
+
+/// Letters go to the row whose first column begins so; Esc and every other key begin anew.
+#[test]
+fn letters_go_to_a_row() {
+    let mut page = page(3_000);
+    for (typed, row) in [("0", 0), ("0", 0), ("4", 40), ("2", 42)] {
+        page.event(egui::Event::Text(typed.into()));
+        page.run();
+        assert_eq!(page.state().state.cursor(), Some(row), "after {typed}");
+    }
+    press(&mut page, Key::Escape);
+    assert!(
+        page.get_by_role(Role::Grid).accesskit_node().active_descendant().is_some(),
+        "Esc keeps the table"
+    );
+    for typed in ["1", "2"] {
+        page.event(egui::Event::Text(typed.into()));
+        page.run();
+    }
+    assert_eq!(page.state().state.cursor(), Some(1_200));
+    // It is seen, hence in the tree.
+    page.get_by_role_and_label(Role::Row, "1200, ewe");
+}

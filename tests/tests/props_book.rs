@@ -2,7 +2,7 @@
 
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::entry::{self, DocumentDraft, Sure};
-use hirsel_core::flock::DocumentOf;
+use hirsel_core::flock::RecordRef;
 use hirsel_core::terms::Day;
 use hirsel_tests::book::{Laid, Rows, copy_of, new_book, read_anew, records, room, rows, today};
 use hirsel_tests::journal;
@@ -189,7 +189,9 @@ fn every_kind_is_written() {
     }
     for round in 0..60 {
         for kind in Kind::ALL {
-            if round > 0 && seen.get(kind).is_some_and(|n| *n > 1) {
+            // A portrait waits for a picture of an animal.
+            let more = *kind == Kind::Documents && !seen.contains_key(&Kind::Portrait);
+            if round > 0 && !more && seen.get(kind).is_some_and(|n| *n > 1) {
                 continue;
             }
             let Some(sure) = maker.make(*kind, &book.flock()) else { continue };
@@ -214,18 +216,18 @@ fn a_paper_keeps_its_bytes_over_undo_and_redo() {
         let sure = maker.make(kind, &book.flock()).expect("made");
         book.write(sure).expect("written");
     }
-    let of = DocumentOf::Batch(book.flock().cupboard().batches[0].id);
+    let of = RecordRef::Batch(book.flock().cupboard().batches[0].id).into();
     let bytes: Vec<u8> = b"%PDF-1.7\n".iter().copied().chain((0..=255).cycle().take(300_000)).collect();
-    let draft = DocumentDraft { of, name: "invoice 12.pdf".into(), bytes: bytes.clone().into() };
+    let draft = DocumentDraft { of, name: "invoice 12.pdf".into(), bytes: bytes.clone().into(), on: None };
     let check = entry::documents(vec![draft], &book.flock(), today()).expect("a paper");
     book.write(check.sure().expect("no question")).expect("written");
-    let kept = book.flock().cupboard().documents[0].clone();
+    let kept = book.flock().documents().all()[0].clone();
     assert_eq!((kept.kind.as_str(), kept.size, kept.of), ("pdf", bytes.len() as u64, of));
     assert_eq!(book.document(kept.id).expect("readable").as_ref(), Some(&bytes));
     book.undo().expect("undone").expect("something");
-    assert_eq!(book.flock().cupboard().documents, []);
+    assert_eq!(book.flock().documents().all(), []);
     book.redo().expect("redone").expect("something");
-    assert_eq!(book.flock().cupboard().documents, std::slice::from_ref(&kept));
+    assert_eq!(book.flock().documents().all(), std::slice::from_ref(&kept));
     let path = book.path().to_path_buf();
     book.close().expect("closed");
     let book = Book::open(&path).expect("opens");

@@ -56,7 +56,7 @@ proptest! {
 
     #[test]
     fn one_more_treatment_never_makes_a_day_clear(all in prop::collection::vec(treatment(), 0..6), more in treatment()) {
-        let file = |treatments| AnimalFile { treatments, ..empty() };
+        let file = |treatments: Vec<Treatment>| AnimalFile { treatments: treatments.into(), ..empty() };
         let without = clearance(&file(all.clone()), today());
         let with = clearance(&file([all.clone(), vec![more.clone()]].concat()), today());
         for (side, other, period) in [(&without.meat, &with.meat, more.meat), (&without.milk, &with.milk, more.milk)] {
@@ -71,7 +71,7 @@ proptest! {
             prop_assert_eq!(last.map(|t| t.at.day), other.given, "the day is that of the treatment named");
         }
         // Struck out again it is as before.
-        let struck = Treatment { struck: Some(hirsel_core::flock::Struck { on: today(), reason: "twice".into() }), ..more };
+        let struck = Treatment { struck: Some(Box::new(hirsel_core::flock::Struck { on: today(), reason: "twice".into() })), ..more };
         prop_assert_eq!(clearance(&file([all, vec![struck]].concat()), today()), without);
     }
 }
@@ -135,7 +135,7 @@ proptest! {
 
     #[test]
     fn nothing_written_or_chosen_brings_a_day_forward(all in prop::collection::vec(dose(), 0..7), more in dose()) {
-        let file = |treatments| AnimalFile { treatments, ..empty() };
+        let file = |treatments: Vec<Treatment>| AnimalFile { treatments: treatments.into(), ..empty() };
         let (before, after) = (file(all.clone()), file([all, vec![more]].concat()));
         let home = under("gb", false);
         let base = clearance_in(&home, &before, today());

@@ -46,6 +46,8 @@ fn name(q: &Unusual) -> &'static str {
         Unusual::Blood(_) => "blood",
         // Each of these is asked in `weighed_asked.rs`.
         Unusual::Weighed(_) => "weighed",
+        // Each of these is asked in `fed_asked.rs`.
+        Unusual::Fed(_) => "fed",
         // Each of these is asked in `merged.rs`.
         Unusual::Merge(_) => "merge",
         // Each of these is asked in `treatment_asked.rs`.

@@ -204,7 +204,7 @@ fn lambed(
     };
     let check = entry::lambing(draft, &book.flock(), day(EVENING));
     write(book, check);
-    book.flock().file(ewe).and_then(|f| f.lambings.last()).expect("a lambing").lambs.clone()
+    book.flock().file(ewe).and_then(|f| f.lambings.last()).expect("a lambing").lambs.to_vec()
 }
 
 /// What became of a job of a lamb or ewe, counted from this anchor.
@@ -428,7 +428,7 @@ fn the_next_day_of_a_hand_worked_flock_of_twelve() {
         .into_iter()
         .map(|j| {
             let a = flock.animal(j.animal).expect("there");
-            let pen = a.pen.clone().unwrap_or_default();
+            let pen = a.pen.as_deref().unwrap_or_default().to_string();
             (a.tag().into(), pen, j.step.short.clone(), j.state.words().into(), j.why(next))
         })
         .collect();

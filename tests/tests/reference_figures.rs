@@ -15,7 +15,7 @@ const TODAY: &str = "2025-12-01";
 fn take(book: &mut Book, kind: Kind, csv: &str) {
     let reading = read(kind, "table.csv", csv.as_bytes(), &book.flock(), day(TODAY))
         .unwrap_or_else(|e| panic!("{csv}: {e}"));
-    let checked = reading.sure().unwrap_or_else(|| panic!("nothing to question in {csv}"));
+    let checked = reading.sure("").expect("plain").unwrap_or_else(|| panic!("nothing to question in {csv}"));
     book.write(checked).unwrap_or_else(|e| panic!("{e}"));
 }
 

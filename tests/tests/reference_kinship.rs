@@ -44,7 +44,7 @@ fn book_of(csv: &str) -> (TempDir, Book) {
     let mut book = new_book(room.path());
     let reading = read(Kind::Animals, "animals.csv", csv.as_bytes(), &book.flock(), today())
         .unwrap_or_else(|e| panic!("{e}\n{csv}"));
-    book.write(reading.sure().expect("animals")).unwrap_or_else(|e| panic!("{e}"));
+    book.write(reading.sure("").expect("plain").expect("animals")).unwrap_or_else(|e| panic!("{e}"));
     (room, book)
 }
 

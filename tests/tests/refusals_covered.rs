@@ -6,7 +6,11 @@ use std::path::Path;
 use hirsel_tests::cli::workspace;
 
 /// Enums whose messages a keeper reads, and the file of each.
-const ENUMS: [(&str, &str); 16] = [
+const ENUMS: [(&str, &str); 22] = [
+    ("core/src/exchange/standard/read/mod.rs", "pub enum Unread"),
+    ("core/src/exchange/roll/mod.rs", "pub enum RollUnfit"),
+    ("core/src/exchange/picture_in/mod.rs", "pub enum PictureUnfit"),
+    ("core/src/exchange/incoming/fault.rs", "pub enum NoTable"),
     ("core/src/exchange/scale/fault.rs", "pub enum ScaleUnfit"),
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentRefused"),
     ("core/src/entry/treatment/fault.rs", "pub enum TreatmentUnusual"),
@@ -21,12 +25,15 @@ const ENUMS: [(&str, &str); 16] = [
     ("core/src/entry/blood/fault.rs", "pub enum BloodUnusual"),
     ("core/src/entry/weighed/fault.rs", "pub enum WeighedRefused"),
     ("core/src/entry/weighed/fault.rs", "pub enum WeighedUnusual"),
+    ("core/src/entry/fed/fault.rs", "pub enum FedRefused"),
+    ("core/src/entry/fed/fault.rs", "pub enum FedUnusual"),
     ("core/src/entry/merge/fault.rs", "pub enum MergeRefused"),
     ("core/src/entry/merge/fault.rs", "pub enum MergeUnusual"),
 ];
 
 /// Not to be met on the command line.
-const WINDOW_ONLY: [(&str, &str); 18] = [
+const WINDOW_ONLY: [(&str, &str); 20] = [
+    ("Fed", "holds the words of another message"),
     ("Blood", "holds the words of another message"),
     ("Weighed", "holds the words of another message"),
     ("Treatment", "holds the words of another message"),
@@ -43,12 +50,21 @@ const WINDOW_ONLY: [(&str, &str); 18] = [
     ("TagInUse", "a form's tag; a table has its own words"),
     ("BornAlready", "a form's lamb; a table has its own words"),
     ("Rows", "holds the bad rows"),
+    ("Bad", "holds the bad records"),
     ("Columns", "holds the faults of columns"),
     ("ChangedSince", "undo"),
 ];
 
 /// Also not: each with its test beside the code.
-const ELSEWHERE: [(&str, &str); 4] = [
+const ELSEWHERE: [(&str, &str); 12] = [
+    ("TooLong", "a list of more than 8 MB"),
+    ("TooLarge", "a file beyond all bounds"),
+    ("TooMany", "a file beyond all bounds"),
+    ("Unpacks", "a file beyond all bounds"),
+    ("BinarySpreadsheet", "told by the parts of a packed file"),
+    ("NoSheet", "a sheet that a spreadsheet has not"),
+    ("Text", "holds the words of another message"),
+    ("Spreadsheet", "CSV text alone; import reads spreadsheets"),
     ("NoWayBack", "undo of what was taken out by date"),
     ("TooOld", "undo"),
     ("Clash", "two rows that the checks let through: no such pair is known"),
@@ -116,7 +132,13 @@ fn every_refusal_is_shown_somewhere() {
     shown.push_str(&read(&workspace().join("tests/tests/treatment_amended.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/blood_asked.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/weighed_asked.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/fed_asked.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/copies.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/backups.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/documents.rs")));
     shown.push_str(&read(&workspace().join("tests/tests/merged.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/medicated_feed.rs")));
+    shown.push_str(&read(&workspace().join("tests/transcripts/feed.txt")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));
     }

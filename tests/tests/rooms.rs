@@ -56,6 +56,12 @@ fn files(under: &str, ends: &[&str]) -> Vec<PathBuf> {
     found
 }
 
+/// A part of a test module in a folder of its own, or beside its file.
+fn is_of_tests(path: &Path) -> bool {
+    let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    stem.ends_with("_tests") || path.parent().is_some_and(|p| p.ends_with("tests"))
+}
+
 /// The sources under a folder, without test modules, whether they lie in the file or beside it.
 fn sources(under: &str) -> Vec<Source> {
     let mut all = Vec::new();
@@ -70,7 +76,11 @@ fn sources(under: &str) -> Vec<Source> {
                 continue;
             }
             let next = lines.by_ref().map(str::trim).find(|l| !l.starts_with("#[")).unwrap_or_default();
-            let name = next.trim_start_matches("pub ").trim_start_matches("pub(crate) ").strip_prefix("mod ");
+            let name = next
+                .trim_start_matches("pub ")
+                .trim_start_matches("pub(crate) ")
+                .trim_start_matches("pub(super) ")
+                .strip_prefix("mod ");
             match name {
                 Some(name) if name.ends_with(';') => {
                     let name = name.trim_end_matches(';');
@@ -88,7 +98,7 @@ fn sources(under: &str) -> Vec<Source> {
     }
     let top = top();
     all.into_iter()
-        .filter(|(path, _)| !only_tests.contains(path))
+        .filter(|(path, _)| !only_tests.contains(path) && !is_of_tests(path))
         .map(|(path, text)| Source {
             path: path.strip_prefix(&top).unwrap_or(&path).to_string_lossy().replace('\\', "/"),
             text,
@@ -213,4 +223,144 @@ fn no_path_of_one_machine() {
         }
     }
     assert!(found.is_empty(), "another machine has other folders\n{}", found.join("\n"));
+}
+
+/// Files whose cautions are about the book, its tables and its figures: the page's own help explains them.
+const OF_THE_BOOK: &[&str] = &[
+    "app/src/desk/",
+    "app/src/pages/book/",
+    "app/src/pages/barn/",
+    "app/src/pages/flock/roll/",
+    "app/src/pages/inspect/",
+    "app/src/pages/papers/",
+    "app/src/pages/weights/",
+    "app/src/pages/figures/",
+    "app/src/pages/joining/marks/",
+    "app/src/pages/keeping/",
+    "app/src/pages/plan/form.rs",
+    "app/src/pages/tonight/mod.rs",
+    "app/src/pages/blood/genes/registry.rs",
+    "app/src/pages/blood/diversity/",
+    "app/src/pages/joining/pairs/",
+    "app/src/pages/joining/groups/",
+    "app/src/pages/treatments/held.rs",
+    "app/src/pages/feed/costs.rs",
+    "app/src/pages/feed/spring/",
+    "app/src/pages/feed/store/",
+    "app/src/pages/feed/rations/mod.rs",
+    "app/src/parts/",
+];
+
+#[test]
+fn cautions_about_animals_are_drawn_with_their_reason() {
+    let drawn = ["look::sentence(ui,Kind::Caution", "look::banner(ui,Kind::Caution"];
+    let bare: Vec<String> = sources("app/src")
+        .into_iter()
+        .filter(|s| !OF_THE_BOOK.iter().any(|p| s.path.starts_with(p)))
+        .filter(|s| {
+            let flat: String = s.code().flat_map(|(_, l)| l.split_whitespace()).collect();
+            drawn.iter().any(|d| flat.contains(d))
+        })
+        .map(|s| s.path)
+        .collect();
+    assert!(bare.is_empty(), "draw these with parts::caution, which links to the reason: {bare:?}");
+}
+
+/// The file that speaks for a folder of sources.
+fn head_of(folder: &Path) -> Option<PathBuf> {
+    let name = folder.file_name()?.to_string_lossy().into_owned();
+    [folder.join("mod.rs"), folder.join("lib.rs"), folder.with_file_name(format!("{name}.rs"))]
+        .into_iter()
+        .find(|p| p.is_file())
+}
+
+/// Its first lines.
+fn first_words(file: &Path) -> String {
+    let text = std::fs::read_to_string(file).unwrap_or_else(|e| panic!("{}: {e}", file.display()));
+    let lines: Vec<&str> = text.lines().map_while(|l| l.strip_prefix("//!")).map(str::trim).collect();
+    lines.join(" ")
+}
+
+#[test]
+fn every_folder_says_what_lives_there() {
+    let mut silent = Vec::new();
+    for under in ["core/src", "app/src", "demo/src", "tests/src"] {
+        let folders: BTreeSet<PathBuf> =
+            files(under, &[".rs"]).iter().filter_map(|p| p.parent().map(Path::to_path_buf)).collect();
+        // Programs of one file each have no head.
+        for folder in folders.iter().filter(|f| !f.ends_with("bin")) {
+            let words = head_of(folder).map(|head| first_words(&head)).unwrap_or_default();
+            if words.len() < 30 {
+                silent.push(format!("{}: '{words}'", folder.display()));
+            }
+        }
+    }
+    assert!(silent.is_empty(), "begin the folder's mod.rs with what lives there\n{}", silent.join("\n"));
+}
+
+#[test]
+fn every_room_says_what_does_not_belong_there() {
+    let bounds = [" no ", "knows no", "never", "nothing", "must not", "does not", "belongs", "not know"];
+    let mut open = Vec::new();
+    for house in ["core/src", "app/src"] {
+        let entries = std::fs::read_dir(top().join(house)).expect("the house");
+        for folder in entries.flatten().map(|e| e.path()).filter(|p| p.is_dir()) {
+            let words = head_of(&folder).map(|head| first_words(&head)).unwrap_or_default().to_lowercase();
+            if !bounds.iter().any(|b| words.contains(b)) {
+                open.push(format!("{}: '{words}'", folder.display()));
+            }
+        }
+    }
+    assert!(open.is_empty(), "say in the room's first lines what must stay out of it\n{}", open.join("\n"));
+}
+
+/// `a/{b,c}` as `a/b` and `a/c`.
+fn spelt_out(path: &str) -> Vec<String> {
+    match path.split_once('{').and_then(|(a, rest)| rest.split_once('}').map(|(b, c)| (a, b, c))) {
+        Some((before, between, behind)) => {
+            between.split(',').map(|part| format!("{before}{part}{behind}")).collect()
+        }
+        None => vec![path.to_string()],
+    }
+}
+
+#[test]
+fn the_map_names_what_is_there() {
+    let top = top();
+    let map = std::fs::read_to_string(top.join("DEVELOPERS.md")).expect("the map");
+    let all: Vec<String> = files("", &[""])
+        .iter()
+        .map(|p| format!("/{}", p.strip_prefix(&top).unwrap_or(p).to_string_lossy().replace('\\', "/")))
+        .collect();
+    let is_there = |path: &str| {
+        let path = path.trim_end_matches('/');
+        // A folder, a file, or a module in either form, under any room.
+        let tails = [format!("/{path}"), format!("/{path}.rs")];
+        let within = format!("/{path}/");
+        all.iter().any(|f| tails.iter().any(|t| f.ends_with(t)) || f.contains(&within))
+    };
+    let endings = [".rs", ".toml", ".py", ".sql", ".md", ".svg", ".xml", ".desktop"];
+    let mut named = 0;
+    let mut gone = Vec::new();
+    // Between every second pair of marks stands something of the code.
+    for word in map.split('`').skip(1).step_by(2) {
+        let word = word.split("::").next().unwrap_or_default();
+        let is_path = word.contains('/') || endings.iter().any(|e| word.ends_with(e));
+        if !is_path || word.contains([' ', '$', '<', '\n', '~']) || word.starts_with('.') && word.len() < 6 {
+            continue;
+        }
+        // A name of many files: the folder they lie in.
+        let word = match word.contains('*') || word.contains("NAME") {
+            true => word.rsplit_once('/').map_or("", |(folder, _)| folder),
+            false => word,
+        };
+        for path in spelt_out(word).iter().filter(|p| !p.is_empty()) {
+            named += 1;
+            if !is_there(path) {
+                gone.push(path.clone());
+            }
+        }
+    }
+    assert!(named > 80, "{named}: the map was read");
+    assert!(gone.is_empty(), "DEVELOPERS.md names what is not there: {}", gone.join(", "));
 }

@@ -3,34 +3,17 @@
 
 use hirsel_core::book::Book;
 use hirsel_core::entry::{
-    self, Check, DecisionDraft, GroupingDraft, MoneyDraft, ScoringDraft, SessionDraft, SessionPick,
-    WeighedRow,
+    self, DecisionDraft, GroupingDraft, MoneyDraft, ScoringDraft, SessionDraft, SessionPick, WeighedRow,
 };
 use hirsel_core::terms::{
     AnimalId, Day, Decided, Gut, MeantFor, Moment, MoneyKind, Price, Score, ScoreKind, SessionId, Units,
     Weight,
 };
+use hirsel_tests::asked::{asks, refuses};
 use hirsel_tests::flocks::{Folder, day, joined_book, write};
 
 fn today() -> Day {
     day("2026-04-10")
-}
-
-#[track_caller]
-fn refuses(check: Check, field: &str, words: &str) {
-    let all = check.err().unwrap_or_default();
-    let found = all.iter().any(|r| r.field.name == field && r.to_string() == words);
-    let said: Vec<String> = all.iter().map(ToString::to_string).collect();
-    assert!(found, "{field}: {words}\nrefused: {said:#?}");
-}
-
-#[track_caller]
-fn asks(check: Check, field: &str, words: &str) {
-    let checked = check.unwrap_or_else(|r| panic!("{}", r[0]));
-    let all = checked.questions();
-    let found = all.iter().any(|q| q.field.name == field && q.to_string() == words);
-    let said: Vec<String> = all.iter().map(ToString::to_string).collect();
-    assert!(found, "{field}: {words}\nasked: {said:#?}");
 }
 
 fn score(kind: ScoreKind, text: &str) -> Score {

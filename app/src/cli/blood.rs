@@ -1,7 +1,7 @@
 //! Kinship and who to whom as tables.
 
-use super::tables::{self, Cell, Table};
-use super::{Format, Trouble, answers::files, chosen};
+use super::tables::{Cell, Table};
+use super::{Trouble, answers::files, chosen};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::kinship::{Blood, Diversity, Kin, Kindred, complete_generations, inbreeding};
 use hirsel_core::reckon::mating::{Pairs, PairsAsk, RamCap, ewes_to_join, pairs as best};
@@ -36,7 +36,7 @@ fn in_circle(flock: &Flock, circle: &[AnimalId]) -> Trouble {
 const MATRIX: usize = 2_000;
 
 /// Coancestry of every two of the chosen animals, or of all in the flock, as text: CSV, or JSON if asked for.
-pub fn matrix(flock: &Flock, tags: &[String], format: Format) -> Result<String, Trouble> {
+pub fn matrix(flock: &Flock, tags: &[String]) -> Result<(Vec<String>, Vec<Vec<Cell>>), Trouble> {
     let animals = chosen(flock, tags, &[])?;
     let all = animals.is_none();
     let files = files(flock, animals);
@@ -50,7 +50,8 @@ pub fn matrix(flock: &Flock, tags: &[String], format: Format) -> Result<String, 
     let blood = pedigree(flock)?;
     let set: Vec<u32> = files.iter().filter_map(|f| blood.places.get(&f.animal.id).copied()).collect();
     let kin = Kin::of(blood.pedigree, 2);
-    let heads: Vec<&str> = std::iter::once("tag").chain(files.iter().map(|f| f.animal.tag())).collect();
+    let heads =
+        std::iter::once("tag").chain(files.iter().map(|f| f.animal.tag())).map(String::from).collect();
     let rows: Vec<Vec<Cell>> = files
         .iter()
         .zip(kin.matrix(&set))
@@ -58,8 +59,7 @@ pub fn matrix(flock: &Flock, tags: &[String], format: Format) -> Result<String, 
             std::iter::once(Cell::words(f.animal.tag())).chain(row.into_iter().map(Cell::number)).collect()
         })
         .collect();
-    let format = if format == Format::Table { Format::Csv } else { format };
-    Ok(tables::text(&heads, &rows, format))
+    Ok((heads, rows))
 }
 
 /// What is left of the founders' blood: every figure with its value and what to do about it.

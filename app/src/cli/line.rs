@@ -3,10 +3,11 @@
 use super::at_age::AtAge;
 use super::on::{On, day};
 use super::print_line::{PRINT_HELP, Print};
+use super::ration::Mix;
 use super::values::Values;
-use super::{scale, traffic};
+use super::winter::Winter;
+use super::{attach, incoming, roll, scale, traffic};
 use clap::{Parser, Subcommand, ValueEnum};
-use hirsel_core::exchange::Kind;
 use hirsel_core::papers::SheetSize;
 use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::{Day, Units};
@@ -14,12 +15,15 @@ use std::path::PathBuf;
 
 /// Keeps the records of a small sheep flock in one file.
 #[derive(Debug, Parser)]
-#[command(name = "hirsel", version, args_conflicts_with_subcommands = true, disable_help_subcommand = true)]
+#[command(name = "hirsel", version = crate::version(), args_conflicts_with_subcommands = true, disable_help_subcommand = true)]
 #[command(after_help = EXITS)]
 pub(super) struct Line {
     /// The book to open in the window; without one, the last book
     #[arg(value_name = "BOOK")]
     pub(super) book: Option<PathBuf>,
+    /// Fail on purpose, to see how a fault is reported
+    #[arg(long, hide = true, value_name = "WHERE")]
+    pub(super) rehearse_fault: Option<crate::crash::Rehearsal>,
     #[command(subcommand)]
     pub(super) command: Option<Command>,
 }
@@ -77,28 +81,13 @@ pub(super) enum Command {
         What looks unlikely is printed as a caution and kept with the import. --help lists the columns."
     )]
     #[command(after_long_help = traffic::columns())]
-    Import {
-        /// The book
-        book: PathBuf,
-        /// What the table holds: animals, joinings, lambings, sessions, weighings, scores, vets, prescriptions,
-        /// treatments, products, batches, stock, egg-counts, movements, marks, crayons, scans, tests, decisions,
-        /// groups, money
-        #[arg(value_parser = kind)]
-        kind: Kind,
-        /// The table, as CSV text; - reads what is piped in
-        file: PathBuf,
-        /// Print the rows it would write, as CSV, and write nothing
-        #[arg(long)]
-        dry_run: bool,
-        /// Refuse what looks unlikely, too
-        #[arg(long)]
-        strict: bool,
-        #[command(flatten)]
-        on: On,
-    },
+    Import(incoming::Asked),
     /// Read a file of an electronic reader or a scale head, as one session at the scale
     #[command(after_help = scale::HELP)]
     ReadScale(scale::Asked),
+    /// Tell who was read: a reader's file or any list of tags and numbers
+    #[command(after_help = roll::HELP)]
+    Roll(roll::Asked),
     /// Write barn notes in plain trade English
     #[command(
         after_help = "It prints what it understood, a sentence each. Of what can mean several things nothing is guessed:\n\
@@ -123,18 +112,11 @@ pub(super) enum Command {
         #[command(flatten)]
         on: On,
     },
-    /// Take a table out, in the form import reads
-    Export {
-        /// The book
-        book: PathBuf,
-        /// What to take out: the kinds are those of import
-        #[arg(value_parser = kind)]
-        kind: Kind,
-        /// Write this file instead of printing
-        #[arg(short, long, value_name = "FILE")]
-        output: Option<PathBuf>,
-    },
-    /// Reckon clear days, gains, figures, jobs that are due, kinship, who to join with whom, or breeding values
+    /// Take a table out in the form import reads, everything as one ZIP, what is due as a calendar, or the flock as the
+    /// open standard of animal data has it
+    #[command(after_help = super::export::HELP, after_long_help = super::export::long_help())]
+    Export(super::export::Asked),
+    /// Reckon clear days, gains, figures, jobs that are due, kinship, who to join with whom, breeding values, or a mix of feeds
     Reckon {
         /// The book
         book: PathBuf,
@@ -166,9 +148,16 @@ pub(super) enum Command {
         at_age: AtAge,
         #[command(flatten)]
         values: Values,
+        #[command(flatten)]
+        mix: Box<Mix>,
+        #[command(flatten)]
+        winter: Box<Winter>,
         /// How to print it
-        #[arg(long, value_enum, default_value_t = Format::Table)]
-        format: Format,
+        #[arg(long, value_enum, default_value_t = TableFormat::Table)]
+        format: TableFormat,
+        /// Write this file instead of printing; the ending .xlsx makes a spreadsheet
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
         #[command(flatten)]
         on: On,
     },
@@ -187,15 +176,15 @@ pub(super) enum Command {
         #[arg(long, value_name = "DATE", value_parser = day)]
         to: Option<Day>,
         /// How to write it
-        #[arg(long, value_enum, default_value_t = Format::Table)]
-        format: Format,
-        /// Write this file instead of printing
+        #[arg(long, value_enum, default_value_t = TableFormat::Table)]
+        format: TableFormat,
+        /// Write this file instead of printing; the ending .xlsx makes a spreadsheet
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
         #[command(flatten)]
         on: On,
     },
-    /// Print a paper as PDF
+    /// Print a paper as PDF, or its pages as pictures
     #[command(after_help = PRINT_HELP)]
     Print(Print),
     /// Look the whole book over, or tell what is missing before a visit
@@ -211,12 +200,23 @@ pub(super) enum Command {
         /// Tell what cannot be or is doubtful in the pedigree
         #[arg(long, conflicts_with = "visit")]
         pedigree: bool,
+        /// Make indexes anew where only these are wrong; the file as it is is kept first
+        #[arg(long, conflicts_with_all = ["visit", "pedigree", "salvage"])]
+        mend: bool,
+        /// Save what can be read of a damaged book into a new one, and tell what is lost; the damaged one is only read
+        #[arg(long, value_name = "NEW", conflicts_with_all = ["visit", "pedigree"])]
+        salvage: Option<PathBuf>,
         /// How to print the answers
         #[arg(long, value_enum, default_value_t = Format::Table, requires = "visit")]
         format: Format,
         #[command(flatten)]
         on: On,
     },
+    /// Keep a picture or paper in the book, with an animal or a record of it
+    #[command(after_help = attach::HELP)]
+    Attach(attach::Asked),
+    /// List the pictures and papers kept in the book, or take one out as a file
+    Papers(attach::PapersAsked),
     /// Take records out for good that need no longer be kept, after a copy was made
     #[command(
         after_help = "Nothing of an animal that is in the flock is taken out, and the pedigree stays whole. What is younger\n\
@@ -235,11 +235,40 @@ pub(super) enum Command {
         on: On,
     },
     /// Copy the book, whole and ready to be opened
-    Backup {
+    #[command(after_help = super::books::BACKUP_HELP)]
+    Backup(super::books::Backup),
+    /// Bring another copy of the same book in: what was written in either is in this one then
+    #[command(
+        after_help = "The other file is only read. Changes of different fields are both kept; where both copies changed the\n\
+        same field differently the later holds until you decide, and both stand side by side: --list, --decide."
+    )]
+    Merge {
         /// The book
         book: PathBuf,
-        /// The copy or the folder to put it in; beside the book if not given
-        file: Option<PathBuf>,
+        /// The other copy
+        #[arg(required_unless_present_any = ["list", "decide"])]
+        other: Option<PathBuf>,
+        /// Say what it would bring, and write nothing
+        #[arg(long, requires = "other")]
+        dry_run: bool,
+        /// List what is to be decided
+        #[arg(long, conflicts_with_all = ["other", "decide"])]
+        list: bool,
+        /// Decide: the number of the list, and whose value holds: "1 ours", "2 theirs"
+        #[arg(long, value_name = "WHAT", conflicts_with = "other")]
+        decide: Option<String>,
+        /// Why, to be kept with it
+        #[arg(long, value_name = "TEXT", requires = "decide")]
+        reason: Option<String>,
+        /// Who writes, for the journal; the name on this machine if not given
+        #[arg(long, value_name = "NAME")]
+        who: Option<String>,
+    },
+    /// Write the pages of the manual and the completions of shells into a folder: for packages
+    #[command(hide = true)]
+    Pages {
+        /// The folder; it is made if need be
+        folder: PathBuf,
     },
     /// Put a copy in the place of a book; what stood there is kept beside it
     Restore {
@@ -247,6 +276,9 @@ pub(super) enum Command {
         file: PathBuf,
         /// The book
         book: PathBuf,
+        /// Of a copy closed with a passphrase: a file whose first line is that; - reads it from what is piped in
+        #[arg(long, value_name = "FILE")]
+        passphrase_file: Option<PathBuf>,
     },
 }
 
@@ -292,6 +324,16 @@ pub(super) enum Answer {
     Cull,
     /// Weights carried to the age of --at, with the factors they carry, their contemporary group and ratio in it
     Weights,
+    /// A mix of feeds: the square of two to a protein, or the cheapest of more with --least-cost
+    Ration,
+    /// The store of feed: what is there, what goes a day, how long it lasts, when to order, what a kg costs
+    Feed,
+    /// Creeps that are open: who eats, what is in them, the step of the mean lamb and its next day, until when it lasts
+    Creep,
+    /// How much of a feed is left day by day to spring, with the band of eight winters in ten
+    Spring,
+    /// What feed cost by feed, group and pen, for each head and each kg gained
+    FeedCosts,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -304,12 +346,21 @@ pub(super) enum Format {
     Json,
 }
 
-fn units(text: &str) -> Result<Units, String> {
-    Units::parse(text).map_err(|e| e.0)
+/// As [`Format`], and as a file for spreadsheets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum TableFormat {
+    /// Lined up for reading
+    Table,
+    /// For spreadsheets, as text
+    Csv,
+    /// For programs
+    Json,
+    /// A spreadsheet, with -o
+    Xlsx,
 }
 
-fn kind(text: &str) -> Result<Kind, String> {
-    Kind::parse(text).map_err(|e| e.0)
+fn units(text: &str) -> Result<Units, String> {
+    Units::parse(text).map_err(|e| e.0)
 }
 
 fn register(text: &str) -> Result<RegisterKind, String> {

@@ -1,27 +1,43 @@
-//! The same work without a window: every command prints what it did, or what is wrong and what to do.
+//! The same work without a window: every command prints what it did, or what is wrong and what to do. Knows no egui, and
+//! reckons nothing that the core does not.
 //!
 //! Exit codes: 0 done; 1 the data were refused and nothing was written; 2 the call, the display or a file was at
 //! fault. A reader that goes away early (`| head`) is no fault.
 
 mod answers;
 mod at_age;
+mod attach;
 mod blood;
 mod books;
+mod calendar;
+mod creep;
+mod export;
+mod feed;
+mod incoming;
 mod keeping;
 mod line;
+mod merge;
 mod notes;
 mod on;
 mod out;
+mod pages;
 mod paper;
+mod pictures;
 mod print_line;
+mod ration;
 mod register;
+mod roll;
 mod scale;
+mod secret;
+mod standard;
 mod tables;
 mod traffic;
 mod values;
 mod visit;
+mod winter;
 mod word;
 
+use crate::crash::{self, Rehearsal};
 use clap::Parser as _;
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::flock::Flock;
@@ -62,6 +78,11 @@ pub fn run(args: impl IntoIterator<Item = OsString>, window: fn(Option<PathBuf>)
             return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
         }
     };
+    match line.rehearse_fault {
+        Some(Rehearsal::Command) => Rehearsal::fail(),
+        Some(other) => other.ask(),
+        None => {}
+    }
     let Some(command) = line.command else {
         // A mistyped command must not pass for a book.
         if let Some(book) = line.book.as_ref().filter(|b| !b.exists()) {
@@ -69,6 +90,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, window: fn(Option<PathBuf>)
         }
         return window(line.book);
     };
+    crash::at("the command line");
+    crash::did(crash::name_of(&command));
     let mut out = Out::new();
     ended(command.run(&mut out).and_then(|()| out.flush()))
 }
@@ -102,21 +125,26 @@ impl Command {
             Self::Demo { book, ewes, seasons, seed, on } => {
                 books::demo(out, &book, &hirsel_demo::Spec { ewes, seasons, seed }, on.day())
             }
-            Self::Import { book, kind, file, dry_run, strict, on } => {
-                let how = traffic::How { dry_run, strict };
-                traffic::import(out, &book, kind, &file, how, on.day())
-            }
+            Self::Import(asked) => incoming::import(out, &asked),
             Self::ReadScale(asked) => scale::read(out, &asked),
+            Self::Attach(asked) => attach::attach(out, &asked),
+            Self::Papers(asked) => attach::papers(out, &asked),
+            Self::Roll(asked) => roll::roll(out, &asked),
             Self::Write { book, note, dry_run, strict, word, on } => {
                 notes::write(out, &book, &note, &notes::How { dry_run, strict, word }, on.day())
             }
-            Self::Export { book, kind, output } => traffic::export(out, &book, kind, output.as_deref()),
-            Self::Reckon { book, answer, animal, matrix: true, format, .. } => {
+            Self::Export(asked) => export::export(out, &asked),
+            Self::Reckon { book, answer, animal, matrix: true, format, output, on, .. } => {
                 if answer != Answer::Kinship {
                     return Err(Trouble::World("--matrix goes with kinship only: leave it out".into()));
                 }
-                let text = with(&book, |book| blood::matrix(&book.flock(), &animal, format))?;
-                out.print(&text)
+                let dress = match tables::dress(format, output.as_deref())? {
+                    tables::Dress::Text(Format::Table) => tables::Dress::Text(Format::Csv),
+                    other => other,
+                };
+                output.as_deref().map_or(Ok(()), |to| not_the_book(&book, to))?;
+                let made = with(&book, |book| blood::matrix(&book.flock(), &animal))?;
+                tables::write(out, "kinship", made, dress, output.as_deref(), on.day())
             }
             Self::Reckon {
                 book,
@@ -129,10 +157,15 @@ impl Command {
                 sold,
                 values,
                 at_age,
+                mix,
+                winter,
                 format,
+                output,
                 on,
                 ..
             } => {
+                let dress = tables::dress(format, output.as_deref())?;
+                output.as_deref().map_or(Ok(()), |to| not_the_book(&book, to))?;
                 if sold && answer != Answer::Clearance {
                     return Err(Trouble::World("--sold goes with clearance only: leave it out".into()));
                 }
@@ -147,6 +180,13 @@ impl Command {
                 if let Some(name) = at_age.stray().filter(|_| answer != Answer::Weights) {
                     return Err(Trouble::World(format!("{name} goes with weights only: leave it out")));
                 }
+                if let Some(name) = mix.stray().filter(|_| answer != Answer::Ration) {
+                    return Err(Trouble::World(format!("{name} goes with ration only: leave it out")));
+                }
+                if answer == Answer::Ration && !animal.is_empty() {
+                    return Err(Trouble::World("a ration is of feeds: leave --animal out".into()));
+                }
+                winter.fits(answer, !animal.is_empty())?;
                 let asked = blood::Asked {
                     rams: rams.as_deref().unwrap_or_default(),
                     limit: limit.as_deref(),
@@ -155,26 +195,41 @@ impl Command {
                 };
                 let table = with(&book, |book| match sold {
                     true => Ok(answers::sold(&book.flock(), on.day())),
+                    false if answer == Answer::Spring => winter.spring(&book.flock(), on.day()),
+                    false if answer == Answer::FeedCosts => winter.costs(&book.flock(), on.day()),
+                    false if answer == Answer::Ration => ration::ration(&book.flock(), &mix, on.day()),
                     false if answer == Answer::Weights => {
                         let animals = chosen(&book.flock(), &animal, &[])?;
                         Ok(answers::weights(&book.flock(), animals, at_age.days(), at_age.using(), on.day()))
                     }
                     false => answer.table(&book.flock(), &animal, &asked, &values, on.day()),
                 })?;
-                out.print(&table.text(format))
+                let name = clap::ValueEnum::to_possible_value(&answer).map(|v| v.get_name().to_string());
+                let name = name.unwrap_or_default();
+                tables::write(out, &name, table.parts(), dress, output.as_deref(), on.day())
             }
             Self::Register { book, register, from, to, format, output, on } => {
                 let span = register::span(register, from, to)?;
+                let dress = tables::dress(format, output.as_deref())?;
                 let made = with(&book, |book| Ok(register.make(&book.flock(), span, on.day())))?;
-                register::write(out, &book, &made, format, output.as_deref())
+                register::write(out, &book, &made, dress, output.as_deref())
             }
             Self::Print(asked) => paper::print(out, &asked),
             Self::Check { book, visit: true, format, on, .. } => visit::check(out, &book, format, on.day()),
             Self::Check { book, pedigree: true, .. } => visit::pedigree(out, &book),
+            Self::Check { book, mend: true, .. } => books::mend(out, &book),
+            Self::Check { book, salvage: Some(to), .. } => books::salvage(out, &book, &to),
             Self::Check { book, .. } => books::check(out, &book),
             Self::Purge { book, before, yes, on } => visit::purge(out, &book, before, yes, on.day()),
-            Self::Backup { book, file } => books::backup(out, &book, file),
-            Self::Restore { file, book } => books::restore(out, &file, &book),
+            Self::Backup(asked) => asked.run(out),
+            Self::Merge { book, other, dry_run, list: _, decide, reason, who } => {
+                let asked = merge::Asked { other, dry_run, decide, reason, who };
+                merge::run(out, &book, &asked)
+            }
+            Self::Pages { folder } => pages::write(out, &folder),
+            Self::Restore { file, book, passphrase_file } => {
+                books::restore(out, &file, &book, passphrase_file.as_deref())
+            }
         }
     }
 }
@@ -206,6 +261,18 @@ impl Answer {
             Self::Evaluation => values::evaluation(flock, animals, values, on)?,
             Self::Keep => keeping::keep(flock, animals.as_deref(), on)?,
             Self::Cull => keeping::cull(flock, animals.as_deref(), on)?,
+            Self::Creep if animals.is_some() => {
+                return Err(Trouble::World("creeps are of pens: leave --animal out".into()));
+            }
+            Self::Creep => creep::creeps(flock, on),
+            Self::Spring | Self::FeedCosts => {
+                return Err(Trouble::World("spring and feed-costs are of feed: leave --animal out".into()));
+            }
+            Self::Ration => return Err(Trouble::World("ration needs --mix".into())),
+            Self::Feed if animals.is_some() => {
+                return Err(Trouble::World("the store is of feeds: leave --animal out".into()));
+            }
+            Self::Feed => feed::store(flock, on),
             Self::Weights => {
                 answers::weights(flock, animals, 60, hirsel_core::reckon::growth::fixed::Using::Table, on)
             }

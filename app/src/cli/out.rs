@@ -1,7 +1,9 @@
 //! Output: standard output that may lose its reader, and files written whole or not at all.
 
 use super::{Done, Trouble};
-use std::io::{ErrorKind, IsTerminal as _, Write as _};
+use crate::whole;
+use std::fs::File;
+use std::io::{BufWriter, ErrorKind, IsTerminal as _, Write};
 use std::path::Path;
 
 /// Standard output.
@@ -61,21 +63,40 @@ pub fn save(out: &mut Out, path: &Path, bytes: &[u8]) -> Result<bool, Trouble> {
         out.bytes(bytes)?;
         return Ok(false);
     }
-    let failed =
-        |e: std::io::Error| Trouble::World(format!("{} could not be written: {}", path.display(), cause(&e)));
+    let failed = |e: std::io::Error| not_written(path, &e);
     // A pipe or a device is written to, never replaced.
     if path.metadata().is_ok_and(|m| !m.is_file() && !m.is_dir()) {
         std::fs::write(path, bytes).map_err(failed)?;
         return Ok(true);
     }
-    let mut half = path.as_os_str().to_os_string();
-    half.push(format!(".{}.part", std::process::id()));
-    let half = std::path::PathBuf::from(half);
-    std::fs::write(&half, bytes).and_then(|()| std::fs::rename(&half, path)).map_err(|e| {
-        let _ = std::fs::remove_file(&half);
-        failed(e)
-    })?;
+    whole::write(path, bytes).map_err(failed)?;
     Ok(true)
+}
+
+/// A file of the disk, there or still to be made: neither standard output nor a pipe or a device.
+pub fn is_plain(path: &Path) -> bool {
+    path.as_os_str() != "-" && path.metadata().map_or(true, |m| m.is_file() || m.is_dir())
+}
+
+/// Where bytes go in one go: standard output for `-`, or a pipe or device.
+pub fn straight<'a>(out: &'a mut Out, path: &Path) -> Result<Box<dyn Write + 'a>, Trouble> {
+    if path.as_os_str() == "-" {
+        return Ok(Box::new(&mut out.to));
+    }
+    let failed = |e: std::io::Error| not_written(path, &e);
+    Ok(Box::new(BufWriter::new(File::options().write(true).open(path).map_err(failed)?)))
+}
+
+fn not_written(path: &Path, e: &std::io::Error) -> Trouble {
+    Trouble::World(format!("{} could not be written: {}", path.display(), cause(e)))
+}
+
+/// Writes a file whole or not at all, piece by piece; what `write` answers is handed on.
+pub fn save_through<T>(
+    path: &Path,
+    write: impl FnOnce(&mut BufWriter<File>) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    whole::write_through(path, |e| not_written(path, &e), write)
 }
 
 /// The system's words with what to do.

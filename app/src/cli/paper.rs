@@ -1,16 +1,18 @@
-//! Papers as PDF.
+//! Papers as PDF, or their pages as pictures.
 
 use super::out::{self, Out};
 use super::{Done, PaperWord, Print, Trouble, chosen, with};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
+use hirsel_core::papers::picture::Form;
 use hirsel_core::papers::{
-    self, BarnSheetOptions, DueListOptions, FolderOptions, GrowthListOptions, JoiningSheetOptions,
-    LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions, TreatmentLogOptions, carry_on,
+    self, BarnSheetOptions, DueListOptions, FeedSheetOptions, FolderOptions, GrowthListOptions,
+    JoiningSheetOptions, LambCardOptions, PaperFailed, PenCardOptions, SheetSize, TimelineOptions,
+    TreatmentLogOptions, carry_on,
 };
 use hirsel_core::reckon::due::{self, Board};
 use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
-use hirsel_core::terms::{AnimalId, Day, Sex};
+use hirsel_core::terms::{AnimalId, Day, Mass, Sex};
 
 type Made = Result<papers::Paper, PaperFailed>;
 
@@ -25,6 +27,14 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
     }
     if asked.season.is_some() && !matches!(asked.paper, PaperWord::SeasonReport | PaperWord::KeepSheet) {
         let why = "only the season report and the keep sheet are of a season: leave --season out";
+        return Err(Trouble::World(why.into()));
+    }
+    if (asked.feed.is_some() || asked.total.is_some()) && asked.paper != PaperWord::MixSheet {
+        let why = "only the mix sheet is of a feed and an amount: leave --feed and --total out";
+        return Err(Trouble::World(why.into()));
+    }
+    if asked.feeds.is_some() && asked.paper != PaperWord::FeedSheet {
+        let why = "only the feed sheet has feeds a day: leave --feeds out";
         return Err(Trouble::World(why.into()));
     }
     super::not_the_book(&asked.book, &asked.output)?;
@@ -112,6 +122,18 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             whole_flock(asked, "the cull list")?;
             papers::cull_list(&flock, today, sheet, &carry_on)
         }
+        PaperWord::PenMap => {
+            whole_flock(asked, "the pen map")?;
+            papers::pen_map(&flock, today, sheet, &carry_on)
+        }
+        PaperWord::FeedStore => {
+            whole_flock(asked, "the store of feed")?;
+            papers::feed_store(&flock, today, sheet, &carry_on)
+        }
+        PaperWord::WinterFeed => {
+            whole_flock(asked, "winter feed")?;
+            papers::winter_feed(&flock, &[], today, sheet, &carry_on)
+        }
         PaperWord::SeasonReport => {
             whole_flock(asked, "the season report")?;
             let month = Settings::of(flock.holding()).month;
@@ -125,6 +147,26 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             let options = GrowthListOptions { sheet, age_days, using, born };
             papers::growth_list(&flock, picked.as_deref(), today, &options, &carry_on)
         }
+        PaperWord::MixSheet => mix_sheet(&flock, today, asked, sheet)?,
+        PaperWord::CreepSheet => {
+            if !asked.animal.is_empty() || asked.from.is_some() || asked.to.is_some() {
+                let why = "creep sheets are of pens as they stand: leave --animal, --from and --to out";
+                return Err(Trouble::World(why.into()));
+            }
+            let options = papers::CreepSheetOptions { sheet, pens: asked.pen.clone() };
+            papers::creep_sheet(&flock, today, &options, &carry_on)
+        }
+        PaperWord::FeedSheet => {
+            if asked.from.is_some() || asked.to.is_some() {
+                let why = "a feed sheet is of one day: use --on for the day";
+                return Err(Trouble::World(why.into()));
+            }
+            let picked = chosen(&flock, &asked.animal, &asked.pen)?;
+            // Of tomorrow, as the barn sheet is.
+            let on = asked.on.on.unwrap_or_else(|| Day::today().plus(1));
+            let options = FeedSheetOptions { sheet, feeds: asked.feeds.unwrap_or(2) };
+            papers::feed_sheet(&flock, picked.as_deref(), on, today, &options, &carry_on)
+        }
         word => match word.register() {
             Some(kind) => {
                 whole_flock(asked, kind.words())?;
@@ -136,7 +178,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         },
     };
     let paper = paper.map_err(|e| match &e {
-        PaperFailed::Nothing { .. } if asked.paper == PaperWord::BarnSheet => {
+        PaperFailed::Nothing { .. } if matches!(asked.paper, PaperWord::BarnSheet | PaperWord::FeedSheet) => {
             Trouble::Refused(format!("{e} with --on"))
         }
         PaperFailed::Nothing { .. }
@@ -161,6 +203,9 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
         let signs: Vec<String> = strange.iter().map(char::to_string).collect();
         out::say(&format!("caution: the paper's type has no sign for {}", signs.join(" ")));
     }
+    if let Some(form) = Form::of(&asked.output) {
+        return super::pictures::write(out, &paper, form, asked);
+    }
     let pdf = papers::to_pdf(&paper).map_err(|e| no_paper(&e))?;
     if out::save(out, &asked.output, &pdf)? {
         let n = paper.pages.len();
@@ -177,6 +222,36 @@ fn pedigree_of(flock: &Flock, asked: &Print) -> Result<Vec<AnimalId>, Trouble> {
         return Err(Trouble::World(why.into()));
     }
     Ok(chosen(flock, &asked.animal, &asked.pen)?.unwrap_or_default())
+}
+
+/// The sheet of a mix of the book.
+fn mix_sheet(flock: &Flock, today: Day, asked: &Print, sheet: SheetSize) -> Result<Made, Trouble> {
+    whole_flock(asked, "the mix sheet")?;
+    if asked.from.is_some() || asked.to.is_some() {
+        let why = "a mix sheet is of one batch: leave --from and --to out";
+        return Err(Trouble::World(why.into()));
+    }
+    let room = flock.feedroom();
+    let mixes: Vec<&str> =
+        room.feeds.iter().filter(|f| !f.parts.is_empty()).map(|f| f.name.as_str()).collect();
+    let all = if mixes.is_empty() {
+        "the book has no mix yet".to_string()
+    } else {
+        format!("the book's mixes are {}", mixes.join(", "))
+    };
+    let Some(name) = &asked.feed else {
+        return Err(Trouble::World(format!("which mix? Name it with --feed; {all}")));
+    };
+    let Some(mix) = room.by_name(name) else {
+        return Err(Trouble::Refused(format!("no feed is called '{}'; {all}", name.trim())));
+    };
+    if mix.parts.is_empty() {
+        return Err(Trouble::Refused(format!("{} is no mix; {all}", mix.name)));
+    }
+    let total = asked.total.as_ref().map(|t| Mass::parse(t, flock.holding().units)).transpose();
+    let total = total.map_err(|e| Trouble::World(e.0))?;
+    let options = papers::MixSheetOptions { sheet, feed: mix.id, total };
+    Ok(papers::mix_sheet(flock, today, &options, &carry_on))
 }
 
 /// A ewe that is named has no progeny as a ram.
@@ -274,5 +349,6 @@ fn barn_sheet(flock: &Flock, asked: &Print, paper: SheetSize) -> Result<Made, Tr
     let mut sheet = due::sheet(flock, &Board::new(flock, of), day);
     let named = |pen: &str| asked.pen.iter().any(|p| p.trim().to_lowercase() == pen.to_lowercase());
     sheet.pens.retain(|p| asked.pen.is_empty() || p.pen.as_deref().is_some_and(named));
-    Ok(papers::barn_sheet(flock, &sheet, day, asked.on.day(), &BarnSheetOptions { sheet: paper }, &carry_on))
+    let options = BarnSheetOptions { sheet: paper, creeps: asked.pen.is_empty() };
+    Ok(papers::barn_sheet(flock, &sheet, day, asked.on.day(), &options, &carry_on))
 }

@@ -12,6 +12,7 @@ use std::path::PathBuf;
 pub(super) const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: cards for the lambs of the last 60 days and their \
     ewes,\nthe log for all treatments. --from and --to are days of birth for lamb cards, of lambing for pen cards,\n\
     of treatment for the log.\nThe barn sheet is for tomorrow, or for the day of --on; --pen keeps to some pens.\n\
+    The feed sheet is for tomorrow, or for the day of --on; --animal and --pen keep to the pens they are in.\n\
     Registers are of the days from --from to --to; stock, flock-count and withdrawal-now of the day of --on.\n\
     The declaration is for the animals of --animal, or for those sold on the day of --on.\n\
     A pedigree, certificate or drawing, is of the animals of --animal.\n\
@@ -21,7 +22,9 @@ pub(super) const PRINT_HELP: &str = "Without --animal, --pen, --from or --to: ca
     or of every ram in the flock that has lambs. The diversity report is of the whole flock.\n\
     The keep sheet is of the lambs of the last season that has any, or of --season; the cull list of all\n\
     ewes that the keeper's rules name. The season report is of the last season, of --season, or of the season of --to or --from.\n\
-    The growth list is of the lambs of the last season, or of those born from --from to --to, at the age of --at.";
+    The growth list is of the lambs of the last season, or of those born from --from to --to, at the age of --at.\n\
+    The mix sheet is of the mix of --feed, for so much as --total says, or as much as was mixed last.\n\
+    Winter feed is a sheet for each feed that is given, from the day of --on to the first day of grass.";
 
 #[derive(Debug, Args)]
 pub(super) struct Print {
@@ -30,7 +33,8 @@ pub(super) struct Print {
     /// Which paper
     #[arg(value_enum)]
     pub(super) paper: PaperWord,
-    /// The PDF to write; - for what is piped on
+    /// The PDF to write, - for what is piped on; or pictures of the pages: FILE.png, FILE.svg, and of several pages
+    /// FILE-1.png, FILE-2.png …
     #[arg(short, long, value_name = "FILE.pdf")]
     pub(super) output: PathBuf,
     /// First day
@@ -57,6 +61,15 @@ pub(super) struct Print {
     /// The season of the season report or the keep sheet, such as 2026; the last one if not given
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i32).range(1900..=2999))]
     pub(super) season: Option<i32>,
+    /// The mix of the mix sheet, by its name
+    #[arg(long, value_name = "NAME")]
+    pub(super) feed: Option<String>,
+    /// How much is mixed: kg, or with its unit
+    #[arg(long, value_name = "KG")]
+    pub(super) total: Option<String>,
+    /// Feeds a day on the feed sheet: 1, or 2 for morning and evening
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=2))]
+    pub(super) feeds: Option<u8>,
     #[command(flatten)]
     pub(super) at_age: AtAge,
     #[command(flatten)]

@@ -1,8 +1,9 @@
 //! Registers as tables, CSV and JSON.
 
 use super::out::{self, Out};
-use super::tables::{Cell, text};
+use super::tables::{Cell, Dress, text};
 use super::{Done, Format, PaperWord, Trouble};
+use hirsel_core::exchange::shown::of_register;
 use hirsel_core::registers::{Register, RegisterKind, Span};
 use hirsel_core::terms::Day;
 use std::path::Path;
@@ -19,16 +20,17 @@ pub fn span(kind: RegisterKind, from: Option<Day>, to: Option<Day>) -> Result<Sp
 }
 
 /// Prints a register or writes it to a file.
-pub fn write(out: &mut Out, book: &Path, register: &Register, format: Format, to: Option<&Path>) -> Done {
+pub fn write(out: &mut Out, book: &Path, register: &Register, dress: Dress, to: Option<&Path>) -> Done {
     if let Some(to) = to {
         super::not_the_book(book, to)?;
     }
-    let text = match format {
-        Format::Table => shown(register),
-        Format::Csv | Format::Json => taken_out(register, format),
+    let bytes = match dress {
+        Dress::Xlsx => super::export::xlsx(&of_register(register), register.on)?,
+        Dress::Text(Format::Table) => shown(register).into_bytes(),
+        Dress::Text(format) => taken_out(register, format).into_bytes(),
     };
-    let Some(to) = to else { return out.print(&text) };
-    if out::save(out, to, text.as_bytes())? {
+    let Some(to) = to else { return out.bytes(&bytes) };
+    if out::save(out, to, &bytes)? {
         out.line(&format!(
             "Wrote {} of the {} to {}",
             register.counted(),

@@ -6,7 +6,7 @@ use super::traffic::{called, contents};
 use super::{Done, Format, Trouble, with};
 use clap::Args;
 use hirsel_core::entry::SessionDraft;
-use hirsel_core::exchange::scale::{Choice, DateOrder, Preview, ScaleFile, Unit, Who};
+use hirsel_core::exchange::scale::{Choice, DateOrder, MOST_BYTES, Preview, ScaleFile, Unit, Who};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::{Day, Gut};
 use std::path::PathBuf;
@@ -59,7 +59,7 @@ fn unit(text: &str) -> Result<Unit, String> {
 
 /// Reads the file, says what it understood, and writes it unless something is to mend.
 pub fn read(out: &mut Out, how: &Asked) -> Done {
-    let bytes = contents(&how.file)?;
+    let bytes = contents(&how.file, MOST_BYTES)?;
     let name = called(&how.file);
     let gut = if how.fasted { Some(Gut::Fasted) } else { how.full.then_some(Gut::Full) };
     let today = how.on.unwrap_or_else(Day::today);

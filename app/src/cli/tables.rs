@@ -1,7 +1,11 @@
 //! An answer as rows, printed as a table, as CSV or as JSON.
 
-use super::Format;
-use hirsel_core::exchange::csv_text;
+use super::line::TableFormat;
+use super::out::Out;
+use super::{Done, Format, Trouble};
+use hirsel_core::exchange::{Listed, Value};
+use hirsel_core::terms::Day;
+use std::path::Path;
 
 /// One value.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,6 +49,76 @@ impl Table {
     pub fn text(&self, format: Format) -> String {
         text(self.columns, &self.rows, format)
     }
+
+    /// Its heads and rows.
+    pub fn parts(self) -> (Vec<String>, Vec<Vec<Cell>>) {
+        (self.columns.iter().map(ToString::to_string).collect(), self.rows)
+    }
+}
+
+/// Rows under columns as a list to be taken out.
+pub fn listed(name: &str, heads: Vec<String>, rows: &[Vec<Cell>]) -> Listed {
+    // What animals are called is never a day.
+    let tags: Vec<bool> = heads.iter().map(|h| ["tag", "ewe", "ram"].contains(&h.as_str())).collect();
+    let value = |(i, cell): (usize, &Cell)| match cell {
+        Cell::Words(text) if tags.get(i) == Some(&true) => Value::text(text),
+        Cell::Words(text) => Value::day(text),
+        Cell::Number(text) => Value::Number(text.clone()),
+    };
+    let rows = rows.iter().map(|row| row.iter().enumerate().map(value).collect()).collect();
+    Listed { name: name.into(), heads, rows }
+}
+
+/// How an answer is printed or written: what was asked for, and what the ending of the file asks for.
+pub fn dress(format: TableFormat, to: Option<&Path>) -> Result<Dress, Trouble> {
+    let ending = to.is_some_and(super::export::is_xlsx);
+    match (format, to) {
+        (TableFormat::Xlsx, None) => Err(Trouble::World(
+            "a spreadsheet is a file: name it with -o FILE.xlsx, or -o - to hand it on".into(),
+        )),
+        (TableFormat::Xlsx, Some(_)) => Ok(Dress::Xlsx),
+        (TableFormat::Table, _) if ending => Ok(Dress::Xlsx),
+        (TableFormat::Csv | TableFormat::Json, Some(to)) if ending => Err(Trouble::World(format!(
+            "{} is the name of a spreadsheet: leave --format out, or give the file another ending",
+            to.display()
+        ))),
+        (TableFormat::Table, _) => Ok(Dress::Text(Format::Table)),
+        (TableFormat::Csv, _) => Ok(Dress::Text(Format::Csv)),
+        (TableFormat::Json, _) => Ok(Dress::Text(Format::Json)),
+    }
+}
+
+/// Text, or a spreadsheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dress {
+    /// As text.
+    Text(Format),
+    /// As a spreadsheet.
+    Xlsx,
+}
+
+/// Prints an answer or writes it to a file.
+pub fn write(
+    out: &mut Out,
+    name: &str,
+    (heads, rows): (Vec<String>, Vec<Vec<Cell>>),
+    dress: Dress,
+    to: Option<&Path>,
+    today: Day,
+) -> Done {
+    let bytes = match dress {
+        Dress::Xlsx => super::export::xlsx(&listed(name, heads, &rows), today)?,
+        Dress::Text(format) => {
+            let columns: Vec<&str> = heads.iter().map(String::as_str).collect();
+            text(&columns, &rows, format).into_bytes()
+        }
+    };
+    let Some(to) = to else { return out.bytes(&bytes) };
+    if super::out::save(out, to, &bytes)? {
+        let n = if rows.len() == 1 { "1 row".to_string() } else { format!("{} rows", rows.len()) };
+        out.line(&format!("Wrote {n} of {name} to {}", to.display()))?;
+    }
+    Ok(())
 }
 
 /// Rows under columns as text.
@@ -53,9 +127,8 @@ pub fn text(columns: &[&str], rows: &[Vec<Cell>], format: Format) -> String {
     match format {
         Format::Table => table.lined_up(),
         Format::Csv => {
-            let rows: Vec<Vec<String>> =
-                rows.iter().map(|r| r.iter().map(|c| c.text().to_string()).collect()).collect();
-            csv_text(columns, &rows)
+            let columns: Vec<String> = columns.iter().map(ToString::to_string).collect();
+            listed("", columns, rows).csv()
         }
         Format::Json => table.json(),
     }

@@ -70,6 +70,18 @@ pub(super) enum PaperWord {
     SeasonReport,
     /// Weights at the age of --at by contemporary group, with ratios; of the last season, or of lambs born --from --to
     GrowthList,
+    /// What to weigh out for a batch of the mix of --feed, and what it holds and costs
+    MixSheet,
+    /// What feed is there, how long it lasts, when to order, what it costs and holds
+    FeedStore,
+    /// A card for each creep's door: what to fill, protein and until when, two weeks of boxes; --pen keeps to some
+    CreepSheet,
+    /// How long each feed that is given lasts, and what to buy to reach grass
+    WinterFeed,
+    /// What is carried to each pen in a day, with boxes to tick and room to write
+    FeedSheet,
+    /// The pens of the shed drawn as they are laid out: who is in each, since when, what is due
+    PenMap,
 }
 
 impl PaperWord {
@@ -77,7 +89,16 @@ impl PaperWord {
     pub(super) fn is_of_today(self) -> bool {
         matches!(
             self,
-            Self::SaleList | Self::RamProgeny | Self::DiversityReport | Self::KeepSheet | Self::CullList
+            Self::SaleList
+                | Self::RamProgeny
+                | Self::DiversityReport
+                | Self::KeepSheet
+                | Self::CullList
+                | Self::MixSheet
+                | Self::FeedStore
+                | Self::CreepSheet
+                | Self::WinterFeed
+                | Self::PenMap
         )
     }
 }

@@ -1,18 +1,19 @@
 //! Applying intents: the one way from a page to the book.
 
-use super::{Ask, Desk, Stage, worker::Job};
+use super::{Ask, Desk, Stage, worker::Died, worker::Job};
+use crate::crash;
 use crate::look::{self, Kind, space};
 use crate::pages::{Intent, PageId, Then};
-use crate::parts::{Field, Form, FormEvent};
+use crate::parts::{Field, Form, FormEvent, caution};
 use hirsel_core::book::{Failed, Written};
 use hirsel_core::entry::{Checked, Sure};
-use hirsel_core::exchange::Kind as Table;
 
 impl Desk {
     /// Does what a page wants.
     pub(super) fn apply(&mut self, ctx: &egui::Context, intent: Intent) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
+        crash::did(crash::name_of(&intent));
         match intent {
             Intent::Write { checked, then } => match checked.sure() {
                 Ok(sure) => self.write(sure, &then),
@@ -51,7 +52,9 @@ impl Desk {
                 open.pages.at = PageId::Flock;
             }
             Intent::Follow(link) => self.follow_link(link),
-            Intent::KeepPaper(of, path) => self.keep_paper(ctx, of, path),
+            Intent::KeepPaper { of, paths, how } => self.keep_papers(ctx, of, paths, how),
+            Intent::StopPapers => self.stop_papers(),
+            Intent::Thumbnails(wanted) => open.thumbs.want(ctx, &open.book, &open.flock, &wanted),
             Intent::ShowPaper(id) => self.show_paper(ctx, id),
             Intent::LambingOf(id) => {
                 let mut pages = std::mem::take(&mut open.pages);
@@ -67,12 +70,21 @@ impl Desk {
                 open.pages.papers.show(kind, animals);
                 open.pages.at = PageId::Papers;
             }
+            Intent::PrintMix(mix, total) => {
+                let name = open.flock.feedroom().name(mix).to_string();
+                open.pages.papers.show_mix(mix, &name, &total.show(open.flock.holding().units));
+                open.pages.at = PageId::Papers;
+            }
             Intent::PrintSheet(sheet, day) => {
                 open.pages.papers.show_sheet(sheet, day);
                 open.pages.at = PageId::Papers;
             }
             Intent::PrintSeason(season) => {
                 open.pages.papers.show_season(season);
+                open.pages.at = PageId::Papers;
+            }
+            Intent::PrintFeed(feeds) => {
+                open.pages.papers.show_feed(feeds, today);
                 open.pages.at = PageId::Papers;
             }
             Intent::PrintRegister(ask) => {
@@ -91,8 +103,19 @@ impl Desk {
                 open.printing.deliver(ctx, to, &open.path, folder);
             }
             Intent::Say(kind, text) => self.say(kind, text),
-            Intent::SaveText { name, text } => {
-                open.told = Some(Job::start(ctx, move |_| save_text(&name, &text)));
+            Intent::SaveTable(list) => self.save_table(ctx, list),
+            Intent::SavePicture { drawing, path } => {
+                open.save_picture(ctx, *drawing, path);
+                self.say(Kind::Plain, "The picture is being drawn");
+            }
+            Intent::AskCalendar(kinds) => {
+                open.pages.tonight.ask_calendar(&kinds);
+                open.pages.at = PageId::Tonight;
+            }
+            Intent::SaveCalendar(ask, path) => {
+                if let Err(why) = open.save_calendar(ctx, *ask, path, today) {
+                    self.say(Kind::Refuse, why);
+                }
             }
             Intent::PrintList { title, heads, rows } => {
                 let holding = open.flock.holding().clone();
@@ -108,6 +131,13 @@ impl Desk {
                     super::printing::weighing_list(&holding, &list, today, &folder, reins)
                 }));
             }
+            Intent::PrintWinter(ask) => {
+                let flock = std::sync::Arc::clone(&open.flock);
+                let folder = self.kept.folder().join("papers");
+                open.told = Some(Job::start(ctx, move |reins| {
+                    super::printing::winter_feed(&flock, *ask, today, &folder, reins)
+                }));
+            }
             Intent::FindPairs(ask, wish) => open.find_pairs(ctx, *ask, wish),
             Intent::StopPairs => open.stop_pairs(),
             Intent::FindValues(ask) => open.find_values(ctx, *ask),
@@ -119,7 +149,7 @@ impl Desk {
                 let done = open.book.part_again(merge);
                 self.after_walk(done, "They are two animals already");
             }
-            Intent::CloseBook => match self.close() {
+            Intent::CloseBook => match self.close_with_copy(ctx) {
                 Some(trouble) => self.say(Kind::Refuse, trouble),
                 None => self.say(Kind::Good, "The book is closed: one file, safe to copy"),
             },
@@ -127,15 +157,39 @@ impl Desk {
             Intent::CopyBook(None) => self.copy_book(ctx),
             Intent::WholeJournal => open.history = open.book.history(u32::MAX).unwrap_or_default(),
             Intent::CheckBook => self.check_book(),
-            Intent::Import { kind, path } => self.import(ctx, kind, path),
+            Intent::Import { kind, path, sheet } => self.import(ctx, kind, path.as_deref(), sheet),
+            Intent::ImportAs(choice) => self.import_as(ctx, *choice),
+            Intent::ImportForget => self.import_forget(ctx),
             Intent::ImportYes(word) => self.bring_in(&word),
             Intent::ReadScale(path) => self.read_scale(ctx, path.as_deref()),
             Intent::ScaleAs(choice) => self.scale_as(ctx, *choice),
             Intent::LeaveScale => self.leave_scale(),
-            Intent::ImportNo => open.coming = None,
-            Intent::Export { kinds, folder } => {
-                open.told = Some(super::tables::export(ctx, &open.flock, kinds, folder));
+            Intent::ReadRoll(from) => self.read_roll(ctx, from),
+            Intent::LeaveRoll => self.leave_roll(),
+            Intent::WeighRoll => self.weigh_roll(ctx),
+            Intent::ShowRoll => {
+                open.pages.flock.show_roll();
+                open.pages.leaf.open = None;
+                open.pages.at = PageId::Flock;
             }
+            Intent::ScanOpens(opens) => {
+                open.scan_opens = opens;
+                let settings = super::kept::Settings { scan_rests: !opens, ..self.kept.settings() };
+                self.kept.set(&settings);
+            }
+            Intent::LookAtCopy(path) => self.look_at_copy(ctx, path.as_deref()),
+            Intent::BringCopy => self.bring_copy(),
+            Intent::LeaveCopy => self.leave_copy(),
+            Intent::DecideCopy(id, side, reason) => self.decide_copy(id, side, &reason),
+            Intent::Copies(wish) => self.copy_wish(ctx, wish),
+            Intent::ExportStandard(path) => self.export_standard(ctx, &path),
+            Intent::ImportStandard(path) => self.import_standard(ctx, path.as_deref()),
+            Intent::BringStandard(word) => self.bring_standard(&word),
+            Intent::LeaveStandard => self.leave_standard(),
+            Intent::ImportNo => open.coming = super::tables::Kept::default(),
+            Intent::Export(wish) => self.take_out(ctx, wish),
+            Intent::StopExport => self.stop_taking(),
+            Intent::ShowTaken => self.show_taken(),
         }
     }
 
@@ -149,6 +203,7 @@ impl Desk {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
         let open_still = still_open(&all);
+        let for_tour = if self.tour.is_on() { all.clone() } else { Vec::new() };
         match open.book.write_many(what, all) {
             Ok(written) => {
                 self.typed_in = None; // what was typed is in the book: Ctrl+Z is the book's again
@@ -164,6 +219,7 @@ impl Desk {
                     Some(words) => self.say(Kind::Caution, format!("{told}. {words}")),
                     None => self.say(Kind::Good, told),
                 }
+                self.did_write(&for_tour);
             }
             Err(e) => self.failed(&e),
         }
@@ -193,8 +249,16 @@ impl Desk {
     /// Takes the last write back.
     pub(super) fn undo(&mut self) {
         let Stage::Open(open) = &mut self.stage else { return };
+        // Lines that another copy brought go with it: the journal is read anew.
+        if open.undo.as_ref().is_some_and(|w| w.starts_with(hirsel_core::book::BROUGHT)) {
+            open.history.clear();
+        }
         let done = open.book.undo();
+        let undone = matches!(done, Ok(Some(_)));
         self.after_walk(done, "There is nothing to undo");
+        if undone {
+            self.did(super::Task::Undo);
+        }
     }
 
     /// Brings it back.
@@ -217,7 +281,7 @@ impl Desk {
             ui.add_space(space::S);
             egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
                 for q in ask.checked.questions() {
-                    look::banner(ui, Kind::Caution, &q.to_string(), |_| {});
+                    caution::banner(ui, Kind::Caution, &[q.what.why()], &q.to_string());
                     ui.add_space(space::XS);
                 }
             });
@@ -308,46 +372,33 @@ impl Desk {
         }
     }
 
-    fn import(&mut self, ctx: &egui::Context, kind: Table, path: Option<std::path::PathBuf>) {
-        let today = self.today();
-        let Stage::Open(open) = &mut self.stage else { return };
-        match path {
-            Some(path) => {
-                let path = super::files::absolute(&path.to_string_lossy(), &open.path);
-                let (name, job) = super::tables::read(ctx, &open.flock, kind, &path, today);
-                open.coming = Some(super::tables::Coming::Reading { name, path });
-                open.reading = Some(job);
-            }
-            None => {
-                let title = format!("Bring in {}", kind.word());
-                let folder = open.path.parent().map(std::path::Path::to_path_buf).unwrap_or_default();
-                let job = Job::start(ctx, move |_| {
-                    rfd::FileDialog::new()
-                        .set_title(title)
-                        .set_directory(folder)
-                        .add_filter("CSV table", &["csv", "tsv", "txt"])
-                        .pick_file()
-                });
-                open.chosen_file = Some((super::Chosen::Table(kind), job));
-            }
-        }
-    }
-
     /// Takes in what threads have answered.
     pub(super) fn poll(&mut self, ctx: &egui::Context) {
+        self.poll_work(ctx);
+        self.tell_of_work(); // last: it knows more of a fault than whoever waited for the work
+    }
+
+    fn poll_work(&mut self, ctx: &egui::Context) {
         self.poll_opening();
-        self.poll_tables();
+        self.poll_tables(ctx);
+        self.poll_taken();
         self.poll_paper(ctx);
         self.poll_pairs(ctx);
         self.poll_values();
         self.poll_scale(ctx);
+        self.poll_roll(ctx);
+        self.poll_copies();
+        self.poll_places();
+        self.poll_standard();
         let Stage::Open(open) = &mut self.stage else { return };
         let mut said = open.printing.poll();
-        if let Some(answer) = open.told.as_ref().and_then(Job::take) {
+        let delivered = open.laid_kind().filter(|_| matches!(said, Some(Ok(_))));
+        if let Some(answer) = open.told.as_ref().and_then(Job::answer) {
             open.told = None;
-            said = Some(answer);
+            said = Some(answer.unwrap_or_else(|Died| Err("it could not be done; please report it".into())));
         }
-        let chosen = open.chosen_file.as_ref().and_then(|(what, job)| job.take().map(|p| (*what, p)));
+        let chosen =
+            open.chosen_file.as_ref().and_then(|(what, job)| Some((*what, job.answer()?.unwrap_or(None))));
         if let Some((what, path)) = chosen {
             open.chosen_file = None;
             match (what, path) {
@@ -355,9 +406,15 @@ impl Desk {
                     said = Some(Err("no file was chosen: type a name in the field beside it".into()))
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
-                (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(path)),
+                (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(&path), None),
+                (super::Chosen::Roll, Some(path)) => {
+                    self.read_roll(ctx, super::roll::RollFrom::File(Some(path)));
+                }
                 (super::Chosen::Scale, Some(path)) => self.read_scale(ctx, Some(&path)),
-                (super::Chosen::Paper(of), Some(path)) => self.keep_paper(ctx, of, Some(path)),
+                (super::Chosen::Standard, Some(path)) => self.import_standard(ctx, Some(&path)),
+                (super::Chosen::Other, Some(path)) => self.look_at_copy(ctx, Some(&path)),
+                (super::Chosen::Place, Some(path)) => self.set_place(&path.to_string_lossy(), ""),
+                (super::Chosen::Save, Some(path)) => self.save_table_to(ctx, &path, true),
             }
         }
         match said {
@@ -365,6 +422,7 @@ impl Desk {
             Some(Err(text)) => self.say(Kind::Refuse, text),
             None => {}
         }
+        delivered.into_iter().for_each(|kind| self.did_deliver(kind));
     }
 }
 
@@ -407,15 +465,4 @@ fn despite(checked: Checked, word: &str) -> Result<Sure, String> {
             checked.despite(word).map_err(|why| if word.trim().is_empty() { asked } else { why.0 })
         }
     }
-}
-
-fn save_text(name: &str, text: &str) -> Result<String, String> {
-    let path = rfd::FileDialog::new()
-        .set_title("Save the table")
-        .add_filter("CSV table", &["csv"])
-        .set_file_name(name)
-        .save_file()
-        .ok_or("No file was chosen")?;
-    super::files::save(&path, text.as_bytes())?;
-    Ok(format!("Saved as {}", path.display()))
 }

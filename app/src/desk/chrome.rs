@@ -18,6 +18,7 @@ fn icon(page: PageId) -> Icon {
         PageId::Weights => Icon::Scale,
         PageId::Keeping => Icon::Ram,
         PageId::Figures => Icon::Bars,
+        PageId::Feed => Icon::Trough,
         PageId::Papers => Icon::Print,
         PageId::Plan => Icon::Calendar,
         PageId::Inspect => Icon::Search,
@@ -33,6 +34,7 @@ impl Desk {
             return;
         }
         self.head(ui);
+        self.tour_strip(ui);
         self.rail(ui);
         self.note_line(ui);
     }
@@ -41,14 +43,11 @@ impl Desk {
         let (kind, text) = self.said.clone();
         egui::Panel::bottom("foot").frame(bar_frame(ui)).show(ui, |ui| {
             ui.horizontal(|ui| {
-                let hint = if matches!(self.stage, Stage::Open(_)) {
-                    "Enter next field · Ctrl+Enter write · Ctrl+N note · Ctrl+F find · Ctrl+Z undo · F1 keys"
-                } else {
-                    "Tab and Enter choose"
-                };
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     if ui.available_width() > 760.0 {
-                        look::faint(ui, hint);
+                        let started = matches!(self.stage, Stage::Open(_));
+                        let room = ui.available_width() * 0.62;
+                        look::faint(ui, super::strip::words(ui, &self.live, started, room));
                         ui.add_space(space::L);
                     }
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
@@ -67,14 +66,14 @@ impl Desk {
             ui.add_space(space::XS);
             let line = egui::vec2(ui.available_width(), space::FIELD);
             ui.allocate_ui_with_layout(line, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                let name = &open.flock.holding().flock;
-                let name = if name.is_empty() { "My flock" } else { name };
-                ui.add(
-                    egui::Label::new(egui::RichText::new(name).text_style(look::style::subheading_style()))
-                        .selectable(false),
-                );
-                look::faint(ui, today.long());
-                ui.add_space(space::M);
+                if ui.available_width() >= super::low::NARROW - 40.0 {
+                    let name = &open.flock.holding().flock;
+                    let name = if name.is_empty() { "My flock" } else { name };
+                    let name = egui::RichText::new(name).text_style(look::style::subheading_style());
+                    ui.add(egui::Label::new(name).selectable(false));
+                    look::faint(ui, today.long());
+                    ui.add_space(space::M);
+                }
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     let redo = open.redo.as_deref().map(|w| format!("Redo {}", lower_first(w)));
                     let undo = open.undo.as_deref().map(|w| format!("Undo {}", lower_first(w)));
@@ -100,7 +99,8 @@ impl Desk {
                         let mut form = Form::new(ui, "head").label_width(34.0);
                         form.focus_once(ui, &mut open.find_wanted, "Find");
                         let flock = &open.flock;
-                        let picker = Picker::new("Find", flock.version()).width(220.0);
+                        let nobody = |t: &str| crate::pages::nobody(flock, t, today);
+                        let picker = Picker::new("Find", flock.version()).nobody(&nobody).width(220.0);
                         form.picker(ui, &picker, &mut open.find, |text| {
                             flock
                                 .find(text, 60, |_| true)
@@ -131,7 +131,8 @@ impl Desk {
             ui.add_space(space::XS);
         });
         for intent in intents {
-            if matches!(intent, Intent::Open(_)) {
+            if let Intent::Open(id) = intent {
+                self.did_find(id);
                 ui.memory_mut(|m| m.stop_text_input());
             }
             self.apply(ui.ctx(), intent);
@@ -142,21 +143,25 @@ impl Desk {
         let Stage::Open(open) = &mut self.stage else { return };
         let at = open.pages.at;
         let mut go = None;
-        egui::Panel::left("rail").exact_size(158.0).resizable(false).show(ui, |ui| {
-            ui.add_space(space::S);
-            // In a low window the words move together; what still does not fit is scrolled to.
-            let room = ui.available_height() / PageId::ALL.len() as f32 - ui.spacing().item_spacing.y;
-            let height = room.floor().clamp(28.0, 38.0);
-            egui::ScrollArea::vertical().show(ui, |ui| {
-                for page in PageId::ALL {
-                    let keys = Command::Page(page).key_words(ui.ctx());
-                    let button = rail_button(ui, icon(page), page.words(), &keys, at == page, height);
-                    if button.clicked() {
-                        go = Some(page);
+        let narrow = ui.ctx().content_rect().width() < super::low::NARROW;
+        egui::Panel::left("rail").exact_size(if narrow { 64.0 } else { 158.0 }).resizable(false).show(
+            ui,
+            |ui| {
+                ui.add_space(space::S);
+                // In a low window the words move together; what still does not fit is scrolled to.
+                let room = ui.available_height() / PageId::ALL.len() as f32 - ui.spacing().item_spacing.y;
+                let height = room.floor().clamp(28.0, 38.0);
+                egui::ScrollArea::vertical().show(ui, |ui| {
+                    for page in PageId::ALL {
+                        let keys = Command::Page(page).key_words(ui.ctx());
+                        let button = rail_button(ui, icon(page), page.words(), &keys, at == page, height);
+                        if button.clicked() {
+                            go = Some(page);
+                        }
                     }
-                }
-            });
-        });
+                });
+            },
+        );
         if let Some(page) = go {
             self.go(page);
         }
@@ -175,13 +180,30 @@ impl Desk {
     pub(super) fn shortcuts(&mut self, ui: &mut egui::Ui) {
         let undo_is_the_fields = self.undo_is_the_fields(ui.ctx());
         let Some(command) = Command::pressed(ui.ctx(), undo_is_the_fields) else { return };
-        let ctx = ui.ctx().clone();
+        self.command(&ui.ctx().clone(), command);
+    }
+
+    /// Does what a command says.
+    pub(super) fn command(&mut self, ctx: &egui::Context, command: Command) {
+        crate::crash::did(command.words());
+        if !matches!(
+            command,
+            Command::Help | Command::Larger | Command::Smaller | Command::Theme | Command::Contrast
+        ) {
+            self.help.close();
+        }
         match command {
             Command::Page(page) => {
                 if matches!(&self.stage, Stage::Open(open) if open.pages.at == page) {
-                    crate::pages::sections::ask_anew(&ctx);
+                    crate::pages::sections::ask_anew(ctx);
                 }
                 self.go(page);
+            }
+            Command::Pens => {
+                self.go(PageId::Lambing);
+                if let Stage::Open(open) = &mut self.stage {
+                    open.pages.lambing.show_pens();
+                }
             }
             Command::Find => {
                 if let Stage::Open(open) = &mut self.stage {
@@ -195,18 +217,24 @@ impl Desk {
             }
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
+            Command::SecondCopy => self.put_there(ctx),
             Command::Larger => ctx.set_zoom_factor((ctx.zoom_factor() + 0.1).min(2.0)),
             Command::Smaller => ctx.set_zoom_factor((ctx.zoom_factor() - 0.1).max(0.8)),
             Command::Theme => {
                 let dark = ctx.theme() == egui::Theme::Dark;
                 ctx.set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
             }
-            Command::Keys => self.keys_shown = !self.keys_shown,
+            Command::Help => self.help_key(ctx),
+            Command::Tour => self.tour_key(),
+            Command::Contrast => look::set_contrast(ctx, !look::is_high(ctx)),
+            Command::Finder => self.find_deed(ctx),
+            Command::Speed => self.speed.shown = !self.speed.shown,
         }
         let mut settings = self.kept.settings();
         settings.zoom = (ctx.zoom_factor() * 100.0).round() as u32;
         settings.theme = if ctx.theme() == egui::Theme::Dark { "dark" } else { "light" }.into();
-        if matches!(command, Command::Larger | Command::Smaller | Command::Theme) {
+        settings.contrast = look::is_high(ctx);
+        if matches!(command, Command::Larger | Command::Smaller | Command::Theme | Command::Contrast) {
             self.kept.set(&settings);
         }
     }
@@ -231,7 +259,7 @@ pub(super) fn bar_frame(ui: &egui::Ui) -> egui::Frame {
 }
 
 /// The first letter small, unless the word is a tag or name.
-fn lower_first(text: &str) -> String {
+pub(super) fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
     match (chars.next(), chars.next()) {
         (Some(a), Some(b)) if a.is_uppercase() && b.is_lowercase() => {
@@ -267,6 +295,15 @@ fn rail_button(
     look::icons::paint(icon, painter, at, ink);
     let face = if here { Face::Strong } else { Face::Sans };
     let font = egui::FontId::new(look::size::BODY, look::fonts::family(face));
-    painter.text(rect.left_center() + egui::vec2(44.0, 0.0), egui::Align2::LEFT_CENTER, word, font, ink);
+    let painter = painter.with_clip_rect(rect.intersect(ui.clip_rect()));
+    // In a narrow rail the icon stands alone; its word is said to those who listen, and on hovering.
+    let word_shown = if rect.width() > 100.0 { word } else { "" };
+    painter.text(
+        rect.left_center() + egui::vec2(44.0, 0.0),
+        egui::Align2::LEFT_CENTER,
+        word_shown,
+        font,
+        ink,
+    );
     response.on_hover_text(format!("{word} ({keys})"))
 }

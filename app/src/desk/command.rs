@@ -9,6 +9,8 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 pub enum Command {
     /// Show a page.
     Page(PageId),
+    /// The pens of the shed.
+    Pens,
     /// The note line.
     Note,
     /// Find any animal.
@@ -17,21 +19,31 @@ pub enum Command {
     Undo,
     /// Redo it.
     Redo,
+    /// A copy into the second place.
+    SecondCopy,
     /// Larger type.
     Larger,
     /// Smaller type.
     Smaller,
     /// Light or dark.
     Theme,
-    /// The page of keys.
-    Keys,
+    /// Times of frames, memory, how much is in the book.
+    Speed,
+    /// Plain or high contrast.
+    Contrast,
+    /// Everything that can be done now, found by its words.
+    Finder,
+    /// The ten small tasks.
+    Tour,
+    /// The help of the page; once more: the page of keys.
+    Help,
 }
 
 const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 30] = [
         Self::Page(PageId::Tonight),
         Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
@@ -41,36 +53,58 @@ impl Command {
         Self::Page(PageId::Lambing),
         Self::Page(PageId::Treatments),
         Self::Page(PageId::Weights),
+        Self::Page(PageId::Feed),
         Self::Page(PageId::Keeping),
         Self::Page(PageId::Figures),
         Self::Page(PageId::Papers),
         Self::Page(PageId::Plan),
         Self::Page(PageId::Inspect),
         Self::Page(PageId::Book),
+        Self::Pens,
         Self::Note,
         Self::Find,
         Self::Undo,
         Self::Redo,
+        Self::SecondCopy,
         Self::Larger,
         Self::Smaller,
         Self::Theme,
-        Self::Keys,
+        Self::Speed,
+        Self::Contrast,
+        Self::Finder,
+        Self::Tour,
+        Self::Help,
     ];
 
     /// The word for it.
     pub fn words(self) -> &'static str {
         match self {
             Self::Page(page) => page.words(),
+            Self::Pens => "Pen map",
             Self::Note => "Write a barn note",
             Self::Find => "Find an animal",
             Self::Undo => "Undo",
             Self::Redo => "Redo",
+            Self::SecondCopy => "Put a copy in the second place",
             Self::Larger => "Larger type",
             Self::Smaller => "Smaller type",
             Self::Theme => "Light or dark",
-            Self::Keys => "Keys",
+            Self::Speed => "How fast is it?",
+            Self::Contrast => "High contrast or plain",
+            Self::Finder => "What to do: find it by its words",
+            Self::Tour => "The ten small tasks of the made-up flock",
+            Self::Help => "Help; once more: keys",
         }
     }
+
+    /// Those that the strip at the foot shows, the most needed first, with a short word.
+    pub const STRIP: [(Self, &'static str); 5] = [
+        (Self::Finder, "what to do"),
+        (Self::Help, "help"),
+        (Self::Note, "note"),
+        (Self::Find, "find"),
+        (Self::Undo, "undo"),
+    ];
 
     /// Its keys; the first is the one shown.
     pub fn keys(self) -> &'static [KeyboardShortcut] {
@@ -91,19 +125,28 @@ impl Command {
             Self::Page(PageId::Treatments) => const { &[ctrl(Key::Num6)] },
             Self::Page(PageId::Weights) => const { &[ctrl(Key::Num7)] },
             Self::Page(PageId::Keeping) => const { &[ctrl(Key::K)] },
+            Self::Page(PageId::Feed) => const { &[ctrl(Key::D)] },
             Self::Page(PageId::Figures) => const { &[ctrl(Key::G)] },
             Self::Page(PageId::Papers) => const { &[ctrl(Key::Num8), ctrl(Key::P)] },
             Self::Page(PageId::Plan) => const { &[ctrl(Key::Num9)] },
             Self::Page(PageId::Inspect) => const { &[ctrl(Key::I)] },
             Self::Page(PageId::Book) => const { &[ctrl(Key::Num0)] },
+            Self::Pens => const { &[ctrl(Key::M)] },
             Self::Note => const { &[ctrl(Key::N)] },
             Self::Find => const { &[ctrl(Key::F)] },
             Self::Redo => const { &[shift_ctrl(Key::Z), ctrl(Key::Y)] },
             Self::Undo => const { &[ctrl(Key::Z)] },
+            Self::SecondCopy => const { &[shift_ctrl(Key::S)] },
             Self::Larger => const { &[ctrl(Key::Plus), ctrl(Key::Equals)] },
             Self::Smaller => const { &[ctrl(Key::Minus)] },
             Self::Theme => const { &[shift_ctrl(Key::D)] },
-            Self::Keys => const { &[KeyboardShortcut::new(Modifiers::NONE, Key::F1)] },
+            Self::Speed => const { &[shift_ctrl(Key::F)] },
+            Self::Contrast => const { &[shift_ctrl(Key::H)] },
+            Self::Finder => {
+                const { &[KeyboardShortcut::new(Modifiers::NONE, Key::F10), shift_ctrl(Key::Space)] }
+            }
+            Self::Tour => const { &[shift_ctrl(Key::T)] },
+            Self::Help => const { &[KeyboardShortcut::new(Modifiers::NONE, Key::F1)] },
         }
     }
 

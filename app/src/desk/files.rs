@@ -1,5 +1,8 @@
 //! Files the desk writes beside the book: what a typed name means, and writing whole or not at all.
 
+use crate::whole;
+use std::fs::File;
+use std::io::{BufWriter, Read as _};
 use std::path::{Path, PathBuf};
 
 /// Where a typed name leads: `~/` is home, a bare name lies in the folder of the book, and the ending is added if
@@ -67,13 +70,37 @@ pub fn free(folder: &Path, name: &str, ending: &str) -> PathBuf {
 /// # Errors
 /// What the system says, and what to do.
 pub fn save(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let mut half = path.as_os_str().to_os_string();
-    half.push(format!(".{}.part", std::process::id()));
-    let half = PathBuf::from(half);
-    std::fs::write(&half, bytes).and_then(|()| std::fs::rename(&half, path)).map_err(|e| {
-        let _ = std::fs::remove_file(&half);
-        format!("{} could not be written ({}): choose another folder", path.display(), cause(&e))
-    })
+    whole::write(path, bytes).map_err(|e| not_written(path, &e))
+}
+
+/// Writes a file whole or not at all, piece by piece; what `write` answers is handed on.
+///
+/// # Errors
+/// What `write` or the system says.
+pub fn save_through<T>(
+    path: &Path,
+    write: impl FnOnce(&mut BufWriter<File>) -> Result<T, String>,
+) -> Result<T, String> {
+    whole::write_through(path, |e| not_written(path, &e), write)
+}
+
+fn not_written(path: &Path, e: &std::io::Error) -> String {
+    format!("{} could not be written ({}): choose another folder", path.display(), cause(e))
+}
+
+/// The bytes of a file to be looked at; of more than `most` one more is read, so that it is told from a whole one.
+///
+/// # Errors
+/// What the system says, and what to do.
+pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, String> {
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(most.saturating_add(1)).read_to_end(&mut bytes));
+    match read {
+        Ok(_) => Ok(bytes),
+        Err(e) => {
+            Err(format!("{} could not be read ({}): check its name, or choose it", path.display(), cause(&e)))
+        }
+    }
 }
 
 /// The system's words without its error number.
@@ -82,9 +109,40 @@ pub fn cause(e: &std::io::Error) -> String {
     text.split(" (os error").next().unwrap_or_default().to_lowercase()
 }
 
+/// Name and bytes of a file to be kept; one that is larger than what is kept is not read at all.
+///
+/// # Errors
+/// It is not there, a folder, too large, or cannot be read.
+pub fn contents(path: &Path) -> Result<(String, Vec<u8>), String> {
+    let shown = path.display();
+    let wrong = |e: std::io::Error| format!("{shown} could not be read ({}): look at its name", cause(&e));
+    let meta = std::fs::metadata(path).map_err(wrong)?;
+    if meta.is_dir() {
+        return Err(format!("{shown} is a folder: write the name of a file in it"));
+    }
+    let most = hirsel_core::handbook::stock::paper_most_bytes();
+    let too_large = |size: u64| {
+        let (size, most) = (size.div_ceil(1_000_000), most / 1_000_000);
+        format!("{shown} is {size} MB large, more than the {most} MB that are kept: make it smaller first")
+    };
+    if meta.len() > most {
+        return Err(too_large(meta.len()));
+    }
+    // What is no plain file may say another length than it has.
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(wrong)?;
+    file.take(most + 1).read_to_end(&mut bytes).map_err(wrong)?;
+    if bytes.len() as u64 > most {
+        return Err(too_large(bytes.len() as u64));
+    }
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    Ok((name, bytes))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::io::Write as _;
 
     #[test]
     fn typed_names_lead_where_people_expect() {
@@ -109,6 +167,20 @@ mod tests {
             wrong.contains("could not be written (no such file") && !wrong.contains("os error"),
             "{wrong}"
         );
+        let zip = folder.join("a.zip");
+        let stopped: Result<(), String> = save_through(&zip, |file| {
+            file.write_all(b"half").map_err(|e| e.to_string())?;
+            Err("stopped".into())
+        });
+        assert_eq!(stopped, Err("stopped".into()));
+        assert!(
+            std::fs::read_dir(&folder)
+                .unwrap()
+                .flatten()
+                .all(|e| !e.path().to_string_lossy().contains(".zip"))
+        );
+        let whole = save_through(&zip, |file| file.write_all(b"whole").map_err(|e| e.to_string()));
+        assert_eq!((whole, std::fs::read(&zip).unwrap()), (Ok(()), b"whole".to_vec()));
         let _ = std::fs::remove_dir_all(&folder);
     }
 }

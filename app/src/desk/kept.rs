@@ -1,9 +1,14 @@
 //! What the program keeps beside the books: recent books, the look, and drafts of half-typed forms.
 //! Plain JSON in the user's own folders; each file is written whole or not at all.
 
+use hirsel_core::exchange::Kind;
+use hirsel_core::exchange::incoming::Remembered;
 use serde::{Deserialize, Serialize};
 use std::hash::{Hash as _, Hasher as _};
 use std::path::{Path, PathBuf};
+
+/// Choices of tables that are kept, the newest first.
+const TABLES: usize = 100;
 
 /// The user's settings.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -15,6 +20,14 @@ pub struct Settings {
     pub zoom: u32,
     /// light, dark, or as the system says (empty).
     pub theme: String,
+    /// High contrast, in either.
+    pub contrast: bool,
+    /// Columns that are not shown, for each table by its name.
+    pub hidden_columns: std::collections::BTreeMap<String, Vec<String>>,
+    /// A number that a reader types outside of any field opens nothing.
+    pub scan_rests: bool,
+    /// The ten small tasks with a made-up flock, once they were begun.
+    pub tour: Option<super::Tour>,
 }
 
 /// Where settings and drafts are kept.
@@ -63,6 +76,41 @@ impl Kept {
         s.recent.insert(0, book);
         s.recent.truncate(8);
         self.set(&s);
+    }
+
+    /// What was said of a table with these heads; of a kind, or the last one.
+    pub fn table(&self, signature: &str, kind: Option<Kind>) -> Option<Remembered> {
+        let fits = |r: &Remembered| r.signature == signature && kind.is_none_or(|k| r.kind == k.word());
+        self.tables().into_iter().find(fits)
+    }
+
+    /// Keeps what was said of a table.
+    pub fn remember_table(&self, said: Remembered) {
+        let mut all = self.tables();
+        all.retain(|r| r.signature != said.signature || r.kind != said.kind);
+        all.insert(0, said);
+        all.truncate(TABLES);
+        self.set_tables(&all);
+    }
+
+    /// Forgets what was said of tables with these heads.
+    pub fn forget_table(&self, signature: &str) {
+        let mut all = self.tables();
+        let before = all.len();
+        all.retain(|r| r.signature != signature);
+        if all.len() < before {
+            self.set_tables(&all);
+        }
+    }
+
+    fn tables(&self) -> Vec<Remembered> {
+        read(&self.folder.join("tables.json")).unwrap_or_default()
+    }
+
+    fn set_tables(&self, all: &[Remembered]) {
+        if let Ok(text) = serde_json::to_string_pretty(all) {
+            write(&self.folder.join("tables.json"), &text);
+        }
     }
 
     /// The half-typed forms of a book, as JSON.

@@ -1,31 +1,52 @@
 //! The desk: the running program. Holds the open book and the states of the pages, applies their intents, and is
-//! the one place in the window that calls [`Book::write`].
+//! the one place in the window that calls [`Book::write`]. Slow work goes to threads ([`worker`]). What is true of a
+//! sheep does not belong here, nor does how a page looks.
 
 mod apply;
 mod blood;
 mod board;
 mod chrome;
+pub mod coming;
 pub mod command;
+pub mod copies;
 mod doubts;
 pub mod events;
-pub mod figures;
+mod faults;
+pub mod feeding;
+mod figures;
 pub mod files;
+mod finder;
+mod help;
 pub mod keeping;
 pub mod kept;
 mod keys;
+mod low;
 pub mod note;
 mod open;
+mod opened;
 pub mod pairs;
 mod papers;
+mod pictures;
+pub mod places;
 pub mod printing;
+pub mod roll;
+pub mod saving;
 pub mod scale;
+pub mod speed;
+pub mod standard;
+mod strip;
 pub mod tables;
+pub mod taken;
+pub mod thumbs;
+mod tour;
 pub mod values;
 mod visit;
 mod watching;
+mod wedge;
 mod window;
 pub mod worker;
 
+pub use tour::{Task, Tour};
 pub use window::run;
 
 use crate::look::Kind;
@@ -48,11 +69,23 @@ pub struct Desk {
     said: (Kind, String),
     /// A fixed day, for tests.
     today: Option<Day>,
-    keys_shown: bool,
+    help: help::Help,
+    tour: tour::Kept,
+    finder: finder::Kept,
+    columns_known: bool,
+    /// Keys that did something in the pass before.
+    live: crate::parts::live::Reported,
+    speed: speed::Speed,
     typed_in: Option<egui::Id>,
+    wedge: wedge::Wedge,
     refocus: Option<(egui::Id, u8)>,
     opening: Option<Job<Result<Book, String>>>,
     choosing: Option<Job<Option<PathBuf>>>,
+    /// A copy of the book that was closed, on its way to the second place.
+    parting: Option<Job<Result<PathBuf, String>>>,
+    saving: Option<open::Saving>,
+    /// Work that fails on purpose.
+    rehearsal: Option<Job<()>>,
 }
 
 enum Stage {
@@ -73,9 +106,13 @@ struct Ask {
 #[derive(Clone, Copy)]
 enum Chosen {
     Copy,
-    Table(hirsel_core::exchange::Kind),
-    Paper(hirsel_core::flock::DocumentOf),
+    Table(Option<hirsel_core::exchange::Kind>),
     Scale,
+    Roll,
+    Other,
+    Place,
+    Save,
+    Standard,
 }
 
 /// An open book and what is shown of it.
@@ -98,6 +135,7 @@ struct OpenBook {
     keeping: keeping::Kept,
     doubts: doubts::Kept,
     watching: watching::Kept,
+    feeding: feeding::Kept,
     note: note::NoteState,
     undo: Option<String>,
     redo: Option<String>,
@@ -110,189 +148,64 @@ struct OpenBook {
     printing: printing::Printing,
     told: Option<Job<Result<String, String>>>,
     chosen_file: Option<(Chosen, Job<Option<PathBuf>>)>,
-    reading: Option<Job<tables::Read>>,
-    paper: Option<Job<papers::ReadPaper>>,
-    coming: Option<tables::Coming>,
+    coming_papers: papers::Coming,
+    thumbs: thumbs::Thumbs,
+    /// Where the room goes, and of which version of the flock.
+    room: Option<(u64, hirsel_core::book::Room)>,
+    file_size: u64,
+    coming: tables::Kept,
+    saving: Option<saving::Saving>,
+    dress: saving::Dress,
+    taken: taken::Kept,
     scaled: scale::Kept,
+    rolled: roll::Kept,
+    scan_opens: bool,
+    other: copies::Kept,
+    places: places::Kept,
+    arriving: standard::Kept,
     report: Option<hirsel_core::book::Report>,
     drafts: String,
     look_at_drafts: bool,
 }
 
-impl OpenBook {
-    fn new(book: Book, kept: &Kept) -> Self {
-        let path = book.path().to_path_buf();
-        let drafts = kept.drafts(&path).unwrap_or_default();
-        let pages = serde_json::from_str(&drafts).unwrap_or_default();
-        let mut open = Self {
-            flock: book.flock(),
-            path,
-            book,
-            pages,
-            means: Arc::default(),
-            means_for: 0,
-            means_job: None,
-            history: Vec::new(),
-            copies: Vec::new(),
-            jobs: board::Kept::default(),
-            visit: visit::Kept::default(),
-            blood: blood::Kept::default(),
-            figures: figures::Kept::default(),
-            pairs: pairs::Kept::default(),
-            values: values::Kept::default(),
-            keeping: keeping::Kept::default(),
-            doubts: doubts::Kept::default(),
-            watching: watching::Kept::default(),
-            note: note::NoteState::default(),
-            undo: None,
-            redo: None,
-            ask: None,
-            trouble: None,
-            sound: false,
-            find: PickerState::default(),
-            find_wanted: false,
-            printing: printing::Printing::default(),
-            told: None,
-            chosen_file: None,
-            reading: None,
-            paper: None,
-            coming: None,
-            scaled: scale::Kept::default(),
-            report: None,
-            drafts,
-            look_at_drafts: false,
-        };
-        open.refresh();
-        open
-    }
-
-    /// Reads what stands beside the flock anew after a write.
-    fn refresh(&mut self) {
-        self.flock = self.book.flock();
-        // Lines of the journal never change: only what is new is read.
-        let known = self.history.first().map_or(0, |p| p.seq);
-        let mut new = self.book.history(if known == 0 { 200 } else { 50 }).unwrap_or_default();
-        new.retain(|p| p.seq > known);
-        self.history.splice(0..0, new);
-        self.copies = hirsel_core::book::backups(&self.path);
-        self.undo = self.book.undoable();
-        self.redo = self.book.redoable();
-    }
-
-    /// Tells when a large book, looked over whole after it was opened, turns out damaged.
-    fn keep_looking(&mut self, ctx: &egui::Context) {
-        if self.sound {
-            return;
-        }
-        if self.book.is_being_looked_over() {
-            ctx.request_repaint_after(std::time::Duration::from_millis(100));
-            return;
-        }
-        self.sound = true;
-        if let Err(e) = self.book.soundness() {
-            self.trouble = Some(e.to_string());
-        }
-    }
-
-    /// Flock means for this version: at once for a small flock, on a thread for a large one.
-    fn keep_means(&mut self, ctx: &egui::Context) {
-        if let Some(job) = &self.means_job
-            && let Some(means) = job.take()
-        {
-            self.means = Arc::new(means);
-            self.means_job = None;
-        }
-        if self.means_for == self.flock.version() {
-            return;
-        }
-        self.means_for = self.flock.version();
-        if self.flock.len() < 5_000 {
-            self.means = Arc::new(YearMeans::of(&self.flock));
-        } else {
-            let flock = Arc::clone(&self.flock);
-            self.means_job = Some(Job::start(ctx, move |_| YearMeans::of(&flock)));
-        }
-    }
-
-    fn ctx(&self, today: Day) -> Ctx<'_> {
-        Ctx {
-            flock: &self.flock,
-            today,
-            board: self.jobs.get(),
-            visit: self.visit.get(),
-            kindred: self.blood.get(),
-            diversity: self.blood.diversity(),
-            years: self.figures.get(),
-            pairs: self.pairs.get(),
-            values: self.values.get(),
-            keeping: self.keeping.get(),
-            doubts: self.doubts.get(),
-            watching: self.watching.get(),
-            merges: self.doubts.merges(),
-            means: &self.means,
-            path: &self.path,
-            history: &self.history,
-            copies: &self.copies,
-            laid: self.printing.laid(),
-            coming: self.coming.as_ref(),
-            scaled: self.scaled.shown(),
-            report: self.report.as_ref(),
-        }
-    }
-}
-
 impl Desk {
-    /// The desk with this book, the one opened last, or the first page.
+    /// The desk with this book, the one opened last, or the first page. Tells of a fault that ended the last run.
     pub fn new(kept: Kept, path: Option<PathBuf>) -> Self {
-        let mut desk = Self {
-            kept,
-            stage: Stage::Start(Box::default()),
-            said: (Kind::Plain, String::new()),
-            today: None,
-            keys_shown: false,
-            typed_in: None,
-            refocus: None,
-            opening: None,
-            choosing: None,
-        };
-        let last = || desk.kept.settings().recent.first().filter(|p| p.exists()).cloned();
-        if let Some(path) = path.or_else(last) {
-            desk.open_path(&path);
-        }
-        desk
+        let begun = open::Begun::of(&kept, path);
+        Self::begin(kept, begun)
     }
 
     /// A desk with an open book on a fixed day: for tests.
     pub fn with_book(kept: Kept, book: Book, today: Day) -> Self {
         let stage = Stage::Open(Box::new(OpenBook::new(book, &kept)));
-        let said = (Kind::Plain, String::new());
-        Self {
-            kept,
-            stage,
-            said,
-            today: Some(today),
-            keys_shown: false,
-            typed_in: None,
-            refocus: None,
-            opening: None,
-            choosing: None,
-        }
+        Self::on(kept, stage, Some(today))
     }
 
     /// The first page on a fixed day, whatever was opened last: for tests.
     pub fn at_start(kept: Kept, today: Day) -> Self {
-        let said = (Kind::Plain, String::new());
-        let stage = Stage::Start(Box::default());
+        Self::on(kept, Stage::Start(Box::default()), Some(today))
+    }
+
+    fn on(kept: Kept, stage: Stage, today: Option<Day>) -> Self {
         Self {
             kept,
             stage,
-            said,
-            today: Some(today),
-            keys_shown: false,
+            said: (Kind::Plain, String::new()),
+            today,
+            help: help::Help::default(),
+            tour: tour::Kept::default(),
+            speed: speed::Speed::of_user(),
+            finder: finder::Kept::default(),
+            columns_known: false,
+            live: Default::default(),
             typed_in: None,
+            wedge: wedge::Wedge::default(),
             refocus: None,
             opening: None,
             choosing: None,
+            parting: None,
+            saving: None,
+            rehearsal: None,
         }
     }
 
@@ -322,16 +235,30 @@ impl Desk {
 
     /// Draws everything.
     pub fn view(&mut self, ui: &mut egui::Ui) {
+        self.speed.begins();
+        let began = std::time::Instant::now();
+        self.draw(ui);
+        let page = self.page_words();
+        self.speed.took(began.elapsed(), page, ui.ctx());
+    }
+
+    fn draw(&mut self, ui: &mut egui::Ui) {
+        self.live = crate::parts::live::begin(ui.ctx());
+        self.keep_columns(ui.ctx());
+        crate::parts::reach::Reach::listen(ui.ctx());
         self.poll(ui.ctx());
         self.refocus(ui.ctx());
+        self.wedge(ui);
         self.shortcuts(ui);
         self.bars(ui);
         let today = self.today();
         match &mut self.stage {
             Stage::Start(state) => {
+                crate::crash::at("the first page");
                 let recent = self.kept.settings().recent;
                 let folder = documents();
-                let wish = page_panel(ui).show(ui, |ui| start::view(ui, &recent, &folder, state)).inner;
+                let page = |ui: &mut egui::Ui| start::view(ui, &recent, &folder, state);
+                let wish = page_panel(ui).show(ui, |ui| low::page(ui, page)).inner;
                 if let Some(wish) = wish {
                     self.grant(ui.ctx(), wish);
                 }
@@ -351,19 +278,46 @@ impl Desk {
                 open.keep_figures(ui.ctx(), today);
                 open.keep_doubts(ui.ctx());
                 open.keep_watching(ui.ctx(), today);
+                open.keep_feeding(ui.ctx(), today);
                 open.keep_looking(ui.ctx());
+                open.keep_room();
+                open.keep_places(ui.ctx());
+                crate::crash::at(open.pages.at.words());
                 let mut pages = std::mem::take(&mut open.pages);
                 let ctx = open.ctx(today);
-                let intents = page_panel(ui).show(ui, |ui| pages.view(ui, &ctx)).inner;
+                let intents = page_panel(ui).show(ui, |ui| low::page(ui, |ui| pages.view(ui, &ctx))).inner;
                 open.pages = pages;
                 for intent in intents {
                     self.apply(ui.ctx(), intent);
                 }
+                if let Some(list) = crate::parts::record_table::wanted(ui.ctx()) {
+                    self.save_table(ui.ctx(), list);
+                }
+                self.did_see();
                 self.ask(ui);
+                self.saving(ui);
             }
         }
-        self.keys_page(ui);
+        self.take_dropped(ui.ctx());
+        self.help(ui);
+        self.finder(ui);
+        if self.live != crate::parts::live::now(ui.ctx()) {
+            // The foot was drawn before.
+            ui.ctx().request_repaint();
+        }
+        self.speed_panel(ui.ctx());
         self.keep_drafts(ui.ctx());
+    }
+
+    /// Which columns tables show: taken from the settings at first, kept when chosen anew.
+    fn keep_columns(&mut self, ctx: &egui::Context) {
+        use crate::parts::record_table::columns;
+        if !std::mem::replace(&mut self.columns_known, true) {
+            columns::set_hidden(ctx, self.kept.settings().hidden_columns);
+        }
+        if let Some(hidden) = columns::hidden_changed(ctx) {
+            self.kept.set(&kept::Settings { hidden_columns: hidden, ..self.kept.settings() });
+        }
     }
 
     /// Keeps what is half typed: half a second after the last key, so that a crash loses next to nothing.

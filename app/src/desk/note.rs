@@ -199,6 +199,7 @@ impl Desk {
                 open.refresh();
                 open.follow(&written.touched);
                 open.look_at_drafts = true;
+                self.did(super::Task::Note);
                 self.say(Kind::Good, said);
             }
             Ok(Err(lines)) => {
@@ -327,7 +328,7 @@ fn why(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
     form.finish(ui) == FormEvent::Submitted && !draft.word.trim().is_empty()
 }
 
-fn field_id() -> egui::Id {
+pub(super) fn field_id() -> egui::Id {
     egui::Id::unique("note line")
 }
 
@@ -355,7 +356,7 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
         if has {
             let enter = |m: Modifiers| move |i: &mut egui::InputState| i.consume_key(m, Key::Enter);
             write = ui.input_mut(enter(Modifiers::COMMAND)) || plain_enter(ui);
-            complete(ui, id, note, draft);
+            complete(ui, note, draft);
         }
         let lines = draft.text.split('\n').count();
         let rows = lines.clamp(1, ROWS);
@@ -377,6 +378,8 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
             area.show(ui, |ui| ui.add(edit)).inner
         };
         let response = response.labelled_by(label.id);
+        // Forms have notes of their own.
+        ui.ctx().accesskit_node_builder(label.id, |node| node.set_value("Barn note"));
         if let Some(whole) = note.whole.as_deref().filter(|_| has) {
             // Painted into the field, so that nothing moves while one types.
             let typed = draft.text.chars().count().saturating_sub(8);
@@ -404,14 +407,19 @@ fn plain_enter(ui: &egui::Ui) -> bool {
 }
 
 /// Tab completes a word of the book at the end of what is typed; where there is none it leads on as ever.
-fn complete(ui: &egui::Ui, id: egui::Id, note: &mut NoteState, draft: &mut Draft) {
+fn complete(ui: &egui::Ui, note: &mut NoteState, draft: &mut Draft) {
     if note.whole.is_none() || !ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Tab)) {
         return;
     }
     let Some(whole) = note.whole.take() else { return };
     draft.text = whole;
-    let end = egui::text::CCursor::new(draft.text.chars().count());
-    let mut state = egui::text_edit::TextEditState::load(ui.ctx(), id).unwrap_or_default();
+    to_end(ui.ctx(), &draft.text);
+}
+
+/// Puts the cursor behind the text of the line.
+pub(super) fn to_end(ctx: &egui::Context, text: &str) {
+    let end = egui::text::CCursor::new(text.chars().count());
+    let mut state = egui::text_edit::TextEditState::load(ctx, field_id()).unwrap_or_default();
     state.cursor.set_char_range(Some(egui::text::CCursorRange::one(end)));
-    state.store(ui.ctx(), id);
+    state.store(ctx, field_id());
 }

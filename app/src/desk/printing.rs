@@ -4,6 +4,7 @@ use super::files;
 use super::worker::{Died, Job, Reins};
 use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
+use hirsel_core::papers::picture::{self, Form};
 use hirsel_core::papers::{self, Paper, PaperFailed};
 use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
@@ -141,7 +142,7 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             papers::treatment_log(flock, animals, spec.today, &options, &watch)
         }
         PaperKind::BarnSheet => {
-            let options = papers::BarnSheetOptions { sheet };
+            let options = papers::BarnSheetOptions { sheet, creeps: true };
             let none = hirsel_core::reckon::due::Sheet::default();
             let (jobs, day) = spec.sheet.as_ref().map_or((&none, spec.today), |(s, d)| (&**s, *d));
             papers::barn_sheet(flock, jobs, day, spec.today, &options, &watch)
@@ -201,11 +202,29 @@ fn make(flock: &Flock, spec: &PaperSpec, reins: &Reins) -> Result<Paper, PaperFa
             let season = spec.to.or(spec.from).map(|d| season_of(d, month));
             papers::season_report(flock, season, spec.today, sheet, &watch)
         }
+        PaperKind::WinterFeed => papers::winter_feed(flock, &[], spec.today, sheet, &watch),
         PaperKind::GrowthList => {
             let born = Span { from: spec.from, to: spec.to };
             let (age_days, using) = spec.growth;
             let options = papers::GrowthListOptions { sheet, age_days, using, born };
             papers::growth_list(flock, None, spec.today, &options, &watch)
+        }
+        PaperKind::CreepSheet => {
+            let options = papers::CreepSheetOptions { sheet, pens: Vec::new() };
+            papers::creep_sheet(flock, spec.today, &options, &watch)
+        }
+        PaperKind::MixSheet => match spec.mix {
+            Some((feed, total)) => {
+                let options = papers::MixSheetOptions { sheet, feed, total: Some(total) };
+                papers::mix_sheet(flock, spec.today, &options, &watch)
+            }
+            None => Err(PaperFailed::Nothing { paper: "mix sheet", mend: "name a mix" }),
+        },
+        PaperKind::PenMap => papers::pen_map(flock, spec.today, sheet, &watch),
+        PaperKind::FeedSheet => {
+            let (on, feeds) = spec.feed;
+            let options = papers::FeedSheetOptions { sheet, feeds };
+            papers::feed_sheet(flock, None, on, spec.today, &options, &watch)
         }
         PaperKind::Timeline => {
             let options = TimelineOptions { sheet, from: spec.from, to: spec.to, kinds: spec.kinds };
@@ -264,6 +283,24 @@ pub fn weighing_list(
     deliver(&paper, Delivery::Viewer, folder, folder, reins)
 }
 
+/// Lays out how long a feed lasts and hands it to the viewer.
+///
+/// # Errors
+/// The feed is given to nobody, it could not be laid out, or no viewer could be opened.
+pub fn winter_feed(
+    flock: &Flock,
+    ask: hirsel_core::reckon::spring::Ask,
+    today: hirsel_core::terms::Day,
+    folder: &Path,
+    reins: &Reins,
+) -> Result<String, String> {
+    let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
+    let letter = flock.holding().sheet == "letter";
+    let sheet = if letter { papers::SheetSize::Letter } else { papers::SheetSize::A4 };
+    let paper = papers::winter_feed(flock, &[ask], today, sheet, &watch).map_err(|e| e.to_string())?;
+    deliver(&paper, Delivery::Viewer, folder, folder, reins)
+}
+
 fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Reins) -> Result<String, String> {
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
     let pdf = || papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string());
@@ -272,6 +309,7 @@ fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Rein
         n => format!("{n} pages"),
     };
     match to {
+        Delivery::File(Some(path)) if Form::of(&path).is_some() => pictures(paper, &path, book, reins),
         Delivery::File(path) => {
             let (path, asked) = match path {
                 Some(path) => (files::target(&path, book, "pdf")?, false),
@@ -301,6 +339,31 @@ fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Rein
             Ok(format!("{pages} handed to the printer"))
         }
     }
+}
+
+/// Each page as a picture, as the ending of the name says; of several pages each has its number behind the name.
+fn pictures(paper: &Paper, path: &Path, book: &Path, reins: &Reins) -> Result<String, String> {
+    let form = Form::of(path).unwrap_or(Form::Png);
+    let to = files::target(path, book, form.ending())?;
+    let (sign, word) = super::pictures::signed(form);
+    let n = paper.pages.len();
+    let all: Vec<PathBuf> = (1..=n).map(|page| picture::numbered(&to, page, n)).collect();
+    for one in &all {
+        super::pictures::ours(one, sign, word)?;
+    }
+    for (i, (page, one)) in paper.pages.iter().zip(&all).enumerate() {
+        if !reins.go_on((i * 100 / n.max(1)) as u32) {
+            return Err(format!("writing the pictures was stopped: {i} of {n} are written"));
+        }
+        let drawing = picture::Drawing::of_page(page, &paper.title);
+        let bytes = form.write(&drawing, picture::PAGE_DPI).map_err(|e| e.to_string())?;
+        files::save(one, &bytes)?;
+    }
+    Ok(match all.as_slice() {
+        [one] => format!("1 page saved as {}", super::pictures::place(one)),
+        [first, ..] => format!("{n} pages saved as pictures from {} on", super::pictures::place(first)),
+        [] => "the paper has no page".into(),
+    })
 }
 
 /// A name chosen in the system's dialog.

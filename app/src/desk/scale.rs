@@ -1,10 +1,8 @@
-//! A file of a reader or scale head on its way in: read off the window's thread, read again whenever the keeper says
-//! something of it or the book changes.
+//! A file of a reader or scale head on its way in: read again whenever the keeper says something of it or the book
+//! changes.
 
-use super::files;
-use super::worker::{Died, Job};
-use super::{Chosen, Desk, Stage};
-use crate::look::Kind as Say;
+use super::coming::{self, Coming, OfVersion};
+use super::{Chosen, Desk, Stage, files};
 use hirsel_core::entry::SessionDraft;
 use hirsel_core::exchange::scale::{Choice, Preview, ScaleFile};
 use hirsel_core::flock::Flock;
@@ -14,24 +12,12 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A file as far as it is read.
-pub enum Scaled {
-    /// Being read.
-    Reading {
-        /// The file's name.
-        name: String,
-        /// The file.
-        path: PathBuf,
-    },
-    /// Nothing can be made of it.
-    Refused {
-        /// The file's name.
-        name: String,
-        /// Why, and what to do.
-        why: String,
-    },
-    /// Read against the flock; nothing is written yet.
-    Ready(Box<Ready>),
-}
+pub type Scaled = Coming<Ready>;
+
+pub(super) type Kept = coming::Kept<Ready>;
+
+/// Bytes that are read at most; the reader of scale files refuses long before.
+const MOST: u64 = hirsel_core::exchange::scale::MOST_BYTES as u64;
 
 /// A file read against the flock.
 pub struct Ready {
@@ -51,19 +37,9 @@ pub struct Ready {
     version: u64,
 }
 
-/// What a thread reads.
-pub(super) type Reading = Job<Result<Box<Ready>, (String, String)>>;
-
-/// A file under way.
-#[derive(Default)]
-pub(super) struct Kept {
-    shown: Option<Scaled>,
-    job: Option<Reading>,
-}
-
-impl Kept {
-    pub(super) fn shown(&self) -> Option<&Scaled> {
-        self.shown.as_ref()
+impl OfVersion for Ready {
+    fn version(&self) -> u64 {
+        self.version
     }
 }
 
@@ -91,43 +67,44 @@ impl Desk {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
         let Some(path) = path else {
-            let folder = open.path.parent().map(Path::to_path_buf).unwrap_or_default();
-            let job = Job::start(ctx, move |_| {
-                rfd::FileDialog::new()
-                    .set_title("A file of the reader or scale")
-                    .set_directory(folder)
-                    .add_filter("Text and tables", &["csv", "tsv", "txt", "dat", "log"])
-                    .add_filter("Any file", &["*"])
-                    .pick_file()
-            });
-            open.chosen_file = Some((Chosen::Scale, job));
-            return;
+            const KINDS: &[(&str, &[&str])] =
+                &[("Text and tables", &["csv", "tsv", "txt", "dat", "log"]), ("Any file", &["*"])];
+            return open.choose(ctx, Chosen::Scale, "A file of the reader or scale", KINDS);
         };
-        let path = files::absolute(&path.to_string_lossy(), &open.path);
-        let name =
-            path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
-        open.scaled.shown = Some(Scaled::Reading { name: name.clone(), path: path.clone() });
+        let (path, name) = open.named(path);
         let flock = Arc::clone(&open.flock);
-        open.scaled.job = Some(Job::start(ctx, move |_| {
-            let bytes = std::fs::read(&path).map_err(|e| {
-                let why = files::cause(&e);
-                (
-                    name.clone(),
-                    format!("{} could not be read ({why}): check its name, or choose it", path.display()),
-                )
-            })?;
-            let file = ScaleFile::read(&name, &bytes, &flock).map_err(|e| (name.clone(), e.to_string()))?;
+        open.scaled.read(ctx, name.clone(), path.clone(), move || {
+            let read = || {
+                let bytes = files::read(&path, MOST)?;
+                if bytes.len() as u64 > MOST {
+                    return Err(format!(
+                        "it is larger than {} MB: take the lines you want out of it",
+                        MOST >> 20
+                    ));
+                }
+                ScaleFile::read(&name, &bytes, &flock).map_err(|e| e.to_string())
+            };
+            let file = read().map_err(|why| (name.clone(), why))?;
             Ok(made(Arc::new(file), Choice::default(), &flock, today))
-        }));
+        });
+    }
+
+    /// Shows a file that is read already.
+    pub(super) fn show_scale(&mut self, ctx: &egui::Context, file: Arc<ScaleFile>) {
+        let today = self.today();
+        let Stage::Open(open) = &mut self.stage else { return };
+        let name = file.name().to_string();
+        let flock = Arc::clone(&open.flock);
+        open.scaled.read(ctx, name, PathBuf::new(), move || Ok(made(file, Choice::default(), &flock, today)));
     }
 
     /// Reads the file once more as the keeper says.
     pub(super) fn scale_as(&mut self, ctx: &egui::Context, choice: Choice) {
         let today = self.today();
         let Stage::Open(open) = &mut self.stage else { return };
-        let Some(Scaled::Ready(ready)) = &open.scaled.shown else { return };
+        let Some(ready) = open.scaled.ready() else { return };
         let (file, flock) = (Arc::clone(&ready.file), Arc::clone(&open.flock));
-        open.scaled.job = Some(Job::start(ctx, move |_| Ok(made(file, choice, &flock, today))));
+        open.scaled.again(ctx, move || Ok(made(file, choice, &flock, today)));
     }
 
     /// Lets go of the file.
@@ -140,42 +117,17 @@ impl Desk {
     /// Takes in what a thread has read.
     pub(super) fn poll_scale(&mut self, ctx: &egui::Context) {
         let Stage::Open(open) = &mut self.stage else { return };
-        let answer = open.scaled.job.as_ref().and_then(Job::answer);
-        match answer {
-            Some(Ok(Ok(ready))) => {
-                open.scaled.job = None;
-                let first = !matches!(open.scaled.shown, Some(Scaled::Ready(_)));
-                let said = format!("Read, not yet written: {}", ready.preview.sentence());
-                open.scaled.shown = Some(Scaled::Ready(ready));
-                if first {
-                    self.say(Say::Plain, said);
-                }
+        if let Some(news) = open.scaled.poll() {
+            let said = news.said(|ready, is_first| {
+                is_first.then(|| format!("Read, not yet written: {}", ready.preview.sentence()))
+            });
+            if let Some((kind, text)) = said {
+                self.say(kind, text);
             }
-            Some(Ok(Err((name, why)))) => {
-                open.scaled.job = None;
-                self.say(Say::Refuse, format!("{name}: {why}"));
-                if let Stage::Open(open) = &mut self.stage {
-                    open.scaled.shown = Some(Scaled::Refused { name, why });
-                }
-            }
-            Some(Err(Died)) => {
-                open.scaled = Kept::default();
-                self.say(Say::Refuse, "the file could not be read; please report it with its first lines");
-            }
-            None => {
-                // The book changed: whose tags and what gains are others now.
-                let again = match &open.scaled.shown {
-                    Some(Scaled::Ready(r))
-                        if open.scaled.job.is_none() && r.version != open.flock.version() =>
-                    {
-                        Some(r.choice.clone())
-                    }
-                    _ => None,
-                };
-                if let Some(choice) = again {
-                    self.scale_as(ctx, choice);
-                }
-            }
+        } else if let Some(ready) = open.scaled.stale(open.flock.version()) {
+            // The book changed: whose tags and what gains are others now.
+            let choice = ready.choice.clone();
+            self.scale_as(ctx, choice);
         }
     }
 }

@@ -1,10 +1,11 @@
-//! Tables that come in and go out, read and written off the window's thread.
+//! Tables that come in: read again whenever the keeper says something of one or the book changes.
 
-use super::files;
-use super::worker::{Died, Job};
-use super::{Desk, Stage};
+use super::coming::{self, Answer, OfVersion};
+use super::kept::Kept as Settings;
+use super::{Chosen, Desk, Stage, files};
 use crate::look::Kind as Say;
-use hirsel_core::exchange::{self, BadRow, Kind, Reading, Unfit};
+use hirsel_core::exchange::Kind;
+use hirsel_core::exchange::incoming::{Choice, Incoming, MOST_BYTES, Preview};
 use hirsel_core::flock::Flock;
 use hirsel_core::terms::Day;
 use std::path::{Path, PathBuf};
@@ -12,179 +13,164 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A table on its way in.
-pub enum Coming {
-    /// Being read.
-    Reading {
-        /// The file's name.
-        name: String,
-        /// The file.
-        path: PathBuf,
-    },
-    /// It cannot be: every fault.
-    Refused {
-        /// Another number for every table read.
-        number: u64,
-        /// The file's name.
-        name: String,
-        /// What is wrong with the file as a whole, or its columns.
-        whole: Vec<String>,
-        /// Values that cannot be, by line.
-        rows: Vec<BadRow>,
-    },
-    /// Read and checked against this version of the flock; nothing is written yet.
-    Ready {
-        /// Another number for every table read.
-        number: u64,
-        /// What it would write.
-        sentence: String,
-        /// What looks unlikely, by line.
-        cautions: Vec<BadRow>,
-        /// There is nothing new in it.
-        nothing: bool,
-        /// The checked table.
-        reading: Box<Reading>,
-        /// The flock's version it was checked against.
-        version: u64,
-    },
-}
+pub type Coming = coming::Coming<Ready>;
 
-/// What a thread has read.
-pub(super) struct Read {
-    name: String,
+pub(super) type Kept = coming::Kept<Ready>;
+
+/// A table read against the flock.
+pub struct Ready {
+    /// Another number for every reading.
+    pub number: u64,
+    /// The file, taken apart.
+    pub table: Arc<Incoming>,
+    /// Where it lies.
+    pub path: PathBuf,
+    /// What the keeper said of it.
+    pub choice: Choice,
+    /// What would become of its rows.
+    pub preview: Preview,
+    /// The keeper said so of such a table before.
+    pub is_remembered: bool,
+    /// The flock's version it was read against.
     version: u64,
-    table: Result<Box<Reading>, Unread>,
 }
 
-/// Why a table was not taken.
-enum Unread {
-    File(String),
-    Table(Unfit),
+impl OfVersion for Ready {
+    fn version(&self) -> u64 {
+        self.version
+    }
 }
 
-pub(super) fn read(
-    ctx: &egui::Context,
-    flock: &Arc<Flock>,
-    kind: Kind,
-    path: &Path,
+static NUMBER: AtomicU64 = AtomicU64::new(1);
+
+fn made(
+    table: Arc<Incoming>,
+    path: PathBuf,
+    choice: Choice,
+    is_remembered: bool,
+    flock: &Flock,
     today: Day,
-) -> (String, Job<Read>) {
-    let name =
-        path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
-    let (flock, path, file) = (Arc::clone(flock), path.to_path_buf(), name.clone());
-    let job = Job::start(ctx, move |_| {
-        let table = match std::fs::read(&path) {
-            Ok(bytes) => {
-                exchange::read(kind, &file, &bytes, &flock, today).map(Box::new).map_err(Unread::Table)
-            }
-            Err(e) => Err(Unread::File(format!(
-                "{} could not be read ({}): check its name, or choose it",
-                path.display(),
-                files::cause(&e)
-            ))),
-        };
-        Read { name: file, version: flock.version(), table }
-    });
-    (name, job)
+) -> Box<Ready> {
+    let preview = table.preview(&choice, flock, today);
+    let number = NUMBER.fetch_add(1, Ordering::Relaxed);
+    Box::new(Ready { number, table, path, choice, preview, is_remembered, version: flock.version() })
 }
 
-/// Writes tables into a folder. A file that is there already is left alone: the new one gets a number.
-pub(super) fn export(
-    ctx: &egui::Context,
-    flock: &Arc<Flock>,
-    kinds: Vec<Kind>,
-    folder: PathBuf,
-) -> Job<Result<String, String>> {
-    let flock = Arc::clone(flock);
-    Job::start(ctx, move |reins| {
-        if !folder.is_dir() {
-            return Err(format!("there is no folder {}: make it first, or choose another", folder.display()));
-        }
-        let n = kinds.len();
-        let mut last = PathBuf::new();
-        for (i, kind) in kinds.iter().enumerate() {
-            if !reins.go_on((i * 100 / n.max(1)) as u32) {
-                return Err("taking tables out was stopped".into());
-            }
-            last = files::free(&folder, kind.word(), "csv");
-            files::save(&last, exchange::export(*kind, &flock).as_bytes())?;
-        }
-        let file = last.file_name().unwrap_or_default().to_string_lossy();
-        Ok(match n {
-            1 => format!("{file} taken out to {}", folder.display()),
-            n => format!("{n} tables taken out to {}", folder.display()),
-        })
-    })
+/// Reads a file; what was said of tables with its heads before is taken up.
+fn opened(
+    path: &Path,
+    name: &str,
+    kind: Option<Kind>,
+    sheet: Option<&str>,
+    kept: &Settings,
+    flock: &Flock,
+    today: Day,
+) -> Answer<Ready> {
+    let told = |why: String| (name.to_string(), why);
+    let bytes = files::read(path, MOST_BYTES as u64).map_err(told)?;
+    let table = Incoming::open(name, &bytes, sheet, flock).map_err(|e| told(e.to_string()))?;
+    let known = table.signature().and_then(|s| kept.table(&s, kind)).and_then(|k| table.recalled(&k));
+    let is_remembered = known.is_some();
+    let mut choice = known.unwrap_or_default();
+    choice.kind = kind.or(choice.kind);
+    Ok(made(Arc::new(table), path.to_path_buf(), choice, is_remembered, flock, today))
 }
 
 impl Desk {
-    /// Takes in what a thread has read, and says how it is.
-    pub(super) fn poll_tables(&mut self) {
-        static NUMBER: AtomicU64 = AtomicU64::new(1);
+    /// Reads a table, or lets the keeper choose one.
+    pub(super) fn import(
+        &mut self,
+        ctx: &egui::Context,
+        kind: Option<Kind>,
+        path: Option<&Path>,
+        sheet: Option<String>,
+    ) {
+        let (today, kept) = (self.today(), self.kept.clone());
         let Stage::Open(open) = &mut self.stage else { return };
-        let Some(answer) = open.reading.as_ref().and_then(Job::answer) else { return };
-        open.reading = None;
-        let number = NUMBER.fetch_add(1, Ordering::Relaxed);
-        let Read { name, version, table } = match answer {
-            Ok(read) => read,
-            Err(Died) => {
-                open.coming = None;
-                self.say(Say::Refuse, "the table could not be read; please report it with its first lines");
-                return;
-            }
+        let Some(path) = path else {
+            const KINDS: &[(&str, &[&str])] =
+                &[("Tables", &["csv", "tsv", "txt", "xlsx", "ods"]), ("Any file", &["*"])];
+            return open.choose(ctx, Chosen::Table(kind), "A table to bring in", KINDS);
         };
-        let (coming, kind, said) = match table {
-            Ok(reading) => {
-                let sentence = reading.sentence();
-                let cautions: Vec<BadRow> = reading.cautions.iter().map(|c| c.0.clone()).collect();
-                let kind = if cautions.is_empty() { Say::Plain } else { Say::Caution };
-                let said = format!("Read, not yet brought in: {sentence}");
-                let nothing = reading.is_empty();
-                (Coming::Ready { number, sentence, cautions, nothing, reading, version }, kind, said)
+        let (path, name) = open.named(path);
+        let flock = Arc::clone(&open.flock);
+        open.coming.read(ctx, name.clone(), path.clone(), move || {
+            opened(&path, &name, kind, sheet.as_deref(), &kept, &flock, today)
+        });
+    }
+
+    /// Reads the table once more as the keeper says.
+    pub(super) fn import_as(&mut self, ctx: &egui::Context, choice: Choice) {
+        let today = self.today();
+        let Stage::Open(open) = &mut self.stage else { return };
+        let Some(ready) = open.coming.ready() else { return };
+        let (table, path, remembered) = (Arc::clone(&ready.table), ready.path.clone(), ready.is_remembered);
+        let flock = Arc::clone(&open.flock);
+        open.coming.again(ctx, move || Ok(made(table, path, choice, remembered, &flock, today)));
+    }
+
+    /// Forgets what was said of such tables, and reads this one afresh.
+    pub(super) fn import_forget(&mut self, ctx: &egui::Context) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        let Some(ready) = open.coming.ready_mut() else { return };
+        if let Some(signature) = ready.table.signature() {
+            self.kept.forget_table(&signature);
+        }
+        ready.is_remembered = false;
+        self.import_as(ctx, Choice::default());
+        self.say(Say::Plain, "Forgotten: the columns are guessed afresh");
+    }
+
+    /// Takes in what a thread has read, and says how it is.
+    pub(super) fn poll_tables(&mut self, ctx: &egui::Context) {
+        let Stage::Open(open) = &mut self.stage else { return };
+        if let Some(news) = open.coming.poll() {
+            let said = news.said(|r, _| Some(format!("Read, not yet brought in: {}", r.preview.sentence())));
+            if let Some((kind, text)) = said {
+                self.say(kind, text);
             }
-            Err(unread) => {
-                let (whole, rows) = match unread {
-                    Unread::File(text) => (vec![text], Vec::new()),
-                    Unread::Table(Unfit::Rows(rows)) => (Vec::new(), rows),
-                    Unread::Table(unfit) => {
-                        (unfit.to_string().lines().map(str::to_string).collect(), Vec::new())
-                    }
-                };
-                let said = match (whole.as_slice(), rows.len()) {
-                    ([one], 0) => one.clone(),
-                    (_, 1) => format!("{name}: 1 value to mend; nothing was written"),
-                    (_, 0) => format!("{name}: {} things to mend; nothing was written", whole.len()),
-                    (_, n) => format!("{name}: {n} values to mend; nothing was written"),
-                };
-                (Coming::Refused { number, name, whole, rows }, Say::Refuse, said)
-            }
-        };
-        open.coming = Some(coming);
-        self.say(kind, said);
+        } else if let Some(ready) = open.coming.stale(open.flock.version()) {
+            // The book changed: what is new and what it holds already is another now.
+            let choice = ready.choice.clone();
+            self.import_as(ctx, choice);
+        }
     }
 
     /// Writes the table that was read. Questions need a word, as everywhere.
     pub(super) fn bring_in(&mut self, word: &str) {
         let Stage::Open(open) = &mut self.stage else { return };
-        let wordless = |c: &Coming| matches!(c, Coming::Ready { cautions, .. } if !cautions.is_empty());
-        if word.trim().is_empty() && open.coming.as_ref().is_some_and(wordless) {
+        let Some(ready) = open.coming.ready() else { return };
+        if open.coming.is_behind(open.flock.version()) {
+            self.say(Say::Refuse, "It is being read again: look at it once more");
+            return;
+        }
+        if let Some(why) = ready.preview.stands_open().into_iter().next() {
+            self.say(Say::Refuse, why);
+            return;
+        }
+        if word.trim().is_empty() && ready.preview.asked() > 0 {
             self.say(Say::Refuse, "A word is needed: say why it is right as written");
             return;
         }
-        let Some(Coming::Ready { reading, version, sentence, .. }) = open.coming.take() else { return };
-        if version != open.flock.version() {
-            self.say(Say::Refuse, "The book has changed since the table was read: read it again");
+        if ready.preview.is_empty() {
+            self.say(Say::Plain, "There was nothing new in it");
             return;
         }
-        match reading.sure_because(word) {
-            Some(sure) => match open.book.write(sure) {
+        let Some(ready) = open.coming.take() else { return };
+        let kept = ready.table.remember(&ready.choice, &ready.preview);
+        match ready.preview.sure(word) {
+            Ok((what, all)) => match open.book.write_many(&what, all) {
                 Ok(_) => {
                     open.trouble = None;
                     open.refresh();
-                    self.say(Say::Good, format!("Brought in {sentence}"));
+                    if let Some(kept) = kept {
+                        self.kept.remember_table(kept);
+                    }
+                    self.say(Say::Good, format!("Brought in {what}"));
                 }
                 Err(e) => self.failed(&e),
             },
-            None => self.say(Say::Plain, "There was nothing new in it"),
+            Err(why) => self.say(Say::Refuse, why.0),
         }
     }
 }

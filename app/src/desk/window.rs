@@ -1,6 +1,7 @@
 //! The window itself: opens it, and says in one plain line why it cannot.
 
 use super::{Desk, kept::Kept};
+use crate::crash::Rehearsal;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -8,11 +9,15 @@ struct App {
     desk: Desk,
     title: Option<String>,
     waiting: super::events::Waiting,
+    rehearsal: Option<Rehearsal>,
 }
 
 impl eframe::App for App {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.desk.view(ui);
+        if let Some(what) = self.rehearsal.take() {
+            self.desk.rehearse(ui.ctx(), what);
+        }
         let title = self.desk.title();
         if title != self.title {
             let text = title.as_ref().map_or("Hirsel".to_string(), |t| format!("{t} – Hirsel"));
@@ -28,10 +33,16 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
-        if let Some(trouble) = self.desk.close() {
+        if let Some(trouble) = self.desk.close_and_wait() {
             eprintln!("hirsel: {trouble}");
         }
     }
+}
+
+/// Our hurdle, for desktops that ask the window for its picture.
+fn icon() -> egui::IconData {
+    let bytes = include_bytes!("../../../resources/icon/hirsel-128.png");
+    eframe::icon_data::from_png_bytes(bytes).unwrap_or_default() // a window without its picture is a window too
 }
 
 const NO_DISPLAY: &str =
@@ -49,11 +60,13 @@ pub fn run(book: Option<PathBuf>) -> ExitCode {
     }
     let kept = Kept::of_user();
     let settings = kept.settings();
+    let begun = super::open::Begun::of(&kept, book);
     let options = eframe::NativeOptions {
         system_font_fallback: false,
         viewport: egui::ViewportBuilder::default()
             .with_app_id("hirsel")
             .with_title("Hirsel")
+            .with_icon(icon())
             .with_inner_size([1240.0, 800.0])
             .with_min_inner_size([900.0, 600.0]),
         ..Default::default()
@@ -81,10 +94,16 @@ pub fn run(book: Option<PathBuf>) -> ExitCode {
                     "light" => cc.egui_ctx.set_theme(egui::Theme::Light),
                     _ => {}
                 }
+                crate::look::set_contrast(&cc.egui_ctx, settings.contrast);
                 if settings.zoom >= 80 {
                     cc.egui_ctx.set_zoom_factor((settings.zoom as f32 / 100.0).min(2.0));
                 }
-                Ok(Box::new(App { desk: Desk::new(kept, book), title: None, waiting: Default::default() }))
+                Ok(Box::new(App {
+                    desk: Desk::begin(kept, begun),
+                    title: None,
+                    waiting: Default::default(),
+                    rehearsal: Rehearsal::asked(),
+                }))
             }),
         )
     }));

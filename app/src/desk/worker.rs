@@ -38,6 +38,9 @@ struct End(egui::Context);
 
 impl Drop for End {
     fn drop(&mut self) {
+        if std::thread::panicking() {
+            crate::crash::work_died();
+        }
         self.0.request_repaint();
     }
 }
@@ -48,12 +51,14 @@ impl<T: Send + 'static> Job<T> {
         let (send, answer) = channel();
         let reins = Reins { done: Arc::default(), stop: Arc::default(), ctx: ctx.clone() };
         let job = Self { done: Arc::clone(&reins.done), stop: Arc::clone(&reins.stop), answer };
-        std::thread::spawn(move || {
+        let work = move || {
             let _end = End(reins.ctx.clone());
             let send = send; // let go before the window is woken
             let answer = work(&reins);
             let _ = send.send(answer); // nobody waits any more: the answer is not wanted
-        });
+        };
+        // Without a thread its answer is told as that of work that died.
+        let _ = std::thread::Builder::new().name("work".into()).spawn(work);
         job
     }
 

@@ -48,10 +48,12 @@ pub enum Icon {
     Ram,
     /// Bars on a line: figures.
     Bars,
+    /// A trough with feed in it.
+    Trough,
 }
 
 /// All of them, for the sample page.
-pub const ALL: [Icon; 21] = [
+pub const ALL: [Icon; 22] = [
     Icon::Card,
     Icon::Ewe,
     Icon::Syringe,
@@ -73,6 +75,7 @@ pub const ALL: [Icon; 21] = [
     Icon::Tree,
     Icon::Ram,
     Icon::Bars,
+    Icon::Trough,
 ];
 
 struct Pen<'a> {
@@ -246,6 +249,12 @@ pub fn paint(icon: Icon, painter: &Painter, rect: Rect, colour: Color32) {
             for (x, y) in [(6., 13.), (12., 5.), (18., 9.)] {
                 pen.line(&[(x - 1.7, 20.), (x - 1.7, y), (x + 1.7, y), (x + 1.7, 20.)]);
             }
+        }
+        Icon::Trough => {
+            pen.line(&[(3., 11.), (5., 18.), (19., 18.), (21., 11.), (3., 11.)]);
+            pen.line(&[(6., 11.), (9., 8.), (12., 6.5), (15., 8.), (18., 11.)]);
+            pen.line(&[(7., 18.), (6., 21.)]);
+            pen.line(&[(17., 18.), (18., 21.)]);
         }
         Icon::Print => {
             pen.line(&[(7., 8.), (7., 3.), (17., 3.), (17., 8.)]);

@@ -9,7 +9,7 @@ use egui::{
 
 use super::fonts::{Face, family, install};
 use super::ring::FocusRing;
-use super::tokens::{DARK, LIGHT, Tokens, size, space};
+use super::tokens::{DARK, DARK_HIGH, LIGHT, LIGHT_HIGH, Tokens, size, space};
 
 /// Text style of the head of a group.
 pub fn subheading_style() -> TextStyle {
@@ -30,9 +30,20 @@ pub fn strong_style() -> TextStyle {
 /// The form follows the system until [`egui::Context::set_theme`] says otherwise.
 pub fn apply(ctx: &Context) {
     install(ctx);
-    ctx.set_style_of(Theme::Light, style_of(&LIGHT));
-    ctx.set_style_of(Theme::Dark, style_of(&DARK));
-    ctx.add_plugin(FocusRing);
+    set_contrast(ctx, false);
+    ctx.add_plugin(FocusRing::default());
+}
+
+/// Gives both forms, light and dark, high contrast or takes it back.
+pub fn set_contrast(ctx: &Context, high: bool) {
+    let (light, dark) = if high { (&LIGHT_HIGH, &DARK_HIGH) } else { (&LIGHT, &DARK) };
+    ctx.set_style_of(Theme::Light, style_of(light));
+    ctx.set_style_of(Theme::Dark, style_of(dark));
+}
+
+/// Whether the forms are of high contrast.
+pub fn is_high(ctx: &Context) -> bool {
+    ctx.style_of(Theme::Light).visuals.panel_fill == LIGHT_HIGH.ground
 }
 
 fn text_styles() -> BTreeMap<TextStyle, FontId> {
@@ -130,9 +141,24 @@ mod tests {
     fn both_forms_are_still_and_large_enough() {
         let ctx = Context::default();
         apply(&ctx);
+        still_and_large_enough(&ctx);
+        set_contrast(&ctx, true);
+        assert!(is_high(&ctx));
+        assert!(super::super::of(&ctx.style_of(Theme::Dark).visuals).high);
+        still_and_large_enough(&ctx);
+        set_contrast(&ctx, false);
+        assert!(!is_high(&ctx) && !super::super::of(&ctx.style_of(Theme::Light).visuals).high);
+    }
+
+    fn still_and_large_enough(ctx: &Context) {
         for theme in [Theme::Light, Theme::Dark] {
             let style = ctx.style_of(theme);
             assert!(!style.visuals.text_cursor.blink);
+            // Nothing slides, grows or fades: whoever asks for less motion is given none.
+            assert_eq!(style.animation_time, 0.0);
+            assert_eq!(style.scroll_animation, egui::style::ScrollAnimation::none());
+            assert_eq!(style.visuals.widgets.hovered.expansion, 0.0);
+            assert_eq!(style.visuals.widgets.active.expansion, 0.0);
             assert_eq!(style.visuals.dark_mode, theme == Theme::Dark);
             assert!(style.text_styles[&TextStyle::Body].size >= 16.0);
             // WCAG 2.2, 2.5.8 (AA): 24 by 24 points.

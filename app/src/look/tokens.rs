@@ -3,11 +3,13 @@
 
 use egui::{Color32, Ui, Visuals};
 
-/// The colours of one form (light or dark).
+/// The colours of one form: light or dark, plain or of high contrast.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tokens {
     /// The dark form.
     pub dark: bool,
+    /// Of high contrast: text 7:1, marks 4.5:1.
+    pub high: bool,
     /// The paper everything lies on.
     pub ground: Color32,
     /// Cards, menus and dialogs: a little above the ground.
@@ -69,6 +71,7 @@ const fn rgb(hex: u32) -> Color32 {
 /// By daylight: dark ink on warm paper.
 pub static LIGHT: Tokens = Tokens {
     dark: false,
+    high: false,
     ground: rgb(0xF5F0E6),
     raised: rgb(0xFBF8F2),
     field: rgb(0xFFFDF9),
@@ -100,6 +103,7 @@ pub static LIGHT: Tokens = Tokens {
 /// By lamplight: pale ink on dark brown.
 pub static DARK: Tokens = Tokens {
     dark: true,
+    high: false,
     ground: rgb(0x211E1A),
     raised: rgb(0x2A2621),
     field: rgb(0x191713),
@@ -128,6 +132,73 @@ pub static DARK: Tokens = Tokens {
     shade: Color32::from_black_alpha(110),
 };
 
+/// By daylight, of high contrast: the same plants, steeped longer, on white.
+pub static LIGHT_HIGH: Tokens = Tokens {
+    dark: false,
+    high: true,
+    ground: rgb(0xFFFFFF),
+    raised: rgb(0xFFFFFF),
+    field: rgb(0xFFFFFF),
+    stripe: rgb(0xF6F2EA),
+    hover: rgb(0xF0EADD),
+    ink: rgb(0x000000),
+    faint: rgb(0x332E26),
+    accent: rgb(0x0B3A4A),
+    accent_hover: rgb(0x06252F),
+    on_accent: rgb(0xFFFFFF),
+    caution: rgb(0x4D3000),
+    refuse: rgb(0x6B0F08),
+    good: rgb(0x173D10),
+    accent_ground: rgb(0xE4F1F5),
+    caution_ground: rgb(0xFFF0CC),
+    refuse_ground: rgb(0xFFE6E0),
+    good_ground: rgb(0xE6F3DC),
+    plain_ground: rgb(0xF0EADD),
+    selection: rgb(0xD5EAF1),
+    button: rgb(0xF4EFE5),
+    button_hover: rgb(0xEAE2D2),
+    button_down: rgb(0xDCD1BC),
+    edge: rgb(0x3A342B),
+    rule: rgb(0x6E6557),
+    focus: rgb(0x0B3A4A),
+    shade: Color32::from_black_alpha(60),
+};
+
+/// By lamplight, of high contrast.
+pub static DARK_HIGH: Tokens = Tokens {
+    dark: true,
+    high: true,
+    ground: rgb(0x000000),
+    raised: rgb(0x0B0A08),
+    field: rgb(0x000000),
+    stripe: rgb(0x12110E),
+    hover: rgb(0x1E1B17),
+    ink: rgb(0xFFFFFF),
+    faint: rgb(0xE2DACD),
+    accent: rgb(0xA9DFF2),
+    accent_hover: rgb(0xCBEDF9),
+    on_accent: rgb(0x000000),
+    caution: rgb(0xFFD37A),
+    refuse: rgb(0xFFBDB4),
+    good: rgb(0xC2EBAF),
+    accent_ground: rgb(0x0C2530),
+    caution_ground: rgb(0x2C2208),
+    refuse_ground: rgb(0x350F0B),
+    good_ground: rgb(0x12260B),
+    plain_ground: rgb(0x1E1B17),
+    selection: rgb(0x103544),
+    button: rgb(0x191713),
+    button_hover: rgb(0x2A2620),
+    button_down: rgb(0x3A342C),
+    edge: rgb(0xBDB2A1),
+    rule: rgb(0xA89C8B),
+    focus: rgb(0xA9DFF2),
+    shade: Color32::from_black_alpha(150),
+};
+
+/// All forms.
+pub const ALL: [&Tokens; 4] = [&LIGHT, &DARK, &LIGHT_HIGH, &DARK_HIGH];
+
 /// The colours in force for this part of the window.
 pub fn tokens(ui: &Ui) -> &'static Tokens {
     of(ui.visuals())
@@ -135,7 +206,9 @@ pub fn tokens(ui: &Ui) -> &'static Tokens {
 
 /// The colours that belong to these visuals.
 pub fn of(visuals: &Visuals) -> &'static Tokens {
-    if visuals.dark_mode { &DARK } else { &LIGHT }
+    // The paper tells the forms apart: no page changes it.
+    let plain = if visuals.dark_mode { &DARK } else { &LIGHT };
+    ALL.into_iter().find(|t| t.dark == visuals.dark_mode && t.ground == visuals.panel_fill).unwrap_or(plain)
 }
 
 /// Distances, in points. Use these and no others.
@@ -206,11 +279,11 @@ mod tests {
         assert!(contrast(rgb(0x777777), Color32::WHITE) < 4.5);
     }
 
-    /// WCAG 2.2, 1.4.3 (AA): text 4.5:1.
+    /// WCAG 2.2, 1.4.3 (AA): text 4.5:1; 1.4.6 (AAA): 7:1 in the forms of high contrast.
     #[test]
     fn every_text_is_readable() {
         let mut poor = Vec::new();
-        for t in [&LIGHT, &DARK] {
+        for t in ALL {
             let grounds = [
                 ("ground", t.ground),
                 ("raised", t.raised),
@@ -250,24 +323,25 @@ mod tests {
             pairs.push(("on_accent", t.on_accent, "accent_hover", t.accent_hover));
             for (name, ink, on, ground) in pairs {
                 let c = contrast(ink, ground);
-                if c < 4.5 {
-                    poor.push(format!("dark {}: {name} on {on} {c:.2}", t.dark));
+                if c < if t.high { 7.0 } else { 4.5 } {
+                    poor.push(format!("dark {} high {}: {name} on {on} {c:.2}", t.dark, t.high));
                 }
             }
         }
         assert!(poor.is_empty(), "{poor:#?}");
     }
 
-    /// WCAG 2.2, 1.4.11 (AA): edges of controls and the mark of focus 3:1.
+    /// WCAG 2.2, 1.4.11 (AA): edges of controls and the mark of focus 3:1; 4.5:1 in the forms of high contrast.
     #[test]
     fn edges_and_focus_are_seen() {
         let mut poor = Vec::new();
-        for t in [&LIGHT, &DARK] {
+        for t in ALL {
+            let least = if t.high { 4.5 } else { 3.0 };
             for (on, ground) in [("ground", t.ground), ("raised", t.raised), ("field", t.field)] {
                 for (name, mark) in [("edge", t.edge), ("focus", t.focus)] {
                     let c = contrast(mark, ground);
-                    if c < 3.0 {
-                        poor.push(format!("dark {}: {name} on {on} {c:.2}", t.dark));
+                    if c < least {
+                        poor.push(format!("dark {} high {}: {name} on {on} {c:.2}", t.dark, t.high));
                     }
                 }
             }
@@ -275,8 +349,8 @@ mod tests {
                 [("stripe", t.stripe), ("hover", t.hover), ("selection", t.selection), ("button", t.button)]
             {
                 let c = contrast(t.focus, ground);
-                if c < 3.0 {
-                    poor.push(format!("dark {}: focus on {on} {c:.2}", t.dark));
+                if c < least {
+                    poor.push(format!("dark {} high {}: focus on {on} {c:.2}", t.dark, t.high));
                 }
             }
         }

@@ -179,6 +179,19 @@ pub fn banner<R>(ui: &mut Ui, kind: Kind, text: &str, add: impl FnOnce(&mut Ui) 
         })
 }
 
+/// A box to tick with its words. Empty it is as light as a field: the fill of scroll handles would pass for a tick.
+pub fn tick(ui: &mut Ui, on: &mut bool, text: impl Into<String>) -> Response {
+    let t = tokens(ui);
+    ui.scope(|ui| {
+        let widgets = &mut ui.visuals_mut().widgets;
+        for state in [&mut widgets.inactive, &mut widgets.hovered] {
+            state.bg_fill = t.field;
+        }
+        ui.checkbox(on, text.into())
+    })
+    .inner
+}
+
 /// The one button of a form that does what the form is for.
 pub fn primary(ui: &mut Ui, text: impl Into<String>) -> Response {
     let t = tokens(ui);

@@ -138,9 +138,10 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm, one: bool
         }
         Job::Join => {
             form.focus_once(ui, focus, "Ram");
+            let nobody = |t: &str| ctx.nobody(t);
             form.picker(
                 ui,
-                &Picker::new("Ram", ctx.flock.version()).refusal(ram.as_deref()),
+                &Picker::new("Ram", ctx.flock.version()).nobody(&nobody).refusal(ram.as_deref()),
                 &mut act.ram,
                 |t| ctx.find(t, |f| f.animal.sex == Sex::Ram),
             );

@@ -223,7 +223,8 @@ impl Form {
         refusal: Option<&str>,
         keep: impl Fn(&AnimalFile) -> bool,
     ) -> Response {
-        let picker = Picker::new(label, ctx.flock.version()).refusal(refusal);
+        let nobody = |t: &str| ctx.nobody(t);
+        let picker = Picker::new(label, ctx.flock.version()).nobody(&nobody).refusal(refusal);
         self.picker(ui, &picker, state, |t| ctx.find(t, &keep))
     }
 
@@ -237,7 +238,9 @@ impl Form {
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,
     ) -> Response {
-        let picker = Picker::new(label, ctx.flock.version()).quiet(true).refusal(refusal).caution(caution);
+        let nobody = |t: &str| ctx.nobody(t);
+        let picker = Picker::new(label, ctx.flock.version()).nobody(&nobody);
+        let picker = picker.quiet(true).refusal(refusal).caution(caution);
         self.picker(ui, &picker, state, |t| find_of(ctx, t, &wanted))
     }
 
@@ -252,7 +255,9 @@ impl Form {
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,
     ) -> Response {
-        let picker = Picker::new(label, ctx.flock.version()).refusal(refusal).caution(caution);
+        let nobody = |t: &str| ctx.nobody(t);
+        let picker = Picker::new(label, ctx.flock.version()).nobody(&nobody);
+        let picker = picker.refusal(refusal).caution(caution);
         self.picker(ui, &picker, state, |t| find_of(ctx, t, &wanted))
     }
 }

@@ -3,6 +3,7 @@
 use super::Intent;
 use crate::parts::record_table::{Cell, RecordTable, Rows, TableState, missing_last};
 use crate::parts::{Field, Form, FormEvent, take_keyboard};
+use hirsel_core::exchange::shown;
 use hirsel_core::flock::natural;
 use std::cmp::Ordering;
 use std::fmt::Debug;
@@ -58,12 +59,24 @@ pub struct Row<K> {
     pub plain: Vec<String>,
     /// A line is drawn under it.
     pub line: bool,
+    /// What the plain texts are.
+    kinds: Vec<shown::Cell>,
+    /// Which plain text belongs to each cell.
+    places: Vec<usize>,
 }
 
 impl<K> Row<K> {
     /// A row; add cells to it.
     pub fn new(key: K) -> Self {
-        Self { key, cells: Vec::new(), sentence: String::new(), plain: Vec::new(), line: false }
+        Self {
+            key,
+            cells: Vec::new(),
+            sentence: String::new(),
+            plain: Vec::new(),
+            line: false,
+            kinds: Vec::new(),
+            places: Vec::new(),
+        }
     }
 
     /// A plain cell that sorts by its words.
@@ -90,6 +103,12 @@ impl<K> Row<K> {
     /// Any cell, what it sorts by, and its words.
     #[must_use]
     pub fn cell(mut self, cell: Cell, by: By, plain: impl Into<String>) -> Self {
+        self.kinds.push(match by {
+            By::Text(_) => shown::Cell::Words,
+            By::Number(_) => shown::Cell::Figures,
+            By::Nothing => shown::Cell::Open,
+        });
+        self.places.push(self.plain.len());
         self.cells.push((cell, by));
         self.plain.push(plain.into());
         self
@@ -99,7 +118,13 @@ impl<K> Row<K> {
     #[must_use]
     pub fn hidden(mut self, plain: impl Into<String>) -> Self {
         self.plain.push(plain.into());
+        self.kinds.push(shown::Cell::Open);
         self
+    }
+
+    /// Its plain texts with what each is.
+    fn shown(&self) -> Vec<(shown::Cell, String)> {
+        self.kinds.iter().copied().zip(self.plain.iter().cloned()).collect()
     }
 
     /// A line is drawn under it, or none.
@@ -139,26 +164,6 @@ impl<K> List<K> {
     }
 }
 
-/// A table as CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
-pub fn csv<'a>(heads: &[&str], rows: impl Iterator<Item = &'a [String]>) -> String {
-    let field = |text: &str| {
-        let guard = text.starts_with(['=', '+', '-', '@', '\t']) && text.parse::<f64>().is_err();
-        let text = if guard { format!("'{text}") } else { text.to_string() };
-        if text.contains(['"', ',', '\n', '\r']) {
-            format!("\"{}\"", text.replace('"', "\"\""))
-        } else {
-            text
-        }
-    };
-    let mut out = heads.iter().map(|h| field(h)).collect::<Vec<_>>().join(",");
-    out.push('\n');
-    for row in rows {
-        out.push_str(&row.iter().map(|c| field(c)).collect::<Vec<_>>().join(","));
-        out.push('\n');
-    }
-    out
-}
-
 /// Two buttons that take a list out as it stands on the screen, in its order: as a table, and on paper.
 pub fn take_out<K: Copy + Eq + Hash + Debug>(
     ui: &mut egui::Ui,
@@ -173,9 +178,8 @@ pub fn take_out<K: Copy + Eq + Hash + Debug>(
         table.order(list).iter().filter_map(|i| list.rows.get(*i as usize)).map(|r| r.plain.clone()).collect()
     };
     if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
-        let rows = rows(table);
-        let text = csv(heads, rows.iter().map(Vec::as_slice));
-        out.push(Intent::SaveText { name: format!("{name}.csv"), text });
+        let all = table.order(list).iter().filter_map(|i| list.rows.get(*i as usize));
+        out.push(Intent::SaveTable(shown::listed(name, heads, all.map(Row::shown).collect())));
     }
     if ui.add_enabled(some, egui::Button::new("Print the list")).clicked() {
         out.push(Intent::PrintList {
@@ -212,6 +216,15 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
         self.rows[row].cells.get(column).map_or_else(Cell::empty, |c| c.0.clone())
     }
 
+    fn plain(&self, column: usize, row: usize) -> (shown::Cell, String) {
+        let row = &self.rows[row];
+        let place = row.places.get(column).copied().unwrap_or(usize::MAX);
+        match (row.kinds.get(place), row.plain.get(place)) {
+            (Some(kind), Some(text)) => (*kind, text.clone()),
+            _ => (shown::Cell::Open, String::new()),
+        }
+    }
+
     fn line_under(&self, row: usize) -> bool {
         self.rows[row].line
     }
@@ -240,7 +253,20 @@ pub fn search_field(
     into: &mut bool,
     text: &mut String,
 ) -> bool {
+    search_field_of(ui, name, "", example, into, text)
+}
+
+/// The same on a page with several: `of` is spoken with its name.
+pub fn search_field_of(
+    ui: &mut egui::Ui,
+    name: &str,
+    of: &str,
+    example: &str,
+    into: &mut bool,
+    text: &mut String,
+) -> bool {
     let mut form = Form::new(ui, name).label_width(60.0);
+    form.set_part(of);
     form.focus_once(ui, into, "Search");
     let field = Field::new("Search").width(300.0).example(example);
     let response = form.field(ui, &field, text).response;

@@ -2,13 +2,17 @@
 //! A page never writes and never computes more than one animal's worth; slow answers come from the desk.
 
 pub mod act;
+pub mod asking;
 pub mod barn;
 pub mod blood;
 pub mod book;
+pub mod calendar;
+pub mod feed;
 pub mod fields;
 pub mod figures;
 pub mod flock;
 pub mod inspect;
+mod intent;
 pub mod joining;
 pub mod keeping;
 pub mod lambing;
@@ -17,6 +21,8 @@ pub mod list;
 pub mod listing;
 pub mod moving;
 pub mod papers;
+pub mod papers_kept;
+pub mod picture;
 pub mod plan;
 pub mod rows_form;
 pub mod sections;
@@ -25,20 +31,23 @@ pub mod timeline;
 pub mod tonight;
 pub mod treatments;
 pub mod weights;
+mod words;
 
-use crate::look::Kind;
+pub use intent::{Intent, Then};
+pub use words::{detail, nobody, refusal_of};
+
 use hirsel_core::book::{BackupFile, Merged, Past};
-use hirsel_core::entry::{Checked, Refusal};
-use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::exchange::picture_in::Taking;
+use hirsel_core::flock::{AnimalFile, DocumentOf, Flock};
 use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
 use hirsel_core::reckon::flock_figures::Years;
 use hirsel_core::reckon::kinship::{Diversity, Kindred};
 use hirsel_core::reckon::visit::Visit;
-use hirsel_core::terms::{AnimalId, Day, Sex, Status, Units};
+use hirsel_core::terms::{AnimalId, Day, Units};
 use serde::{Deserialize, Serialize};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 /// What a page may read.
@@ -69,6 +78,8 @@ pub struct Ctx<'a> {
     /// Who is watched and who falls behind; none until it was seen once, and of the flock before while it is looked
     /// through anew.
     pub watching: Option<&'a Arc<hirsel_core::reckon::watch::Watching>>,
+    /// The store of feed; none until it was seen once, and of the flock before while it is reckoned anew.
+    pub feeding: Option<&'a Arc<hirsel_core::reckon::feedstore::Store>>,
     /// Animals that were made one, in order of time.
     pub merges: &'a [Merged],
     /// Flock means by year, reckoned once for this version of the flock.
@@ -83,8 +94,30 @@ pub struct Ctx<'a> {
     pub laid: Option<&'a crate::desk::printing::Laid>,
     /// A table on its way in.
     pub coming: Option<&'a crate::desk::tables::Coming>,
+    /// Tables on their way out, and where the last went.
+    pub taken: &'a crate::desk::taken::Kept,
     /// A file of a reader or scale head on its way in.
     pub scaled: Option<&'a crate::desk::scale::Scaled>,
+    /// A list of who was read.
+    pub rolled: Option<&'a crate::desk::roll::Rolled>,
+    /// A number that a reader types outside of any field opens its animal's leaf.
+    pub scan_opens: bool,
+    /// Another copy of this book on its way in.
+    pub other: Option<&'a crate::desk::copies::OtherCopy>,
+    /// A file of the open standard on its way in.
+    pub arriving: Option<&'a crate::desk::standard::Arriving>,
+    /// What two copies changed differently.
+    pub conflicts: &'a [hirsel_core::book::Conflict],
+    /// Small pictures of kept ones, as far as they are read.
+    pub thumbs: &'a crate::desk::thumbs::Thumbs,
+    /// How far files on their way into the book are taken in, 0 to 100.
+    pub taking: Option<u32>,
+    /// Where the room of the book goes; none of a large one until it is checked.
+    pub room: Option<hirsel_core::book::Room>,
+    /// Size of the book's file, in bytes.
+    pub file_size: u64,
+    /// Copies of this book, and the second place for them.
+    pub places: &'a crate::desk::places::Kept,
     /// What the last check of the book found.
     pub report: Option<&'a hirsel_core::book::Report>,
 }
@@ -100,6 +133,16 @@ impl Ctx<'_> {
         detail(f, self.today)
     }
 
+    /// What to say of an electronic number that finds no animal for a picker.
+    pub fn nobody(&self, text: &str) -> Option<String> {
+        nobody(self.flock, text, self.today)
+    }
+
+    /// The animal whose electronic number stands in a field of search, in any dress.
+    pub fn scanned(&self, text: &str) -> Option<AnimalId> {
+        hirsel_core::terms::ElectronicId::typed(text)?.ok().and_then(|number| self.flock.numbered(number))
+    }
+
     /// Animals found by any part of a tag or name, for a picker.
     pub fn find(&self, text: &str, keep: impl Fn(&AnimalFile) -> bool) -> Vec<crate::parts::Found<AnimalId>> {
         self.flock
@@ -113,22 +156,6 @@ impl Ctx<'_> {
             })
             .collect()
     }
-}
-
-/// One line that tells an animal from others.
-pub fn detail(f: &AnimalFile, today: Day) -> String {
-    let a = &f.animal;
-    let what = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
-    let mut parts = vec![what.to_string()];
-    if a.born.day().is_some() {
-        parts.push(format!("born {}", a.born.words()));
-    }
-    match (&a.status, &a.pen) {
-        (Status::Present, Some(pen)) => parts.push(format!("in {pen}")),
-        (Status::Present, None) => {}
-        (other, _) => parts.push(other.words().to_string()),
-    }
-    parts.join(", ")
 }
 
 /// The pages.
@@ -157,6 +184,8 @@ pub enum PageId {
     Keeping,
     /// Figures of the flock.
     Figures,
+    /// Creeps, rations, the store of feed, mixing.
+    Feed,
     /// Cards and registers.
     Papers,
     /// The care plan: every step, the keeper's to change.
@@ -169,7 +198,7 @@ pub enum PageId {
 
 impl PageId {
     /// In the order of the rail.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Tonight,
         Self::Barn,
         Self::Flock,
@@ -179,6 +208,7 @@ impl PageId {
         Self::Lambing,
         Self::Treatments,
         Self::Weights,
+        Self::Feed,
         Self::Keeping,
         Self::Figures,
         Self::Papers,
@@ -201,6 +231,7 @@ impl PageId {
             Self::Weights => "Weights",
             Self::Keeping => "Keep or part",
             Self::Figures => "Figures",
+            Self::Feed => "Feed",
             Self::Papers => "Papers",
             Self::Plan => "Care plan",
             Self::Inspect => "Inspection",
@@ -209,176 +240,8 @@ impl PageId {
     }
 }
 
-/// What the desk tells a page once its entry is written.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Then {
-    /// Nothing.
-    Nothing,
-    /// The lambing form is done.
-    Lambed,
-    /// The treatment form is done.
-    Treated,
-    /// The weighing row is done.
-    Weighed,
-    /// A form on the leaf or the list is done.
-    LeafDone,
-    /// The form for a new animal is done: open it.
-    NewAnimal(AnimalId),
-    /// Who keeps the flock is done.
-    HoldingDone,
-    /// Jobs of Tonight are done.
-    JobsDone,
-    /// The ticks of the barn sheet are written.
-    BarnDone,
-    /// A step of the plan is changed.
-    PlanDone,
-    /// An entry of the cupboard is written.
-    CupboardDone,
-    /// A rule is changed.
-    RulesDone,
-    /// An entry of the joinings page is written.
-    JoiningDone,
-    /// An entry of the blood page is written.
-    BloodDone,
-    /// An entry of the keeping page is written.
-    KeepingDone,
-    /// An entry of the figures page is written.
-    FiguresDone,
-    /// An entry of a part of the weights page other than the scale is written.
-    WeightsDone,
-    /// A file of a reader or scale head is written.
-    ScaleRead,
-}
-
-/// What a page wants done.
-pub enum Intent {
-    /// Write an entry; the desk asks about what is unlikely.
-    Write {
-        /// The entry.
-        checked: Box<Checked>,
-        /// What follows.
-        then: Then,
-    },
-    /// Write several entries as one: one line in the journal, one undo. All were checked against the flock as it is.
-    WriteAll {
-        /// The sentence of the line.
-        what: String,
-        /// The entries.
-        all: Vec<Checked>,
-        /// Why what looks unlikely is right as written; without a word such entries are refused.
-        word: String,
-        /// What follows.
-        then: Then,
-    },
-    /// Show a page.
-    Go(PageId),
-    /// Show what is missing before a visit.
-    BeforeVisit,
-    /// Take out for good what is older than this day and need no longer be kept.
-    Purge(Day),
-    /// Show an animal's life on the timeline.
-    TimelineOf(AnimalId),
-    /// Open an animal's leaf.
-    Open(AnimalId),
-    /// Open the very record, wherever it is kept.
-    Follow(hirsel_core::flock::Link),
-    /// Keep a picture or PDF with a batch or prescription: a typed path, or one the keeper chooses.
-    KeepPaper(hirsel_core::flock::DocumentOf, Option<PathBuf>),
-    /// Show a kept paper in the system's viewer.
-    ShowPaper(hirsel_core::terms::DocumentId),
-    /// Write up a lambing of this ewe.
-    LambingOf(AnimalId),
-    /// Treat these.
-    Treat(Vec<AnimalId>),
-    /// Print a paper for these.
-    Print(papers::PaperKind, Vec<AnimalId>),
-    /// Print a barn sheet as it stands, of this day.
-    PrintSheet(Arc<hirsel_core::reckon::due::Sheet>, Day),
-    /// Print the timeline as it is drawn.
-    PrintSeason(papers::Season),
-    /// Print a register, or the folder of several, for a span of days.
-    PrintRegister(papers::RegisterAsk),
-    /// Lay out a paper for the preview.
-    LayOut(papers::PaperSpec),
-    /// Stop laying it out.
-    StopLayOut,
-    /// Bring the laid-out paper to a file, the viewer or the printer.
-    Deliver(papers::Delivery),
-    /// Say something in the status line.
-    Say(Kind, String),
-    /// Save this text under a name the keeper chooses.
-    SaveText {
-        /// Suggested name.
-        name: String,
-        /// The text.
-        text: String,
-    },
-    /// Lay a list out on paper and hand it to the viewer.
-    PrintList {
-        /// Its title.
-        title: String,
-        /// Heads of its columns.
-        heads: Vec<String>,
-        /// Its rows, as shown.
-        rows: Vec<Vec<String>>,
-    },
-    /// Find the best ram for each ewe, and look at the years ahead.
-    FindPairs(Box<hirsel_core::reckon::mating::PairsAsk>, crate::desk::pairs::AheadWish),
-    /// Stop finding or looking ahead.
-    StopPairs,
-    /// Reckon breeding values.
-    FindValues(Box<crate::desk::values::ValuesAsk>),
-    /// Estimate the flock's own shares of the variance.
-    OwnShares(Box<hirsel_core::reckon::evaluation::Ask>),
-    /// Stop either.
-    StopValues,
-    /// Lay a list for the scale out on paper and hand it to the viewer.
-    PrintWeighing(Box<hirsel_core::papers::WeighingList>),
-    /// Undo the last write.
-    Undo,
-    /// Redo it.
-    Redo,
-    /// Part two animals again that this line of the journal made one.
-    PartAgain(hirsel_core::terms::EntryId),
-    /// Close this book and show the first page.
-    CloseBook,
-    /// Copy the book to a file of this name (a bare name lies beside the book), or one the keeper chooses.
-    CopyBook(Option<PathBuf>),
-    /// Read the whole journal, not its last lines alone.
-    WholeJournal,
-    /// Check the whole book.
-    CheckBook,
-    /// Read a CSV file of this kind; nothing is written yet.
-    Import {
-        /// animals, lambings, …
-        kind: hirsel_core::exchange::Kind,
-        /// The file, or none to choose one.
-        path: Option<PathBuf>,
-    },
-    /// Write what was read; the word says why what looks unlikely is right, and is kept.
-    ImportYes(String),
-    /// Draw the pedigree of an animal.
-    PedigreeOf(AnimalId),
-    /// Print the ancestors of these over so many generations, drawn.
-    PrintAncestors(Vec<AnimalId>, u8),
-    /// Leave it.
-    ImportNo,
-    /// Take tables out into a folder.
-    Export {
-        /// Which.
-        kinds: Vec<hirsel_core::exchange::Kind>,
-        /// Where.
-        folder: PathBuf,
-    },
-    /// Read a file of a reader or scale head, or choose one; nothing is written yet.
-    ReadScale(Option<PathBuf>),
-    /// Read it again as the keeper says.
-    ScaleAs(Box<hirsel_core::exchange::scale::Choice>),
-    /// Let go of it.
-    LeaveScale,
-}
-
-/// The states of all pages: what is half typed is in here and is kept.
+/// The states of all pages: what is half typed is in here and is kept. Large ones lie apart: all of them pass through the
+/// stack whenever a page is given its turn.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Pages {
@@ -387,7 +250,7 @@ pub struct Pages {
     /// The note line.
     pub note: crate::desk::note::Draft,
     /// Tonight.
-    pub tonight: tonight::State,
+    pub tonight: Box<tonight::State>,
     /// The barn sheet.
     pub barn: barn::State,
     /// Flock.
@@ -397,19 +260,21 @@ pub struct Pages {
     /// The timeline.
     pub timeline: timeline::State,
     /// Joinings.
-    pub joining: joining::State,
+    pub joining: Box<joining::State>,
     /// Blood.
-    pub blood: blood::State,
+    pub blood: Box<blood::State>,
     /// Lambing.
     pub lambing: lambing::State,
     /// Treatments.
-    pub treatments: treatments::State,
+    pub treatments: Box<treatments::State>,
     /// Weights.
-    pub weights: weights::State,
+    pub weights: Box<weights::State>,
     /// Keeping.
-    pub keeping: keeping::State,
+    pub keeping: Box<keeping::State>,
     /// Figures.
     pub figures: figures::State,
+    /// Feed.
+    pub feed: Box<feed::State>,
     /// Papers.
     pub papers: papers::State,
     /// The care plan.
@@ -436,10 +301,21 @@ impl Pages {
             PageId::Weights => weights::view(ui, ctx, &mut self.weights),
             PageId::Keeping => keeping::view(ui, ctx, &mut self.keeping),
             PageId::Figures => figures::view(ui, ctx, &mut self.figures),
+            PageId::Feed => feed::view(ui, ctx, &mut self.feed),
             PageId::Papers => papers::view(ui, ctx, &mut self.papers),
             PageId::Plan => plan::view(ui, ctx, &mut self.plan),
             PageId::Inspect => inspect::view(ui, ctx, &mut self.inspect),
             PageId::Book => book::view(ui, ctx, &mut self.book),
+        }
+    }
+
+    /// What a file dropped onto the window is kept with, and how it is taken in: what is open.
+    pub fn paper_target(&self) -> Option<(DocumentOf, Taking)> {
+        match self.at {
+            PageId::Flock => self.leaf.paper_target(),
+            PageId::Treatments => self.treatments.paper_target(),
+            PageId::Book => self.book.paper_target(),
+            _ => None,
         }
     }
 
@@ -462,19 +338,24 @@ impl Pages {
             Then::BarnDone => self.barn.after(ctx),
             Then::PlanDone => self.plan.after(ctx),
             Then::CupboardDone => self.treatments.after_cupboard(ctx),
+            Then::PaperDone(words) => {
+                match self.at {
+                    PageId::Treatments => self.treatments.after_cupboard(ctx),
+                    PageId::Book => self.book.paper_done(),
+                    _ => self.leaf.paper_done(),
+                }
+                return (!words.is_empty()).then(|| words.clone());
+            }
             Then::RulesDone => self.inspect.after(ctx),
+            Then::PensDone => self.lambing.after_pens(),
             Then::JoiningDone => self.joining.after(ctx),
             Then::BloodDone => self.blood.after(ctx),
             Then::KeepingDone => self.keeping.after(ctx),
             Then::FiguresDone => self.figures.after(ctx),
+            Then::FeedDone => self.feed.after(ctx),
             Then::WeightsDone => self.weights.after_part(ctx),
             Then::ScaleRead => self.weights.after_read(),
         }
         None
     }
-}
-
-/// The first refusal of a field (and row), as the words that stand beside it.
-pub fn refusal_of(refusals: &[Refusal], name: &str, row: usize) -> Option<String> {
-    refusals.iter().find(|r| r.field.name == name && r.field.row == row).map(ToString::to_string)
 }

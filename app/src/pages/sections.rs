@@ -1,5 +1,6 @@
 //! The parts of a page: a choice on top of it, turned from anywhere on the page as well.
 
+use super::PageId;
 use crate::look::space;
 use crate::parts::{Choice, Form, FormEvent};
 use egui::{Key, Modifiers, Ui};
@@ -7,7 +8,9 @@ use egui::{Key, Modifiers, Ui};
 /// Shows which part of a page is seen and lets another be chosen: with arrows or a letter on the choice, or with
 /// Ctrl+Page up and Ctrl+Page down anywhere. Tells whether the keyboard is to go into the part that is shown.
 pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &str)], at: &mut T) -> bool {
-    let turned = turn(ui, options, at);
+    let wished = granted(ui, options);
+    *at = wished.unwrap_or(*at);
+    let turned = turned(ui, options, at) || wished.is_some();
     let mut form = Form::new(ui, name).label_width(60.0);
     let mut part = Some(*at);
     form.choice(ui, &Choice::new("Show", options), &mut part);
@@ -15,7 +18,8 @@ pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &st
     form.finish(ui) == FormEvent::Submitted || turned
 }
 
-fn turn<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool {
+/// Turns to the part before or after by Ctrl+Page up and Ctrl+Page down, from anywhere on the page.
+pub fn turned<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool {
     if ui.memory(|m| m.top_modal_layer().is_some()) {
         return false;
     }
@@ -33,6 +37,45 @@ fn turn<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool
         }
         None => false,
     }
+}
+
+/// The parts of a page by their words, in their order; none where it is of one piece.
+pub fn parts(page: PageId) -> Vec<&'static str> {
+    match page {
+        PageId::Joining => super::joining::parts(),
+        PageId::Blood => super::blood::parts(),
+        PageId::Treatments => super::treatments::parts(),
+        PageId::Weights => super::weights::parts(),
+        PageId::Feed => super::feed::parts(),
+        PageId::Keeping => super::keeping::parts(),
+        PageId::Figures => super::figures::parts(),
+        PageId::Plan => super::plan::parts(),
+        PageId::Inspect => super::inspect::parts(),
+        PageId::Book => super::book::parts(),
+        PageId::Tonight
+        | PageId::Barn
+        | PageId::Flock
+        | PageId::Timeline
+        | PageId::Lambing
+        | PageId::Papers => Vec::new(),
+    }
+}
+
+/// Asks the page that is drawn next for one of its parts, by its word.
+pub fn wish(ctx: &egui::Context, word: &'static str) {
+    ctx.data_mut(|d| d.insert_temp(wish_id(), word));
+}
+
+fn wish_id() -> egui::Id {
+    egui::Id::unique("part of a page asked for")
+}
+
+/// The part that was asked for, if it is one of these; it is asked for once.
+pub fn granted<T: Copy>(ui: &Ui, options: &[(T, &str)]) -> Option<T> {
+    let word: &'static str = ui.data(|d| d.get_temp(wish_id()))?;
+    let (part, _) = options.iter().find(|(_, w)| *w == word)?;
+    ui.data_mut(|d| d.remove_temp::<&'static str>(wish_id()));
+    Some(*part)
 }
 
 /// The page that is shown is asked for once more: it gives the keyboard to where its work begins.

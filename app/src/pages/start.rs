@@ -33,6 +33,13 @@ pub enum Wish {
     Open(PathBuf),
     /// A book chosen from a dialog.
     Choose,
+    /// Save what can be read of a damaged book into a new one.
+    Salvage {
+        /// The damaged book.
+        from: PathBuf,
+        /// The new one.
+        to: PathBuf,
+    },
 }
 
 /// State.
@@ -57,6 +64,14 @@ pub struct State {
     /// What is being done.
     #[serde(skip)]
     pub busy: Option<String>,
+    /// A book that was refused as damaged.
+    #[serde(skip)]
+    pub damaged: Option<PathBuf>,
+    /// What was saved of one, and where.
+    #[serde(skip)]
+    pub saved: Option<(PathBuf, Vec<String>)>,
+    #[serde(skip)]
+    save_to: Option<(PathBuf, String)>,
 }
 
 /// Draws the page.
@@ -89,10 +104,59 @@ pub fn view(
                     look::banner(ui, Kind::Accent, busy, |_| {});
                     return;
                 }
+                let offered = salvage(ui, state);
+                if offered.is_some() {
+                    wish = offered;
+                    return;
+                }
                 wish = if state.new { new_flock(ui, folder, state) } else { choices(ui, recent, state) };
             });
         });
     });
+    wish
+}
+
+/// A damaged book is offered to be saved; what was saved is told.
+fn salvage(ui: &mut egui::Ui, state: &mut State) -> Option<Wish> {
+    let mut wish = None;
+    if let Some((path, lines)) = &state.saved {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        look::banner(ui, Kind::Accent, &format!("What could be read is in {name}"), |ui| {
+            egui::ScrollArea::vertical().max_height(180.0).show(ui, |ui| {
+                for line in lines {
+                    ui.add(egui::Label::new(line).wrap());
+                }
+            });
+            if look::primary(ui, "Open the new book").clicked() {
+                wish = Some(Wish::Open(path.clone()));
+            }
+        });
+        ui.add_space(space::S);
+    }
+    let Some(from) = state.damaged.clone() else { return wish };
+    let to = match &mut state.save_to {
+        Some((of, to)) if *of == from => to,
+        other => {
+            let stem = from.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            let to = from.with_file_name(format!("{stem} saved.hirsel")).display().to_string();
+            &mut other.insert((from.clone(), to)).1
+        }
+    };
+    look::subheading(ui, "Save what can be read into a new book");
+    look::paragraph(
+        ui,
+        "A kept copy that is whole is the better way where nothing was written since. Of the damaged book every page that can be read is read; rows and journal mend one another; what is lost is told line by line. The damaged file is not changed.",
+    );
+    let mut form = Form::new(ui, "save damaged").label_width(80.0);
+    form.field(ui, &Field::new("New book").width(460.0), to);
+    let submitted = form.finish(ui) == FormEvent::Submitted;
+    ui.horizontal(|ui| {
+        ui.add_space(88.0);
+        if look::primary(ui, "Save what can be read").clicked() || submitted {
+            wish = Some(Wish::Salvage { from: from.clone(), to: PathBuf::from(to.trim()) });
+        }
+    });
+    ui.add_space(space::L);
     wish
 }
 

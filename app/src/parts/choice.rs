@@ -48,6 +48,9 @@ impl<'a, T: Copy + PartialEq> Choice<'a, T> {
     }
 }
 
+/// Keys of a choice, for the strip.
+const KEYS: [(&str, &str); 2] = [("← → or a letter", "choose"), ("Enter", "next field")];
+
 impl Form {
     /// Draws a choice; the response tells with `changed()` whether another word was chosen.
     pub fn choice<T: Copy + PartialEq>(
@@ -117,6 +120,7 @@ fn keys<T: Copy + PartialEq>(ui: &Ui, id: Id, choice: &Choice<'_, T>, value: &mu
     if !ui.memory(|m| m.has_focus(id)) {
         return;
     }
+    super::live::here(ui, &KEYS);
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
     let words: Vec<&str> = choice.options.iter().map(|(_, word)| *word).collect();

@@ -5,7 +5,7 @@ use egui::text_edit::TextEditState;
 use egui::text_selection::CCursorRange;
 use egui::{Event, Key, Response, TextEdit, Ui};
 
-use super::form::{Beside, Form, Step, beside, enter};
+use super::form::{Beside, Form, Step, beside, enter, named};
 
 /// Reads a text: what was understood, in words ("Tuesday 4 March", "4.2 kg"), or what is wrong and what to do.
 pub type Understand<'a> = dyn Fn(&str) -> Result<String, String> + 'a;
@@ -25,6 +25,8 @@ pub struct Field<'a> {
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
     asked: Option<&'a str>,
+    bare: bool,
+    hidden: bool,
 }
 
 /// What came of a field this frame.
@@ -49,7 +51,24 @@ impl<'a> Field<'a> {
             refusal: None,
             caution: None,
             asked: None,
+            bare: false,
+            hidden: false,
         }
+    }
+
+    /// Without its label and without words beside it, for rows of fields under one head: the label is its name to a
+    /// screen reader, and what is wrong must be said under the row.
+    #[must_use]
+    pub fn bare(mut self) -> Self {
+        self.bare = true;
+        self
+    }
+
+    /// Its letters are not shown: a passphrase.
+    #[must_use]
+    pub fn hidden(mut self, hidden: bool) -> Self {
+        self.hidden = hidden;
+        self
     }
 
     /// An example shown while the field is empty.
@@ -116,11 +135,20 @@ impl<'a> Field<'a> {
     }
 }
 
+/// Keys of a field, for the strip.
+const LINE: [(&str, &str); 2] = [("Enter", "next field"), ("Ctrl+Enter", "write")];
+
+/// Keys of a field of several lines.
+const LINES: [(&str, &str); 2] = [("Tab", "next field"), ("Ctrl+Enter", "write")];
+
 impl Form {
     /// Draws a text field. Enter goes on to the next field, unless the text is not understood.
     pub fn field(&mut self, ui: &mut Ui, field: &Field<'_>, text: &mut String) -> FieldOutput {
         let id = self.field_id(field.label);
         self.register(id);
+        if ui.memory(|m| m.has_focus(id)) {
+            super::live::here(ui, if field.lines > 1 { &LINES } else { &LINE });
+        }
         let step = enter(ui, id, field.lines > 1);
         let nudged = field.nudge.is_some_and(|nudge| take_nudge(ui, id, nudge, text));
         let read = field.understand.filter(|_| !text.trim().is_empty()).map(|read| read(text));
@@ -132,16 +160,17 @@ impl Form {
             self.go(id, step);
         }
         let mut under = None;
-        let out = self.row(ui, field.label, |ui, label| {
-            let edit = if field.lines > 1 { TextEdit::multiline(text) } else { TextEdit::singleline(text) };
-            let mut response = ui
-                .add(
-                    edit.id(id)
-                        .hint_text(field.placeholder)
-                        .desired_width(field.width)
-                        .desired_rows(field.lines),
-                )
-                .labelled_by(label);
+        let name = self.name(field.label);
+        let out = self.row_or_bare(ui, field.label, field.bare, |ui, label| {
+            let edit = if field.lines > 1 {
+                TextEdit::multiline(text)
+            } else {
+                TextEdit::singleline(text).password(field.hidden)
+            };
+            let response = ui.add(
+                edit.id(id).hint_text(field.placeholder).desired_width(field.width).desired_rows(field.lines),
+            );
+            let mut response = named(ui, response, label, &name);
             if nudged {
                 response.mark_changed();
             }
@@ -174,7 +203,9 @@ impl Form {
                     None => Beside::Nothing,
                 },
             };
-            under = beside(ui, &response, &what);
+            if !field.bare {
+                under = beside(ui, &response, &what);
+            }
             FieldOutput { left: response.lost_focus(), response }
         });
         self.under(ui, under);

@@ -143,6 +143,17 @@ impl Form {
         });
     }
 
+    /// A row, or what `add` draws alone, without a label.
+    pub(super) fn row_or_bare<R>(
+        &self,
+        ui: &mut Ui,
+        text: &str,
+        bare: bool,
+        add: impl FnOnce(&mut Ui, Option<Id>) -> R,
+    ) -> R {
+        if bare { add(ui, None) } else { self.row(ui, text, |ui, label| add(ui, Some(label))) }
+    }
+
     /// One row of the form: the label, then what `add` draws. `add` gets the id of the label.
     pub(super) fn row<R>(&self, ui: &mut Ui, text: &str, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
         let whole = Vec2::new(ui.available_width(), space::FIELD);
@@ -186,6 +197,17 @@ pub(super) fn enter(ui: &Ui, id: Id, keep_plain: bool) -> Option<Step> {
         });
     });
     step
+}
+
+/// Names a field by its label, or by its name where it has none.
+pub(super) fn named(ui: &Ui, response: Response, label: Option<Id>, name: &str) -> Response {
+    match label {
+        Some(label) => response.labelled_by(label),
+        None => {
+            ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+            response
+        }
+    }
 }
 
 /// What stands beside a field.

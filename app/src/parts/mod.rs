@@ -2,12 +2,16 @@
 
 pub mod bars;
 pub mod canvas;
+pub mod caution;
 pub mod chart;
 pub mod choice;
 pub mod field;
 pub mod form;
+pub mod live;
 pub mod pedigree_chart;
 pub mod picker;
+pub mod picture;
+pub mod reach;
 pub mod record_table;
 pub mod sheet_preview;
 pub mod status;

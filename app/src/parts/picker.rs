@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use crate::look::fonts::family;
 use crate::look::{self, Face, size, space, tokens};
 
-use super::form::{Beside, Form, Step, beside, enter};
+use super::form::{Beside, Form, Step, beside, enter, named};
 
 /// One thing found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,6 +69,11 @@ impl<K: Copy + PartialEq> PickerState<K> {
         self.open = false;
     }
 
+    /// Puts a text into the field, as if it had been typed.
+    pub fn type_in(&mut self, text: impl Into<String>) {
+        *self = Self { text: text.into(), ..Self::default() };
+    }
+
     /// Empties the field.
     pub fn clear(&mut self) {
         *self = Self::default();
@@ -95,6 +100,9 @@ impl<K: Copy + PartialEq> PickerState<K> {
     }
 }
 
+/// What to say of a whole number of which nothing is found; nothing where the text is no such number.
+pub type Nobody<'a> = dyn Fn(&str) -> Option<String> + 'a;
+
 /// A picker, described. [`Form::picker`] draws it.
 pub struct Picker<'a> {
     label: &'a str,
@@ -104,8 +112,10 @@ pub struct Picker<'a> {
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
     asked: Option<&'a str>,
+    nobody: Option<&'a Nobody<'a>>,
     free: bool,
     quiet: bool,
+    bare: bool,
 }
 
 impl<'a> Picker<'a> {
@@ -119,9 +129,26 @@ impl<'a> Picker<'a> {
             refusal: None,
             caution: None,
             asked: None,
+            nobody: None,
             free: false,
             quiet: false,
+            bare: false,
         }
+    }
+
+    /// Without its label and without words beside it, as [`super::Field::bare`].
+    #[must_use]
+    pub fn bare(mut self) -> Self {
+        self.bare = true;
+        self
+    }
+
+    /// Its things wear numbers that a reader types: what is said of one that nobody wears. After Enter the next reading
+    /// replaces it.
+    #[must_use]
+    pub fn nobody(mut self, says: &'a Nobody<'a>) -> Self {
+        self.nobody = Some(says);
+        self
     }
 
     /// A text of which nothing is found may stand as typed.
@@ -174,6 +201,9 @@ impl<'a> Picker<'a> {
     }
 }
 
+/// Keys of a picker, for the strip.
+const KEYS: [(&str, &str); 3] = [("↑ ↓", "choose"), ("Enter", "take it"), ("Ctrl+Enter", "write")];
+
 /// Rows of the list seen at once.
 const ROWS: usize = 8;
 
@@ -190,7 +220,9 @@ impl Form {
         let id = self.field_id(picker.label);
         self.register(id);
         let before = state.chosen;
+        let mut read_anew = false;
         if ui.memory(|m| m.has_focus(id)) {
+            super::live::here(ui, &KEYS);
             state.ask(picker.version, &find);
             arrows(ui, state);
         }
@@ -200,13 +232,17 @@ impl Form {
             }
             if step != Step::Next || may_go_on(state, picker.free) {
                 self.go(id, step);
+            } else {
+                read_anew = picker.nobody.is_some_and(|says| says(&state.text).is_some());
             }
         }
         let mut clicked = false;
         let mut under = None;
-        let response = self.row(ui, picker.label, |ui, label| {
+        let name = self.name(picker.label);
+        let response = self.row_or_bare(ui, picker.label, picker.bare, |ui, label| {
             let edit = TextEdit::singleline(&mut state.text).id(id).hint_text(picker.placeholder);
-            let response = ui.add(edit.desired_width(picker.width)).labelled_by(label);
+            let response = ui.add(edit.desired_width(picker.width));
+            let response = named(ui, response, label, &name);
             let filter = EventFilter {
                 vertical_arrows: true,
                 horizontal_arrows: true,
@@ -220,6 +256,9 @@ impl Form {
                     super::field::select_all(ui, &response, &state.text);
                 }
             }
+            if read_anew {
+                super::field::select_all(ui, &response, &state.text);
+            }
             if response.changed() {
                 state.chosen = None;
                 state.open = true;
@@ -228,11 +267,11 @@ impl Form {
             clicked = state.open && list(ui, &response, state);
             if !response.has_focus() {
                 state.open = false;
-                if response.lost_focus() {
+                if response.lost_focus() && !super::live::is_held(ui) {
                     settle(state);
                 }
             }
-            let wrong = unsettled(state, response.has_focus(), picker.free);
+            let wrong = unsettled(state, response.has_focus(), picker);
             let what = match (&wrong, picker.refusal, picker.caution) {
                 (Some(wrong), ..) => Beside::Refusal(wrong),
                 (None, Some(refusal), _) => Beside::Refusal(refusal),
@@ -243,7 +282,9 @@ impl Form {
                     None => Beside::Nothing,
                 },
             };
-            under = beside(ui, &response, &what);
+            if !picker.bare {
+                under = beside(ui, &response, &what);
+            }
             let mut response = response;
             if before != state.chosen {
                 response.mark_changed();
@@ -353,14 +394,19 @@ fn arrows<K>(ui: &Ui, state: &mut PickerState<K>) {
 }
 
 /// What is wrong when a field was left and nothing was taken.
-fn unsettled<K>(state: &PickerState<K>, typing: bool, free: bool) -> Option<String> {
+fn unsettled<K>(state: &PickerState<K>, typing: bool, picker: &Picker<'_>) -> Option<String> {
     let text = state.text.trim();
     if state.chosen.is_some() || text.is_empty() {
         return None;
     }
     match state.found.len() {
-        0 if free => None,
-        0 if state.asked.is_some() => Some(format!("nothing found for ‘{text}’")),
+        0 if picker.free => None,
+        0 if state.asked.is_some() => Some(
+            picker
+                .nobody
+                .and_then(|says| says(text))
+                .unwrap_or_else(|| format!("nothing found for ‘{text}’")),
+        ),
         _ if typing => None,
         0 => Some("not chosen yet: go to the field and press Enter".to_owned()),
         n => Some(format!("{n} match: choose one")),

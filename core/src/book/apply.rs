@@ -2,9 +2,13 @@
 
 use super::blood::{put_crayon, put_gene_test, put_mating_mark, put_scan};
 use super::cupboard::{
-    put_batch, put_document, put_egg_count, put_prescription, put_product, put_rule_change, put_stock_move,
-    put_vet,
+    put_batch, put_egg_count, put_prescription, put_product, put_rule_change, put_stock_move, put_vet,
 };
+use super::documents::{put_document, put_facts, put_portrait};
+use super::feed::{
+    put_creep, put_feed, put_feed_move, put_feed_sheet, put_measure, put_pen_check, put_ration,
+};
+use super::pens;
 use super::put::{
     put_animal, put_birth, put_identities, put_joining, put_lambing, put_movement, put_pen_move,
     put_plan_step, put_remark, put_tick, put_treatment, put_weighing, run,
@@ -12,7 +16,7 @@ use super::put::{
 use super::weights::{put_decision, put_grouping, put_money, put_scoring, put_session};
 use crate::entry::{Amended, Entry, NewLambing};
 use crate::flock::RecordRef;
-use crate::terms::{AnimalId, Day};
+use crate::terms::{AnimalId, Day, Status};
 use rusqlite::{Connection, params};
 
 type Result<T> = rusqlite::Result<T>;
@@ -43,6 +47,7 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Vets(_) => "vet",
         Entry::Prescriptions(_) => "prescription",
         Entry::Documents(_) => "paper",
+        Entry::Portrait { .. } => "portrait",
         Entry::EggCounts(_) => "egg count",
         Entry::Rules { .. } => "rules",
         Entry::Marks(_) => "mark",
@@ -56,6 +61,14 @@ pub(super) fn kind(entry: &Entry) -> &'static str {
         Entry::Decisions { .. } => "decision",
         Entry::Groupings { .. } => "group",
         Entry::Money(_) => "money",
+        Entry::Feeds(_) => "feed",
+        Entry::FeedMoves { .. } => "feed room",
+        Entry::FeedSheets(_) => "analysis",
+        Entry::Measures(_) => "measure",
+        Entry::Creeps(_) => "creep",
+        Entry::Rations(_) => "ration",
+        Entry::PenChecks(_) => "check",
+        Entry::PenPlaces { .. } => "pen map",
     }
 }
 
@@ -64,7 +77,10 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
     match entry {
         Entry::Animals { animals, movements } => {
             super::order::parents_first(animals).into_iter().try_for_each(|a| put_animal(db, a, true))?;
-            movements.iter().try_for_each(|m| put_movement(db, m, true))
+            movements.iter().try_for_each(|m| put_movement(db, m, true))?;
+            // One that is not in the flock is in no pen, whatever a table says.
+            let gone = animals.iter().filter(|a| a.status != Status::Present && a.pen.is_some());
+            gone.into_iter().try_for_each(|a| settle(db, a.id))
         }
         Entry::EditAnimal(a) => put_animal(db, a, false),
         Entry::Retag { animal, identities } => put_identities(db, *animal, identities),
@@ -75,13 +91,13 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
         Entry::Products(all) => all.iter().try_for_each(|p| put_product(db, p)),
         Entry::PenMoves(all) => all.iter().try_for_each(|p| {
             put_pen_move(db, p, true)?;
-            settle_pen(db, p.animal)
+            settle(db, p.animal)
         }),
         Entry::Movements(all) => all.iter().try_for_each(|m| {
             // A register read from a table fills in the standing that came with its animal.
             let known = db.prepare_cached("select 1 from movement where id = ?")?.exists([m.id.bytes()])?;
             put_movement(db, m, !known)?;
-            settle_standing(db, m.animal)
+            settle(db, m.animal)
         }),
         Entry::Remarks(all) => all.iter().try_for_each(|r| put_remark(db, r, true)),
         Entry::Ticks { ticks, castrated } => {
@@ -101,6 +117,7 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
         Entry::Vets(all) => all.iter().try_for_each(|v| put_vet(db, v)),
         Entry::Prescriptions(all) => all.iter().try_for_each(|p| put_prescription(db, p)),
         Entry::Documents(all) => all.iter().try_for_each(|d| put_document(db, d)),
+        Entry::Portrait { animal, picture } => put_portrait(db, *animal, *picture),
         Entry::EggCounts(all) => all.iter().try_for_each(|e| put_egg_count(db, e)),
         Entry::Rules { put, drop } => {
             put.iter().try_for_each(|c| put_rule_change(db, c))?;
@@ -129,7 +146,28 @@ pub(super) fn apply(db: &Connection, entry: &Entry) -> Result<()> {
             drop.iter().try_for_each(|id| run(db, "delete from grouping where id = ?1", [id.bytes()]))
         }
         Entry::Money(all) => all.iter().try_for_each(|m| put_money(db, m)),
-        Entry::Merge { keep, gone, birth } => super::merge::put(db, keep, *gone, *birth),
+        Entry::Feeds(all) => all.iter().try_for_each(|f| put_feed(db, f)),
+        Entry::FeedMoves { moves, treatments } => {
+            moves.iter().try_for_each(|m| put_feed_move(db, m))?;
+            treatments.iter().try_for_each(|t| put_treatment(db, t, true))
+        }
+        Entry::FeedSheets(all) => all.iter().try_for_each(|s| put_feed_sheet(db, s)),
+        Entry::Measures(all) => all.iter().try_for_each(|m| put_measure(db, m)),
+        Entry::Creeps(all) => all.iter().try_for_each(|c| put_creep(db, c)),
+        Entry::Rations(all) => all.iter().try_for_each(|r| put_ration(db, r)),
+        Entry::PenChecks(all) => all.iter().try_for_each(|c| put_pen_check(db, c)),
+        Entry::PenPlaces { put, drop, moves } => {
+            drop.iter().try_for_each(|pen| pens::drop_place(db, pen))?;
+            put.iter().try_for_each(|p| pens::put_place(db, p))?;
+            moves.iter().try_for_each(|m| {
+                put_pen_move(db, m, true)?;
+                settle(db, m.animal)
+            })
+        }
+        Entry::Merge { keep, gone, birth } => {
+            super::merge::put(db, keep, *gone, *birth)?;
+            settle(db, keep.id)
+        }
         Entry::Holding(h) => super::rows::settings(h).into_iter().try_for_each(|(name, value)| {
             run(
                 db,
@@ -155,9 +193,20 @@ fn put_new_lambing(db: &Connection, l: &NewLambing) -> Result<()> {
     }
     for p in &l.moves {
         put_pen_move(db, p, true)?;
-        settle_pen(db, p.animal)?;
+        settle(db, p.animal)?;
     }
-    l.deaths.iter().try_for_each(|m| put_movement(db, m, true))
+    // An animal that was in a pen before it is written up as born dead is in none.
+    l.deaths.iter().try_for_each(|m| {
+        put_movement(db, m, true)?;
+        settle(db, m.animal)
+    })
+}
+
+/// Standing and pen of an animal as its records have it. Every write that moves one of them comes here, so that they
+/// never hang on the way a book came to be: two copies brought together settle to the same.
+pub(super) fn settle(db: &Connection, animal: AnimalId) -> Result<()> {
+    settle_standing(db, animal)?;
+    settle_pen(db, animal)
 }
 
 /// The pen an animal is in: that of its last move that stands, else the one it came into the book with. One that
@@ -192,11 +241,6 @@ fn settle_standing(db: &Connection, animal: AnimalId) -> Result<()> {
               union all select 2, 'in the flock', null, null, null)
             order by place, on_day desc, id desc limit 1)
          where id = ?1",
-        [animal.bytes()],
-    )?;
-    run(
-        db,
-        "update animal set pen = null where id = ?1 and status <> 'in the flock' and pen is not null",
         [animal.bytes()],
     )
 }
@@ -244,11 +288,11 @@ fn amend(db: &Connection, new: &Amended) -> Result<()> {
         Amended::Treatment(t) => put_treatment(db, t, false),
         Amended::PenMove(p) => {
             put_pen_move(db, p, false)?;
-            settle_pen(db, p.animal)
+            settle(db, p.animal)
         }
         Amended::Movement(m) => {
             put_movement(db, m, false)?;
-            settle_standing(db, m.animal)
+            settle(db, m.animal)
         }
         Amended::Remark(r) => put_remark(db, r, false),
         Amended::Batch(b) => put_batch(db, b),
@@ -260,35 +304,25 @@ fn amend(db: &Connection, new: &Amended) -> Result<()> {
         Amended::GeneTest(t) => put_gene_test(db, t, false),
         Amended::Scoring(s) => put_scoring(db, s, false),
         Amended::Money(m) => put_money(db, m),
+        Amended::FeedMove(m) => put_feed_move(db, m),
+        Amended::FeedSheet(s) => put_feed_sheet(db, s),
+        Amended::Ration(r) => put_ration(db, r),
+        Amended::Document(d) => put_facts(db, d, false),
     }
 }
 
 fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<()> {
-    let (table, id) = match record {
-        RecordRef::Lambing(id) => ("lambing", id.bytes()),
-        RecordRef::Joining(id) => ("joining", id.bytes()),
-        RecordRef::Weighing(id) => ("weighing", id.bytes()),
-        RecordRef::Treatment(id) => ("treatment", id.bytes()),
-        RecordRef::PenMove(id) => ("pen_move", id.bytes()),
-        RecordRef::Movement(id) => ("movement", id.bytes()),
-        RecordRef::Remark(id) => ("remark", id.bytes()),
-        RecordRef::Tick(id) => ("tick", id.bytes()),
-        RecordRef::Batch(id) => ("batch", id.bytes()),
-        RecordRef::StockMove(id) => ("stock_move", id.bytes()),
-        RecordRef::Prescription(id) => ("prescription", id.bytes()),
-        RecordRef::Document(id) => ("document", id.bytes()),
-        RecordRef::EggCount(id) => ("egg_count", id.bytes()),
-        RecordRef::Mark(id) => ("mating_mark", id.bytes()),
-        RecordRef::Crayon(id) => ("crayon", id.bytes()),
-        RecordRef::Scan(id) => ("scan", id.bytes()),
-        RecordRef::GeneTest(id) => ("gene_test", id.bytes()),
-        RecordRef::Scoring(id) => ("scoring", id.bytes()),
-        RecordRef::Decision(id) => ("decision", id.bytes()),
-        RecordRef::Money(id) => ("money", id.bytes()),
-        RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) | RecordRef::Session(_) => {
-            return Ok(());
-        }
-    };
+    if matches!(
+        record,
+        RecordRef::Animal(_)
+            | RecordRef::Product(_)
+            | RecordRef::Vet(_)
+            | RecordRef::Session(_)
+            | RecordRef::Feed(_)
+    ) {
+        return Ok(());
+    }
+    let (table, id) = super::trail::row_of(record);
     run(
         db,
         &format!("update {table} set struck = ?2, struck_on = ?3 where id = ?1"),
@@ -298,12 +332,7 @@ fn strike(db: &Connection, record: RecordRef, on: Day, reason: &str) -> Result<(
         let animal: [u8; 16] = db
             .prepare_cached(&format!("select animal from {table} where id = ?"))?
             .query_row([id], |r| r.get(0))?;
-        let animal = AnimalId::from_bytes(animal);
-        if table == "pen_move" {
-            settle_pen(db, animal)?;
-        } else {
-            settle_standing(db, animal)?;
-        }
+        settle(db, AnimalId::from_bytes(animal))?;
     }
     Ok(())
 }

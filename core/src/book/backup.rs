@@ -95,7 +95,7 @@ pub(super) fn is_due(db: &Connection, book: &Path) -> bool {
     let kept = || {
         let newest = backups(book).into_iter().next()?;
         let flags = rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY;
-        Connection::open_with_flags(&newest.path, flags).and_then(|c| last(&c)).ok()
+        super::guard::open(&newest.path, flags).and_then(|c| last(&c)).ok()
     };
     // The first line is nothing but the flock's name.
     now > 1 && kept() != Some(now)
@@ -116,7 +116,7 @@ pub(super) fn keep_on_opening(db: &Connection, book: &Path, today: Day) {
 }
 
 /// Which copies, newest first, are no longer needed.
-fn thinned(all: &[BackupFile], today: Day) -> Vec<BackupFile> {
+pub(super) fn thinned(all: &[BackupFile], today: Day) -> Vec<BackupFile> {
     let mut weeks: Vec<i64> = Vec::new();
     let mut months: Vec<(i32, u32)> = Vec::new();
     let mut drop = Vec::new();
@@ -162,6 +162,26 @@ pub fn restore(from: &Path, to: &Path) -> Result<(), Failed> {
     super::fold(copy_of, from)
 }
 
+/// Makes a kept copy a book of its own beside the book, `NAME of 2026-04-03.hirsel`; the book stays as it is.
+///
+/// # Errors
+/// The copy is no whole book, or the new file could not be written.
+pub fn restore_beside(from: &Path, book: &Path) -> Result<PathBuf, Failed> {
+    let stem = book.file_stem().unwrap_or_default().to_string_lossy();
+    let of = from.file_stem().unwrap_or_default().to_string_lossy();
+    let name = |n: u32| match n {
+        1 => book.with_file_name(format!("{stem} of {of}.hirsel")),
+        n => book.with_file_name(format!("{stem} of {of} {n}.hirsel")),
+    };
+    let mut n = 1;
+    while name(n).symlink_metadata().is_ok() {
+        n += 1;
+    }
+    let to = name(n);
+    restore(from, &to)?;
+    Ok(to)
+}
+
 fn put_in_place(fresh: &Path, to: &Path) -> std::io::Result<()> {
     if !to.exists() {
         return std::fs::rename(fresh, to);
@@ -187,6 +207,7 @@ fn put_in_place(fresh: &Path, to: &Path) -> std::io::Result<()> {
 /// A book that another program has open is not replaced; a damaged one may be put aside all the same.
 fn refuse_if_open(to: &Path) -> Result<(), Failed> {
     let tried = Connection::open(to).and_then(|db| {
+        super::guard::bound(&db)?;
         db.busy_timeout(std::time::Duration::from_millis(200))?;
         let id: i32 = db.pragma_query_value(None, "application_id", |r| r.get(0))?;
         if id == APPLICATION_ID { db.execute_batch("begin immediate; rollback;") } else { Ok(()) }

@@ -1,8 +1,8 @@
 //! Looking a book over: quickly on opening, wholly when asked.
 
-use super::{Failed, backup};
+use super::{Failed, backup, documents};
 use crate::flock::Flock;
-use crate::terms::Sex;
+use crate::terms::{Day, Sex};
 use rusqlite::Connection;
 use std::path::Path;
 
@@ -48,6 +48,13 @@ pub(super) fn every_table(db: &Connection, path: &Path) -> Result<(), Failed> {
     tables(db, path)?.iter().try_for_each(|t| quick(db, path, t))
 }
 
+/// What is wrong with the file's pages and indexes, in its own words; nothing where all is well.
+pub(super) fn pages(db: &Connection) -> rusqlite::Result<Vec<String>> {
+    let said: Vec<String> =
+        db.prepare("pragma integrity_check(20)")?.query_map([], |r| r.get(0))?.collect::<Result<_, _>>()?;
+    Ok(said.into_iter().filter(|s| s != "ok").collect())
+}
+
 /// The whole test: pages and indexes, keys between rows, the journal, and facts that cannot be.
 pub(super) fn full(
     db: &Connection,
@@ -58,11 +65,7 @@ pub(super) fn full(
     let sql = |e: rusqlite::Error| Failed::sql(path, &e);
     let mut found = Vec::new();
     progress("Reading every page");
-    let said: Vec<String> = db
-        .prepare("pragma integrity_check(20)")
-        .and_then(|mut s| s.query_map([], |r| r.get(0))?.collect())
-        .map_err(sql)?;
-    found.extend(said.into_iter().filter(|s| s != "ok").map(|s| format!("The file is damaged: {s}")));
+    found.extend(pages(db).map_err(sql)?.into_iter().map(|s| format!("The file is damaged: {s}")));
     progress("Following every key");
     let orphans: Vec<String> = db
         .prepare("pragma foreign_key_check")
@@ -71,6 +74,8 @@ pub(super) fn full(
     found.extend(
         orphans.into_iter().map(|t| format!("A record of '{t}' points to an animal that is not there")),
     );
+    progress("Reading every kept paper");
+    found.extend(documents::faults(db).map_err(sql)?);
     progress("Reading the journal");
     let lines: i64 = db.query_row("select count(*) from journal_entry", [], |r| r.get(0)).map_err(sql)?;
     let lost: i64 = db
@@ -83,13 +88,43 @@ pub(super) fn full(
     if lost > 0 {
         found.push(format!("{lost} changes belong to no line of the journal"));
     }
+    progress("Comparing every row with the journal");
+    found.extend(super::replayed::compare(db).map_err(sql)?);
+    found.extend(beside_kept(db, path));
     progress("Looking at every animal");
     facts(flock, &mut found);
     let whole = found.is_empty();
+    let room = documents::room(db, path).map_err(sql)?;
     let mut all = vec![format!("{} animals, {lines} lines in the journal", flock.len())];
+    let papers = flock.documents().all().len();
+    if papers > 0 {
+        all.push(format!("Pictures and papers kept: {papers}"));
+    }
+    all.push(format!("Room: {}", room.words()));
+    all.extend(room.caution());
+    all.extend(ahead_of(db, Day::today()));
     all.extend(found);
     all.push(if whole { "The book is whole" } else { "The book needs mending: see the lines above" }.into());
     Ok(Report { lines: all, whole })
+}
+
+/// The last line that was written is of a later day than this one.
+pub(super) fn ahead_of(db: &Connection, today: Day) -> Option<String> {
+    let last = "select at from journal_entry where brought is null order by seq desc limit 1";
+    let at: String = db.query_row(last, [], |r| r.get(0)).ok()?;
+    let on = at.get(..10).and_then(|on| Day::parse_iso(on).ok()).filter(|on| *on > today)?;
+    Some(format!(
+        "The last line was written on {}, and this machine's clock says {}: set the clock right before you write. Lines keep their order all the same",
+        on.words(),
+        today.words()
+    ))
+}
+
+/// The journal beside that of the newest copy; one that cannot be read is no fault of the book's.
+fn beside_kept(db: &Connection, path: &Path) -> Vec<String> {
+    let Some(kept) = backup::backups(path).into_iter().next() else { return Vec::new() };
+    let copy = super::guard::open(&kept.path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY);
+    copy.and_then(|copy| super::replayed::beside(db, &copy, kept.on)).unwrap_or_default()
 }
 
 fn facts(flock: &Flock, found: &mut Vec<String>) {

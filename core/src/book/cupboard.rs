@@ -1,20 +1,17 @@
-//! The cupboard's records to rows and back: products, batches, stock, vets, prescriptions, kept papers, egg counts,
+//! The cupboard's records to rows and back: products, batches, stock, vets, prescriptions, egg counts,
 //! and the keeper's rules.
 
-use super::Book;
-use super::failed::Failed;
 use super::put::{amount, put, run, struck as struck_columns, text};
 use super::rows::{animal_opt, day, day_opt, dose, id, odd, read_opt, struck};
 use crate::flock::{
-    Batch, Cupboard, Document, DocumentOf, EggCount, NewDocument, Prescription, Product, ProductMore,
-    RoutePeriods, StockChange, StockMove, Vet,
+    Batch, Cupboard, EggCount, Prescription, Product, ProductMore, RoutePeriods, StockChange, StockMove, Vet,
 };
 use crate::rules::RuleChange;
 use crate::terms::{
-    BatchId, DocumentId, DoseRule, EggCountId, Misread, PrescriptionId, Price, ProductClass, ProductId,
-    Route, RuleChangeId, StockMoveId, Strength, VetId, Withdrawal,
+    BatchId, DoseRule, EggCountId, Misread, PrescriptionId, Price, ProductClass, ProductId, Route,
+    RuleChangeId, StockMoveId, Strength, VetId, Withdrawal,
 };
-use rusqlite::{Connection, OptionalExtension as _, Row, params};
+use rusqlite::{Connection, Row, params};
 
 type Result<T> = rusqlite::Result<T>;
 
@@ -34,7 +31,6 @@ pub(super) fn read(db: &Connection) -> Result<Cupboard> {
         moves: all(db, "stock_move", STOCK_MOVE, stock_move)?,
         vets: all(db, "vet", VET, vet)?,
         prescriptions: all(db, "prescription", PRESCRIPTION, prescription)?,
-        documents: all(db, "document", DOCUMENT, document)?,
         egg_counts: all(db, "egg_count", EGG_COUNT, egg_count)?,
     })
 }
@@ -304,56 +300,6 @@ pub(super) fn put_prescription(db: &Connection, p: &Prescription) -> Result<()> 
     )
 }
 
-const DOCUMENT: &str = "id, batch, prescription, name, kind, size, on_day, struck, struck_on";
-
-fn document(r: &Row<'_>) -> Result<Document> {
-    let of = match (r.get::<_, Option<[u8; 16]>>(1)?, r.get::<_, Option<[u8; 16]>>(2)?) {
-        (Some(batch), _) => DocumentOf::Batch(BatchId::from_bytes(batch)),
-        (None, Some(p)) => DocumentOf::Prescription(PrescriptionId::from_bytes(p)),
-        (None, None) => return Err(odd(1, "a paper that belongs to nothing")),
-    };
-    Ok(Document {
-        id: DocumentId::from_bytes(id(r, 0)?),
-        of,
-        name: r.get(3)?,
-        kind: r.get(4)?,
-        size: r.get::<_, i64>(5)?.unsigned_abs(),
-        on: day(r, 6)?,
-        struck: struck(r, 7)?,
-    })
-}
-
-pub(super) fn put_document(db: &Connection, new: &NewDocument) -> Result<()> {
-    let d = &new.document;
-    let (batch, prescription) = match d.of {
-        DocumentOf::Batch(b) => (Some(b.bytes()), None),
-        DocumentOf::Prescription(p) => (None, Some(p.bytes())),
-    };
-    let (why, when) = struck_columns(&d.struck);
-    run(
-        db,
-        "insert into journal_file (id, bytes) values (?1, ?2)",
-        params![d.id.bytes(), new.bytes.as_ref()],
-    )?;
-    put(
-        db,
-        "document",
-        &columns(DOCUMENT),
-        true,
-        params![
-            d.id.bytes(),
-            batch,
-            prescription,
-            d.name,
-            d.kind,
-            i64::try_from(d.size).unwrap_or(i64::MAX),
-            d.on.to_string(),
-            why,
-            when,
-        ],
-    )
-}
-
 const EGG_COUNT: &str = "id, animal, herd, on_day, epg, product, treated_on, note, struck, struck_on";
 
 fn egg_count(r: &Row<'_>) -> Result<EggCount> {
@@ -399,17 +345,4 @@ pub(super) fn put_rule_change(db: &Connection, c: &RuleChange) -> Result<()> {
          on conflict (id) do update set toml = ?4 where toml is not ?4",
         params![c.id.bytes(), c.set, c.row, c.toml],
     )
-}
-
-impl Book {
-    /// The bytes of a paper kept in the book; none when there is no such paper.
-    ///
-    /// # Errors
-    /// The file could not be read.
-    pub fn document(&self, id: DocumentId) -> std::result::Result<Option<Vec<u8>>, Failed> {
-        self.db
-            .prepare_cached("select bytes from journal_file where id = ?")
-            .and_then(|mut s| s.query_row([id.bytes()], |r| r.get(0)).optional())
-            .map_err(|e| Failed::sql(&self.path, &e))
-    }
 }

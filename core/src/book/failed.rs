@@ -17,7 +17,7 @@ pub enum Failed {
     NotABook(PathBuf),
     /// Cut short or damaged.
     #[error(
-        "{} is damaged or was cut short ({what}): restore a copy with 'hirsel restore'; copies are kept in {}", .path.display(), .backups.display()
+        "{} is damaged or was cut short ({what}): restore a copy with 'hirsel restore'; copies are kept in {}; 'hirsel check' also mends (--mend) and saves what can be read (--salvage)", .path.display(), .backups.display()
     )]
     Damaged {
         /// The book.
@@ -26,6 +26,16 @@ pub enum Failed {
         what: String,
         /// Where copies are kept.
         backups: PathBuf,
+    },
+    /// Laid out otherwise than this program does: something in it is a stranger's.
+    #[error(
+        "{} is not laid out as Hirsel lays out its books ({what}): nothing of it was read or run. If it is your own, restore a copy with 'hirsel restore'; if somebody gave it to you, ask for a copy made by Hirsel", .path.display()
+    )]
+    Foreign {
+        /// The file.
+        path: PathBuf,
+        /// What stands in it.
+        what: String,
     },
     /// Made by a newer program.
     #[error(
@@ -84,6 +94,27 @@ pub enum Failed {
         /// The line.
         what: String,
     },
+    /// Another book, not a copy of this one.
+    #[error("{} is not a copy of this book: {why}; choose the copy that was made from this one", .path.display())]
+    NotACopy {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        why: &'static str,
+    },
+    /// Records were taken out of one copy for good and not of the other.
+    #[error(
+        "records were taken out for good in one of the copies and not in {}: bringing them together would bring them back. Take the same out there first, by the same day, or make that copy anew from this one", .0.display()
+    )]
+    TakenOut(PathBuf),
+    /// A passphrase, or a file that was closed with one.
+    #[error("{} cannot be closed or opened with this passphrase: {why}", .path.display())]
+    Seal {
+        /// The file.
+        path: PathBuf,
+        /// Why, and what to do.
+        why: String,
+    },
     /// Two rows cannot both be.
     #[error("the book refused it ({0}): nothing was written; another record stands in the way")]
     Clash(String),
@@ -98,16 +129,36 @@ pub enum Failed {
 }
 
 impl Failed {
+    /// The same fault, told of the file the keeper knows.
+    pub(crate) fn of(self, passing: &Path, known: &Path) -> Self {
+        let known = || known.to_path_buf();
+        match self {
+            Self::NotThere(p) if p == passing => Self::NotThere(known()),
+            Self::NotABook(p) if p == passing => Self::NotABook(known()),
+            Self::Damaged { path, what, .. } if path == passing => {
+                Self::Damaged { what, backups: super::backup::folder(&known()), path: known() }
+            }
+            Self::Foreign { path, what } if path == passing => Self::Foreign { path: known(), what },
+            Self::TooNew { path, found, known: k } if path == passing => {
+                Self::TooNew { path: known(), found, known: k }
+            }
+            Self::Seal { path, why } if path == passing => Self::Seal { path: known(), why },
+            Self::Other { path, what } if path == passing => Self::Other { path: known(), what },
+            other => other,
+        }
+    }
+
     /// Sorts a database error.
     pub(crate) fn sql(path: &Path, error: &rusqlite::Error) -> Self {
         use rusqlite::ErrorCode as E;
         let path_buf = path.to_path_buf();
         let Some(code) = error.sqlite_error_code() else {
-            return Self::Damaged {
-                path: path_buf,
-                what: error.to_string(),
-                backups: super::backup::folder(path),
+            // A value that cannot be says for itself where it stands.
+            let what = match error {
+                rusqlite::Error::FromSqlConversionFailure(_, _, why) => why.to_string(),
+                other => other.to_string(),
             };
+            return Self::Damaged { path: path_buf, what, backups: super::backup::folder(path) };
         };
         match code {
             E::DatabaseBusy | E::DatabaseLocked => Self::Locked(path_buf),
@@ -115,6 +166,11 @@ impl Failed {
             E::DatabaseCorrupt => Self::Damaged {
                 path: path_buf,
                 what: error.to_string(),
+                backups: super::backup::folder(path),
+            },
+            E::TooBig => Self::Damaged {
+                path: path_buf,
+                what: "a text or paper in it is longer than any that Hirsel writes".into(),
                 backups: super::backup::folder(path),
             },
             E::ReadOnly | E::PermissionDenied | E::CannotOpen => Self::ReadOnly(path_buf),

@@ -1,11 +1,11 @@
 //! Reading the whole book into a flock. Each table is read in the order it lies in, on whichever connection is
 //! free, and its rows are put into the lists of their animals: no join and no sorting in the database.
 
-use super::{blood, cupboard, journal, load, rows, weights};
+use super::{blood, cupboard, documents, feed, journal, load, pens, rows, weights};
 use crate::flock::{
-    AnimalFile, Birth, Crayon, Cupboard, Daybook, Decision, Flock, GeneTest, Grouping, Holding, Identity,
-    Joining, Lambing, Marks, MatingMark, Movement, PenMove, Places, Product, Remark, Scan, Scoring, Shelf,
-    Sire, Tick, Treatment, Weighing,
+    AnimalFile, Birth, Crayon, Cupboard, Daybook, Decision, Document, FeedRoom, Flock, GeneTest, Grouping,
+    Holding, Identity, Joining, Lambing, Marks, MatingMark, Movement, PenMove, PenPlace, Places, Product,
+    Remark, Scan, Scoring, Shelf, Sire, Tick, Treatment, Weighing,
 };
 use crate::plan::Plan;
 use crate::rules::RuleChange;
@@ -14,10 +14,11 @@ use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use thin_vec::ThinVec;
 
 type Result<T> = rusqlite::Result<T>;
 /// Records of each animal, by its place, in order of the records' ids.
-type Lists<T> = Vec<Vec<T>>;
+type Lists<T> = Vec<ThinVec<T>>;
 /// One step of the reading.
 pub(super) type Step = fn(&Connection, &Places) -> Result<Part>;
 
@@ -46,8 +47,11 @@ pub(super) enum Part {
 pub(super) struct Rest {
     products: Vec<Product>,
     cupboard: Cupboard,
+    documents: Vec<Document>,
     daybook: Daybook,
+    feedroom: FeedRoom,
     rule_changes: Vec<RuleChange>,
+    pen_places: Vec<PenPlace>,
     holding: Holding,
     plan: Plan,
     trail: journal::Trail,
@@ -85,8 +89,11 @@ pub(super) const STEPS: [Step; 14] = [
         Ok(Part::Rest(Box::new(Rest {
             products: cupboard::products(db)?,
             cupboard: cupboard::read(db)?,
+            documents: documents::read(db)?,
             daybook: weights::read_daybook(db)?,
+            feedroom: feed::read_room(db)?,
             rule_changes: cupboard::rule_changes(db)?,
+            pen_places: pens::read_places(db)?,
             holding: load::holding(db)?,
             plan: load::plan(db)?,
             trail: journal::amendments(db)?,
@@ -105,9 +112,25 @@ fn each(
     let mut statement = db.prepare(&format!("select {columns} from {table} not indexed"))?;
     let mut rows = statement.query([])?;
     while let Some(r) = rows.next()? {
-        row(r)?;
+        row(r).map_err(|e| named(e, table, r))?;
     }
     Ok(())
+}
+
+/// A value that cannot be, with the table and the column where it stands.
+fn named(error: rusqlite::Error, table: &str, row: &Row<'_>) -> rusqlite::Error {
+    match error {
+        rusqlite::Error::FromSqlConversionFailure(at, kind, why) => {
+            let column = row.as_ref().column_name(at).unwrap_or_default();
+            let (table, column) = (table.replace('_', " "), super::trail::field_words(column));
+            rusqlite::Error::FromSqlConversionFailure(
+                at,
+                kind,
+                format!("{column} of a {table}: {why}").into(),
+            )
+        }
+        other => other,
+    }
 }
 
 /// Every animal's file with its standing facts alone, and where it stands: read before all else.
@@ -151,7 +174,7 @@ impl<T> Pile<T> {
         let mut counts = vec![0u32; at.len()];
         let places: Vec<Option<u32>> = self.iter().map(|(id, _)| at.get(id).copied()).collect();
         places.iter().flatten().for_each(|p| counts[*p as usize] += 1);
-        let mut lists: Lists<U> = counts.into_iter().map(|n| Vec::with_capacity(n as usize)).collect();
+        let mut lists: Lists<U> = counts.into_iter().map(|n| ThinVec::with_capacity(n as usize)).collect();
         for (place, (_, record)) in places.into_iter().zip(self.0.into_iter().flatten()) {
             if let Some(place) = place {
                 lists[place as usize].push(each(place, record));
@@ -193,7 +216,7 @@ fn identities(db: &Connection, at: &Places) -> Result<Part> {
     })?;
     let worn = all.iter().filter(|(_, (_, i))| i.ended.is_none());
     let mut marks = Marks::with_capacity_and_hasher(at.len() * 2, Default::default());
-    marks.extend(worn.map(|(id, (_, i))| ((i.kind, i.tag.norm()), *id)));
+    marks.extend(worn.map(|(id, (_, i))| (crate::flock::mark_key(i.kind, i.tag.as_str()), *id)));
     let mut last = vec![i64::MIN; at.len()];
     let mut out_of_order = BTreeSet::new();
     let mut lists = all.lists(at, |at, (place, identity)| {
@@ -336,9 +359,12 @@ impl Gathered {
         let mut flock = Flock::of(files, at, self.marks);
         flock.set_products(self.rest.products);
         flock.set_cupboard(self.rest.cupboard);
+        flock.set_documents(self.rest.documents);
         flock.set_daybook(self.rest.daybook);
+        flock.set_feedroom(self.rest.feedroom);
         flock.set_holding(self.rest.holding);
         flock.set_rule_changes(self.rest.rule_changes);
+        flock.set_pen_places(self.rest.pen_places);
         flock.set_plan(self.rest.plan);
         flock.set_amendments(self.rest.trail.amendments);
         flock.set_strikes(self.rest.trail.strikes);
@@ -356,6 +382,6 @@ fn offspring(files: &Shelf, at: &Places) -> Lists<AnimalId> {
     }
     let mut lists = pile.lists(at, |_, lamb| lamb);
     // A lamb may have one parent twice over.
-    lists.iter_mut().for_each(Vec::dedup);
+    lists.iter_mut().for_each(ThinVec::dedup);
     lists
 }

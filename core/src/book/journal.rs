@@ -47,7 +47,7 @@ pub(super) struct Column {
 }
 
 /// Tables that are recorded: all of ours but the journal's own.
-fn tables(db: &Connection) -> rusqlite::Result<Vec<String>> {
+pub(super) fn tables(db: &Connection) -> rusqlite::Result<Vec<String>> {
     db.prepare(
         "select name from main.sqlite_schema where type = 'table' and name not like 'sqlite_%' and name not like 'journal_%' order by name",
     )?
@@ -80,7 +80,7 @@ fn value(c: &Column, side: &str) -> String {
     }
 }
 
-fn object(columns: &[Column], side: &str) -> String {
+pub(super) fn object(columns: &[Column], side: &str) -> String {
     let parts: Vec<String> = columns.iter().map(|c| format!("'{}', {}", c.name, value(c, side))).collect();
     format!("json_object({})", parts.join(", "))
 }
@@ -138,9 +138,19 @@ pub(super) fn begin(
     let now = || chrono::Local::now().format("%Y-%m-%d %H:%M:%S").to_string();
     let at = clock.map_or_else(now, str::to_string);
     db.prepare_cached(
-        "insert into journal_entry (id, at, who, kind, what, reason, undoes, redoes) values (?, ?, ?, ?, ?, ?, ?, ?)",
+        "insert into journal_entry (id, at, who, kind, what, reason, undoes, redoes, clock)
+         values (?, ?, ?, ?, ?, ?, ?, ?, (select coalesce(max(clock), 0) + 1 from journal_entry))",
     )?
-    .execute(params![id.bytes(), at, line.who, line.kind, line.what, line.reason, line.undoes, line.redoes])?;
+    .execute(params![
+        id.bytes(),
+        at,
+        line.who,
+        line.kind,
+        line.what,
+        line.reason,
+        line.undoes,
+        line.redoes
+    ])?;
     let seq = db.last_insert_rowid();
     db.execute("delete from temp.journal_now", [])?;
     db.execute("insert into temp.journal_now values (?)", [seq])?;
@@ -155,8 +165,27 @@ pub(super) struct Moved {
     pub settings: bool,
     pub plan: bool,
     pub cupboard: bool,
+    pub documents: bool,
     pub daybook: bool,
+    pub feedroom: bool,
     pub rules: bool,
+    pub pens: bool,
+}
+
+impl Moved {
+    /// And what another line moved.
+    pub(super) fn join(&mut self, other: Self) {
+        self.animals.extend(other.animals);
+        self.products |= other.products;
+        self.settings |= other.settings;
+        self.plan |= other.plan;
+        self.cupboard |= other.cupboard;
+        self.documents |= other.documents;
+        self.daybook |= other.daybook;
+        self.feedroom |= other.feedroom;
+        self.rules |= other.rules;
+        self.pens |= other.pens;
+    }
 }
 
 /// Which columns of which tables name an animal: read from the foreign keys.
@@ -199,10 +228,13 @@ impl References {
                 "setting" => moved.settings = true,
                 "plan_step" => moved.plan = true,
                 "rule_change" => moved.rules = true,
-                "batch" | "stock_move" | "vet" | "prescription" | "document" | "egg_count" => {
-                    moved.cupboard = true;
-                }
+                "pen_place" => moved.pens = true,
+                "batch" | "stock_move" | "vet" | "prescription" | "egg_count" => moved.cupboard = true,
+                "document" => moved.documents = true,
                 "session" | "money" => moved.daybook = true,
+                "feed" | "feed_move" | "feed_sheet" | "feed_measure" | "creep" | "ration" | "pen_check" => {
+                    moved.feedroom = true;
+                }
                 _ => {}
             }
             let whole = old.is_none() || new.is_none();
@@ -267,15 +299,27 @@ impl Book {
     /// # Errors
     /// The file could not be read.
     pub fn history(&self, limit: u32) -> Result<Vec<Past>, Failed> {
+        self.lines("order by seq desc limit ?1 + ?2", 0, limit)
+    }
+
+    /// Lines of the journal after this one, oldest first, at most so many.
+    ///
+    /// # Errors
+    /// The file could not be read.
+    pub fn journal_lines(&self, after: i64, most: u32) -> Result<Vec<Past>, Failed> {
+        self.lines("where seq > ?1 order by seq limit ?2", after, most)
+    }
+
+    fn lines(&self, which: &str, after: i64, most: u32) -> Result<Vec<Past>, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(&self.path, &e);
         let mut statement = self
             .db
-            .prepare_cached(
-                "select seq, at, who, what, reason, undoes, redoes from journal_entry order by seq desc limit ?",
-            )
+            .prepare_cached(&format!(
+                "select seq, at, who, what, reason, undoes, redoes from journal_entry {which}"
+            ))
             .map_err(sql)?;
         let all = statement
-            .query_map([limit], |r| {
+            .query_map((after, most), |r| {
                 Ok(Past {
                     seq: r.get(0)?,
                     at: r.get(1)?,
@@ -302,7 +346,8 @@ pub(super) fn add_amendments(db: &Connection, flock: &mut Flock, only: i64) -> r
     match kind.as_deref() {
         // Undo and redo may take an amendment away; a new tag renames the animal in the trail: read them anew.
         Some(
-            "undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge" | "merge" | "part",
+            "undo" | "redo" | "amend" | "retag" | "product" | "vet" | "strike" | "purge" | "merge" | "part"
+            | "unite",
         ) => {
             let trail = amendments(db)?;
             flock.set_amendments(trail.amendments);

@@ -5,6 +5,7 @@ use crate::flock::{AnimalFile, Flock, Holding, Identity, Sire};
 use crate::plan::Plan;
 use crate::terms::{AnimalId, LambingId};
 use rusqlite::{Connection, Row};
+use thin_vec::ThinVec;
 
 type Result<T> = rusqlite::Result<T>;
 
@@ -49,8 +50,8 @@ pub(super) fn one(db: &Connection, id: AnimalId) -> Result<Option<AnimalFile>> {
 }
 
 /// Every mark of an animal.
-pub(super) fn identities(db: &Connection, id: AnimalId) -> Result<Vec<Identity>> {
-    let mut all = Vec::new();
+pub(super) fn identities(db: &Connection, id: AnimalId) -> Result<ThinVec<Identity>> {
+    let mut all = ThinVec::new();
     each(
         db,
         &format!("select {} from identity where animal = ?1 order by place, id", rows::IDENTITY),

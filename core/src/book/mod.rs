@@ -2,39 +2,62 @@
 //!
 //! [`Book::write`] takes a checked entry, applies it in one transaction in which triggers record every changed
 //! row, and hands back the sentence, what moved, and the new [`Flock`]. Undo, redo and the amendment trail are
-//! all read from that journal.
+//! all read from that journal. Knows no window, and reckons nothing: what the rows mean is for `reckon` to say.
 
 mod apply;
 mod backup;
 mod blood;
 mod check;
+mod compare;
 mod cupboard;
+mod documents;
 mod failed;
+mod feed;
 mod gather;
+mod guard;
+mod held;
 mod journal;
 mod load;
 mod look;
+mod mend;
 mod merge;
 mod migrate;
 mod notes;
 mod opening;
 mod order;
+mod pens;
+mod places;
 mod purge;
 mod put;
+mod replayed;
 mod rows;
+mod salvage;
+mod sealed;
+mod shared;
+mod stamp;
+mod stamps;
 mod trail;
 mod turn;
 mod undo;
+mod unite;
 mod weights;
 
-pub use backup::{BackupFile, backups, folder as backup_folder, restore};
+pub use backup::{BackupFile, backups, folder as backup_folder, restore, restore_beside};
 pub use check::Report;
+pub use compare::{Compared, Differs, LineSeen, compare_files};
+pub use documents::{Room, size_words};
 pub use failed::Failed;
+pub use held::{Copy, Held, copies, held};
 pub use journal::Past;
+pub use mend::{Mend, mend};
 pub use merge::Merged;
 pub use notes::{Evening, Line as NoteLine, Piece as NotePiece, Stands};
+pub use places::{PLACE_DAYS, Place, Ready, place, place_folder};
 pub use purge::Purged;
+pub use salvage::{Loss, Salvaged, salvage};
+pub use sealed::{is_sealed, restore_sealed, save_sealed};
 pub use turn::Turn;
+pub use unite::{BROUGHT, Conflict, Other, Side, United, Value as ConflictValue};
 
 use crate::entry::Sure;
 use crate::flock::{Flock, Holding};
@@ -46,8 +69,8 @@ use std::time::Duration;
 
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
-/// The format this program writes.
-const FORMAT: u32 = 5;
+/// The format of the books this program writes; older ones are brought to it, newer ones are left alone.
+pub const FORMAT: u32 = 8;
 /// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
 const LARGE: u64 = 64 << 20;
 
@@ -103,8 +126,8 @@ impl Book {
 
     fn fill(path: &Path, holding: Holding) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
-        let db = connect(path)?;
-        migrate::lay_out(&db).map_err(sql)?;
+        let db = alone(path)?;
+        settle(&db).and_then(|()| migrate::lay_out(&db)).map_err(sql)?;
         let flock = load::everything(&db).map_err(sql)?;
         let mut book = Self::ready(db, path, flock, look::Look::default())?;
         book.write(Sure {
@@ -154,6 +177,9 @@ impl Book {
         db.set_prepared_statement_cache_capacity(128);
         journal::install(&db).map_err(sql)?;
         let refs = journal::References::read(&db).map_err(sql)?;
+        let last: Option<[u8; 16]> =
+            db.query_row("select max(id) from journal_entry", [], |r| r.get(0)).map_err(sql)?;
+        crate::terms::ids_after(last.unwrap_or_default());
         flock.set_version(1);
         let who =
             std::env::var("USER").or_else(|_| std::env::var("USERNAME")).unwrap_or_else(|_| "keeper".into());
@@ -172,6 +198,12 @@ impl Book {
     /// [`Failed::Damaged`]: nothing can be written to it.
     pub fn soundness(&self) -> Result<(), Failed> {
         self.look.end(&self.path)
+    }
+
+    /// The book's last line is later than this day: what to say of it, if so. A clock turned back, or one that was wrong
+    /// before.
+    pub fn ahead_of(&self, today: Day) -> Option<String> {
+        check::ahead_of(&self.db, today)
     }
 
     /// Where the book lies.
@@ -281,7 +313,7 @@ fn ours(path: &Path) -> Result<(Connection, u32), Failed> {
         return Err(Failed::NotABook(path.to_path_buf()));
     }
     header(path, meta.len())?;
-    let db = connect(path)?;
+    let db = alone(path)?;
     let sql = |e: rusqlite::Error| Failed::sql(path, &e);
     let id: i32 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(sql)?;
     if id != APPLICATION_ID {
@@ -291,6 +323,9 @@ fn ours(path: &Path) -> Result<(Connection, u32), Failed> {
     if found > FORMAT {
         return Err(Failed::TooNew { path: path.to_path_buf(), found, known: FORMAT });
     }
+    // Before a row is read or the file's mode is changed.
+    guard::laid_out(&db, path, found)?;
+    settle(&db).map_err(sql)?;
     Ok((db, found))
 }
 
@@ -334,11 +369,20 @@ fn refreshed(
     if moved.cupboard {
         flock.set_cupboard(cupboard::read(db)?);
     }
+    if moved.documents {
+        flock.set_documents(documents::read(db)?);
+    }
+    if moved.feedroom {
+        flock.set_feedroom(feed::read_room(db)?);
+    }
     if moved.daybook {
         flock.set_daybook(weights::read_daybook(db)?);
     }
     if moved.rules {
         flock.set_rule_changes(cupboard::rule_changes(db)?);
+    }
+    if moved.pens {
+        flock.set_pen_places(pens::read_places(db)?);
     }
     journal::add_amendments(db, &mut flock, seq)?;
     flock.set_version(version);
@@ -356,27 +400,31 @@ fn unreadable(path: &Path, error: &rusqlite::Error) -> Failed {
     }
 }
 
-/// Opens the file for us alone, with everything set so that a confirmed write outlives a power cut.
-fn connect(path: &Path) -> Result<Connection, Failed> {
+/// Opens the file for us alone, within the bounds of a stranger's file.
+fn alone(path: &Path) -> Result<Connection, Failed> {
     let sql = |e: rusqlite::Error| Failed::sql(path, &e);
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let db = Connection::open_with_flags(path, flags).map_err(sql)?;
+    let db = guard::open(path, flags).map_err(sql)?;
     if db.is_readonly(rusqlite::MAIN_DB).map_err(sql)? {
         return Err(Failed::ReadOnly(path.to_path_buf()));
     }
     db.busy_timeout(Duration::from_millis(300)).map_err(sql)?;
     // Exclusive before the log is opened: no shared-memory file, and a second program is told at once.
     db.pragma_update(None, "locking_mode", "exclusive").map_err(sql)?;
-    db.pragma_update(None, "journal_mode", "wal").map_err(sql)?;
-    db.pragma_update(None, "synchronous", "full").map_err(sql)?;
-    db.pragma_update(None, "foreign_keys", true).map_err(sql)?;
-    db.pragma_update(None, "temp_store", "memory").map_err(sql)?;
-    db.pragma_update(None, "cache_size", -65_536).map_err(sql)?;
-    // Plans never hang on the values bound, so that a prepared statement is not prepared anew for each.
-    db.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map_err(sql)?;
-    // Take the lock now rather than at the first write.
-    db.execute_batch("begin immediate; commit;").map_err(sql)?;
     Ok(db)
+}
+
+/// Sets everything so that a confirmed write outlives a power cut.
+fn settle(db: &Connection) -> rusqlite::Result<()> {
+    db.pragma_update(None, "journal_mode", "wal")?;
+    db.pragma_update(None, "synchronous", "full")?;
+    db.pragma_update(None, "foreign_keys", true)?;
+    db.pragma_update(None, "temp_store", "memory")?;
+    db.pragma_update(None, "cache_size", -65_536)?;
+    // Plans never hang on the values bound, so that a prepared statement is not prepared anew for each.
+    db.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
+    // Take the lock now rather than at the first write.
+    db.execute_batch("begin immediate; commit;")
 }
 
 /// Tells a file that is no database, and one that was cut short, before SQLite makes a journal beside it.

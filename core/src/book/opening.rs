@@ -1,21 +1,23 @@
-//! Opening a book: its tables are read and looked over at the same time, on as many threads as the machine runs
+//! Opening a book: its tables are looked over, then read, on as many threads as the machine runs
 //! at once.
 //!
 //! The book's own connection holds the lock that keeps every other program out. While it writes nothing, the file
 //! cannot change, so that connections which take no lock of their own (`immutable`) may read it beside one another.
 //! They read the file alone and not the log beside it; so the log is folded in first.
 
-use super::gather::{Gathered, STEPS, animals};
+use super::gather::{Gathered, Part, STEPS, animals};
 use super::look::Look;
 use super::{Failed, check, load};
 use crate::flock::{Flock, Places, Shelf};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, OnceLock, mpsc};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Barrier, OnceLock, mpsc};
 
 /// More threads than this gain nothing: the longest steps take as long as all the others on three more.
 const MOST: usize = 4;
+/// The table that is read before all others.
+const ANIMALS: &str = "animal";
 
 /// Reads the whole flock and looks over every table; with `later`, over the journal's only after this returns.
 ///
@@ -48,11 +50,11 @@ fn readers(db: &Connection, path: &Path, n: usize) -> Option<Vec<Connection>> {
     let uri = uri(path)?;
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX | OpenFlags::SQLITE_OPEN_URI;
-    (0..n).map(|_| Connection::open_with_flags(&uri, flags).ok()).collect()
+    (0..n).map(|_| super::guard::open(Path::new(&uri), flags).ok()).collect()
 }
 
 /// The file's name as SQLite takes it with a wish behind it; none if it cannot be written so.
-fn uri(path: &Path) -> Option<String> {
+pub(super) fn uri(path: &Path) -> Option<String> {
     let path = path.to_str()?;
     let mut uri = String::from(if path.starts_with('/') { "file://" } else { "file:" });
     for c in path.chars() {
@@ -69,61 +71,74 @@ fn uri(path: &Path) -> Option<String> {
     Some(uri)
 }
 
+/// First every table is looked over, then it is read: pages that a stranger strung together so that a small file holds
+/// rows without end are found before anything of them is kept.
 fn beside_one_another(readers: &mut [Connection], path: &Path, tables: &[String]) -> Result<Flock, Failed> {
-    let (steps, checks) = (Next::of(&STEPS), Next::of(tables));
+    let others: Vec<&String> = tables.iter().filter(|t| *t != ANIMALS).collect();
+    let (steps, checks) = (Next::of(&STEPS), Next::of(&others));
     let (sender, parts) = mpsc::channel();
-    let Some((own, others)) = readers.split_first_mut() else { return Ok(Flock::default()) };
+    let all_looked = Barrier::new(readers.len());
+    let bad = AtomicBool::new(false);
+    let Some((own, helpers)) = readers.split_first_mut() else { return Ok(Flock::default()) };
     let at: OnceLock<Option<Arc<Places>>> = OnceLock::new();
+    let look = |db: &Connection| {
+        let looked = checks.each(|t| check::quick(db, path, t));
+        if looked.is_err() {
+            bad.store(true, Ordering::Relaxed);
+        }
+        looked
+    };
+    let read = |db: &Connection, sender: &mpsc::Sender<rusqlite::Result<Part>>| {
+        all_looked.wait();
+        let Some(at) = at.get().and_then(Option::as_ref).filter(|_| !bad.load(Ordering::Relaxed)) else {
+            return Ok(());
+        };
+        steps.each(|step| {
+            let _ = sender.send(step(db, at));
+            Ok(())
+        })
+    };
     std::thread::scope(|scope| {
-        let helpers: Vec<_> = others
+        let helpers: Vec<_> = helpers
             .iter_mut()
             .map(|db| {
-                let (sender, steps, checks, at) = (sender.clone(), &steps, &checks, &at);
+                let (sender, look, read) = (sender.clone(), &look, &read);
                 scope.spawn(move || {
-                    // What the steps need is not there yet: time to look.
-                    while at.get().is_none() && checks.one(|t| check::quick(db, path, t))? {}
-                    if let Some(at) = at.wait() {
-                        steps.each(|step| {
-                            let _ = sender.send(step(db, at));
-                            Ok(())
-                        })?;
-                    }
-                    drop(sender);
-                    checks.each(|t| check::quick(db, path, t))
+                    let looked = look(db);
+                    read(db, &sender)?;
+                    looked
                 })
             })
             .collect();
-        let (files, mut read) = match animals(own) {
+        let first = check::quick(own, path, ANIMALS);
+        let first = first.and_then(|()| animals(own).map_err(|e| Failed::sql(path, &e)));
+        let (files, begun) = match first {
             Ok((files, places)) => {
-                let places = at.get_or_init(|| Some(Arc::new(places)));
-                if let Some(at) = places {
-                    steps.each(|step| {
-                        let _ = sender.send(step(own, at));
-                        Ok(())
-                    })?;
-                }
+                at.get_or_init(|| Some(Arc::new(places)));
                 (files, Ok(()))
             }
             Err(e) => {
                 at.get_or_init(|| None);
-                (Shelf::default(), Err(Failed::sql(path, &e)))
+                (Shelf::default(), Err(e))
             }
         };
+        let looked = look(own);
+        let mut done = read(own, &sender);
         drop(sender);
         let mut all = Gathered::default();
         for part in parts {
             match part {
                 Ok(part) => all.take(part),
-                Err(e) => read = Err(Failed::sql(path, &e)),
+                Err(e) => done = Err(Failed::sql(path, &e)),
             }
         }
-        let flock = read.map(|()| all.flock(files, at.get().cloned().flatten().unwrap_or_default()));
         // What the look finds in a damaged file comes before what the reading stumbled over.
-        checks.each(|t| check::quick(own, path, t))?;
+        let mut looked = begun.and(looked);
         for helper in helpers {
-            helper.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+            looked = looked.and(helper.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         }
-        flock
+        looked.and(done)?;
+        Ok(all.flock(files, at.get().cloned().flatten().unwrap_or_default()))
     })
 }
 
@@ -138,17 +153,11 @@ impl<'a, T> Next<'a, T> {
         Self { all, at: AtomicUsize::new(0) }
     }
 
-    /// Does the next; false if there is none.
-    fn one(&self, work: impl FnOnce(&T) -> Result<(), Failed>) -> Result<bool, Failed> {
-        match self.all.get(self.at.fetch_add(1, Ordering::Relaxed)) {
-            Some(one) => work(one).map(|()| true),
-            None => Ok(false),
-        }
-    }
-
     /// Does all that are left.
     fn each(&self, mut work: impl FnMut(&T) -> Result<(), Failed>) -> Result<(), Failed> {
-        while self.one(&mut work)? {}
+        while let Some(one) = self.all.get(self.at.fetch_add(1, Ordering::Relaxed)) {
+            work(one)?;
+        }
         Ok(())
     }
 }

@@ -1,7 +1,8 @@
 //! Taking out for good what need no longer be kept: by a day the keeper names, after a copy, with a line in the journal.
 
 use super::journal::{self, Line};
-use super::{Book, Failed, backup, refreshed, unreadable};
+use super::{Book, Failed, backup, documents, refreshed, unreadable};
+use crate::flock::Sha;
 use crate::reckon::purge::{Going, bound, going};
 use crate::terms::Day;
 use rusqlite::{Connection, params};
@@ -56,6 +57,13 @@ impl Book {
         }
         self.soundness()?;
         let copy = backup::keep_before(&self.db, &self.path, &format!("before taking out, {today}"))?;
+        let files: Vec<Sha> = purged
+            .going
+            .documents
+            .iter()
+            .filter_map(|id| self.flock.documents().get(*id))
+            .map(|d| d.sha)
+            .collect();
         let what = format!("Taken out for good, from before {}: {}", before.words(), purged.going.words());
         let kept = format!("the book as it was: {}", copy.display());
         let (path, who) = (self.path.clone(), self.who.clone());
@@ -70,6 +78,7 @@ impl Book {
         let keys = take_out(&tx, &purged.going).map_err(sql)?;
         let moved = self.refs.moved(&tx, seq).map_err(sql)?;
         forget(&tx, seq, &keys).map_err(sql)?;
+        documents::drop_unused(&tx, &files).map_err(sql)?;
         let (flock, _) = refreshed(&tx, &self.flock, &moved, seq).map_err(|e| unreadable(&path, &e))?;
         tx.commit().map_err(sql)?;
         let _ = self.db.pragma_update(None, "secure_delete", false);
@@ -97,9 +106,6 @@ fn take_out(db: &Connection, going: &Going) -> rusqlite::Result<Keys> {
     take("stock_move", &mut going.stock_moves.iter().map(|i| i.bytes()))?;
     take("batch", &mut going.batches.iter().map(|i| i.bytes()))?;
     take("prescription", &mut going.prescriptions.iter().map(|i| i.bytes()))?;
-    for id in &going.documents {
-        db.execute("delete from journal_file where id = ?1", [id.bytes()])?;
-    }
     let mut blank = db.prepare(&format!(
         "update movement set {} where id = ?1",
         PAPERS.map(|c| format!("{c} = null")).join(", ")

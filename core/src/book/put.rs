@@ -33,6 +33,16 @@ pub(super) fn put(
     run(db, &sql, values)
 }
 
+/// Columns as a list of them is written.
+pub(super) fn columns(list: &str) -> Vec<&str> {
+    list.split(", ").collect()
+}
+
+/// A table has a row of this id.
+pub(super) fn known(db: &Connection, table: &str, id: [u8; 16]) -> Result<bool> {
+    db.prepare_cached(&format!("select 1 from {table} where id = ?1"))?.exists([id])
+}
+
 pub(super) fn text(d: Option<Day>) -> Option<String> {
     d.map(|d| d.to_string())
 }
@@ -156,7 +166,7 @@ pub(super) fn put_identities(db: &Connection, animal: AnimalId, all: &[Identity]
     Ok(())
 }
 
-pub(super) fn struck(s: &Option<Struck>) -> (Option<&str>, Option<String>) {
+pub(super) fn struck(s: &Option<Box<Struck>>) -> (Option<&str>, Option<String>) {
     s.as_ref().map_or((None, None), |s| (Some(s.reason.as_str()), Some(s.on.to_string())))
 }
 

@@ -6,13 +6,14 @@ use crate::flock::{
 };
 use crate::plan::{PlanStep, Step};
 use crate::terms::{
-    AnimalId, BirthType, Born, Breed, CourseId, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId,
+    AnimalId, BirthType, Born, CourseId, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId,
     LambingId, MeantFor, Minute, Misread, Moment, MovementId, PenMoveId, PlanStepId, PrescriptionId,
     RearType, Rearing, RemarkId, Route, Sex, Status, Tag, TickId, TreatmentId, Units, WeighingId, Weight,
     Withdrawal,
 };
 use rusqlite::Row;
 use rusqlite::types::Type;
+use thin_vec::ThinVec;
 
 type Result<T> = rusqlite::Result<T>;
 
@@ -53,9 +54,10 @@ pub(super) fn moment(r: &Row<'_>, i: usize) -> Result<Moment> {
     Ok(Moment { day: day(r, i)?, time: read_opt(r, i + 1, Minute::parse)? })
 }
 
-pub(super) fn struck(r: &Row<'_>, i: usize) -> Result<Option<Struck>> {
+pub(super) fn struck(r: &Row<'_>, i: usize) -> Result<Option<Box<Struck>>> {
     let Some(reason) = r.get::<_, Option<String>>(i)? else { return Ok(None) };
-    Ok(Some(Struck { reason, on: day_opt(r, i + 1)?.ok_or_else(|| odd(i, "struck without a day"))? }))
+    let on = day_opt(r, i + 1)?.ok_or_else(|| odd(i, "struck without a day"))?;
+    Ok(Some(Box::new(Struck { reason, on })))
 }
 
 pub(super) fn id(r: &Row<'_>, i: usize) -> Result<[u8; 16]> {
@@ -83,10 +85,10 @@ pub(super) fn animal(r: &Row<'_>) -> Result<Animal> {
     };
     Ok(Animal {
         id: AnimalId::from_bytes(id(r, 0)?),
-        identities: Vec::new(),
+        identities: ThinVec::new(),
         name: r.get(1)?,
         sex: read(r, 2, Sex::parse)?,
-        breed: read_opt(r, 3, Breed::parse)?.flatten(),
+        breed: super::shared::breed(r, 3)?,
         born: read(r, 4, Born::parse)?,
         dam: animal_opt(r, 5)?,
         sire: animal_opt(r, 6)?.map_or(Sire::Unknown, Sire::Known),
@@ -139,7 +141,7 @@ pub(super) fn lambing(r: &Row<'_>) -> Result<(AnimalId, Lambing)> {
         ease: read_opt(r, 5, Ease::parse)?,
         help: r.get(6)?,
         note: r.get(7)?,
-        lambs: Vec::new(),
+        lambs: ThinVec::new(),
         struck: struck(r, 8)?,
     };
     Ok((ewe, lambing))
@@ -320,7 +322,7 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 18] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 19] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -338,6 +340,7 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 18] {
         ("growth", h.growth.clone()),
         ("keeping", h.keeping.clone()),
         ("figures", h.figures.clone()),
+        ("feeding", h.feeding.clone()),
         ("gestation", h.gestation.clone()),
         ("organic", if h.organic { "yes" } else { "" }.to_string()),
     ]
@@ -360,6 +363,7 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "registry" => h.registry = value,
         "grading" => h.grading = value,
         "growth" => h.growth = value,
+        "feeding" => h.feeding = value,
         "keeping" => h.keeping = value,
         "figures" => h.figures = value,
         "gestation" => h.gestation = value,

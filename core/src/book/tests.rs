@@ -153,7 +153,7 @@ fn amending_keeps_the_old_value_and_striking_keeps_the_line() {
     book.write(sure).unwrap();
     let flock = book.flock();
     let file = flock.file(ewe).unwrap();
-    assert_eq!(file.weighings[0].struck.as_ref().unwrap().reason, "wrong ewe");
+    assert_eq!(file.weighings[0].struck.as_deref().unwrap().reason, "wrong ewe");
     assert!(file.weights().is_empty());
     book.undo().unwrap();
     book.undo().unwrap();

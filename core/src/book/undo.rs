@@ -1,7 +1,7 @@
 //! Undo and redo: the inverse of a journal line's changes, itself written as a line.
 
 use super::journal::{Line, columns, json};
-use super::{Book, Failed, Written};
+use super::{Book, Failed, Written, documents};
 use crate::terms::Day;
 use rusqlite::Connection;
 use serde_json::{Map, Value};
@@ -23,12 +23,13 @@ impl Book {
         let mut fresh_act = false;
         let mut statement = self
             .db
-            .prepare_cached("select seq, what, undoes, redoes, at from journal_entry order by seq desc")?;
+            .prepare_cached("select seq, what, undoes, redoes, at, brought is not null, kind from journal_entry order by seq desc")?;
         let mut rows = statement.query([])?;
         while let Some(r) = rows.next()? {
             let seq: i64 = r.get(0)?;
             let undoes: Option<i64> = r.get(2)?;
             let redoes: Option<i64> = r.get(3)?;
+            let (brought, kind): (bool, String) = (r.get(5)?, r.get(6)?);
             if let Some(u) = redoes {
                 // Redoing line `u` (an undo line) takes that undo away.
                 hidden.insert(u);
@@ -37,14 +38,18 @@ impl Book {
                     continue;
                 }
                 hidden.insert(u);
-                if redo.is_none() && !fresh_act {
+                if kind == "part copies" {
+                    // It is brought together again, not redone.
+                    fresh_act = true;
+                } else if redo.is_none() && !fresh_act && !brought {
                     let what: String =
                         self.db
                             .query_row("select what from journal_entry where seq = ?", [u], |r| r.get(0))?;
                     redo = Some((seq, u, what));
                 }
             } else {
-                if hidden.contains(&seq) {
+                // What another copy wrote is taken back there, or all of it with the line that brought it.
+                if hidden.contains(&seq) || brought {
                     continue;
                 }
                 fresh_act = true;
@@ -67,8 +72,14 @@ impl Book {
 
     /// Records were taken out for good: nothing from before it is undone either.
     fn is_purge(&self, seq: i64) -> bool {
-        let is = "select 1 from journal_entry where seq = ? and kind = 'purge'";
-        self.db.prepare_cached(is).and_then(|mut s| s.exists([seq])).unwrap_or(false)
+        // Nor what was saved from a damaged book: it is as whole as it can be.
+        self.is_kind(seq, "purge") || self.is_kind(seq, super::salvage::KIND)
+    }
+
+    fn is_kind(&self, seq: i64, kind: &str) -> bool {
+        let is = "select 1 from journal_entry where seq = ?1 and kind = ?2";
+        let found = self.db.prepare_cached(is).and_then(|mut s| s.exists(rusqlite::params![seq, kind]));
+        found.unwrap_or(false)
     }
 
     /// The sentence of the write that redo would bring back.
@@ -93,10 +104,14 @@ impl Book {
             return Err(Failed::NoWayBack { what });
         }
         let today = chrono::Local::now().format("%Y-%m-%d").to_string();
-        if !at.starts_with(&today) {
+        // A line later than the clock says is of this sitting: the clock was turned back since.
+        if at.get(..10).is_none_or(|on| on < today.as_str()) {
             let on = at.split(' ').next().unwrap_or_default();
             let on = Day::parse_iso(on).map_or_else(|_| on.to_string(), Day::words);
             return Err(Failed::TooOld { what, on });
+        }
+        if self.is_kind(seq, "unite") {
+            return self.part_copies(seq, &what).map(Some);
         }
         let sentence = format!("Undid: {what}");
         self.invert(seq, &sentence, "undo", Some(seq), None, &what)
@@ -130,20 +145,12 @@ impl Book {
         let mut clash: Option<String> = None;
         let line = Line { who: &who, kind, what: sentence, reason: None, undoes, redoes };
         let done = self.transact(&line, |db| {
-            let mut statement = db.prepare_cached(
-                "select tbl, key, old, new from journal_change where entry = ? order by seq desc",
-            )?;
-            let changes: Vec<(String, String, Option<String>, Option<String>)> = statement
-                .query_map([seq], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?
-                .collect::<rusqlite::Result<_>>()?;
-            drop(statement);
-            for (table, key, old, new) in changes {
-                if !invert_row(db, &table, &key, json(old), json(new))? {
-                    clash = Some(table.replace('_', " "));
-                    return Err(rusqlite::Error::QueryReturnedNoRows);
-                }
+            let astray = documents::astray(db)?.len();
+            clash = invert_line(db, seq)?;
+            if clash.is_none() && documents::astray(db)?.len() > astray {
+                clash = Some(documents::KEPT_WITH.into());
             }
-            Ok(())
+            if clash.is_some() { Err(rusqlite::Error::QueryReturnedNoRows) } else { Ok(()) }
         });
         match (done, clash) {
             (Ok(written), _) => Ok(Some(written)),
@@ -159,6 +166,21 @@ impl Book {
             }
         }
     }
+}
+
+/// A line's changes back, newest first; names what was changed since, where something was.
+pub(super) fn invert_line(db: &Connection, seq: i64) -> rusqlite::Result<Option<String>> {
+    let mut statement =
+        db.prepare_cached("select tbl, key, old, new from journal_change where entry = ? order by seq desc")?;
+    let changes: Vec<(String, String, Option<String>, Option<String>)> = statement
+        .query_map([seq], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?
+        .collect::<rusqlite::Result<_>>()?;
+    for (table, key, old, new) in changes {
+        if !invert_row(db, &table, &key, json(old), json(new))? {
+            return Ok(Some(table.replace('_', " ")));
+        }
+    }
+    Ok(None)
 }
 
 /// One row back: false when it is not as the line left it.
@@ -219,7 +241,7 @@ fn invert_row(
     Ok(changed == 1)
 }
 
-fn plain(v: &Value) -> rusqlite::types::Value {
+pub(super) fn plain(v: &Value) -> rusqlite::types::Value {
     use rusqlite::types::Value as V;
     match v {
         Value::Null => V::Null,

@@ -1,19 +1,15 @@
 //! Sessions, scores, decisions, groups by hand and money to rows and back.
 
-use super::put::{put, run, struck as struck_columns};
+use super::put::{columns, known, put, run, struck as struck_columns};
 use super::rows::{animal_id, day, id, moment, odd, read, read_opt, struck};
 use crate::flock::{Daybook, Decision, Grouping, Money, Scoring, Session};
 use crate::terms::{
     AnimalId, Decided, DecisionId, GroupingId, Gut, Minute, MoneyId, MoneyKind, Price, Score, ScoreKind,
     ScoringId, SessionId,
 };
-use rusqlite::{Connection, OptionalExtension as _, Row, params};
+use rusqlite::{Connection, Row, params};
 
 type Result<T> = rusqlite::Result<T>;
-
-fn columns(list: &str) -> Vec<&str> {
-    list.split(", ").collect()
-}
 
 /// A session named by a row.
 pub(super) fn session_opt(r: &Row<'_>, at: usize) -> Result<Option<SessionId>> {
@@ -56,14 +52,6 @@ pub(super) fn read_daybook(db: &Connection) -> Result<Daybook> {
     sessions.sort_by_key(|s| (s.on, s.id));
     money.sort_by_key(|m| (m.on, m.id));
     Ok(Daybook { sessions, money })
-}
-
-fn known(db: &Connection, table: &str, id: [u8; 16]) -> Result<bool> {
-    let found = db
-        .prepare_cached(&format!("select 1 from {table} where id = ?1"))?
-        .query_row([id], |_| Ok(()))
-        .optional()?;
-    Ok(found.is_some())
 }
 
 pub(super) fn put_session(db: &Connection, s: &Session) -> Result<()> {

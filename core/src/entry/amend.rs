@@ -2,8 +2,9 @@
 
 use super::{Check, Entry, Faults, Field, Refused};
 use crate::flock::{
-    Batch, Birth, EggCount, Flock, GeneTest, Joining, Lambing, MatingMark, Money, Movement, PenMove,
-    Prescription, RecordRef, Remark, Scan, Scoring, StockMove, Treatment, Weighing,
+    Batch, Birth, Document, EggCount, FeedMove, FeedSheet, Flock, GeneTest, Joining, Lambing, MatingMark,
+    Money, Movement, PenMove, Prescription, Ration, RecordRef, Remark, Scan, Scoring, StockMove, Treatment,
+    Weighing,
 };
 use crate::terms::{AnimalId, Day, Sex};
 
@@ -44,6 +45,14 @@ pub enum Amended {
     Scoring(Scoring),
     /// Anything.
     Money(Money),
+    /// Anything but the feed.
+    FeedMove(FeedMove),
+    /// Anything but the feed.
+    FeedSheet(FeedSheet),
+    /// Anything but the feed.
+    Ration(Ration),
+    /// Name and day.
+    Document(Document),
 }
 
 impl Amended {
@@ -67,6 +76,10 @@ impl Amended {
             Self::GeneTest(r) => RecordRef::GeneTest(r.id),
             Self::Scoring(r) => RecordRef::Scoring(r.id),
             Self::Money(r) => RecordRef::Money(r.id),
+            Self::FeedMove(r) => RecordRef::FeedMove(r.id),
+            Self::FeedSheet(r) => RecordRef::FeedSheet(r.id),
+            Self::Ration(r) => RecordRef::Ration(r.id),
+            Self::Document(r) => RecordRef::Document(r.id),
         }
     }
 
@@ -82,6 +95,7 @@ impl Amended {
             Self::Movement(r) => r.animal,
             Self::Remark(r) => r.animal,
             Self::Batch(_) | Self::StockMove(_) | Self::Prescription(_) | Self::Money(_) => return None,
+            Self::FeedMove(_) | Self::FeedSheet(_) | Self::Ration(_) | Self::Document(_) => return None,
             Self::EggCount(r) => return r.animal,
             Self::Mark(r) => r.ewe,
             Self::Scan(r) => r.ewe,
@@ -101,6 +115,10 @@ impl Amended {
             Self::StockMove(m) => product(m.product),
             Self::Prescription(p) => p.product.clone(),
             Self::Money(m) => m.kind.words().into(),
+            Self::FeedMove(m) => flock.feedroom().name(m.feed).into(),
+            Self::FeedSheet(s) => flock.feedroom().name(s.feed).into(),
+            Self::Ration(r) => flock.feedroom().name(r.feed).into(),
+            Self::Document(d) => crate::reckon::papers::of_words(flock, d.of),
             other => other.animal().map_or_else(|| "a group".into(), |a| flock.tag(a).to_string()),
         }
     }
@@ -124,6 +142,11 @@ impl Amended {
             Self::GeneTest(r) => Some(r.on),
             Self::Scoring(r) => Some(r.at.day),
             Self::Money(r) => Some(r.on),
+            Self::FeedMove(r) => Some(r.on),
+            Self::FeedSheet(r) => Some(r.on),
+            Self::Document(r) => Some(r.on),
+            // A ration may be planned ahead.
+            Self::Ration(_) => None,
         }
     }
 
@@ -146,11 +169,15 @@ impl Amended {
             Self::GeneTest(_) => "test",
             Self::Scoring(_) => "score",
             Self::Money(_) => "money",
+            Self::FeedMove(m) => m.change.words(),
+            Self::FeedSheet(_) => "analysis",
+            Self::Ration(_) => "ration",
+            Self::Document(d) => d.word(),
         }
     }
 
     fn is_same(&self, flock: &Flock) -> Option<bool> {
-        let c = flock.cupboard();
+        let (c, room) = (flock.cupboard(), flock.feedroom());
         match self {
             Self::Batch(r) => return c.batches.iter().find(|o| o.id == r.id).map(|o| o == r),
             Self::StockMove(r) => return c.moves.iter().find(|o| o.id == r.id).map(|o| o == r),
@@ -159,6 +186,10 @@ impl Amended {
             Self::Money(r) => {
                 return flock.daybook().money.iter().find(|o| o.id == r.id).map(|o| o == r);
             }
+            Self::FeedMove(r) => return room.moves.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::FeedSheet(r) => return room.sheets.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Ration(r) => return room.rations.iter().find(|o| o.id == r.id).map(|o| o == r),
+            Self::Document(r) => return flock.documents().get(r.id).map(|o| o == r),
             _ => {}
         }
         let f = flock.file(self.animal()?)?;
@@ -179,7 +210,11 @@ impl Amended {
             | Self::StockMove(_)
             | Self::Prescription(_)
             | Self::EggCount(_)
-            | Self::Money(_) => None,
+            | Self::Money(_)
+            | Self::FeedMove(_)
+            | Self::FeedSheet(_)
+            | Self::Ration(_)
+            | Self::Document(_) => None,
         }
     }
 }
@@ -237,7 +272,9 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
     }
     super::blood::amended(&mut faults, &new, flock);
     super::weighed::amended(&mut faults, &new, flock);
+    super::fed::amended(&mut faults, &new, flock, today);
     super::cupboard::amended(&mut faults, &new, flock, today);
+    super::documents::amended(&mut faults, &new, flock);
     let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }
@@ -298,7 +335,8 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
     Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))
 }
 
-/// Checks a strike-out of what belongs to the cupboard: a batch, stock, a prescription, a kept paper, an egg count.
+/// Checks a strike-out of what belongs to no animal: a batch, stock, a prescription, a kept paper, an egg count, money,
+/// and what is of the feed room.
 ///
 /// # Errors
 /// No reason, the record is gone, struck already, or not one of the cupboard's.
@@ -322,7 +360,7 @@ pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -
             look!(prescriptions, id, |p: &Prescription| format!("prescription for {}", p.product))
         }
         RecordRef::Document(id) => {
-            look!(documents, id, |d: &crate::flock::Document| format!("paper {}", d.name))
+            flock.documents().get(id).map(|d| (format!("{} {}", d.word(), d.name), d.struck.is_some()))
         }
         RecordRef::EggCount(id) => {
             look!(egg_counts, id, |e: &EggCount| format!("egg count of {}", e.on.words()))
@@ -331,12 +369,24 @@ pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -
             let held = flock.daybook().money.iter().find(|m| m.id == id);
             held.map(|m| (format!("{} of {}", m.kind.words(), m.on.words()), m.struck.is_some()))
         }
+        RecordRef::FeedMove(_)
+        | RecordRef::FeedSheet(_)
+        | RecordRef::Measure(_)
+        | RecordRef::Creep(_)
+        | RecordRef::Ration(_)
+        | RecordRef::PenCheck(_) => flock.feedroom().struck(record).map(|struck| {
+            let words = crate::reckon::trail::kept_words(flock, record);
+            (words.unwrap_or_else(|| "a record of the feed room".into()), struck)
+        }),
         _ => None,
     };
     match &found {
         None => faults.refuse(Field::of("on"), Refused::Gone),
         Some((_, true)) => faults.refuse(Field::of("on"), Refused::AlreadyStruck),
         Some((_, false)) => {}
+    }
+    if let RecordRef::FeedMove(id) = record {
+        super::fed::struck_alone(&mut faults, id, flock);
     }
     let sentence = format!("Struck out {}", found.map_or_else(|| "a record".into(), |(words, _)| words));
     let reason = reason.trim().to_string();

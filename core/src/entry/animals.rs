@@ -336,7 +336,7 @@ pub fn retag(draft: Retag, flock: &Flock, today: Day) -> Check {
     match flock.animal(draft.animal) {
         None => faults.refuse(Field::of("tag"), Refused::Gone),
         Some(animal) => {
-            identities.clone_from(&animal.identities);
+            identities = animal.identities.to_vec();
             if draft.ends.is_none() && draft.new.is_none() {
                 faults.refuse(Field::of("tag"), Refused::NothingChanged);
             }

@@ -1,7 +1,7 @@
 //! Joinings, weighings, treatments and products.
 
 use super::lambing::not_here;
-use super::standing::{before_birth, names};
+use super::standing::{before_birth, names, there};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{AnimalFile, Flock, Joining, Product, ProductMore, Weighing};
 use crate::handbook::lambing;
@@ -124,14 +124,9 @@ pub fn weighings(drafts: Vec<WeighingDraft>, flock: &Flock, today: Day) -> Check
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
     for (row, d) in drafts.iter().enumerate() {
-        faults.not_ahead(Field::row("on", row), d.at.day, today);
-        let Some(f) = flock.file(d.animal) else {
-            faults.refuse(Field::row("tag", row), Refused::Gone);
-            continue;
-        };
-        before_birth(&mut faults, Field::row("on", row), &f.animal, d.at.day);
-        not_here(&mut faults, Field::row("tag", row), &f.animal, d.at.day);
-        question_weight(&mut faults, row, f, d.at.day, d.weight, units);
+        if let Some(f) = there(&mut faults, row, flock, d.animal, d.at.day, today) {
+            question_weight(&mut faults, row, f, d.at.day, d.weight, units);
+        }
     }
     faults.or(|| {
         let sentence = match drafts.as_slice() {

@@ -170,6 +170,9 @@ pub enum Refused {
     /// Of weighing and choosing.
     #[error("{0}")]
     Weighed(super::WeighedRefused),
+    /// Of the feed room.
+    #[error("{0}")]
+    Fed(super::FedRefused),
     /// Of two animals that are to be one.
     #[error("{0}")]
     Merge(super::MergeRefused),
@@ -426,6 +429,9 @@ pub enum Unusual {
     /// Of weighing and choosing.
     #[error("{0}")]
     Weighed(super::WeighedUnusual),
+    /// Of the feed room.
+    #[error("{0}")]
+    Fed(super::FedUnusual),
     /// Of two animals that are to be one.
     #[error("{0}")]
     Merge(super::MergeUnusual),

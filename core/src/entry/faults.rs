@@ -3,6 +3,9 @@
 use super::fault::{Caution, Field, Question, Refusal, Refused, Unusual};
 use crate::terms::Day;
 
+/// So many of the last are looked through for the same: a stranger's table may have a million faults.
+const LOOK_BACK: usize = 1000;
+
 /// Collects what is wrong and what is unlikely while an entry is checked.
 #[derive(Debug, Default)]
 pub struct Faults {
@@ -15,7 +18,7 @@ impl Faults {
     /// It cannot be.
     pub fn refuse(&mut self, field: Field, why: Refused) {
         let refusal = Refusal { field, why };
-        if !self.refusals.contains(&refusal) {
+        if !self.refusals.iter().rev().take(LOOK_BACK).any(|r| *r == refusal) {
             self.refusals.push(refusal);
         }
     }
@@ -23,7 +26,7 @@ impl Faults {
     /// It is unlikely.
     pub fn question(&mut self, field: Field, what: Unusual) {
         let q = Question { field, what };
-        if !self.questions.contains(&q) {
+        if !self.questions.iter().rev().take(LOOK_BACK).any(|o| *o == q) {
             self.questions.push(q);
         }
     }

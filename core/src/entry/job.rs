@@ -118,7 +118,7 @@ pub fn ticks(draft: TickDraft, flock: &Flock, today: Day) -> Check {
             .map(|j| Tick {
                 id: TickId::new(),
                 animal: j.animal,
-                step: j.step,
+                step: j.step.into(),
                 anchor: j.anchor,
                 round: j.round,
                 outcome: draft.outcome,

@@ -9,9 +9,10 @@ use crate::handbook::lambing as bounds;
 use crate::reckon::gestation;
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Ease, Fate, IdentityId, IdentityKind, LambingId, MeantFor, Moment,
-    MovementId, PenMoveId, Rearing, Sex, Status, Tag,
+    MovementId, PenMoveId, Rearing, Sex, Status, Tag, Words,
 };
 use std::collections::HashSet;
+use thin_vec::ThinVec;
 
 /// A lambing as written up.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,7 +42,7 @@ pub struct LambingDraft {
 /// # Errors
 /// Every refusal beside its field.
 pub fn lambing(mut draft: LambingDraft, flock: &Flock, today: Day) -> Check {
-    draft.pen = words(&draft.pen).map(|p| flock.pen_called(&p));
+    draft.pen = words::<String>(&draft.pen).map(|p| flock.pen_called(&p));
     let mut faults = Faults::default();
     let mut seen = HashSet::new();
     let mut new = one(&draft, flock, today, &mut seen, &mut faults, &|row| row);
@@ -135,7 +136,7 @@ fn one(
             ease: draft.ease,
             help: words(&draft.help),
             note: words(&draft.note),
-            lambs: Vec::new(),
+            lambs: Default::default(),
             struck: None,
         },
         lambs: Vec::new(),
@@ -166,7 +167,7 @@ fn one(
         };
         add_lamb(&mut new, lamb, draft, flock, tag, breed.clone(), i);
     }
-    if let Some(pen) = words(&draft.pen) {
+    if let Some(pen) = words::<Words>(&draft.pen) {
         let living =
             new.lambs.iter().filter(|l| l.birth.fate == Fate::Alive && l.animal.rearing == Rearing::Dam);
         new.moves = std::iter::once(draft.ewe)
@@ -316,7 +317,7 @@ fn add_lamb(
             to: None,
             ended: None,
         };
-        let mut identities = vec![mark(IdentityKind::Flock, &tag)];
+        let mut identities = ThinVec::from([mark(IdentityKind::Flock, &tag)]);
         identities.extend(lamb.electronic.as_ref().map(|t| mark(IdentityKind::Electronic, t)));
         Animal {
             id,

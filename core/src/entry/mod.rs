@@ -1,27 +1,33 @@
 //! Everything that can be written, each as one typed [`Entry`] with its checks against a [`Flock`].
 //!
 //! A draft is checked into a [`Checked`] entry or a list of [`Refusal`]s; a checked entry may carry
-//! [`Question`]s, which a person answers with a word before it becomes [`Sure`] and can be written.
+//! [`Question`]s, which a person answers with a word before it becomes [`Sure`] and can be written. Knows no database and no clock:
+//! a check is told the day.
 
 mod amend;
 mod animals;
 mod blood;
 mod care;
 mod cupboard;
+mod documents;
 mod dose;
 mod fault;
 mod faults;
+mod fed;
 mod job;
 mod lamb;
 mod lambing;
+mod many;
 mod merge;
 mod moves;
 pub mod notes;
 mod pedigree;
+mod pens;
 mod rules;
 mod standing;
 mod treatment;
 mod weighed;
+mod why;
 
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
@@ -31,18 +37,26 @@ pub use blood::{
 };
 pub use care::{JoiningDraft, ProductDraft, WeighingDraft, joinings, products, weighings};
 pub use cupboard::{
-    BatchDraft, CupboardRefused, CupboardUnusual, DocumentDraft, EggCountDraft, PrescriptionDraft,
-    StockDraft, VetDraft, batches, documents, egg_counts, opened, paper_kind, prescriptions, stock_moves,
-    vets,
+    BatchDraft, CupboardRefused, CupboardUnusual, EggCountDraft, PrescriptionDraft, StockDraft, VetDraft,
+    batches, egg_counts, opened, prescriptions, stock_moves, vets,
 };
+pub use documents::{DocumentDraft, documents, paper_kind, portrait};
 pub use fault::{Caution, Field, Question, Refusal, Refused, Unusual};
 pub use faults::Faults;
+pub use fed::{
+    CreepDraft, FedRefused, FedUnusual, FeedDraft, FeedMoveDraft, FeedSheetDraft, MeasureDraft, MixPart,
+    NewPart, PastFeedMove, PenCheckDraft, RationDraft, close_creep, creeps, doses_of, feed_moves,
+    feed_sheets, feeds, is_medicated, measures, mix_drafts, mixed, past_feed_moves, pen_checks, rations,
+    strike_fed,
+};
 pub use job::{JobRef, PartDraft, TickDraft, part, plan_as_shipped, plan_step, ticks};
 pub use lamb::LambDraft;
 pub use lambing::{LambingDraft, lambing, lambings};
+pub use many::{MarksDraft, edit_animals, marks_of};
 pub use merge::{MergeDraft, MergeFact, MergeRefused, MergeUnusual, merge, merge_usual};
 pub(crate) use moves::movements_beside;
 pub use moves::{MovementDraft, movements};
+pub use pens::{pen_renamed, pens_laid};
 pub use rules::{rule_as_shipped, rule_row, rule_set_own, rule_set_text};
 pub use standing::{PenMoveDraft, RemarkDraft, StandingDraft, holding, pen_move, remark, standing};
 pub use treatment::{
@@ -57,13 +71,14 @@ pub use weighed::{
 };
 
 use crate::flock::{
-    Animal, Batch, Birth, Crayon, Decision, EggCount, GeneTest, Grouping, Holding, Joining, Lambing,
-    MatingMark, Money, Movement, NewDocument, PenMove, Prescription, Product, RecordRef, Remark, Scan,
-    Scoring, Session, StockMove, Tick, Treatment, Vet, Weighing,
+    Animal, Batch, Birth, Crayon, Creep, Decision, EggCount, Feed, FeedMove, FeedSheet, GeneTest, Grouping,
+    Holding, Joining, Lambing, MatingMark, Measure, Money, Movement, NewDocument, PenCheck, PenMove,
+    PenPlace, Prescription, Product, Ration, RecordRef, Remark, Scan, Scoring, Session, StockMove, Tick,
+    Treatment, Vet, Weighing,
 };
 use crate::plan::PlanStep;
 use crate::rules::RuleChange;
-use crate::terms::{AnimalId, Day, Dose, GroupingId, Misread, PlanStepId, RuleChangeId};
+use crate::terms::{AnimalId, Day, DocumentId, Dose, GroupingId, Misread, PlanStepId, RuleChangeId};
 
 /// A new lambing with its lambs: the records as they will stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,6 +182,13 @@ pub enum Entry {
     Prescriptions(Vec<Prescription>),
     /// Papers to keep in the book.
     Documents(Vec<NewDocument>),
+    /// A picture that stands for its animal from now on.
+    Portrait {
+        /// The animal.
+        animal: AnimalId,
+        /// The picture.
+        picture: DocumentId,
+    },
     /// Egg counts.
     EggCounts(Vec<EggCount>),
     /// Crayon marks and matings seen.
@@ -218,6 +240,34 @@ pub enum Entry {
     },
     /// Money spent and taken.
     Money(Vec<Money>),
+    /// Feeds, new or with new facts.
+    Feeds(Vec<Feed>),
+    /// What became of feed, with the treatments of those that ate a medicated one.
+    FeedMoves {
+        /// What became of feed.
+        moves: Vec<FeedMove>,
+        /// A dose for each that ate.
+        treatments: Vec<Treatment>,
+    },
+    /// Analysis sheets.
+    FeedSheets(Vec<FeedSheet>),
+    /// Measures weighed out.
+    Measures(Vec<Measure>),
+    /// Creeps as they will stand.
+    Creeps(Vec<Creep>),
+    /// Lines of rations.
+    Rations(Vec<Ration>),
+    /// Checks of the pens.
+    PenChecks(Vec<PenCheck>),
+    /// Pens laid out on the map of the shed.
+    PenPlaces {
+        /// Laid out, new or another way.
+        put: Vec<PenPlace>,
+        /// Names of pens that have no place any more.
+        drop: Vec<String>,
+        /// Animals that go along when a pen is called otherwise.
+        moves: Vec<PenMove>,
+    },
     /// Two animals that are one.
     Merge {
         /// The one that stays, as it will stand, with the marks of both.
@@ -267,6 +317,11 @@ impl Checked {
     /// What it writes.
     pub fn entry(&self) -> &Entry {
         &self.entry
+    }
+
+    /// The same, for who brings records in under their own ids.
+    pub(crate) fn entry_mut(&mut self) -> &mut Entry {
+        &mut self.entry
     }
 
     /// What looks unlikely.
@@ -354,12 +409,17 @@ impl Sure {
     pub fn sentence(&self) -> &str {
         &self.sentence
     }
+
+    /// What will be written.
+    pub fn entry(&self) -> &Entry {
+        &self.entry
+    }
 }
 
 /// What a check gives: a checked entry, or every refusal.
 pub type Check = Result<Checked, Vec<Refusal>>;
 
 /// Trimmed words, or nothing.
-pub(crate) fn words(text: &Option<String>) -> Option<String> {
-    text.as_ref().map(|t| t.trim().to_string()).filter(|t| !t.is_empty())
+pub(crate) fn words<W: for<'a> From<&'a str>>(text: &Option<impl AsRef<str>>) -> Option<W> {
+    text.as_ref().map(|t| t.as_ref().trim()).filter(|t| !t.is_empty()).map(W::from)
 }

@@ -26,7 +26,10 @@ pub struct MovementDraft {
 impl MovementDraft {
     /// It says the same as this record.
     pub(crate) fn is(&self, m: &Movement) -> bool {
-        self.is_of(m) && self.other == m.other && self.reason == m.reason && self.details == *m.details()
+        self.is_of(m)
+            && self.other.as_deref() == m.other.as_deref()
+            && self.reason.as_deref() == m.reason.as_deref()
+            && self.details == *m.details()
     }
 
     /// The same animal, day and standing.
@@ -39,7 +42,7 @@ impl MovementDraft {
         self.is_of(m)
             && m.other.is_none()
             && m.details().is_empty()
-            && (m.reason == self.reason || m.reason.is_none())
+            && (m.reason.as_deref() == self.reason.as_deref() || m.reason.is_none())
     }
 }
 

@@ -4,7 +4,7 @@ use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, wo
 use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark};
 use crate::reckon::clearance::clearance;
 use crate::rules::{MarkVerdict, RegisterField};
-use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status};
+use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status, Words};
 
 /// Animals to move to a pen.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +70,25 @@ pub(super) fn basics<'a>(
     known
 }
 
+/// The animal of a dated row: in the book, born by then, and in the flock then; the day is not ahead.
+pub(super) fn there<'a>(
+    faults: &mut Faults,
+    row: usize,
+    flock: &'a Flock,
+    animal: AnimalId,
+    on: Day,
+    today: Day,
+) -> Option<&'a AnimalFile> {
+    faults.not_ahead(Field::row("on", row), on, today);
+    let Some(f) = flock.file(animal) else {
+        faults.refuse(Field::row("tag", row), Refused::Gone);
+        return None;
+    };
+    before_birth(faults, Field::row("on", row), &f.animal, on);
+    super::lambing::not_here(faults, Field::row("tag", row), &f.animal, on);
+    Some(f)
+}
+
 pub(super) fn before_birth(faults: &mut Faults, field: Field, a: &Animal, on: Day) {
     if let Some(born) = a.born.exact().filter(|b| on < *b) {
         faults.refuse(field, Refused::BeforeBirth { tag: a.tag().into(), born, on });
@@ -111,7 +130,7 @@ pub fn pen_move(draft: PenMoveDraft, flock: &Flock, today: Day) -> Check {
     for (row, a) in basics(&mut faults, flock, &draft.animals, draft.on, today).into_iter().enumerate() {
         not_here(&mut faults, Field::row("tag", row), a, draft.on);
     }
-    let pen = words(&draft.pen).map(|p| flock.pen_called(&p));
+    let pen = words::<String>(&draft.pen).map(|p| Words::from(flock.pen_called(&p)));
     if let Some(p) = pen.as_ref().filter(|p| p.chars().count() > 40) {
         faults.refuse(
             Field::of("pen"),
@@ -189,16 +208,16 @@ pub(super) fn blanks(
     faults: &mut Faults,
     flock: &Flock,
     to: Status,
-    other: &Option<String>,
+    other: &Option<impl AsRef<str>>,
     details: &MoveDetails,
 ) {
-    if let (Some(number), Some(rules)) = (words(&details.number), flock.rules())
+    if let (Some(number), Some(rules)) = (words::<String>(&details.number), flock.rules())
         && let MarkVerdict::FitsNone(why) = rules.judge_holding(&number)
     {
         faults.question(Field::of("number"), Unusual::HoldingNumber { number, why });
     }
     let moved = matches!(to, Status::Sold | Status::Culled | Status::Lent)
-        || (to == Status::Present && (words(other).is_some() || !details.is_empty()));
+        || (to == Status::Present && (words::<String>(other).is_some() || !details.is_empty()));
     let register = flock.rules().and_then(|r| Some((r.name(), r.register()?)));
     let asks = |fields: &[RegisterField]| {
         let (name, r) = register?;
@@ -207,19 +226,23 @@ pub(super) fn blanks(
     };
     let place = [RegisterField::OtherHolding, RegisterField::OriginNumber, RegisterField::DestinationNumber];
     if moved {
-        if words(other).is_none() && words(&details.number).is_none() {
+        if words::<String>(other).is_none() && words::<String>(&details.number).is_none() {
             faults
                 .caution(Field::of("other"), "no other place: the register names where it went or came from");
         }
-        if let Some(why) = asks(&place).filter(|_| words(&details.number).is_none()) {
+        if let Some(why) = asks(&place).filter(|_| words::<String>(&details.number).is_none()) {
             faults.caution(Field::of("number"), format!("no official number of the other place: {why}"));
         }
-        if let Some(why) = asks(&[RegisterField::OtherAddress]).filter(|_| words(&details.address).is_none())
+        if let Some(why) =
+            asks(&[RegisterField::OtherAddress]).filter(|_| words::<String>(&details.address).is_none())
         {
             faults.caution(Field::of("address"), format!("no address of the other place: {why}"));
         }
     }
-    if to == Status::Dead && words(&details.disposal).is_none() && words(&details.receipt).is_none() {
+    if to == Status::Dead
+        && words::<String>(&details.disposal).is_none()
+        && words::<String>(&details.receipt).is_none()
+    {
         let words = "how the body was disposed of is not written: better in the flock register";
         faults.caution(Field::of("disposal"), words);
     }
@@ -282,6 +305,11 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         && let Err(e) = crate::reckon::flock_figures::Settings::parse(&new.figures)
     {
         faults.refuse(Field::of("figures"), e.into());
+    }
+    if new.feeding != flock.holding().feeding
+        && let Err(e) = crate::reckon::ration::FeedRules::parse(&new.feeding)
+    {
+        faults.refuse(Field::of("feeding"), e.into());
     }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());

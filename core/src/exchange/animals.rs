@@ -3,7 +3,7 @@
 use super::fault::BadRow;
 use super::names::{Names, escaped, listed};
 use super::sheet::{Cells, Sheet, said};
-use super::{Taken, Unfit, table::Line};
+use super::{Taken, Unfit, table::Line, text};
 use crate::entry::{AnimalDraft, Entry, IdentityDraft, Refusal, Refused, animals};
 use crate::flock::{Animal, Ended, Flock, Identity, Sire, natural};
 use crate::terms::{
@@ -21,11 +21,22 @@ const MARKS: [(&str, IdentityKind); 3] = [
     ("registry", IdentityKind::Registry),
 ];
 
-pub(super) fn read(sheet: &Sheet, flock: &Flock, mut names: Names, today: Day) -> Result<Taken, Unfit> {
+pub(super) fn read(sheet: &Sheet, flock: &Flock, names: Names, today: Day) -> Result<Taken, Unfit> {
     // Ids first, so that rows can name each other whatever their order.
     let ids: Vec<AnimalId> = sheet.rows.iter().map(|_| AnimalId::new()).collect();
+    read_as(sheet, flock, names, today, &ids)
+}
+
+/// As [`read`], with the id of each row's animal given.
+pub(super) fn read_as(
+    sheet: &Sheet,
+    flock: &Flock,
+    mut names: Names,
+    today: Day,
+    ids: &[AnimalId],
+) -> Result<Taken, Unfit> {
     let mut sexes: HashMap<AnimalId, Sex> = HashMap::new();
-    for (line, id) in sheet.rows.iter().zip(&ids) {
+    for (line, id) in sheet.rows.iter().zip(ids) {
         let born = Born::parse(sheet.value(line, "born")).unwrap_or_default();
         let (marks, dated) = marks(|column| sheet.value(line, column), |_, _| {});
         for m in &marks {
@@ -37,7 +48,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, mut names: Names, today: Day) -
         sexes.extend(Sex::parse(sheet.value(line, "sex")).ok().map(|s| (*id, s)));
     }
     let (mut bad, mut drafts, mut order) = (Vec::new(), Vec::new(), Vec::new());
-    for (i, (line, id)) in sheet.rows.iter().zip(&ids).enumerate() {
+    for (i, (line, id)) in sheet.rows.iter().zip(ids).enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         if let Some(draft) =
             draft(&mut c, *id, &names, |e| flock.animal(e).map(|a| a.sex).or_else(|| sexes.get(&e).copied()))
@@ -57,8 +68,8 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, mut names: Names, today: Day) -
         }
     }
     let check = (!drafts.is_empty()).then(|| animals(drafts, flock, today));
-    let shown = |r: &Refusal| shown(sheet, &names, &ids, &order, r);
-    sheet.outcome(bad, check, &order, 0, shown, |c| match c.entry() {
+    let shown = |r: &Refusal| shown(sheet, &names, ids, &order, r);
+    sheet.outcome(bad, check, &order, Vec::new(), shown, |c| match c.entry() {
         Entry::Animals { animals, .. } => {
             let new: HashMap<AnimalId, &Animal> = animals.iter().map(|a| (a.id, a)).collect();
             let name = |id: AnimalId| {
@@ -70,7 +81,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, mut names: Names, today: Day) -
     })
 }
 
-fn draft(
+pub(super) fn draft(
     c: &mut Cells<'_>,
     id: AnimalId,
     names: &Names,
@@ -288,8 +299,7 @@ pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {
     all.into_iter().map(|a| row(a, &name)).collect()
 }
 
-fn row(a: &Animal, name: &dyn Fn(AnimalId) -> String) -> Vec<String> {
-    let text = |t: &Option<String>| t.clone().unwrap_or_default();
+pub(super) fn row(a: &Animal, name: &dyn Fn(AnimalId) -> String) -> Vec<String> {
     let sires: Vec<String> = a.sire.possible().iter().map(|s| escaped(&name(*s))).collect();
     let called = a.called();
     let plain = |i: &Identity| i.from.is_none() && i.to.is_none() && i.ended.is_none();

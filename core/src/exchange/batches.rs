@@ -1,11 +1,11 @@
 //! Deliveries of medicine as rows.
 
 use super::kind::{Column, may, must};
-use super::sheet::Sheet;
+use super::sheet::{Met, Sheet};
 use super::{Taken, Unfit, amount_text, day_text, product_name, text};
 use crate::entry::{BatchDraft, Entry, batches};
 use crate::flock::{Batch, Flock};
-use crate::terms::{Day, Dose, Price};
+use crate::terms::{BatchId, Day, Dose, Price};
 
 pub(super) const COLUMNS: &[Column] = &[
     must("product", "name of a product of the cupboard"),
@@ -22,45 +22,33 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
-    for (i, line) in sheet.rows.iter().enumerate() {
-        let mut c = sheet.cells(line, &mut bad);
-        let product = c.must("product", "a product", |t| Ok(t.to_string()));
-        let number = c.must("number", "a batch number", |t| Ok(t.to_string()));
-        let expiry = c.may("expiry", Day::parse_iso);
-        let bought_on = c.may("bought_on", Day::parse_iso);
-        let quantity = c.may("quantity", Dose::parse_stock);
-        let price = c.may("price", Price::parse);
-        let opened_on = c.may("opened_on", Day::parse_iso);
-        let (Some(product), Some(number), true) = (product, number, c.good()) else { continue };
-        let draft = BatchDraft {
-            product,
-            number,
-            expiry,
-            bought_on,
-            supplier: c.words("supplier"),
-            supplier_address: c.words("supplier_address"),
-            quantity,
-            price,
-            invoice: c.words("invoice"),
-            opened_on,
-            note: c.words("note"),
-        };
-        if flock.cupboard().batches.iter().any(|b| is_same(flock, b, &draft)) {
-            same += 1;
-            continue;
-        }
-        drafts.push(draft);
-        order.push(i);
-    }
-    let check = (!drafts.is_empty()).then(|| batches(drafts, flock, today));
-    sheet.outcome(
-        bad,
-        check,
-        &order,
-        same,
-        |_| None,
-        |c| match c.entry() {
+    let mut met: Met<BatchId> = Met::default();
+    sheet.records(
+        |c| {
+            let product = c.must("product", "a product", |t| Ok(t.to_string()));
+            let number = c.must("number", "a batch number", |t| Ok(t.to_string()));
+            let expiry = c.may("expiry", Day::parse_iso);
+            let bought_on = c.may("bought_on", Day::parse_iso);
+            let quantity = c.may("quantity", Dose::parse_stock);
+            let price = c.may("price", Price::parse);
+            let opened_on = c.may("opened_on", Day::parse_iso);
+            Some(BatchDraft {
+                product: product?,
+                number: number?,
+                expiry,
+                bought_on,
+                supplier: c.words("supplier"),
+                supplier_address: c.words("supplier_address"),
+                quantity,
+                price,
+                invoice: c.words("invoice"),
+                opened_on,
+                note: c.words("note"),
+            })
+        },
+        |d| met.one(&flock.cupboard().batches, |b| b.id, |b| is_same(flock, b, d)),
+        |drafts| batches(drafts, flock, today),
+        |entry| match entry {
             Entry::Batches(all) => all.iter().map(|b| row(flock, b)).collect(),
             _ => Vec::new(),
         },

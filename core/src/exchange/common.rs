@@ -34,7 +34,7 @@ impl Desk {
         let reading = read(kind, "file.csv", text.as_ref(), &self.flock(), day(TODAY))
             .map_err(|e| e.to_string().lines().map(str::to_string).collect::<Vec<_>>())?;
         let copy = read(kind, "file.csv", text.as_ref(), &self.flock(), day(TODAY)).unwrap();
-        if let Some(sure) = copy.sure() {
+        if let Some(sure) = copy.sure("").unwrap() {
             self.book.write(sure).unwrap();
         }
         Ok(reading)
@@ -178,6 +178,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
     }
     cupboard(flock, &mut all);
     daybook(flock, &mut all);
+    feedroom(flock, &mut all);
     all.sort();
     all
 }
@@ -202,6 +203,51 @@ pub(super) fn daybook(flock: &Flock, all: &mut Vec<String>) {
     }
     for m in book.money.iter().filter(|m| m.struck.is_none()) {
         all.push(format!("{:?}", crate::flock::Money { id: MoneyId::from_bytes([0; 16]), ..m.clone() }));
+    }
+}
+
+/// The feed room, each list in its order.
+pub(super) fn feedroom(flock: &Flock, all: &mut Vec<String>) {
+    use crate::flock::{Creep, Feed, FeedMove, FeedSheet, Measure, PenCheck, Ration};
+    let (room, none) = (flock.feedroom(), FeedId::from_bytes([0; 16]));
+    let name = |id| room.name(id).to_string();
+    for f in &room.feeds {
+        let mut parts: Vec<_> = f.parts.iter().map(|p| (name(p.feed), p.share)).collect();
+        parts.sort();
+        let medicine = f.medicine.map(|m| {
+            let product = flock.products().iter().find(|p| p.id == m.product).map(|p| p.name.clone());
+            (product, m.per_kg)
+        });
+        let bare = Feed { id: none, parts: Vec::new(), medicine: None, ..f.clone() };
+        all.push(format!("{bare:?} {parts:?} {medicine:?}"));
+    }
+    for (n, m) in room.moves.iter().filter(|m| m.struck.is_none()).enumerate() {
+        let parts: Vec<_> = m.parts.iter().map(|(f, kg)| (name(*f), *kg)).collect();
+        let bare =
+            FeedMove { id: FeedMoveId::from_bytes([0; 16]), feed: none, parts: Vec::new(), ..m.clone() };
+        all.push(format!("{n} {} {bare:?} {parts:?}", name(m.feed)));
+    }
+    for (n, s) in room.sheets.iter().filter(|s| s.struck.is_none()).enumerate() {
+        let bare = FeedSheet { id: FeedSheetId::from_bytes([0; 16]), feed: none, ..s.clone() };
+        all.push(format!("{n} {} {bare:?}", name(s.feed)));
+    }
+    let measure = |m: &Measure| {
+        let bare = Measure { id: MeasureId::from_bytes([0; 16]), feed: none, ..m.clone() };
+        format!("{} {bare:?}", name(m.feed))
+    };
+    let measures = room.measures.iter().filter(|m| m.struck.is_none()).enumerate();
+    all.extend(measures.map(|(n, m)| format!("{n} {}", measure(m))));
+    for c in room.creeps.iter().filter(|c| c.struck.is_none()) {
+        let bare = Creep { id: CreepId::from_bytes([0; 16]), feed: None, ..c.clone() };
+        all.push(format!("{:?} {bare:?}", c.feed.map(name)));
+    }
+    for (n, r) in room.rations.iter().filter(|r| r.struck.is_none()).enumerate() {
+        let held = r.measure.and_then(|id| room.measure(id)).filter(|m| m.struck.is_none());
+        let bare = Ration { id: RationId::from_bytes([0; 16]), feed: none, measure: None, ..r.clone() };
+        all.push(format!("{n} {} {bare:?} {:?}", name(r.feed), held.map(measure)));
+    }
+    for (n, k) in room.checks.iter().filter(|k| k.struck.is_none()).enumerate() {
+        all.push(format!("{n} {:?}", PenCheck { id: PenCheckId::from_bytes([0; 16]), ..k.clone() }));
     }
 }
 

@@ -22,7 +22,7 @@ pub(super) const GROUPS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let animal = c.must("tag", "a tag", |t| names.read(t, ADD_FIRST));
@@ -32,7 +32,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let (Some(animal), Some(on), Some(what), true) = (animal, on, what, c.good()) else { continue };
         let draft = DecisionDraft { animal, on, what, reason };
         if flock.file(animal).is_some_and(|f| f.decisions.iter().any(|d| is_same(d, &draft))) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);
@@ -61,7 +61,8 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
 }
 
 fn is_same(d: &Decision, draft: &DecisionDraft) -> bool {
-    d.struck.is_none() && (d.on, d.what, &d.reason) == (draft.on, draft.what, &draft.reason)
+    d.struck.is_none()
+        && (d.on, d.what, d.reason.as_deref()) == (draft.on, draft.what, draft.reason.as_deref())
 }
 
 pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {
@@ -87,7 +88,8 @@ fn age(text: &str) -> Result<u16, Misread> {
 }
 
 pub(super) fn read_groups(sheet: &Sheet, flock: &Flock, names: &Names) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::<GroupingDraft>::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) =
+        (Vec::new(), Vec::<GroupingDraft>::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let animal = c.must("tag", "a tag", |t| names.read(t, ADD_FIRST));
@@ -102,7 +104,7 @@ pub(super) fn read_groups(sheet: &Sheet, flock: &Flock, names: &Names) -> Result
         }
         let held = |g: &Grouping| g.age_days == age_days && g.group == group;
         if flock.file(animal).is_some_and(|f| f.groups.iter().any(held)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(GroupingDraft { animal, age_days, group: Some(group) });

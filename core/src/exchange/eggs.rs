@@ -2,11 +2,11 @@
 
 use super::kind::{Column, may, must};
 use super::names::{ADD_FIRST, Names};
-use super::sheet::Sheet;
+use super::sheet::{Met, Sheet};
 use super::{Taken, Unfit, day_text, text};
 use crate::entry::{EggCountDraft, Entry, egg_counts};
 use crate::flock::{EggCount, Flock};
-use crate::terms::{Day, Misread};
+use crate::terms::{Day, EggCountId, Misread};
 
 pub(super) const COLUMNS: &[Column] = &[
     must("on", "day of the sample"),
@@ -19,45 +19,30 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
-    let mut taken = Vec::new();
-    for (i, line) in sheet.rows.iter().enumerate() {
-        let mut c = sheet.cells(line, &mut bad);
-        let on = c.day("on");
-        let epg = c.must("epg", "a count", |t| {
-            t.parse().map_err(|_| Misread::new(format!("'{t}' is not a count of eggs: write a whole number")))
-        });
-        let animal = c.may("tag", |t| names.read(t, ADD_FIRST));
-        let treated_on = c.may("treated_on", Day::parse_iso);
-        let (Some(on), Some(epg), true) = (on, epg, c.good()) else { continue };
-        let draft = EggCountDraft {
-            animal,
-            group: c.words("group"),
-            on,
-            epg,
-            product: c.words("product"),
-            treated_on,
-            note: c.words("note"),
-        };
-        // Several samples of a group may read the same: each stands for one of the book.
-        let known = flock.cupboard().egg_counts.iter();
-        let held = known.into_iter().find(|e| is_same(e, &draft) && !taken.contains(&e.id));
-        if let Some(e) = held {
-            taken.push(e.id);
-            same += 1;
-            continue;
-        }
-        drafts.push(draft);
-        order.push(i);
-    }
-    let check = (!drafts.is_empty()).then(|| egg_counts(drafts, flock, today));
-    sheet.outcome(
-        bad,
-        check,
-        &order,
-        same,
-        |_| None,
-        |c| match c.entry() {
+    let mut met: Met<EggCountId> = Met::default();
+    sheet.records(
+        |c| {
+            let on = c.day("on");
+            let epg = c.must("epg", "a count", |t| {
+                let wrong = || Misread::new(format!("'{t}' is not a count of eggs: write a whole number"));
+                t.parse().map_err(|_| wrong())
+            });
+            let animal = c.may("tag", |t| names.read(t, ADD_FIRST));
+            let treated_on = c.may("treated_on", Day::parse_iso);
+            Some(EggCountDraft {
+                animal,
+                group: c.words("group"),
+                on: on?,
+                epg: epg?,
+                product: c.words("product"),
+                treated_on,
+                note: c.words("note"),
+            })
+        },
+        // Several samples of a group may read the same.
+        |d| met.one(&flock.cupboard().egg_counts, |e| e.id, |e| is_same(e, d)),
+        |drafts| egg_counts(drafts, flock, today),
+        |entry| match entry {
             Entry::EggCounts(all) => all.iter().map(|e| row(flock, names, e)).collect(),
             _ => Vec::new(),
         },

@@ -24,7 +24,7 @@ const IS: &str = "is";
 const IS_NOT: &str = "is not";
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let animal = c.must("tag", "a tag", |t| names.read(t, ADD_FIRST));
@@ -34,7 +34,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let (Some(animal), Some(on), Some(found), true) = (animal, on, found, c.good()) else { continue };
         let draft = GeneTestDraft { animal, on, found, lab, number, note };
         if flock.file(animal).is_some_and(|f| f.tests.iter().any(|t| is_same(t, &draft))) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);

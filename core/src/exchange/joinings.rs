@@ -8,7 +8,7 @@ use crate::flock::{Flock, Joining};
 use crate::terms::Day;
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let ram = c.must("ram", "the ram's tag", |t| names.read(t, ADD_FIRST));
@@ -24,13 +24,14 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             let held = flock.file(ewe).is_some_and(|f| {
                 f.joinings.iter().any(|j| {
                     // A table without the column says nothing of groups.
-                    let grouped = !sheet.has("group") || j.group == group;
-                    let same = (j.ram, j.from, j.to, &j.method) == (ram, from, to, &method);
+                    let grouped = !sheet.has("group") || j.group.as_deref() == group.as_deref();
+                    let same =
+                        (j.ram, j.from, j.to, j.method.as_deref()) == (ram, from, to, method.as_deref());
                     j.struck.is_none() && same && grouped
                 })
             });
             if held {
-                same += 1;
+                same.push(line.number);
                 continue;
             }
             drafts.push(JoiningDraft { ram, ewes: vec![ewe], from, to, method, group });

@@ -66,11 +66,25 @@ pub enum Kind {
     Groups,
     /// Money spent and taken.
     Money,
+    /// Feeds.
+    Feeds,
+    /// Measures of feed weighed out.
+    Measures,
+    /// Analysis sheets.
+    FeedSheets,
+    /// Creeps.
+    Creeps,
+    /// Daily rations.
+    Rations,
+    /// What became of feed.
+    FeedMoves,
+    /// Checks of the pens.
+    PenChecks,
 }
 
 impl Kind {
     /// All of them, in the order in which a whole flock is best imported: each names only what came before it.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 28] = [
         Self::Animals,
         Self::Joinings,
         Self::Lambings,
@@ -93,6 +107,13 @@ impl Kind {
         Self::Decisions,
         Self::Groups,
         Self::Money,
+        Self::Feeds,
+        Self::Measures,
+        Self::FeedSheets,
+        Self::Creeps,
+        Self::Rations,
+        Self::FeedMoves,
+        Self::PenChecks,
     ];
 
     /// The word on the command line.
@@ -119,6 +140,24 @@ impl Kind {
             Self::Decisions => "decisions",
             Self::Groups => "groups",
             Self::Money => "money",
+            Self::Feeds => "feeds",
+            Self::Measures => "measures",
+            Self::FeedSheets => "feed-sheets",
+            Self::Creeps => "creeps",
+            Self::Rations => "rations",
+            Self::FeedMoves => "feed-moves",
+            Self::PenChecks => "pen-checks",
+        }
+    }
+
+    /// What a person calls it: the word, without a hyphen.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::EggCounts => "egg counts",
+            Self::FeedSheets => "analysis sheets",
+            Self::FeedMoves => "feed in and out",
+            Self::PenChecks => "checks of pens",
+            other => other.word(),
         }
     }
 
@@ -143,6 +182,10 @@ impl Kind {
             Self::EggCounts => ("egg count", "egg counts"),
             Self::Groups => ("animal in a group", "animals in groups"),
             Self::Money => ("amount", "amounts"),
+            Self::FeedSheets => ("analysis sheet", "analysis sheets"),
+            Self::Rations => ("line of rations", "lines of rations"),
+            Self::FeedMoves => ("line of feed", "lines of feed"),
+            Self::PenChecks => ("check of a pen", "checks of pens"),
             other => (other.word().trim_end_matches('s'), other.word()),
         };
         format!("{n} {}", if n == 1 { one } else { many })
@@ -172,6 +215,13 @@ impl Kind {
             Self::Decisions => super::decided::DECISIONS,
             Self::Groups => super::decided::GROUPS,
             Self::Money => super::money::COLUMNS,
+            Self::Feeds => super::fed::FEEDS,
+            Self::Measures => super::fed::MEASURES,
+            Self::FeedSheets => super::fed::SHEETS,
+            Self::Creeps => super::fed::CREEPS,
+            Self::Rations => super::fed::RATIONS,
+            Self::FeedMoves => super::fed::MOVES,
+            Self::PenChecks => super::fed::CHECKS,
         }
     }
 
@@ -339,6 +389,13 @@ mod tests {
             (Kind::Crayons, "ram,on", "colour"),
             (Kind::Scans, "ewe,on,found", "age_days,note"),
             (Kind::Tests, "tag,on,kind", "what,result,parent,lab,number,note"),
+            (Kind::Feeds, "name,kind", "like,made_for,bag_kg,price,dry_matter_percent,protein_percent_dm"),
+            (Kind::Measures, "feed,name,on,weighed_kg", ""),
+            (Kind::FeedSheets, "feed,on", "lab,number,batch,dry_matter_percent"),
+            (Kind::Creeps, "pen,from", "to,feed,holds_kg,note"),
+            (Kind::Rations, "eaters,feed,from,each_kg", "pen,measure,note"),
+            (Kind::FeedMoves, "feed,on,change", "amount_kg,time,pen,level,batch,price,supplier,invoice"),
+            (Kind::PenChecks, "pen,on,what", "time,fault,note"),
         ] {
             let of = |needed| {
                 kind.columns().iter().filter(move |c| c.needed == needed).map(|c| c.name).collect::<Vec<_>>()
@@ -355,5 +412,9 @@ mod tests {
             ("1 batch".into(), "2 lines of stock".into())
         );
         assert_eq!(Kind::parse("Egg counts"), Ok(Kind::EggCounts));
+        assert_eq!(
+            (Kind::FeedMoves.count(2), Kind::Feeds.count(1)),
+            ("2 lines of feed".into(), "1 feed".into())
+        );
     }
 }

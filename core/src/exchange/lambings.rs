@@ -3,7 +3,7 @@
 use super::animals::{reared_by, reared_by_text};
 use super::names::{ADD_FIRST, Names};
 use super::sheet::{Cells, Sheet, said, yes_no, yes_no_text};
-use super::{BadRow, Taken, Unfit};
+use super::{BadRow, Taken, Unfit, text};
 use crate::entry::{Entry, LambDraft, LambingDraft, NewLamb, Refusal, Refused, lambings};
 use crate::flock::{Animal, AnimalFile, Birth, Flock, Lambing, Sire, natural};
 use crate::terms::{
@@ -53,7 +53,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
     }
     let check = (!drafts.is_empty()).then(|| lambings(&drafts, flock, today));
     let shown = |r: &Refusal| shown(sheet, &order, r);
-    sheet.outcome(bad, check, &order, 0, shown, |c| match c.entry() {
+    sheet.outcome(bad, check, &order, Vec::new(), shown, |c| match c.entry() {
         Entry::Lambings(all) => {
             let lambs = |l: &crate::entry::NewLambing| -> Vec<Vec<String>> {
                 let sire = sire_of(&l.lambing, l.lambs.iter().map(|n| &n.animal));
@@ -280,7 +280,6 @@ fn text_row(
     a: &Animal,
     birth: &Birth,
 ) -> Vec<String> {
-    let text = |t: &Option<String>| t.clone().unwrap_or_default();
     let ease = |e: Option<Ease>| e.map(|e| e.word().to_string()).unwrap_or_default();
     // What became of it is told by its standing today; a fate that the standing contradicts is not carried.
     let dead = a.status == Status::Dead;
@@ -307,6 +306,6 @@ fn text_row(
         a.worn(IdentityKind::Electronic).map(|i| i.tag.to_string()).unwrap_or_default(),
         text(&a.colour),
         a.status_on.filter(|_| died).map(|d| d.to_string()).unwrap_or_default(),
-        a.status_reason.clone().filter(|_| died).unwrap_or_default(),
+        a.status_reason.clone().filter(|_| died).unwrap_or_default().to_string(),
     ]
 }

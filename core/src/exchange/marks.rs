@@ -24,7 +24,7 @@ pub(super) const CRAYONS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let ewe = c.must("ewe", "the ewe's tag", |t| names.read(t, ADD_FIRST));
@@ -35,7 +35,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let (Some(ewe), Some(on), true) = (ewe, on, c.good()) else { continue };
         let draft = MarkDraft { ewe, ram, on, kind, colour, note };
         if flock.file(ewe).is_some_and(|f| f.marks.iter().any(|m| is_same(m, &draft))) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);
@@ -59,8 +59,8 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
 fn is_same(m: &MatingMark, d: &MarkDraft) -> bool {
     m.struck.is_none()
         && (m.ram, m.on, m.kind) == (d.ram, d.on, d.kind)
-        && (d.colour.is_none() || m.colour == d.colour)
-        && m.note == d.note
+        && (d.colour.is_none() || m.colour.as_deref() == d.colour.as_deref())
+        && m.note.as_deref() == d.note.as_deref()
 }
 
 pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {
@@ -84,7 +84,7 @@ fn row(flock: &Flock, names: &Names, m: &MatingMark) -> Vec<String> {
 }
 
 pub(super) fn read_crayons(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let ram = c.must("ram", "the ram's tag", |t| names.read(t, ADD_FIRST));
@@ -93,7 +93,7 @@ pub(super) fn read_crayons(sheet: &Sheet, flock: &Flock, names: &Names, today: D
         let (Some(ram), Some(on), true) = (ram, on, c.good()) else { continue };
         let worn = |r: &Crayon| r.struck.is_none() && r.on == on && r.colour == colour;
         if flock.file(ram).is_some_and(|f| f.crayons.iter().any(worn)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(CrayonDraft { ram, on, colour });

@@ -5,40 +5,55 @@
 //! the entries' checks; no book, no window.
 //!
 //! Not carried by any kind: pens of the past, notes by day, jobs ticked, kept papers, changed rules, and lines that
-//! are struck out. A copy of the book keeps those.
+//! are struck out. [`all`] takes those out beside the kinds; a copy of the book keeps them.
 
+pub mod all;
 mod animals;
 mod batches;
+pub mod calendar;
+mod days;
 mod decided;
 mod eggs;
 mod fault;
+mod fed;
+mod forms;
 mod gene_tests;
+pub mod incoming;
 mod joinings;
 mod kind;
 mod lambings;
+mod listed;
 mod marks;
 mod money;
 mod movements;
 mod names;
+pub mod picture_in;
 mod products;
+pub mod roll;
 pub mod scale;
 mod scans;
 mod scores;
+pub mod sealed;
 mod sessions;
 mod sheet;
+pub mod shown;
+pub mod standard;
 mod stock;
 mod table;
 mod treatments;
 mod vets;
 mod weighings;
+mod xlsx;
 
 pub use fault::{BadRow, Caution, ColumnFault, Unfit};
+pub use forms::Form;
 pub use kind::{Column, Kind};
-pub use table::csv_text;
+pub use listed::{Holds, Listed, Value};
+pub use xlsx::{Unsaved, workbook};
 
 use crate::entry::{Checked, Sure};
 use crate::flock::Flock;
-use crate::terms::Day;
+use crate::terms::{Day, Misread};
 use names::Names;
 use sheet::Sheet;
 
@@ -53,9 +68,16 @@ pub struct Reading {
     pub cautions: Vec<Caution>,
     /// Rows left out because the book holds the very same record already.
     pub same: usize,
+    /// Their lines.
+    same_lines: Vec<usize>,
 }
 
 impl Reading {
+    fn of(kind: Kind, file: &str, taken: Taken) -> Self {
+        let Taken { checked, rows, same: same_lines, cautions } = taken;
+        Self { kind, file: file.to_string(), checked, rows, cautions, same: same_lines.len(), same_lines }
+    }
+
     /// `12 animals from ewes.csv`, with the rows that were left out.
     pub fn sentence(&self) -> String {
         let mut text = format!("{} from {}", self.kind.count(self.rows.len()), self.file);
@@ -77,24 +99,21 @@ impl Reading {
 
     /// The rows it would write, as a file of the same kind.
     pub fn csv(&self) -> String {
-        table::guarded(&self.kind.names(), &self.rows)
+        listed(self.kind, self.rows.clone()).csv()
     }
 
-    /// Ready to write; none when there is nothing to write. Cautions are kept as its reason.
-    pub fn sure(self) -> Option<Sure> {
-        self.sure_because("")
-    }
-
-    /// As [`Reading::sure`], with the keeper's own word on the cautions put before their list.
-    pub fn sure_because(self, word: &str) -> Option<Sure> {
+    /// Ready to write; none when there is nothing to write. Cautions are kept as its reason, after the keeper's own word on
+    /// them, if there is one.
+    ///
+    /// # Errors
+    /// A dose far above its label, which the word has to say once more.
+    pub fn sure(self, word: &str) -> Result<Option<Sure>, Misread> {
         let sentence = format!("{} from {}", self.kind.count(self.rows.len()), self.file);
-        let word = word.trim();
-        let reason = match word {
+        let reason = match word.trim() {
             "" => format!("imported from {}", self.file),
             word => format!("{word}; imported from {}", self.file),
         };
-        // The word is never empty, so this cannot be refused.
-        self.checked.and_then(|c| c.called(sentence).despite(&reason).ok())
+        self.checked.map(|c| c.called(sentence).despite(&reason)).transpose()
     }
 }
 
@@ -105,45 +124,57 @@ impl Reading {
 /// What is wrong with the file or its columns, or every row that cannot be. Nothing may be written then.
 pub fn read(kind: Kind, file: &str, bytes: &[u8], flock: &Flock, today: Day) -> Result<Reading, Unfit> {
     let sheet = Sheet::read(kind, table::text(bytes)?)?;
+    read_sheet(&sheet, kind, file, flock, today)
+}
+
+/// As [`read`], of rows that are taken apart already.
+fn read_sheet(sheet: &Sheet, kind: Kind, file: &str, flock: &Flock, today: Day) -> Result<Reading, Unfit> {
     let names = Names::of(flock);
     let taken = match kind {
-        Kind::Animals => animals::read(&sheet, flock, names, today),
-        Kind::Lambings => lambings::read(&sheet, flock, &names, today),
-        Kind::Weighings => weighings::read(&sheet, flock, &names, today),
-        Kind::Treatments => treatments::read(&sheet, flock, &names, today),
-        Kind::Products => products::read(&sheet, flock),
-        Kind::Joinings => joinings::read(&sheet, flock, &names, today),
-        Kind::Movements => movements::read(&sheet, flock, &names, today),
-        Kind::Batches => batches::read(&sheet, flock, today),
-        Kind::Stock => stock::read(&sheet, flock, today),
-        Kind::Vets => vets::read(&sheet, flock),
-        Kind::Prescriptions => vets::read_prescriptions(&sheet, flock, today),
-        Kind::EggCounts => eggs::read(&sheet, flock, &names, today),
-        Kind::Marks => marks::read(&sheet, flock, &names, today),
-        Kind::Crayons => marks::read_crayons(&sheet, flock, &names, today),
-        Kind::Scans => scans::read(&sheet, flock, &names, today),
-        Kind::Tests => gene_tests::read(&sheet, flock, &names, today),
-        Kind::Sessions => sessions::read(&sheet, flock, today),
-        Kind::Scores => scores::read(&sheet, flock, &names, today),
-        Kind::Decisions => decided::read(&sheet, flock, &names, today),
-        Kind::Groups => decided::read_groups(&sheet, flock, &names),
-        Kind::Money => money::read(&sheet, flock, today),
+        Kind::Animals => animals::read(sheet, flock, names, today),
+        Kind::Lambings => lambings::read(sheet, flock, &names, today),
+        Kind::Weighings => weighings::read(sheet, flock, &names, today),
+        Kind::Treatments => treatments::read(sheet, flock, &names, today),
+        Kind::Products => products::read(sheet, flock),
+        Kind::Joinings => joinings::read(sheet, flock, &names, today),
+        Kind::Movements => movements::read(sheet, flock, &names, today),
+        Kind::Batches => batches::read(sheet, flock, today),
+        Kind::Stock => stock::read(sheet, flock, today),
+        Kind::Vets => vets::read(sheet, flock),
+        Kind::Prescriptions => vets::read_prescriptions(sheet, flock, today),
+        Kind::EggCounts => eggs::read(sheet, flock, &names, today),
+        Kind::Marks => marks::read(sheet, flock, &names, today),
+        Kind::Crayons => marks::read_crayons(sheet, flock, &names, today),
+        Kind::Scans => scans::read(sheet, flock, &names, today),
+        Kind::Tests => gene_tests::read(sheet, flock, &names, today),
+        Kind::Sessions => sessions::read(sheet, flock, today),
+        Kind::Scores => scores::read(sheet, flock, &names, today),
+        Kind::Decisions => decided::read(sheet, flock, &names, today),
+        Kind::Groups => decided::read_groups(sheet, flock, &names),
+        Kind::Money => money::read(sheet, flock, today),
+        Kind::Feeds => fed::read_feeds(sheet, flock),
+        Kind::Measures => fed::read_measures(sheet, flock, today),
+        Kind::FeedSheets => fed::read_sheets(sheet, flock, today),
+        Kind::Creeps => fed::read_creeps(sheet, flock, today),
+        Kind::Rations => fed::read_rations(sheet, flock),
+        Kind::FeedMoves => fed::read_moves(sheet, flock, today),
+        Kind::PenChecks => fed::read_checks(sheet, flock, today),
     };
-    let Taken { checked, rows, same, cautions } = taken?;
-    Ok(Reading { kind, file: file.to_string(), checked, rows, cautions, same })
+    Ok(Reading::of(kind, file, taken?))
 }
 
 /// What a kind's reader gives: what it checked and the rows it would write.
 struct Taken {
     checked: Option<Checked>,
     rows: Vec<Vec<String>>,
-    same: usize,
+    /// Lines of rows the book holds already.
+    same: Vec<usize>,
     cautions: Vec<Caution>,
 }
 
 /// Words as a value; nothing for none.
-fn text(words: &Option<String>) -> String {
-    words.clone().unwrap_or_default()
+fn text(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }
 
 /// A day as a value.
@@ -167,31 +198,53 @@ fn amount_text(amount: Option<crate::terms::Dose>) -> String {
 
 /// All records of a kind as a file, in an order that is the same for equal books.
 pub fn export(kind: Kind, flock: &Flock) -> String {
-    let names = Names::of(flock);
-    let rows = match kind {
-        Kind::Animals => animals::rows(flock, &names),
-        Kind::Lambings => lambings::rows(flock, &names),
-        Kind::Weighings => weighings::rows(flock, &names),
-        Kind::Treatments => treatments::rows(flock, &names),
+    list(kind, flock).csv()
+}
+
+/// All records of a kind as a list, in an order that is the same for equal books.
+pub fn list(kind: Kind, flock: &Flock) -> Listed {
+    listed(kind, rows(kind, flock, &Names::of(flock)))
+}
+
+/// Rows of a kind with what each column holds.
+fn listed(kind: Kind, rows: Vec<Vec<String>>) -> Listed {
+    let heads = kind.names();
+    let holds: Vec<Holds> = heads.iter().map(|c| kind.form(c).holds()).collect();
+    Listed::of(kind.word(), &heads, &holds, rows)
+}
+
+/// The rows of a kind.
+fn rows(kind: Kind, flock: &Flock, names: &Names) -> Vec<Vec<String>> {
+    match kind {
+        Kind::Animals => animals::rows(flock, names),
+        Kind::Lambings => lambings::rows(flock, names),
+        Kind::Weighings => weighings::rows(flock, names),
+        Kind::Treatments => treatments::rows(flock, names),
         Kind::Products => products::rows(flock),
-        Kind::Joinings => joinings::rows(flock, &names),
-        Kind::Movements => movements::rows(flock, &names),
+        Kind::Joinings => joinings::rows(flock, names),
+        Kind::Movements => movements::rows(flock, names),
         Kind::Batches => batches::rows(flock),
         Kind::Stock => stock::rows(flock),
         Kind::Vets => vets::rows(flock),
         Kind::Prescriptions => vets::prescription_rows(flock),
-        Kind::EggCounts => eggs::rows(flock, &names),
-        Kind::Marks => marks::rows(flock, &names),
-        Kind::Crayons => marks::crayon_rows(flock, &names),
-        Kind::Scans => scans::rows(flock, &names),
-        Kind::Tests => gene_tests::rows(flock, &names),
+        Kind::EggCounts => eggs::rows(flock, names),
+        Kind::Marks => marks::rows(flock, names),
+        Kind::Crayons => marks::crayon_rows(flock, names),
+        Kind::Scans => scans::rows(flock, names),
+        Kind::Tests => gene_tests::rows(flock, names),
         Kind::Sessions => sessions::rows(flock),
-        Kind::Scores => scores::rows(flock, &names),
-        Kind::Decisions => decided::rows(flock, &names),
-        Kind::Groups => decided::group_rows(flock, &names),
+        Kind::Scores => scores::rows(flock, names),
+        Kind::Decisions => decided::rows(flock, names),
+        Kind::Groups => decided::group_rows(flock, names),
         Kind::Money => money::rows(flock),
-    };
-    table::guarded(&kind.names(), &rows)
+        Kind::Feeds => fed::feed_rows(flock),
+        Kind::Measures => fed::measure_rows(flock),
+        Kind::FeedSheets => fed::sheet_rows(flock),
+        Kind::Creeps => fed::creep_rows(flock),
+        Kind::Rations => fed::ration_rows(flock),
+        Kind::FeedMoves => fed::move_rows(flock),
+        Kind::PenChecks => fed::check_rows(flock),
+    }
 }
 
 #[cfg(test)]

@@ -1,12 +1,11 @@
 //! Money spent and taken as rows.
 
 use super::kind::{Column, may, must};
-use super::sheet::Sheet;
+use super::sheet::{Met, Sheet};
 use super::{Taken, Unfit, text};
 use crate::entry::{Entry, MoneyDraft, money};
 use crate::flock::{Flock, Money};
 use crate::terms::{Day, MoneyId, MoneyKind, Price};
-use std::collections::HashSet;
 
 pub(super) const COLUMNS: &[Column] = &[
     must("on", "day"),
@@ -20,34 +19,19 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
-    // The same may be paid twice on a day: each row meets one line of the book.
-    let mut met: HashSet<MoneyId> = HashSet::new();
-    for (i, line) in sheet.rows.iter().enumerate() {
-        let mut c = sheet.cells(line, &mut bad);
-        let on = c.day("on");
-        let kind = c.must("kind", "what it was for", MoneyKind::parse);
-        let amount = c.must("amount", "an amount", Price::parse);
-        let (group, note) = (c.words("group"), c.words("note"));
-        let (Some(on), Some(kind), Some(amount), true) = (on, kind, amount, c.good()) else { continue };
-        let draft = MoneyDraft { on, kind, amount, group, note };
-        let held = flock.daybook().money.iter().find(|m| !met.contains(&m.id) && is_same(m, &draft));
-        if let Some(m) = held {
-            met.insert(m.id);
-            same += 1;
-            continue;
-        }
-        drafts.push(draft);
-        order.push(i);
-    }
-    let check = (!drafts.is_empty()).then(|| money(drafts, today));
-    sheet.outcome(
-        bad,
-        check,
-        &order,
-        same,
-        |_| None,
-        |c| match c.entry() {
+    let mut met: Met<MoneyId> = Met::default();
+    sheet.records(
+        |c| {
+            let on = c.day("on");
+            let kind = c.must("kind", "what it was for", MoneyKind::parse);
+            let amount = c.must("amount", "an amount", Price::parse);
+            let (group, note) = (c.words("group"), c.words("note"));
+            Some(MoneyDraft { on: on?, kind: kind?, amount: amount?, group, note })
+        },
+        // The same may be paid twice on a day.
+        |d| met.one(&flock.daybook().money, |m| m.id, |m| is_same(m, d)),
+        |drafts| money(drafts, today),
+        |entry| match entry {
             Entry::Money(all) => all.iter().map(row).collect(),
             _ => Vec::new(),
         },

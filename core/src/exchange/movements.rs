@@ -26,7 +26,7 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut found: HashSet<MovementId> = HashSet::new();
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
@@ -51,7 +51,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let held = standing.find(|m| m.struck.is_none() && !found.contains(&m.id) && draft.is(m));
         if let Some(m) = held {
             found.insert(m.id);
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);

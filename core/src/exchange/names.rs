@@ -151,18 +151,28 @@ fn with_birth(tag: &str, born: Born) -> String {
 }
 
 pub(super) fn escaped(name: &str) -> String {
-    name.replace('\\', "\\\\").replace('|', "\\|")
+    escaped_by(name, '|')
+}
+
+/// A name with a `\` before each sign that parts names.
+pub(super) fn escaped_by(name: &str, sign: char) -> String {
+    name.replace('\\', "\\\\").replace(sign, &format!("\\{sign}"))
 }
 
 /// Names between `|`, without blanks around them; a `\` before `|` or `\` takes it as it stands.
 pub(super) fn listed(text: &str) -> Vec<String> {
+    listed_by(text, '|')
+}
+
+/// The same with another sign between them.
+pub(super) fn listed_by(text: &str, sign: char) -> Vec<String> {
     let mut all = vec![String::new()];
     let mut chars = text.chars().peekable();
     while let Some(c) = chars.next() {
         match c {
-            '|' => all.push(String::new()),
+            c if c == sign => all.push(String::new()),
             '\\' => {
-                let c = chars.next_if(|c| matches!(c, '|' | '\\')).unwrap_or('\\');
+                let c = chars.next_if(|c| *c == sign || *c == '\\').unwrap_or('\\');
                 all.last_mut().map(|s| s.push(c)).unwrap_or_default();
             }
             c => all.last_mut().map(|s| s.push(c)).unwrap_or_default(),

@@ -1,13 +1,13 @@
 //! Products of the medicine cupboard as rows.
 
 use super::sheet::{Cells, Sheet, decimal, yes_no};
-use super::{Taken, Unfit, amount_text};
+use super::{Taken, Unfit, amount_text, text};
 use crate::entry::{Entry, ProductDraft, Refusal, Refused, products};
 use crate::flock::{Flock, Product, ProductMore, RoutePeriods};
 use crate::terms::{Dose, DoseRule, Misread, ProductClass, Route, Strength, Withdrawal, thousandths};
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let name = c.must("product", "the product's name", |t| Ok(t.to_string()));
@@ -48,7 +48,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
             more,
         };
         if flock.product(&draft.name).is_some_and(|p| is_same(p, &draft)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);
@@ -174,7 +174,6 @@ fn row(p: &Product) -> Vec<String> {
         DoseRule::PerHead(ul) => (String::new(), thousandths(u64::from(ul))),
         DoseRule::Typed => Default::default(),
     };
-    let text = |t: &Option<String>| t.clone().unwrap_or_default();
     vec![
         p.name.clone(),
         text(&p.substance),

@@ -11,6 +11,8 @@ use proptest::prelude::*;
 mod blood;
 #[path = "round_trip_cupboard.rs"]
 mod cupboard;
+#[path = "round_trip_fed.rs"]
+mod fed;
 #[path = "round_trip_weighed.rs"]
 mod weighed;
 
@@ -39,13 +41,19 @@ struct Op {
 }
 
 fn ops() -> impl Strategy<Value = Vec<Op>> {
-    let op = (0u8..35, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
-    proptest::collection::vec(op, 5..45)
+    let op = (0u8..46, 0usize..40, 0usize..40, any::<u16>()).prop_map(|(what, a, b, c)| Op { what, a, b, c });
+    proptest::collection::vec(op, 5..60)
 }
 
 /// Does one thing to the flock, if the entries' checks let it.
 #[allow(clippy::too_many_lines)]
 fn act(desk: &mut Desk, op: &Op, n: usize) {
+    if op.what > 34 {
+        if let Some(check) = fed::check(&desk.flock(), op, n) {
+            desk.has(check);
+        }
+        return;
+    }
     if op.what > 27 {
         if let Some(check) = weighed::check(&desk.flock(), op, n) {
             desk.has(check);
@@ -285,6 +293,24 @@ proptest! {
         prop_assert_eq!(first, None, "a line of the book that did not come back");
         prop_assert!(got == want, "{:#?}\n{:#?}", got, want);
         prop_assert_eq!(exported(&copy.flock()), exported(&desk.flock()));
+        super::all::tests::forms_hold(&desk.flock());
+    }
+
+    #[test]
+    fn any_flock_comes_back_from_its_spreadsheets(ops in ops()) {
+        let mut desk = Desk::new();
+        for (n, op) in ops.iter().enumerate() {
+            act(&mut desk, op, n);
+        }
+        let flock = desk.flock();
+        let lists: Vec<Listed> = Kind::ALL.into_iter().map(|k| list(k, &flock)).collect();
+        let bytes = workbook(&lists, day(TODAY)).unwrap();
+        let mut copy = Desk::new();
+        for (i, kind) in Kind::ALL.into_iter().enumerate() {
+            let text = xlsx::tests::as_csv(&bytes, i, &lists[i]);
+            copy.import(kind, &text).unwrap_or_else(|e| panic!("{}: {e:#?}\n{text}", kind.word()));
+        }
+        prop_assert_eq!(exported(&copy.flock()), exported(&flock));
     }
 
     #[test]

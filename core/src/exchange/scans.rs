@@ -17,33 +17,20 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
-    for (i, line) in sheet.rows.iter().enumerate() {
-        let mut c = sheet.cells(line, &mut bad);
-        let ewe = c.must("ewe", "the ewe's tag", |t| names.read(t, ADD_FIRST));
-        let on = c.day("on");
-        let found = c.must("found", "what was found", Scanned::parse);
-        let age_days = c.may("age_days", |t| {
-            t.parse().map_err(|_| Misread::new(format!("'{t}' is not an age in days: write a whole number")))
-        });
-        let note = c.words("note");
-        let (Some(ewe), Some(on), Some(found), true) = (ewe, on, found, c.good()) else { continue };
-        let draft = ScanDraft { ewe, on, found, age_days, note };
-        if flock.file(ewe).is_some_and(|f| f.scans.iter().any(|s| is_same(s, &draft))) {
-            same += 1;
-            continue;
-        }
-        drafts.push(draft);
-        order.push(i);
-    }
-    let check = (!drafts.is_empty()).then(|| scans(drafts, flock, today));
-    sheet.outcome(
-        bad,
-        check,
-        &order,
-        same,
-        |_| None,
-        |c| match c.entry() {
+    sheet.records(
+        |c| {
+            let ewe = c.must("ewe", "the ewe's tag", |t| names.read(t, ADD_FIRST));
+            let on = c.day("on");
+            let found = c.must("found", "what was found", Scanned::parse);
+            let age_days = c.may("age_days", |t| {
+                let wrong = || Misread::new(format!("'{t}' is not an age in days: write a whole number"));
+                t.parse().map_err(|_| wrong())
+            });
+            Some(ScanDraft { ewe: ewe?, on: on?, found: found?, age_days, note: c.words("note") })
+        },
+        |d| flock.file(d.ewe).is_some_and(|f| f.scans.iter().any(|s| is_same(s, d))),
+        |drafts| scans(drafts, flock, today),
+        |entry| match entry {
             Entry::Scans(all) => all.iter().map(|s| row(flock, names, s)).collect(),
             _ => Vec::new(),
         },
@@ -51,7 +38,8 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
 }
 
 fn is_same(s: &Scan, d: &ScanDraft) -> bool {
-    s.struck.is_none() && (s.on, s.found, s.age_days, &s.note) == (d.on, d.found, d.age_days, &d.note)
+    s.struck.is_none()
+        && (s.on, s.found, s.age_days, s.note.as_deref()) == (d.on, d.found, d.age_days, d.note.as_deref())
 }
 
 pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {

@@ -21,7 +21,7 @@ pub(super) const COLUMNS: &[Column] = &[
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
     let keys = Keys::of(flock);
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut sessions: Vec<Option<SessionId>> = Vec::new();
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
@@ -35,7 +35,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let (Some(animal), Some(day), Some(score), true) = (animal, day, score, c.good()) else { continue };
         let draft = ScoringDraft { animal, at: Moment { day, time }, score, note };
         if flock.file(animal).is_some_and(|f| f.scores.iter().any(|s| is_same(s, &draft, session))) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);
@@ -63,7 +63,8 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
 }
 
 fn is_same(s: &Scoring, d: &ScoringDraft, session: Option<SessionId>) -> bool {
-    s.struck.is_none() && (s.at, s.score, &s.note, s.session) == (d.at, d.score, &d.note, session)
+    s.struck.is_none()
+        && (s.at, s.score, s.note.as_deref(), s.session) == (d.at, d.score, d.note.as_deref(), session)
 }
 
 pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {

@@ -64,7 +64,7 @@ impl Keys {
 }
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     // Two sessions of a day may be alike: each row meets one of them.
     let mut met: HashSet<SessionId> = HashSet::new();
     for (i, line) in sheet.rows.iter().enumerate() {
@@ -81,7 +81,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Un
         let held = flock.daybook().sessions.iter().find(|s| !met.contains(&s.id) && is_same(s, on, &draft));
         if let Some(s) = held {
             met.insert(s.id);
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push((on, draft));

@@ -1,13 +1,16 @@
 //! A file as rows under known columns, and reading its values one by one.
 
 use super::{BadRow, Caution, ColumnFault, Kind, Taken, Unfit, table};
-use crate::entry::{Check, Checked, Question, Refusal, Refused};
+use crate::entry::{Check, Checked, Entry, Question, Refusal, Refused};
 use crate::terms::{Day, Misread};
+use std::collections::HashSet;
+use std::hash::Hash;
 use table::Line;
 
 /// Rows of a file under the columns of its kind.
 #[derive(Debug)]
 pub(super) struct Sheet {
+    kind: Kind,
     /// For each value of a line, its column.
     places: Vec<Option<&'static str>>,
     pub rows: Vec<Line>,
@@ -23,6 +26,11 @@ impl Sheet {
         }
         let rows = lines.split_off(1);
         let header = lines.pop().map(|l| l.cells).unwrap_or_default();
+        Self::of(kind, between, &header, rows)
+    }
+
+    /// Rows under a header line that are taken apart already.
+    pub(super) fn of(kind: Kind, between: char, header: &[String], rows: Vec<Line>) -> Result<Self, Unfit> {
         let mut faults = Vec::new();
         let mut places: Vec<Option<&'static str>> = Vec::new();
         for (i, name) in header.iter().enumerate() {
@@ -43,7 +51,7 @@ impl Sheet {
         for c in kind.columns().iter().filter(|c| c.needed && !places.contains(&Some(c.name))) {
             faults.push(ColumnFault::Missing(c.name));
         }
-        if faults.is_empty() { Ok(Self { places, rows, between }) } else { Err(Unfit::Columns(faults)) }
+        if faults.is_empty() { Ok(Self { kind, places, rows, between }) } else { Err(Unfit::Columns(faults)) }
     }
 
     /// The value of a column in a row; empty where there is none.
@@ -84,17 +92,45 @@ impl Sheet {
     /// A fault of a check at its line and column.
     pub(super) fn place(&self, row: Option<&Line>, column: &str, why: impl std::fmt::Display) -> BadRow {
         // Forms name their fields a little otherwise than the columns.
+        let known = |name: &str| self.kind.columns().iter().find(|c| c.name == name).map(|c| c.name);
         let column = match column {
             "animal" => "tag",
             "meat" => "meat_days",
             "milk" => "milk_days",
             "export" => "export_days",
-            other => other,
+            // It is of the row as a whole.
+            "figures" => "",
+            other => known(other).or_else(|| known(&format!("{other}_kg"))).unwrap_or(other),
         };
         match row {
             Some(l) => BadRow::new(l.number, column, self.value(l, column), why),
             None => BadRow::new(1, column, "", why),
         }
+    }
+
+    /// Reads a table of which each row makes one draft: `read` takes the values of a row, `held` says that the book holds
+    /// the very same already, `check` looks at all the others, and `rows` writes what they become. The drafts are checked
+    /// in the order of their rows.
+    pub(super) fn records<D>(
+        &self,
+        mut read: impl FnMut(&mut Cells<'_>) -> Option<D>,
+        mut held: impl FnMut(&D) -> bool,
+        check: impl FnOnce(Vec<D>) -> Check,
+        rows: impl FnOnce(&Entry) -> Vec<Vec<String>>,
+    ) -> Result<Taken, Unfit> {
+        let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        for (i, line) in self.rows.iter().enumerate() {
+            let mut c = self.cells(line, &mut bad);
+            let Some(draft) = read(&mut c).filter(|_| c.good()) else { continue };
+            if held(&draft) {
+                same.push(line.number);
+                continue;
+            }
+            drafts.push(draft);
+            order.push(i);
+        }
+        let check = (!drafts.is_empty()).then(|| check(drafts));
+        self.outcome(bad, check, &order, same, |_| None, |c| rows(c.entry()))
     }
 
     /// Makes the outcome: the check's refusals join the values that could not be read. `order` tells which row of
@@ -104,7 +140,7 @@ impl Sheet {
         mut bad: Vec<BadRow>,
         check: Option<Check>,
         order: &[usize],
-        same: usize,
+        same: Vec<usize>,
         shown: impl Fn(&Refusal) -> Option<BadRow>,
         rows: impl FnOnce(&Checked) -> Vec<Vec<String>>,
     ) -> Result<Taken, Unfit> {
@@ -130,6 +166,30 @@ impl Sheet {
             lines = rows(c);
         }
         Ok(Taken { checked, rows: lines, same, cautions })
+    }
+}
+
+/// Records of the book that rows of a file were found to be: each stands for one row, since the same may be written
+/// twice.
+#[derive(Debug)]
+pub(super) struct Met<I>(HashSet<I>);
+
+impl<I> Default for Met<I> {
+    fn default() -> Self {
+        Self(HashSet::new())
+    }
+}
+
+impl<I: Eq + Hash> Met<I> {
+    /// One of these that was not met before is the same: it is met now.
+    pub(super) fn one<'r, R: 'r>(
+        &mut self,
+        all: impl IntoIterator<Item = &'r R>,
+        id: impl Fn(&R) -> I,
+        same: impl Fn(&R) -> bool,
+    ) -> bool {
+        let found = all.into_iter().find(|r| same(r) && !self.0.contains(&id(r)));
+        found.map(|r| self.0.insert(id(r))).is_some()
     }
 }
 

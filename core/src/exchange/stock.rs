@@ -22,7 +22,7 @@ pub(super) const COLUMNS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut same) = (Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut same) = (Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let product = c.must("product", "a product", |t| Ok(t.to_string()));
@@ -42,7 +42,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Un
             reason: c.words("reason"),
         };
         if flock.cupboard().moves.iter().any(|m| is_same(flock, m, &draft)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push((i, draft));

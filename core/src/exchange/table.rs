@@ -1,73 +1,84 @@
 //! CSV text, out and in: quoting, the guard against spreadsheet formulas, line numbers.
 //!
-//! Text that a spreadsheet would take for a formula (it begins with `=`, `+`, `-` or `@`) is written with a
-//! single quote before it, and that quote is taken off again when the file is read, so `-12` stays `-12`.
+//! Text that a spreadsheet would take for a formula (it begins with `=`, `+`, `-`, `@`, a tab or a line end) is written
+//! with a single quote before it, and that quote is taken off again when the file is read, so `-12` stays `-12`.
 //! Text that already reads as quotes before such a sign gets one more, so nothing is ever lost.
 
 use super::Unfit;
+use super::listed::Value;
 
-/// Any list as CSV: a header line and rows, comma between values, each line ended by a line feed. Plain numbers
-/// are left as they are; other text that looks like a formula is guarded (see the module).
-pub fn csv_text(headers: &[&str], rows: &[Vec<String>]) -> String {
-    let mut out = String::new();
-    line(&mut out, headers.iter().copied(), |c| !is_number(c));
-    for row in rows {
-        line(&mut out, row.iter().map(String::as_str), |c| !is_number(c));
+/// CSV text as it grows: the one writer of all tables.
+#[derive(Debug, Default)]
+pub(super) struct Text(pub String);
+
+impl Text {
+    /// The header line.
+    pub fn heads(&mut self, heads: &[String]) {
+        self.line(heads.iter().map(|h| (h.as_str(), true)));
     }
-    out
-}
 
-/// As [`csv_text`] for files that are read back: numbers are guarded too, since a tag may read `-12`.
-pub(super) fn guarded(headers: &[&str], rows: &[Vec<String>]) -> String {
-    let mut out = String::new();
-    line(&mut out, headers.iter().copied(), |_| true);
-    for row in rows {
-        line(&mut out, row.iter().map(String::as_str), |_| true);
-    }
-    out
-}
-
-fn line<'a>(out: &mut String, cells: impl Iterator<Item = &'a str>, guard: impl Fn(&str) -> bool) {
-    let start = out.len();
-    for (i, cell) in cells.enumerate() {
-        if i > 0 {
-            out.push(',');
+    /// One row. Text is guarded, a tag may read `-12`; numbers and days we made ourselves are not.
+    pub fn row(&mut self, row: &[Value]) {
+        let start = self.0.len();
+        for (i, value) in row.iter().enumerate() {
+            if i > 0 {
+                self.0.push(',');
+            }
+            match value {
+                Value::Nothing => {}
+                Value::Text(text) => self.cell(text, true),
+                Value::Number(number) => self.cell(number, false),
+                Value::Day(day) => self.cell(&day.to_string(), false),
+            }
         }
+        self.end(start);
+    }
+
+    fn line<'a>(&mut self, cells: impl Iterator<Item = (&'a str, bool)>) {
+        let start = self.0.len();
+        for (i, (cell, guard)) in cells.enumerate() {
+            if i > 0 {
+                self.0.push(',');
+            }
+            self.cell(cell, guard);
+        }
+        self.end(start);
+    }
+
+    fn cell(&mut self, cell: &str, guard: bool) {
         let quoted = cell.contains(['"', ',', ';', '\t', '\n', '\r'])
             || cell.starts_with(char::is_whitespace)
             || cell.ends_with(char::is_whitespace);
         if quoted {
-            out.push('"');
+            self.0.push('"');
         }
-        if guard(cell) && is_formula(cell) {
-            out.push('\'');
+        if guard && is_formula(cell) {
+            self.0.push('\'');
         }
         if quoted {
-            out.push_str(&cell.replace('"', "\"\""));
-            out.push('"');
+            self.0.push_str(&cell.replace('"', "\"\""));
+            self.0.push('"');
         } else {
-            out.push_str(cell);
+            self.0.push_str(cell);
         }
     }
-    if out.len() == start {
-        out.push_str("\"\""); // a line of one empty value is no empty line
+
+    fn end(&mut self, start: usize) {
+        if self.0.len() == start {
+            self.0.push_str("\"\""); // a line of one empty value is no empty line
+        }
+        self.0.push('\n');
     }
-    out.push('\n');
 }
 
-/// Any number of single quotes, then a sign that starts a formula.
+/// Any number of single quotes, then a sign with which a spreadsheet begins a formula: of rules of OWASP on CSV
+/// injection, which counts tab and line ends among them.
 fn is_formula(cell: &str) -> bool {
-    cell.trim_start_matches('\'').starts_with(['=', '+', '-', '@'])
-}
-
-fn is_number(cell: &str) -> bool {
-    let figures = cell.strip_prefix('-').unwrap_or(cell);
-    figures.starts_with(|c: char| c.is_ascii_digit())
-        && figures.chars().all(|c| c.is_ascii_digit() || c == '.')
+    cell.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '\t', '\r', '\n'])
 }
 
 /// Takes the guard off.
-fn unguarded(cell: &str) -> &str {
+pub(super) fn unguarded(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(rest) if is_formula(rest) => rest,
         _ => cell,
@@ -221,14 +232,29 @@ mod tests {
         assert_eq!(split("a\n\"b\" c\n", ','), Err(Unfit::AfterQuote { line: 2 }));
     }
 
+    fn written(heads: &[&str], row: &[Value]) -> String {
+        let mut text = Text::default();
+        text.heads(&heads.iter().map(ToString::to_string).collect::<Vec<_>>());
+        text.row(row);
+        text.0
+    }
+
     #[test]
     fn formulas_are_guarded_and_come_back() {
-        for tag in ["-12", "=1+1", "@x", "+7", "'-12", "''=a", "'abc", "plain", "", "a\"b", "x\ny"] {
-            let text = guarded(&["tag", "x"], &[vec![tag.into(), "1".into()]]);
-            assert_eq!(split(&text, ',').unwrap()[1].cells[0], tag, "{text}");
+        let text = |t: &str| Value::text(t);
+        for tag in [
+            "-12", "=1+1", "@x", "+7", "'-12", "''=a", "'abc", "plain", "", "a\"b", "x\ny", "\tx", "'\tx",
+            "\nx",
+        ] {
+            let file = written(&["tag", "x"], &[text(tag), text("1")]);
+            assert_eq!(split(&file, ',').unwrap()[1].cells[0], tag, "{file}");
         }
-        assert_eq!(guarded(&["t"], &[vec!["-12".into()]]), "t\n'-12\n");
-        assert_eq!(csv_text(&["gain"], &[vec!["-12".into()], vec!["-12+3".into()]]), "gain\n-12\n'-12+3\n");
+        assert_eq!(written(&["t"], &[text("-12")]), "t\n'-12\n");
+        assert_eq!(written(&["t"], &[text("\t1")]), "t\n\"'\t1\"\n");
+        assert_eq!(written(&["t"], &[text("\r1")]), "t\n\"'\r1\"\n");
+        let row = [Value::number("-12"), Value::number("-12+3"), Value::day("2026-04-03")];
+        assert_eq!(written(&["gain", "sum", "on"], &row), "gain,sum,on\n-12,'-12+3,2026-04-03\n");
+        assert_eq!(written(&["t"], &[Value::Nothing]), "t\n\"\"\n");
     }
 
     #[test]

@@ -311,3 +311,15 @@ fn sessions_scores_decisions_groups_and_money() {
     let copy = copied(&desk.flock());
     assert_eq!(portrait(&copy.flock()), portrait(&desk.flock()));
 }
+
+/// A dose ten times its label's has to be said twice, in a table too: it is never left out in silence.
+#[test]
+fn a_dose_far_above_its_label_is_said_again() {
+    let mut desk = small();
+    desk.took(Kind::Products, "product,meat_days,milk_days,dose_ml_per_head,route\nWormex,28,60h,2,oral\n");
+    let table = "tag,on,product,dose_ml\n0412,2026-05-01,Wormex,40\n";
+    let read = || read(Kind::Treatments, "log.csv", table.as_bytes(), &desk.flock(), day(TODAY)).unwrap();
+    let why = read().sure("").unwrap_err().0;
+    assert!(why.contains("say it twice") && why.contains("40 ml"), "{why}");
+    assert!(read().sure("the vet gave 40 ml").unwrap().is_some());
+}

@@ -3,14 +3,14 @@
 use super::names::{ADD_FIRST, Names};
 use super::sheet::{Cells, Sheet, yes_no};
 use super::vets::Prescribed;
-use super::{Taken, Unfit};
+use super::{Taken, Unfit, text};
 use crate::entry::{DoseDraft, Entry, TreatmentDraft, TreatmentExtra, treatments};
 use crate::flock::{CoursePart, Flock, Treatment};
 use crate::terms::{AnimalId, CourseId, Day, Dose, Minute, Misread, Moment, Route, Withdrawal};
 use std::collections::HashMap;
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let (prescribed, mut courses, mut words) = (Prescribed::of(flock), HashMap::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
@@ -66,7 +66,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             if let (Some((word, _)), Some(part)) = (course, t.more.course) {
                 courses.insert(word, part.id);
             }
-            same += 1;
+            same.push(line.number);
             continue;
         }
         if let Some((word, part)) = course {
@@ -146,17 +146,17 @@ fn held<'a>(
         t.at == d.at
             && t.product == d.product
             && t.dose == dose
-            && t.batch == d.batch
-            && t.site == d.site
-            && t.reason == d.reason
-            && t.given_by == d.given_by
-            && t.prescribed_by == d.prescribed_by
+            && t.batch.as_deref() == d.batch.as_deref()
+            && t.site.as_deref() == d.site.as_deref()
+            && t.reason.as_deref() == d.reason.as_deref()
+            && t.given_by.as_deref() == d.given_by.as_deref()
+            && t.prescribed_by.as_deref() == d.prescribed_by.as_deref()
             && d.route.is_none_or(|r| t.route == Some(r))
             && d.meat.is_none_or(|m| t.meat == m)
             && d.milk.is_none_or(|m| t.milk == m)
             && d.more.export.is_none_or(|e| t.more.export == e)
             && t.more.vet_gave == d.more.vet_gave
-            && t.more.off_label == d.more.off_label
+            && t.more.off_label.as_deref() == d.more.off_label.as_deref()
             && t.more.prescription == d.more.prescription
             && t.more.course.as_ref().map(part) == course.map(part)
     })
@@ -194,7 +194,6 @@ fn row(
     t: &Treatment,
     course: Option<(usize, CoursePart)>,
 ) -> Vec<String> {
-    let text = |t: &Option<String>| t.clone().unwrap_or_default();
     // A blank would mean the product's own period.
     let period = |w: Withdrawal| match w {
         Withdrawal::Unknown => "unknown".to_string(),
@@ -218,7 +217,7 @@ fn row(
     vec![
         names.name_of(flock, Some(t.animal)),
         t.at.day.to_string(),
-        t.product.clone(),
+        t.product.to_string(),
         t.at.time.map(|t| t.to_string()).unwrap_or_default(),
         text(&t.batch),
         ml,

@@ -33,7 +33,7 @@ pub(super) const PRESCRIPTIONS: &[Column] = &[
 ];
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let name = c.must("name", "the vet's name", |t| Ok(t.to_string()));
@@ -48,7 +48,7 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock) -> Result<Taken, Unfit> {
             number: c.words("number"),
         };
         if known.is_some_and(|v| is_same(v, &draft)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);
@@ -85,7 +85,7 @@ fn row(v: &Vet) -> Vec<String> {
 }
 
 pub(super) fn read_prescriptions(sheet: &Sheet, flock: &Flock, today: Day) -> Result<Taken, Unfit> {
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
         let vet = c.must("vet", "the vet's name", |t| vet(flock, t));
@@ -111,7 +111,7 @@ pub(super) fn read_prescriptions(sheet: &Sheet, flock: &Flock, today: Day) -> Re
             export,
         };
         if flock.cupboard().prescriptions.iter().any(|p| is_same_prescription(p, &draft)) {
-            same += 1;
+            same.push(line.number);
             continue;
         }
         drafts.push(draft);

@@ -10,7 +10,7 @@ use crate::terms::{Day, Minute, Moment, SessionId, Units, Weight};
 
 pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> Result<Taken, Unfit> {
     let keys = Keys::of(flock);
-    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), 0);
+    let (mut bad, mut drafts, mut order, mut same) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut sessions: Vec<Option<SessionId>> = Vec::new();
     for (i, line) in sheet.rows.iter().enumerate() {
         let mut c = sheet.cells(line, &mut bad);
@@ -24,11 +24,13 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
             let at = Moment { day, time };
             let held = flock.file(animal).is_some_and(|f| {
                 f.weighings.iter().any(|w| {
-                    w.struck.is_none() && (w.at, w.weight, &w.note, w.session) == (at, weight, &note, session)
+                    w.struck.is_none()
+                        && (w.at, w.weight, w.note.as_deref(), w.session)
+                            == (at, weight, note.as_deref(), session)
                 })
             });
             if held {
-                same += 1;
+                same.push(line.number);
                 continue;
             }
             drafts.push(WeighingDraft { animal, at, weight, note });
@@ -78,7 +80,7 @@ fn row(flock: &Flock, names: &Names, keys: &Keys, w: &Weighing) -> Vec<String> {
         w.at.day.to_string(),
         w.weight.kg_text(),
         w.at.time.map(|t| t.to_string()).unwrap_or_default(),
-        w.note.clone().unwrap_or_default(),
+        w.note.as_deref().unwrap_or_default().to_string(),
         keys.name(w.session),
     ]
 }

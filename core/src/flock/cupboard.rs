@@ -1,12 +1,11 @@
 //! The medicine cupboard: products, their batches as they were bought, what was wasted, disposed of and counted, vets
-//! and prescriptions, papers kept with them, and egg counts.
+//! and prescriptions, and egg counts.
 
 use super::Struck;
 use crate::terms::{
-    AnimalId, BatchId, Day, DocumentId, Dose, DoseRule, EggCountId, PrescriptionId, Price, ProductClass,
-    ProductId, Route, StockMoveId, Strength, VetId, Withdrawal,
+    AnimalId, BatchId, Day, Dose, DoseRule, EggCountId, PrescriptionId, Price, ProductClass, ProductId,
+    Route, StockMoveId, Strength, VetId, Withdrawal,
 };
-use std::sync::Arc;
 
 /// A product of the medicine cupboard.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -119,7 +118,7 @@ pub struct Batch {
     /// Note.
     pub note: Option<String>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What became of stock besides being given.
@@ -169,7 +168,7 @@ pub struct StockMove {
     /// Why; of a count, why it differs.
     pub reason: Option<String>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// A vet.
@@ -219,35 +218,7 @@ pub struct Prescription {
     /// Meat for export.
     pub export: Withdrawal,
     /// Struck out.
-    pub struck: Option<Struck>,
-}
-
-/// What a kept paper belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum DocumentOf {
-    /// The invoice of a batch.
-    Batch(BatchId),
-    /// A prescription.
-    Prescription(PrescriptionId),
-}
-
-/// A picture or PDF kept in the book; its bytes are read when asked for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Document {
-    /// Its id.
-    pub id: DocumentId,
-    /// What it belongs to.
-    pub of: DocumentOf,
-    /// Name of the file it came from.
-    pub name: String,
-    /// pdf, png, jpeg.
-    pub kind: String,
-    /// Bytes.
-    pub size: u64,
-    /// When it was put into the book.
-    pub on: Day,
-    /// Struck out: no longer what belongs there, kept all the same.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// An egg count.
@@ -270,7 +241,7 @@ pub struct EggCount {
     /// Note.
     pub note: Option<String>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// All of the cupboard but its products, each list in order of time.
@@ -284,8 +255,6 @@ pub struct Cupboard {
     pub vets: Vec<Vet>,
     /// Prescriptions.
     pub prescriptions: Vec<Prescription>,
-    /// Kept papers.
-    pub documents: Vec<Document>,
     /// Egg counts.
     pub egg_counts: Vec<EggCount>,
 }
@@ -323,18 +292,4 @@ impl Cupboard {
     pub fn prescription(&self, id: PrescriptionId) -> Option<&Prescription> {
         self.prescriptions.iter().find(|p| p.id == id)
     }
-
-    /// Papers kept with a batch or a prescription, that stand.
-    pub fn papers(&self, of: DocumentOf) -> impl Iterator<Item = &Document> {
-        self.documents.iter().filter(move |d| d.of == of && d.struck.is_none())
-    }
-}
-
-/// A paper on its way into the book, with its bytes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NewDocument {
-    /// What is known of it.
-    pub document: Document,
-    /// The file itself.
-    pub bytes: Arc<[u8]>,
 }

@@ -1,7 +1,7 @@
-//! Finding an animal by any part of any tag or name.
+//! Finding an animal by any part of any tag or name, or by its electronic number in any dress.
 
 use super::{AnimalFile, Flock, natural};
-use crate::terms::{AnimalId, norm};
+use crate::terms::{AnimalId, ElectronicId, IdentityKind, norm};
 
 /// One animal found, best first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,16 +14,22 @@ pub struct Found {
 
 impl Flock {
     /// Animals of which any tag, number or name holds `text`: the best matches first, those in the flock
-    /// before those gone, then by tag. Only animals that `keep` accepts. Empty text finds none.
+    /// before those gone, then by tag. Only animals that `keep` accepts. Empty text finds none. What is meant as a
+    /// whole electronic number finds only whole marks, so that a figure too few or wrong never finds another animal.
     pub fn find(&self, text: &str, limit: usize, keep: impl Fn(&AnimalFile) -> bool) -> Vec<Found> {
         let wanted = norm(text);
         if wanted.is_empty() {
             return Vec::new();
         }
+        let number = ElectronicId::typed(text);
+        let mark = |f: &AnimalFile| match &number {
+            Some(number) => rank_whole(f, &wanted, number.as_ref().ok().copied()),
+            None => rank(f, &wanted),
+        };
         let mut found: Vec<(Found, &AnimalFile)> = self
             .files()
             .filter(|f| keep(f))
-            .filter_map(|f| rank(f, &wanted).map(|rank| (Found { id: f.animal.id, rank }, f)))
+            .filter_map(|f| mark(f).map(|rank| (Found { id: f.animal.id, rank }, f)))
             .collect();
         let order = |(a, fa): &(Found, &AnimalFile), (b, fb): &(Found, &AnimalFile)| {
             let gone = |f: &AnimalFile| !f.animal.status.is_here();
@@ -68,4 +74,14 @@ fn rank(file: &AnimalFile, wanted: &str) -> Option<u8> {
         best = Some(4);
     }
     best
+}
+
+/// Whether one of its marks is this text or this number.
+fn rank_whole(file: &AnimalFile, wanted: &str, number: Option<ElectronicId>) -> Option<u8> {
+    let is = |i: &&super::Identity| {
+        i.tag.norm() == wanted
+            || i.kind == IdentityKind::Electronic
+                && number.is_some_and(|n| ElectronicId::parse(i.tag.as_str()) == Ok(n))
+    };
+    file.animal.identities.iter().filter(is).map(|i| if i.ended.is_some() { 5 } else { 0 }).min()
 }

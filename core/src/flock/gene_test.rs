@@ -21,7 +21,7 @@ pub struct GeneTest {
     /// Note.
     pub note: Option<String>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What a test looked for, and what it found.

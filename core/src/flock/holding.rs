@@ -37,6 +37,8 @@ pub struct Holding {
     pub keeping: String,
     /// How the flock's figures are reckoned: their bases, likewise.
     pub figures: String,
+    /// Feeding as the keeper has it: needs, steps of the creep, bounds, likewise.
+    pub feeding: String,
     /// Kept by the rules for organic flocks: longer withdrawal.
     pub organic: bool,
 }

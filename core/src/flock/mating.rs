@@ -1,7 +1,7 @@
 //! What is seen of matings: crayon marks, matings watched, crayons changed, scans.
 
 use super::Struck;
-use crate::terms::{AnimalId, CrayonId, Day, MarkId, MarkKind, ScanId, Scanned};
+use crate::terms::{AnimalId, CrayonId, Day, MarkId, MarkKind, ScanId, Scanned, Words};
 
 /// A ewe was seen to be mated, or bears the crayon's mark.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,11 +17,11 @@ pub struct MatingMark {
     /// A mark, or the mating itself.
     pub kind: MarkKind,
     /// Colour of the mark.
-    pub colour: Option<String>,
+    pub colour: Option<Words>,
     /// What else was seen.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// From this day a ram wears a crayon of this colour.
@@ -36,7 +36,7 @@ pub struct Crayon {
     /// The colour; empty when the crayon was taken off.
     pub colour: String,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What the scanner found in a ewe.
@@ -53,7 +53,7 @@ pub struct Scan {
     /// Age of the lambs in days since service, as the scanner put it.
     pub age_days: Option<u16>,
     /// Note.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }

@@ -2,34 +2,48 @@
 //! a write makes the next version. Knows no database and no window.
 
 mod cupboard;
+mod documents;
+mod fed;
 mod find;
 mod gene_test;
 mod holding;
 mod kept;
 mod mating;
 mod movement;
+mod pens;
 mod record;
 mod refs;
 mod shelf;
+mod stamp;
+mod stamps;
 mod tick;
 mod treatment;
 mod weighed;
+mod whereabouts;
 
 pub use cupboard::*;
+pub use documents::{Document, DocumentOf, Documents, FileBytes, NewDocument, Sha};
+pub use fed::{
+    Creep, Feed, FeedMove, FeedPart, FeedRoom, FeedSheet, Measure, Medicated, PenCheck, Ration, WHOLE,
+};
 pub use find::Found;
 pub use gene_test::{GeneTest, Tested};
 pub use holding::Holding;
 pub use mating::{Crayon, MatingMark, Scan};
 pub use movement::{MoveDetails, Movement};
+pub use pens::{PenPlace, PenSort, pen_key};
 pub use record::*;
 pub use refs::{Amendment, Link, RecordRef, StruckBy};
+pub use stamp::Stamp;
+pub use stamps::{RecordStamp, Stamps};
 pub use tick::{Outcome, Tick};
 pub use treatment::{CoursePart, Treatment, TreatmentMore};
 pub use weighed::{Daybook, Decision, Grouping, Money, Scoring, Session};
+pub use whereabouts::{Whereabouts, records};
 
 use crate::plan::Plan;
 use crate::rules::{RuleChange, RuleSet};
-use crate::terms::{AnimalId, IdentityKind, Status, norm};
+use crate::terms::{AnimalId, ElectronicId, IdentityKind, Status, norm};
 use rapidhash::RapidHashMap;
 pub(crate) use shelf::Shelf;
 use std::sync::Arc;
@@ -38,6 +52,9 @@ use std::sync::Arc;
 pub(crate) type Places = RapidHashMap<AnimalId, u32>;
 /// Animals by the marks they wear, as marks are compared.
 pub(crate) type Marks = RapidHashMap<(IdentityKind, String), AnimalId>;
+
+/// How many records there are, counted once for a version of the flock.
+struct Events(usize);
 
 /// The flock as of one write.
 #[derive(Debug, Clone, Default)]
@@ -51,7 +68,10 @@ pub struct Flock {
     holding: Arc<Holding>,
     plan: Arc<Plan>,
     cupboard: Arc<Cupboard>,
+    documents: Arc<Documents>,
     daybook: Arc<Daybook>,
+    feedroom: Arc<FeedRoom>,
+    pen_places: Arc<Vec<PenPlace>>,
     rule_changes: Arc<Vec<RuleChange>>,
     rules: Option<Arc<RuleSet>>,
     version: u64,
@@ -74,14 +94,29 @@ impl Flock {
         &self.plan
     }
 
-    /// Batches, stock, vets, prescriptions, kept papers and egg counts.
+    /// Batches, stock, vets, prescriptions and egg counts.
     pub fn cupboard(&self) -> &Arc<Cupboard> {
         &self.cupboard
+    }
+
+    /// Kept pictures and papers of any record.
+    pub fn documents(&self) -> &Arc<Documents> {
+        &self.documents
     }
 
     /// Sessions at the scale, and money.
     pub fn daybook(&self) -> &Arc<Daybook> {
         &self.daybook
+    }
+
+    /// Feeds, what became of them, creeps, rations and checks of the pens.
+    pub fn feedroom(&self) -> &Arc<FeedRoom> {
+        &self.feedroom
+    }
+
+    /// Pens as the keeper laid them out, in barn order.
+    pub fn pen_places(&self) -> &[PenPlace] {
+        &self.pen_places
     }
 
     /// The book's rule set, with what the keeper changed of it; none where none is chosen.
@@ -102,6 +137,11 @@ impl Flock {
     /// How many animals the book knows, ancestors outside included.
     pub fn len(&self) -> usize {
         self.places.len()
+    }
+
+    /// How many records its animals have: births, weighings, treatments, moves, marks and all the rest.
+    pub fn events(&self) -> usize {
+        self.kept(|| Events(self.files().map(AnimalFile::events).sum())).0
     }
 
     /// No animal yet.
@@ -136,13 +176,20 @@ impl Flock {
 
     /// The animal that wears this mark of this kind now.
     pub fn wearing(&self, kind: IdentityKind, text: &str) -> Option<AnimalId> {
-        self.marks.get(&(kind, norm(text))).copied()
+        self.marks.get(&mark_key(kind, text)).copied()
     }
 
-    /// The animal that wears this tag now, whatever kind of mark it is: flock tags first.
+    /// The animal that wears this electronic number now.
+    pub fn numbered(&self, number: ElectronicId) -> Option<AnimalId> {
+        self.marks.get(&(IdentityKind::Electronic, number.digits())).copied()
+    }
+
+    /// The animal that wears this tag now, whatever kind of mark it is: flock tags first. An electronic number may
+    /// stand in any dress in which readers send it.
     pub fn by_tag(&self, text: &str) -> Option<AnimalId> {
-        let text = norm(text);
-        IdentityKind::ALL.into_iter().find_map(|k| self.marks.get(&(k, text.clone())).copied())
+        let tag = norm(text);
+        let worn = IdentityKind::ALL.into_iter().find_map(|k| self.marks.get(&(k, tag.clone())).copied());
+        worn.or_else(|| ElectronicId::typed(text)?.ok().and_then(|number| self.numbered(number)))
     }
 
     /// Products, by name.
@@ -176,7 +223,7 @@ impl Flock {
         let mut pens: std::collections::BTreeMap<String, Vec<&Animal>> = std::collections::BTreeMap::new();
         for f in self.present() {
             if let Some(pen) = &f.animal.pen {
-                pens.entry(pen.clone()).or_default().push(&f.animal);
+                pens.entry(pen.to_string()).or_default().push(&f.animal);
             }
         }
         let mut named: Vec<_> = pens
@@ -298,14 +345,28 @@ impl Flock {
         cupboard.moves.sort_by_key(|m| (m.on, m.id));
         cupboard.vets.sort_by_key(|v| (v.name.to_lowercase(), v.id));
         cupboard.prescriptions.sort_by_key(|p| (p.on, p.id));
-        cupboard.documents.sort_by_key(|d| (d.on, d.id));
         cupboard.egg_counts.sort_by_key(|e| (e.on, e.id));
         self.cupboard = Arc::new(cupboard);
+    }
+
+    pub(crate) fn set_documents(&mut self, documents: Vec<Document>) {
+        self.documents = Arc::new(documents.into());
     }
 
     pub(crate) fn set_daybook(&mut self, daybook: Daybook) {
         self.kept.forget();
         self.daybook = Arc::new(daybook);
+    }
+
+    pub(crate) fn set_feedroom(&mut self, room: FeedRoom) {
+        self.kept.forget();
+        self.feedroom = Arc::new(room);
+    }
+
+    pub(crate) fn set_pen_places(&mut self, mut places: Vec<PenPlace>) {
+        self.kept.forget();
+        places.sort_by(|a, b| natural(&a.pen, &b.pen).then_with(|| a.pen.cmp(&b.pen)));
+        self.pen_places = Arc::new(places);
     }
 
     pub(crate) fn set_rule_changes(&mut self, changes: Vec<RuleChange>) {
@@ -338,7 +399,13 @@ impl Flock {
 /// The marks an animal wears, as they are compared.
 fn worn(file: &AnimalFile) -> Vec<(IdentityKind, String)> {
     let worn = file.animal.identities.iter().filter(|i| i.ended.is_none());
-    worn.map(|i| (i.kind, i.tag.norm())).collect()
+    worn.map(|i| mark_key(i.kind, i.tag.as_str())).collect()
+}
+
+/// The form a mark of a kind is compared in: an electronic number as its 15 digits, whatever it was typed as.
+pub(crate) fn mark_key(kind: IdentityKind, text: &str) -> (IdentityKind, String) {
+    let number = (kind == IdentityKind::Electronic).then(|| ElectronicId::parse(text).ok()).flatten();
+    (kind, number.map_or_else(|| norm(text), ElectronicId::digits))
 }
 
 /// Order of tags as people sort them: runs of figures by value, letters without regard to case.

@@ -1,7 +1,7 @@
 //! Changes of standing: who came, left, died, and what the registers ask of it.
 
 use super::Struck;
-use crate::terms::{AnimalId, Day, MovementId, Status};
+use crate::terms::{AnimalId, Day, MovementId, Status, Words};
 
 /// A change of standing: came, sold, died, …
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,13 +15,13 @@ pub struct Movement {
     /// What it became.
     pub to: Status,
     /// The other place or person.
-    pub other: Option<String>,
+    pub other: Option<Words>,
     /// Why.
-    pub reason: Option<String>,
+    pub reason: Option<Words>,
     /// What the registers ask of a move or a death.
     pub details: Option<Box<MoveDetails>>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What the registers ask of a move or a death.

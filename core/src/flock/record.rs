@@ -4,8 +4,9 @@ use super::{Crayon, Decision, GeneTest, Grouping, MatingMark, Movement, Scan, Sc
 use crate::terms::{
     AnimalId, BirthType, Born, Breed, Day, Dose, Ease, Fate, IdentityId, IdentityKind, JoiningId, LambingId,
     MeantFor, Moment, PenMoveId, RearType, Rearing, RemarkId, ScoreKind, SessionId, Sex, Status, Tag,
-    WeighingId, Weight,
+    WeighingId, Weight, Words,
 };
+use thin_vec::ThinVec;
 
 /// Why and when a record was struck out; it stays readable.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -79,9 +80,9 @@ pub struct Animal {
     /// Its id.
     pub id: AnimalId,
     /// Every mark, worn or past; the first worn flock tag is what it is called by.
-    pub identities: Vec<Identity>,
+    pub identities: ThinVec<Identity>,
     /// Registry or pet name.
-    pub name: Option<String>,
+    pub name: Option<Words>,
     /// Its sex.
     pub sex: Sex,
     /// Breed or breed parts.
@@ -103,17 +104,17 @@ pub struct Animal {
     /// Weight at birth.
     pub birth_weight: Option<Weight>,
     /// The breeder's prefix in the registry.
-    pub prefix: Option<String>,
+    pub prefix: Option<Words>,
     /// Section or grade of the registry.
-    pub section: Option<String>,
+    pub section: Option<Words>,
     /// Colour of fleece and face.
-    pub colour: Option<String>,
+    pub colour: Option<Words>,
     /// Other marks: sprayed number, notch, horns.
-    pub marks: Option<String>,
+    pub marks: Option<Words>,
     /// The pen or field it is in.
-    pub pen: Option<String>,
+    pub pen: Option<Words>,
     /// The keeper's standing note.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// What it is meant for.
     pub meant_for: MeantFor,
     /// Its standing in the flock.
@@ -121,7 +122,7 @@ pub struct Animal {
     /// Since when.
     pub status_on: Option<Day>,
     /// Why.
-    pub status_reason: Option<String>,
+    pub status_reason: Option<Words>,
 }
 
 impl Animal {
@@ -203,13 +204,13 @@ pub struct Lambing {
     /// How it went.
     pub ease: Option<Ease>,
     /// Help given, in words.
-    pub help: Option<String>,
+    pub help: Option<Words>,
     /// What else was seen.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// The lambs in order of birth.
-    pub lambs: Vec<AnimalId>,
+    pub lambs: ThinVec<AnimalId>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// A ewe's time with a ram.
@@ -226,11 +227,11 @@ pub struct Joining {
     /// Last day together; the same day for hand service, none while it lasts.
     pub to: Option<Day>,
     /// Natural, hand service, artificial insemination, …, in words.
-    pub method: Option<String>,
+    pub method: Option<Words>,
     /// Name of the group that runs together: a field, a number.
-    pub group: Option<String>,
+    pub group: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// A weighing.
@@ -247,9 +248,9 @@ pub struct Weighing {
     /// The session at the scale, if it was one of many.
     pub session: Option<SessionId>,
     /// Remark.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// A move to a pen or field.
@@ -262,9 +263,9 @@ pub struct PenMove {
     /// The day.
     pub on: Day,
     /// To this pen; none is taken out of any.
-    pub pen: Option<String>,
+    pub pen: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// A keeper's dated note.
@@ -279,7 +280,7 @@ pub struct Remark {
     /// The words.
     pub text: String,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// Everything kept of one animal, in order of time.
@@ -290,37 +291,37 @@ pub struct AnimalFile {
     /// Its birth, if its lambing is in the book.
     pub birth: Option<Birth>,
     /// Lambings of a ewe.
-    pub lambings: Vec<Lambing>,
+    pub lambings: ThinVec<Lambing>,
     /// Joinings of a ewe (kept with the ewe only).
-    pub joinings: Vec<Joining>,
+    pub joinings: ThinVec<Joining>,
     /// Weighings.
-    pub weighings: Vec<Weighing>,
+    pub weighings: ThinVec<Weighing>,
     /// Treatments.
-    pub treatments: Vec<Treatment>,
+    pub treatments: ThinVec<Treatment>,
     /// Pens.
-    pub pen_moves: Vec<PenMove>,
+    pub pen_moves: ThinVec<PenMove>,
     /// Changes of standing.
-    pub movements: Vec<Movement>,
+    pub movements: ThinVec<Movement>,
     /// Notes.
-    pub remarks: Vec<Remark>,
+    pub remarks: ThinVec<Remark>,
     /// Jobs ticked, skipped or put off.
-    pub ticks: Vec<Tick>,
+    pub ticks: ThinVec<Tick>,
     /// Crayon marks and matings seen (kept with the ewe only).
-    pub marks: Vec<MatingMark>,
+    pub marks: ThinVec<MatingMark>,
     /// Scans of a ewe.
-    pub scans: Vec<Scan>,
+    pub scans: ThinVec<Scan>,
     /// Crayons a ram wore.
-    pub crayons: Vec<Crayon>,
+    pub crayons: ThinVec<Crayon>,
     /// Tests of genes and parents.
-    pub tests: Vec<GeneTest>,
+    pub tests: ThinVec<GeneTest>,
     /// Scores by eye and hand.
-    pub scores: Vec<Scoring>,
+    pub scores: ThinVec<Scoring>,
     /// Decisions what it is kept for.
-    pub decisions: Vec<Decision>,
+    pub decisions: ThinVec<Decision>,
     /// Contemporary groups it was put into by hand.
-    pub groups: Vec<Grouping>,
+    pub groups: ThinVec<Grouping>,
     /// Lambs of which this is the birth dam, genetic dam or known or possible sire.
-    pub offspring: Vec<AnimalId>,
+    pub offspring: ThinVec<AnimalId>,
 }
 
 impl AnimalFile {
@@ -329,23 +330,43 @@ impl AnimalFile {
         Self {
             animal,
             birth: None,
-            lambings: Vec::new(),
-            joinings: Vec::new(),
-            weighings: Vec::new(),
-            treatments: Vec::new(),
-            pen_moves: Vec::new(),
-            movements: Vec::new(),
-            remarks: Vec::new(),
-            ticks: Vec::new(),
-            marks: Vec::new(),
-            scans: Vec::new(),
-            crayons: Vec::new(),
-            tests: Vec::new(),
-            scores: Vec::new(),
-            decisions: Vec::new(),
-            groups: Vec::new(),
-            offspring: Vec::new(),
+            lambings: ThinVec::new(),
+            joinings: ThinVec::new(),
+            weighings: ThinVec::new(),
+            treatments: ThinVec::new(),
+            pen_moves: ThinVec::new(),
+            movements: ThinVec::new(),
+            remarks: ThinVec::new(),
+            ticks: ThinVec::new(),
+            marks: ThinVec::new(),
+            scans: ThinVec::new(),
+            crayons: ThinVec::new(),
+            tests: ThinVec::new(),
+            scores: ThinVec::new(),
+            decisions: ThinVec::new(),
+            groups: ThinVec::new(),
+            offspring: ThinVec::new(),
         }
+    }
+
+    /// How many records there are of it, struck out or not.
+    pub fn events(&self) -> usize {
+        usize::from(self.birth.is_some())
+            + self.lambings.len()
+            + self.joinings.len()
+            + self.weighings.len()
+            + self.treatments.len()
+            + self.pen_moves.len()
+            + self.movements.len()
+            + self.remarks.len()
+            + self.ticks.len()
+            + self.marks.len()
+            + self.scans.len()
+            + self.crayons.len()
+            + self.tests.len()
+            + self.scores.len()
+            + self.decisions.len()
+            + self.groups.len()
     }
 
     /// Weighings that stand, birth weight first as day 0 where it and the day are known: (day, weight).

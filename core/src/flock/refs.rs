@@ -1,9 +1,10 @@
 //! Which record is meant, where it is found, and how it was amended.
 
 use crate::terms::{
-    AnimalId, BatchId, CrayonId, DecisionId, DocumentId, EggCountId, EntryId, GeneTestId, JoiningId,
-    LambingId, MarkId, MoneyId, MovementId, PenMoveId, PrescriptionId, ProductId, RemarkId, ScanId,
-    ScoringId, SessionId, StockMoveId, TickId, TreatmentId, VetId, WeighingId,
+    AnimalId, BatchId, CrayonId, CreepId, DecisionId, DocumentId, EggCountId, EntryId, FeedId, FeedMoveId,
+    FeedSheetId, GeneTestId, JoiningId, LambingId, MarkId, MeasureId, MoneyId, MovementId, PenCheckId,
+    PenMoveId, PrescriptionId, ProductId, RationId, RemarkId, ScanId, ScoringId, SessionId, StockMoveId,
+    TickId, TreatmentId, VetId, WeighingId,
 };
 
 /// A record that can be opened, amended or struck out.
@@ -57,6 +58,20 @@ pub enum RecordRef {
     Decision(DecisionId),
     /// Money spent or taken.
     Money(MoneyId),
+    /// A feed.
+    Feed(FeedId),
+    /// What became of feed.
+    FeedMove(FeedMoveId),
+    /// A sheet of an analysis.
+    FeedSheet(FeedSheetId),
+    /// A measure weighed out.
+    Measure(MeasureId),
+    /// A creep.
+    Creep(CreepId),
+    /// A line of a ration.
+    Ration(RationId),
+    /// A check of a pen.
+    PenCheck(PenCheckId),
 }
 
 /// Where something that is missing or asked about is to be found and mended.
@@ -70,6 +85,8 @@ pub enum Link {
     Cupboard(RecordRef),
     /// A session at the scale, or money.
     Daybook(RecordRef),
+    /// A feed, a creep, a ration, or what became of feed.
+    Feedroom(RecordRef),
     /// Who keeps the flock.
     Holding,
 }

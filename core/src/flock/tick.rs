@@ -1,7 +1,7 @@
 //! Jobs of the care plan ticked, skipped or put off.
 
 use super::Struck;
-use crate::terms::{AnimalId, Day, Moment, TickId};
+use crate::terms::{AnimalId, Day, Moment, TickId, Words};
 
 /// What became of a job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -33,7 +33,7 @@ pub struct Tick {
     /// The animal.
     pub animal: AnimalId,
     /// Key of the step.
-    pub step: String,
+    pub step: Words,
     /// The day the step's times were counted from when it was ticked.
     pub anchor: Day,
     /// Which time, of a step done again and again; 0 is the first.
@@ -43,7 +43,7 @@ pub struct Tick {
     /// When.
     pub at: Moment,
     /// What was seen, or why it was skipped or put off.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }

@@ -1,7 +1,7 @@
 //! Treatments.
 
 use super::Struck;
-use crate::terms::{AnimalId, CourseId, Dose, Moment, PrescriptionId, Route, TreatmentId, Withdrawal};
+use crate::terms::{AnimalId, CourseId, Dose, Moment, PrescriptionId, Route, TreatmentId, Withdrawal, Words};
 
 /// A treatment of one animal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,21 +13,21 @@ pub struct Treatment {
     /// When given.
     pub at: Moment,
     /// Name of the product as on the label.
-    pub product: String,
+    pub product: Words,
     /// Batch number.
-    pub batch: Option<String>,
+    pub batch: Option<Words>,
     /// Amount given.
     pub dose: Option<Dose>,
     /// How.
     pub route: Option<Route>,
     /// Where on the body.
-    pub site: Option<String>,
+    pub site: Option<Words>,
     /// Why.
-    pub reason: Option<String>,
+    pub reason: Option<Words>,
     /// Who gave it.
-    pub given_by: Option<String>,
+    pub given_by: Option<Words>,
     /// Who prescribed it.
-    pub prescribed_by: Option<String>,
+    pub prescribed_by: Option<Words>,
     /// Meat withdrawal.
     pub meat: Withdrawal,
     /// Milk withdrawal.
@@ -35,7 +35,7 @@ pub struct Treatment {
     /// What is asked of some treatments only.
     pub more: TreatmentMore,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What is asked of some treatments only.
@@ -46,7 +46,7 @@ pub struct TreatmentMore {
     /// A vet gave it.
     pub vet_gave: bool,
     /// Not as the label says, and in what: species, route, dose, reason, mixed.
-    pub off_label: Option<String>,
+    pub off_label: Option<Words>,
     /// The prescription it was given by.
     pub prescription: Option<PrescriptionId>,
     /// Which dose of a course.

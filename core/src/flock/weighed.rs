@@ -3,7 +3,7 @@
 use super::Struck;
 use crate::terms::{
     AnimalId, Day, Decided, DecisionId, GroupingId, Gut, Minute, Moment, MoneyId, MoneyKind, Price, Score,
-    ScoringId, SessionId,
+    ScoringId, SessionId, Words,
 };
 
 /// A session at the scale. Its weighings and scores name it; their ids give the order of the race.
@@ -39,9 +39,9 @@ pub struct Scoring {
     /// The session at the scale it was given in.
     pub session: Option<SessionId>,
     /// Note.
-    pub note: Option<String>,
+    pub note: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What was decided of an animal; the last that stands holds.
@@ -56,9 +56,9 @@ pub struct Decision {
     /// What.
     pub what: Decided,
     /// Why, in the keeper's words.
-    pub reason: Option<String>,
+    pub reason: Option<Words>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// An animal put into a contemporary group by hand, for its weights at an age.
@@ -90,7 +90,7 @@ pub struct Money {
     /// Note.
     pub note: Option<String>,
     /// Struck out.
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// What belongs to the whole flock and not to the cupboard, each list in order of time.

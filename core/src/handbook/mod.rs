@@ -6,6 +6,7 @@
 pub mod antibiotics;
 pub mod curves;
 pub mod dosing;
+pub mod feeds;
 pub mod first_days;
 pub mod genes;
 pub mod gestation;
@@ -13,6 +14,7 @@ mod ground;
 pub mod growth;
 pub mod heritability;
 pub mod lambing;
+pub mod spring;
 pub mod stock;
 #[cfg(test)]
 mod tests;
@@ -42,6 +44,7 @@ struct Handbook {
     stock: stock::Stock,
     genes: genes::Genes,
     curves: curves::Curves,
+    spring: spring::Spring,
 }
 
 static HANDBOOK: LazyLock<Handbook> =

@@ -14,8 +14,8 @@ pub fn mark(kind: IdentityKind, tag: &str) -> Identity {
 pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
     let animal = Animal {
         id: AnimalId::new(),
-        identities: vec![mark(IdentityKind::Flock, tag)],
-        name: (!name.is_empty()).then(|| name.to_owned()),
+        identities: [mark(IdentityKind::Flock, tag)].into(),
+        name: (!name.is_empty()).then(|| name.into()),
         sex,
         breed: None,
         born: Born::Unknown,
@@ -37,26 +37,7 @@ pub fn animal(tag: &str, name: &str, sex: Sex) -> AnimalFile {
         status_reason: None,
         meant_for: Default::default(),
     };
-    AnimalFile {
-        animal,
-        birth: None,
-        lambings: Vec::new(),
-        joinings: Vec::new(),
-        weighings: Vec::new(),
-        treatments: Vec::new(),
-        pen_moves: Vec::new(),
-        movements: Vec::new(),
-        remarks: Vec::new(),
-        ticks: Vec::new(),
-        marks: Vec::new(),
-        scans: Vec::new(),
-        crayons: Vec::new(),
-        tests: Vec::new(),
-        scores: Vec::new(),
-        decisions: Vec::new(),
-        groups: Vec::new(),
-        offspring: Vec::new(),
-    }
+    AnimalFile::of(animal)
 }
 
 pub fn treatment(

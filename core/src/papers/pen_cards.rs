@@ -257,9 +257,9 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
         gone.clone().unwrap_or_default(),
         reared,
         held,
-        lamb.colour.clone().unwrap_or_default(),
-        lamb.marks.clone().unwrap_or_default(),
-        lamb.name.clone().unwrap_or_default(),
+        lamb.colour.as_deref().unwrap_or_default().to_string(),
+        lamb.marks.as_deref().unwrap_or_default().to_string(),
+        lamb.name.as_deref().unwrap_or_default().to_string(),
     ];
     let remarks = text::joined(said.iter().map(String::as_str), ", ").into_owned();
     let mut pieces = Fact::new("", remarks).pieces().into_iter();

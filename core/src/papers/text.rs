@@ -105,6 +105,11 @@ fn glyph(face: Face, c: char) -> Glyph {
     METRICS[face as usize].glyphs.get(c as usize).copied().unwrap_or_else(|| look_up(face, c))
 }
 
+/// How far one character of a face carries the pen, in thousandths of the type size.
+pub(super) fn advance(face: Face, c: char) -> u16 {
+    glyph(face, c).wide
+}
+
 /// Whether some embedded face has the character.
 pub fn printable(c: char) -> bool {
     let glyph = glyph(Face::Sans, c);

@@ -176,7 +176,7 @@ fn row(flock: &Flock, file: &AnimalFile, t: &Treatment) -> Row {
             clear(&clear_after(t.at, t.milk)),
         ],
         struck: t.struck.is_some(),
-        notes: remarks(amendments, t.struck.as_ref()),
+        notes: remarks(amendments, t.struck.as_deref()),
     }
 }
 

@@ -92,7 +92,7 @@ pub(super) fn litter_words(flock: &Flock, nursery: &Nursery, file: &AnimalFile) 
 /// Tag and name of an animal; a dash and nothing when the book does not know it.
 pub(super) fn tag_and_name(flock: &Flock, id: AnimalId) -> (String, String) {
     let animal = flock.animal(id);
-    (flock.tag(id).to_owned(), animal.and_then(|a| a.name.clone()).unwrap_or_default())
+    (flock.tag(id).to_owned(), animal.and_then(|a| a.name.clone()).unwrap_or_default().to_string())
 }
 
 /// The sire as tag and name, or in words.

@@ -18,7 +18,7 @@ pub use span::Span;
 pub use step::{Anchor, DoneBy, RearedBy, Repeat, Step, Times, Variant, When, Whom};
 
 use crate::handbook::shipped;
-use crate::terms::PlanStepId;
+use crate::terms::{PlanStepId, Why};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
@@ -70,6 +70,12 @@ impl Plan {
     /// A step of a year by its key.
     pub fn step(&self, season: i32, key: &str) -> Option<&Arc<Step>> {
         self.steps(season).iter().find(|s| s.key == key)
+    }
+
+    /// What the caution of a step stands on: as it says itself, or as it is shipped.
+    pub fn reason(step: &Step) -> Option<Why> {
+        let shipped = || SHIPPED.iter().find(|s| s.key == step.key).and_then(|s| s.why);
+        step.caution.as_ref().and_then(|_| step.why.or_else(shipped))
     }
 
     /// The step of this key as it is shipped, where the keeper changed its times or conditions but not what it is

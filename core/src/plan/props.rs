@@ -87,6 +87,7 @@ fn step() -> impl Strategy<Value = Step> {
                 repeat: None,
                 off,
                 caution,
+                why: None,
                 ground,
                 other: Vec::new(),
             }

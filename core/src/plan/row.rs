@@ -5,7 +5,7 @@ use super::check::{JOB, SHORT};
 use super::step::{Anchor, DoneBy, Repeat, Step, Times, Variant, When, Whom, is_key};
 use crate::handbook::{Ground, Marked};
 use crate::rules::Procedure;
-use crate::terms::Misread;
+use crate::terms::{Misread, Why};
 use serde::{Deserialize, Serialize};
 
 #[derive(Serialize, Deserialize)]
@@ -32,6 +32,8 @@ pub(super) struct Row {
     off: bool,
     #[serde(skip_serializing_if = "Option::is_none")]
     caution: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    why: Option<Why>,
     source: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     seen: Option<bool>,
@@ -92,6 +94,7 @@ impl From<&Step> for Row {
             product: s.product.clone(),
             off: s.off,
             caution: s.caution.clone(),
+            why: s.why,
             source,
             seen,
             when: s.when.clone(),
@@ -181,6 +184,7 @@ impl TryFrom<Row> for Step {
             repeat,
             off: row.off,
             caution: row.caution,
+            why: row.why,
             ground: ground(row.source, row.seen)?,
             other,
             job: row.job,

@@ -4,7 +4,7 @@ use super::Span;
 use super::row::Row;
 use crate::handbook::Ground;
 use crate::rules::Procedure;
-use crate::terms::{MeantFor, Misread, Sex};
+use crate::terms::{MeantFor, Misread, Sex, Why};
 use serde::{Deserialize, Serialize};
 
 /// Whom a step is for.
@@ -294,6 +294,8 @@ pub struct Step {
     pub off: bool,
     /// What to beware of.
     pub caution: Option<String>,
+    /// What the caution stands on, for the help.
+    pub why: Option<Why>,
     /// What it stands on.
     pub ground: Ground,
     /// Other published times.

@@ -233,7 +233,7 @@ fn take(side: &mut Side, t: &Treatment, last: Moment, period: Withdrawal) {
     let new = Side {
         clear: clear_after(last, period),
         because: Some(t.id),
-        product: t.product.clone(),
+        product: t.product.to_string(),
         given: Some(t.at.day),
         planned: (last != t.at).then_some(last.day),
         ends: ends_after(last, period),

@@ -79,7 +79,7 @@ pub fn lambing_row(flock: &Flock, l: &Lambing, today: Day) -> LambingRow {
         trouble: Vec::new(),
     };
     if let Some(help) = &l.help {
-        row.trouble.push(help.clone());
+        row.trouble.push(help.to_string());
     }
     for lamb in l.lambs.iter().filter_map(|id| flock.file(*id)) {
         row.born += 1;
@@ -116,7 +116,7 @@ pub fn lambing_row(flock: &Flock, l: &Lambing, today: Day) -> LambingRow {
         }
     }
     if let Some(note) = &l.note {
-        row.trouble.push(note.clone());
+        row.trouble.push(note.to_string());
     }
     row
 }

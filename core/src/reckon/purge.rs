@@ -2,7 +2,7 @@
 //! say. Never anything of an animal that is in the flock, never the pedigree. Whatever stays must still add up: a
 //! batch goes only with everything that was given of it.
 
-use crate::flock::{AnimalFile, DocumentOf, Flock, MoveDetails, same_batch};
+use crate::flock::{AnimalFile, DocumentOf, Flock, MoveDetails, Movement, RecordRef, same_batch};
 use crate::rules::{Kept, KeptFrom, RuleSet, rule_sets};
 use crate::terms::{
     BatchId, Day, DocumentId, MovementId, PrescriptionId, ProductId, Status, StockMoveId, TreatmentId,
@@ -194,7 +194,8 @@ pub fn going(flock: &Flock, before: Day) -> Going {
             let all = [&d.number, &d.address, &d.carrier, &d.vehicle, &d.document, &d.disposal, &d.receipt];
             all.into_iter().any(Option::is_some)
         };
-        let papers = f.movements.iter().filter(|m| gone && m.on < before && has(m.details()));
+        let kept = |m: &Movement| flock.documents().with(RecordRef::Movement(m.id)).next().is_some();
+        let papers = f.movements.iter().filter(|m| gone && m.on < before && (has(m.details()) || kept(m)));
         out.moves.extend(papers.map(|m| m.id));
     }
     out.batches = c.batches.iter().filter(|b| goes(b.product, &b.number)).map(|b| b.id).collect();
@@ -207,9 +208,15 @@ pub fn going(flock: &Flock, before: Day) -> Going {
         p.on < before && p.valid_to.is_none_or(|d| d < before) && !used.contains(&p.id)
     };
     out.prescriptions = c.prescriptions.iter().filter(old).map(|p| p.id).collect();
-    let papers = c.documents.iter().filter(|d| match d.of {
-        DocumentOf::Batch(id) => out.batches.contains(&id),
-        DocumentOf::Prescription(id) => out.prescriptions.contains(&id),
+    // What is kept with a record goes with it; of a move or death that loses its papers, too.
+    let mut gone: HashSet<RecordRef> = out.treatments.iter().map(|id| RecordRef::Treatment(*id)).collect();
+    gone.extend(out.batches.iter().map(|id| RecordRef::Batch(*id)));
+    gone.extend(out.stock_moves.iter().map(|id| RecordRef::StockMove(*id)));
+    gone.extend(out.prescriptions.iter().map(|id| RecordRef::Prescription(*id)));
+    gone.extend(out.moves.iter().map(|id| RecordRef::Movement(*id)));
+    let papers = flock.documents().all().iter().filter(|d| match d.of {
+        DocumentOf::Record(record) => gone.contains(&record),
+        DocumentOf::Holding => false,
     });
     out.documents = papers.map(|d| d.id).collect();
     out

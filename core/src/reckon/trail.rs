@@ -2,7 +2,8 @@
 //! to its record. Nothing here is ever erased; the old value stands beside the new one.
 
 use crate::flock::{
-    Amendment, AnimalFile, Batch, Cupboard, DocumentOf, Flock, Link, Product, RecordRef, StockMove, Struck,
+    Amendment, AnimalFile, Batch, Cupboard, Document, DocumentOf, Flock, Link, Product, RecordRef, StockMove,
+    Struck,
 };
 use crate::terms::Day;
 
@@ -57,6 +58,7 @@ pub fn trail(flock: &Flock) -> Vec<Change> {
         of_animal(flock, f, &mut all);
     }
     of_cupboard(flock, &mut all);
+    of_papers(flock, &mut all);
     all.sort_by(|a, b| b.at.cmp(&a.at).then_with(|| a.what.cmp(&b.what)));
     all
 }
@@ -111,53 +113,55 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
         };
     look(RecordRef::Animal(id), None, &|| ("facts", None, String::new()));
     for r in &f.lambings {
-        look(RecordRef::Lambing(r.id), r.struck.as_ref(), &|| ("lambing", Some(r.at.day), String::new()));
+        look(RecordRef::Lambing(r.id), r.struck.as_deref(), &|| ("lambing", Some(r.at.day), String::new()));
     }
     for r in &f.joinings {
-        look(RecordRef::Joining(r.id), r.struck.as_ref(), &|| {
+        look(RecordRef::Joining(r.id), r.struck.as_deref(), &|| {
             ("joining", Some(r.from), flock.tag(r.ram).into())
         });
     }
     for r in &f.weighings {
-        look(RecordRef::Weighing(r.id), r.struck.as_ref(), &|| ("weighing", Some(r.at.day), String::new()));
+        look(RecordRef::Weighing(r.id), r.struck.as_deref(), &|| ("weighing", Some(r.at.day), String::new()));
     }
     for r in &f.treatments {
-        let word = || ("treatment", Some(r.at.day), r.product.clone());
-        look(RecordRef::Treatment(r.id), r.struck.as_ref(), &word);
+        let word = || ("treatment", Some(r.at.day), r.product.to_string());
+        look(RecordRef::Treatment(r.id), r.struck.as_deref(), &word);
     }
     for r in &f.pen_moves {
-        look(RecordRef::PenMove(r.id), r.struck.as_ref(), &|| {
-            ("pen", Some(r.on), r.pen.clone().unwrap_or_default())
+        look(RecordRef::PenMove(r.id), r.struck.as_deref(), &|| {
+            ("pen", Some(r.on), r.pen.as_deref().unwrap_or_default().to_string())
         });
     }
     for r in &f.movements {
-        look(RecordRef::Movement(r.id), r.struck.as_ref(), &|| ("standing", Some(r.on), r.to.words().into()));
+        look(RecordRef::Movement(r.id), r.struck.as_deref(), &|| {
+            ("standing", Some(r.on), r.to.words().into())
+        });
     }
     for r in &f.remarks {
-        look(RecordRef::Remark(r.id), r.struck.as_ref(), &|| ("note", Some(r.on), String::new()));
+        look(RecordRef::Remark(r.id), r.struck.as_deref(), &|| ("note", Some(r.on), String::new()));
     }
     for r in &f.marks {
-        look(RecordRef::Mark(r.id), r.struck.as_ref(), &|| ("mating mark", Some(r.on), String::new()));
+        look(RecordRef::Mark(r.id), r.struck.as_deref(), &|| ("mating mark", Some(r.on), String::new()));
     }
     for r in &f.crayons {
-        look(RecordRef::Crayon(r.id), r.struck.as_ref(), &|| ("crayon", Some(r.on), r.colour.clone()));
+        look(RecordRef::Crayon(r.id), r.struck.as_deref(), &|| ("crayon", Some(r.on), r.colour.clone()));
     }
     for r in &f.scans {
-        look(RecordRef::Scan(r.id), r.struck.as_ref(), &|| ("scan", Some(r.on), String::new()));
+        look(RecordRef::Scan(r.id), r.struck.as_deref(), &|| ("scan", Some(r.on), String::new()));
     }
     for r in &f.tests {
-        look(RecordRef::GeneTest(r.id), r.struck.as_ref(), &|| ("test", Some(r.on), r.found.kind().into()));
+        look(RecordRef::GeneTest(r.id), r.struck.as_deref(), &|| ("test", Some(r.on), r.found.kind().into()));
     }
     for r in &f.scores {
         let word = || ("score", Some(r.at.day), r.score.words());
-        look(RecordRef::Scoring(r.id), r.struck.as_ref(), &word);
+        look(RecordRef::Scoring(r.id), r.struck.as_deref(), &word);
     }
     for r in &f.decisions {
         let word = || ("decision", Some(r.on), r.what.words().into());
-        look(RecordRef::Decision(r.id), r.struck.as_ref(), &word);
+        look(RecordRef::Decision(r.id), r.struck.as_deref(), &word);
     }
     for r in &f.ticks {
-        look(RecordRef::Tick(r.id), r.struck.as_ref(), &|| ("job", Some(r.at.day), String::new()));
+        look(RecordRef::Tick(r.id), r.struck.as_deref(), &|| ("job", Some(r.at.day), String::new()));
     }
 }
 
@@ -182,14 +186,15 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
             format!("prescription of {}, {}", p.product, p.on.words())
         }
         RecordRef::Document(id) => {
-            let d = c.documents.iter().find(|d| d.id == id)?;
+            let d = flock.documents().get(id)?;
             let of = match d.of {
-                DocumentOf::Batch(id) => c.batches.iter().find(|b| b.id == id).map(batch),
-                DocumentOf::Prescription(id) => {
+                DocumentOf::Record(RecordRef::Batch(id)) => c.batches.iter().find(|b| b.id == id).map(batch),
+                DocumentOf::Record(RecordRef::Prescription(id)) => {
                     c.prescription(id).map(|p| format!("prescription of {}", p.product))
                 }
+                of => Some(super::papers::of_words(flock, of)),
             };
-            format!("paper {}{}", d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
+            format!("{} {}{}", d.word(), d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
         }
         RecordRef::EggCount(id) => {
             format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
@@ -201,8 +206,53 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
         RecordRef::Session(id) => {
             format!("session at the scale, {}", flock.daybook().session(id)?.on.words())
         }
+        other => return feed_words(flock, other),
+    })
+}
+
+/// What a record of the feed room is, in words: 'barley delivered, 3 May 2026'.
+fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
+    let room = flock.feedroom();
+    Some(match record {
+        RecordRef::Feed(id) => format!("feed {}", room.feed(id)?.name),
+        RecordRef::FeedMove(id) => {
+            let m = room.moves.iter().find(|m| m.id == id)?;
+            format!("{} {}, {}", room.name(m.feed), m.change.words(), m.on.words())
+        }
+        RecordRef::FeedSheet(id) => {
+            let s = room.sheets.iter().find(|s| s.id == id)?;
+            format!("analysis of {}, {}", room.name(s.feed), s.on.words())
+        }
+        RecordRef::Measure(id) => {
+            let m = room.measure(id)?;
+            format!("{} of {}, {}", m.name, room.name(m.feed), m.on.words())
+        }
+        RecordRef::Creep(id) => {
+            let c = room.creeps.iter().find(|c| c.id == id)?;
+            format!("creep in {}, from {}", c.pen, c.from.words())
+        }
+        RecordRef::Ration(id) => {
+            let r = room.rations.iter().find(|r| r.id == id)?;
+            format!("{} to {}, from {}", room.name(r.feed), r.eaters.words(), r.from.words())
+        }
+        RecordRef::PenCheck(id) => {
+            let c = room.checks.iter().find(|c| c.id == id)?;
+            format!("{} in {}, {}", c.what.words(), c.pen, c.on.words())
+        }
         _ => return None,
     })
+}
+
+fn of_papers(flock: &Flock, all: &mut Vec<Change>) {
+    let changed =
+        |d: &&Document| d.struck.is_some() || !flock.amendments(RecordRef::Document(d.id)).is_empty();
+    let papers: Vec<&Document> = flock.documents().all().iter().filter(changed).collect();
+    let links = super::papers::links(flock, papers.iter().copied());
+    for (d, link) in papers.into_iter().zip(links) {
+        let record = RecordRef::Document(d.id);
+        let what = || kept_words(flock, record).unwrap_or_else(|| "a paper".into());
+        take(flock, &Met { record, link, struck: d.struck.as_deref() }, what, all);
+    }
 }
 
 fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
@@ -212,17 +262,28 @@ fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
         take(flock, &Met { record, link: Link::Cupboard(record), struck }, what, all);
     };
     flock.products().iter().for_each(|p| look(RecordRef::Product(p.id), None));
-    c.batches.iter().for_each(|r| look(RecordRef::Batch(r.id), r.struck.as_ref()));
-    c.moves.iter().for_each(|r| look(RecordRef::StockMove(r.id), r.struck.as_ref()));
+    c.batches.iter().for_each(|r| look(RecordRef::Batch(r.id), r.struck.as_deref()));
+    c.moves.iter().for_each(|r| look(RecordRef::StockMove(r.id), r.struck.as_deref()));
     c.vets.iter().for_each(|r| look(RecordRef::Vet(r.id), None));
-    c.prescriptions.iter().for_each(|r| look(RecordRef::Prescription(r.id), r.struck.as_ref()));
-    c.documents.iter().for_each(|r| look(RecordRef::Document(r.id), r.struck.as_ref()));
-    c.egg_counts.iter().for_each(|r| look(RecordRef::EggCount(r.id), r.struck.as_ref()));
+    c.prescriptions.iter().for_each(|r| look(RecordRef::Prescription(r.id), r.struck.as_deref()));
+    c.egg_counts.iter().for_each(|r| look(RecordRef::EggCount(r.id), r.struck.as_deref()));
     let mut look = |record, struck: Option<&Struck>| {
         let what = || kept_words(flock, record).unwrap_or_else(|| "a record".into());
         take(flock, &Met { record, link: Link::Daybook(record), struck }, what, all);
     };
     let d = flock.daybook();
     d.sessions.iter().for_each(|r| look(RecordRef::Session(r.id), None));
-    d.money.iter().for_each(|r| look(RecordRef::Money(r.id), r.struck.as_ref()));
+    d.money.iter().for_each(|r| look(RecordRef::Money(r.id), r.struck.as_deref()));
+    let mut look = |record, struck: Option<&Struck>| {
+        let what = || feed_words(flock, record).unwrap_or_else(|| "a record of the feed room".into());
+        take(flock, &Met { record, link: Link::Feedroom(record), struck }, what, all);
+    };
+    let room = flock.feedroom();
+    room.feeds.iter().for_each(|r| look(RecordRef::Feed(r.id), None));
+    room.moves.iter().for_each(|r| look(RecordRef::FeedMove(r.id), r.struck.as_deref()));
+    room.sheets.iter().for_each(|r| look(RecordRef::FeedSheet(r.id), r.struck.as_deref()));
+    room.measures.iter().for_each(|r| look(RecordRef::Measure(r.id), r.struck.as_deref()));
+    room.creeps.iter().for_each(|r| look(RecordRef::Creep(r.id), r.struck.as_deref()));
+    room.rations.iter().for_each(|r| look(RecordRef::Ration(r.id), r.struck.as_deref()));
+    room.checks.iter().for_each(|r| look(RecordRef::PenCheck(r.id), r.struck.as_deref()));
 }

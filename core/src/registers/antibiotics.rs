@@ -111,7 +111,7 @@ impl Course<'_> {
             remarks: self
                 .0
                 .iter()
-                .flat_map(|(_, t)| remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_ref()))
+                .flat_map(|(_, t)| remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()))
                 .collect(),
             link: link(f, RecordRef::Treatment(first.id)),
         })

@@ -73,7 +73,7 @@ fn row(flock: &Flock, f: &AnimalFile) -> Row {
         }
         (s, None) => Cell::words(s.words()),
     };
-    let struck = lambing.and_then(|l| l.struck.as_ref());
+    let struck = lambing.and_then(|l| l.struck.as_deref());
     let mut remarks: Vec<String> = remarks_of(flock, RecordRef::Animal(a.id), None);
     if let Some(l) = lambing {
         remarks.extend(remarks_of(flock, RecordRef::Lambing(l.id), struck));

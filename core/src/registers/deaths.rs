@@ -47,7 +47,7 @@ fn row(flock: &Flock, f: &AnimalFile, m: &Movement, what: &str) -> Row {
             Cell::opt(d.document.as_deref()),
         ],
         struck: m.struck.is_some(),
-        remarks: remarks_of(flock, RecordRef::Movement(m.id), m.struck.as_ref()),
+        remarks: remarks_of(flock, RecordRef::Movement(m.id), m.struck.as_deref()),
         link: link(f, RecordRef::Movement(m.id)),
     }
 }

@@ -26,9 +26,9 @@ const COLUMNS: [Column; 12] = [
 pub(super) fn pen_on(f: &AnimalFile, on: Day) -> String {
     let standing = || f.pen_moves.iter().filter(|m| m.struck.is_none());
     match standing().rfind(|m| m.on <= on) {
-        Some(m) => m.pen.clone().unwrap_or_default(),
+        Some(m) => m.pen.as_deref().unwrap_or_default().to_string(),
         None if standing().next().is_some() => String::new(),
-        None => f.animal.pen.clone().unwrap_or_default(),
+        None => f.animal.pen.as_deref().unwrap_or_default().to_string(),
     }
 }
 

@@ -23,7 +23,7 @@ const BOUGHT: [Column; 13] = [
 
 /// Names of the papers kept with something; empty for none.
 fn papers(flock: &Flock, of: DocumentOf) -> Vec<String> {
-    flock.cupboard().papers(of).map(|d| d.name.clone()).collect()
+    flock.documents().standing(of).map(|d| d.name.clone()).collect()
 }
 
 fn kept(papers: &[String]) -> Cell {
@@ -41,9 +41,9 @@ pub(super) fn bought(flock: &Flock, span: Span, today: Day) -> Register {
         if !span.takes(b.bought_on, &mut dayless) {
             continue;
         }
-        let kept_papers = papers(flock, DocumentOf::Batch(b.id));
+        let kept_papers = papers(flock, RecordRef::Batch(b.id).into());
         let mut remarks: Vec<String> = b.note.iter().map(|n| format!("Note: {n}")).collect();
-        remarks.extend(remarks_of(flock, RecordRef::Batch(b.id), b.struck.as_ref()));
+        remarks.extend(remarks_of(flock, RecordRef::Batch(b.id), b.struck.as_deref()));
         register.rows.push(Row {
             cells: vec![
                 Cell::day(b.bought_on),
@@ -109,7 +109,7 @@ pub(super) fn disposed(flock: &Flock, span: Span, today: Day) -> Register {
                 Cell::opt(m.reason.as_deref()),
             ],
             struck: m.struck.is_some(),
-            remarks: remarks_of(flock, RecordRef::StockMove(m.id), m.struck.as_ref()),
+            remarks: remarks_of(flock, RecordRef::StockMove(m.id), m.struck.as_deref()),
             link: Some(Link::Cupboard(RecordRef::StockMove(m.id))),
         });
     }
@@ -176,10 +176,10 @@ pub(super) fn prescriptions(flock: &Flock, span: Span, today: Day) -> Register {
                 directed(p.milk),
                 Cell::day(p.valid_to),
                 Cell::number(given.get(&p.id).copied().unwrap_or_default()),
-                kept(&papers(flock, DocumentOf::Prescription(p.id))),
+                kept(&papers(flock, RecordRef::Prescription(p.id).into())),
             ],
             struck: p.struck.is_some(),
-            remarks: remarks_of(flock, RecordRef::Prescription(p.id), p.struck.as_ref()),
+            remarks: remarks_of(flock, RecordRef::Prescription(p.id), p.struck.as_deref()),
             link: Some(Link::Cupboard(RecordRef::Prescription(p.id))),
         });
     }

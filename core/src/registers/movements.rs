@@ -64,7 +64,7 @@ struct Group<'a> {
 }
 
 fn alike(a: &Movement, b: &Movement) -> bool {
-    let reason = |m: &Movement| m.struck.as_ref().map(|s| (s.on, s.reason.clone()));
+    let reason = |m: &Movement| m.struck.as_deref().map(|s| (s.on, s.reason.clone()));
     a.on == b.on
         && a.other == b.other
         && a.reason == b.reason
@@ -123,7 +123,7 @@ fn row(flock: &Flock, g: &Group<'_>) -> Option<Row> {
         let changed = remarks(flock.amendments(RecordRef::Movement(m.id)), None);
         notes.extend(changed.into_iter().map(|r| format!("{whose}{r}")));
     }
-    notes.extend(remarks(&[], m.struck.as_ref()));
+    notes.extend(remarks(&[], m.struck.as_deref()));
     let kinds_csv = kinds.replace('\u{a0}', " ");
     Some(Row {
         cells: vec![

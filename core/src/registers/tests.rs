@@ -11,7 +11,7 @@ fn moved(f: &mut crate::flock::AnimalFile, on: &str, to: Status, other: Option<&
         animal: f.animal.id,
         on: day(on),
         to,
-        other: other.map(str::to_string),
+        other: other.map(Into::into),
         reason: None,
         details: None,
         struck: None,
@@ -30,7 +30,7 @@ fn flock() -> Flock {
     let at = Moment::day(day("2026-03-01"));
     files[3].treatments.push(fixture::treatment(id, "drench", at, Withdrawal::Days(14), Withdrawal::Never));
     let mut struck = fixture::treatment(id, "drench", at, Withdrawal::Days(90), Withdrawal::Days(90));
-    struck.struck = Some(Struck { on: day("2026-03-02"), reason: "written twice".into() });
+    struck.struck = Some(Box::new(Struck { on: day("2026-03-02"), reason: "written twice".into() }));
     files[3].treatments.push(struck);
     files.into_iter().for_each(|f| flock.put(f));
     flock.set_holding(Holding { flock: "Thornfell".into(), ..Holding::default() });

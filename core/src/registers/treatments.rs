@@ -85,7 +85,7 @@ fn remarks(flock: &Flock, t: &Treatment) -> Vec<String> {
     if let Some(why) = &t.more.off_label {
         all.push(format!("Off-label: {why}"));
     }
-    all.extend(remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_ref()));
+    all.extend(remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()));
     all
 }
 
@@ -168,7 +168,7 @@ pub(super) fn off_label(flock: &Flock, span: Span, today: Day) -> Register {
                 clear(&clear_after(t.at, t.milk)),
             ],
             struck: t.struck.is_some(),
-            remarks: remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_ref()),
+            remarks: remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()),
             link: link(f, RecordRef::Treatment(t.id)),
         }
     };

@@ -2,6 +2,7 @@
 
 use super::Misread;
 use std::fmt;
+use std::sync::Arc;
 
 /// One breed's share of an animal, `num` out of `den`.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -17,9 +18,9 @@ pub struct BreedPart {
 /// Most characters of a breed as written.
 const LONGEST: usize = 120;
 
-/// An animal's breed: one name, or parts that add up to one whole.
+/// An animal's breed: one name, or parts that add up to one whole. Shared, since most of a flock is of one.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub struct Breed(Vec<BreedPart>);
+pub struct Breed(Arc<Vec<BreedPart>>);
 
 impl Breed {
     /// `Fellside`, or `Fellside 3/4 + Hillgrey 1/4`. Empty text is no breed.
@@ -38,7 +39,7 @@ impl Breed {
         if let [one] = parts.as_slice()
             && !one.rsplit(' ').next().is_some_and(|w| w.contains('/'))
         {
-            return Ok(Some(Self(vec![BreedPart { name: (*one).into(), num: 1, den: 1 }])));
+            return Ok(Some(Self(vec![BreedPart { name: (*one).into(), num: 1, den: 1 }].into())));
         }
         let mut read = Vec::new();
         for part in parts {
@@ -63,19 +64,19 @@ impl Breed {
         if let [one] = read.as_mut_slice() {
             (one.num, one.den) = (1, 1);
         }
-        Ok(Some(Self(read)))
+        Ok(Some(Self(read.into())))
     }
 
     /// The breed of a lamb of two parents: half of each one's parts, largest share first. None if a parent's
     /// breed is not known, the parts grow finer than 1/1024, or they are too many to be written down.
     pub fn of_lamb(dam: Option<&Self>, sire: Option<&Self>) -> Option<Self> {
         let (dam, sire) = (dam?, sire?);
-        let den = dam.0.iter().chain(&sire.0).fold(1, |d, p| lcm(d, p.den)).checked_mul(2)?;
+        let den = dam.0.iter().chain(sire.0.iter()).fold(1, |d, p| lcm(d, p.den)).checked_mul(2)?;
         if den > 2048 {
             return None;
         }
         let mut shares: Vec<(String, u32)> = Vec::new();
-        for p in dam.0.iter().chain(&sire.0) {
+        for p in dam.0.iter().chain(sire.0.iter()) {
             let num = p.num * (den / 2 / p.den);
             match shares.iter_mut().find(|(n, _)| *n == p.name) {
                 Some(s) => s.1 += num,
@@ -90,7 +91,7 @@ impl Breed {
                 BreedPart { name, num: num / g, den: den / g }
             })
             .collect();
-        let breed = Self(parts);
+        let breed = Self(parts.into());
         let fits = breed.0.iter().all(|p| p.den <= 1024) && breed.to_string().chars().count() <= LONGEST;
         fits.then_some(breed)
     }

@@ -1,27 +1,38 @@
 //! The trade's vocabulary as types: parse and print, nothing else. Knows no flock and no file.
 
 mod breed;
+mod country;
 mod day;
 mod dose;
+mod electronic;
 mod expiry;
+mod feed;
 mod genes;
 mod id;
 mod mark;
+mod mass;
 mod month_day;
+mod place;
 mod price;
 mod scale;
 mod score;
 mod weight;
+mod why;
 mod withdrawal;
+mod words;
 
 pub use breed::{Breed, BreedPart};
 pub use day::{Born, Day, Minute, Moment};
 pub(crate) use dose::thousandths;
 pub use dose::{Dose, DoseRule, Strength, ml_for};
+pub use electronic::{ElectronicId, NATIONAL_MAX};
+pub use feed::{Analysis, Base, CheckKind, Eaters, FeedChange, FeedKind, MadeFor, Nutrient};
 pub use genes::{PrionAllele, Scrapie};
 pub use id::*;
-pub use mark::{ElectronicId, IdentityKind, NATIONAL_MAX, Tag, norm};
+pub use mark::{IdentityKind, Tag, norm};
+pub use mass::{Level, Mass};
 pub use month_day::MonthDay;
+pub use place::{Place, STEP_CM};
 pub use price::Price;
 pub use scale::{
     BirthType, Decided, Ease, Fate, GeneStatus, Gut, MarkKind, MeantFor, MoneyKind, ProductClass, RearType,
@@ -29,7 +40,9 @@ pub use scale::{
 };
 pub use score::{Score, ScoreKind};
 pub use weight::{Gain, POUND_G, Units, Weight};
+pub use why::Why;
 pub use withdrawal::Withdrawal;
+pub use words::Words;
 
 /// `1 lamb`, `3 lambs`.
 pub fn counted(n: usize, one: &str) -> String {

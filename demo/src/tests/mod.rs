@@ -1,6 +1,7 @@
 //! What the made-up flock must be: true to nature, the same for a seed, whole at any size and day.
 
 mod blood;
+mod feed;
 mod special;
 mod truths;
 
@@ -107,6 +108,24 @@ fn digest(flock: &Flock) -> String {
     all.extend(
         flock.daybook().money.iter().map(|m| format!("{} {:?} {} {:?}", m.on, m.kind, m.amount, m.note)),
     );
+    let room = flock.feedroom();
+    all.extend(room.feeds.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.like, f.bag, f.price)));
+    all.extend(room.moves.iter().map(|m| {
+        format!(
+            "{} {} {:?} {:?} {:?} {:?} {:?}",
+            room.name(m.feed),
+            m.on,
+            m.change,
+            m.amount,
+            m.pen,
+            m.level,
+            m.batch
+        )
+    }));
+    all.extend(room.measures.iter().map(|m| format!("{} {} {:?}", m.name, m.on, m.weighed)));
+    all.extend(room.creeps.iter().map(|c| format!("{} {} {:?}", c.pen, c.from, c.holds)));
+    all.extend(room.rations.iter().map(|r| format!("{:?} {} {:?} {:?}", r.eaters, r.from, r.pen, r.each)));
+    all.extend(room.checks.iter().map(|k| format!("{} {} {:?} {:?}", k.pen, k.on, k.what, k.fault)));
     all.sort();
     all.join("\n\n")
 }

@@ -128,7 +128,7 @@ impl Maker {
         let id = self.one(flock, |_| true)?;
         let mut a = flock.animal(id)?.clone();
         match self.rng.u32(..8) {
-            0 => a.name = self.some(Self::text),
+            0 => a.name = self.some(Self::text).map(Into::into),
             1 => a.born = self.born(),
             2 => a.dam = self.some(|m| m.ewe(flock)).flatten(),
             3 => a.sire = self.sire(flock),
@@ -142,9 +142,9 @@ impl Maker {
             _ => {
                 a.breed = self.breed();
                 a.meant_for = self.meant_for();
-                a.colour = self.some(Self::text);
-                a.note = self.some(Self::text);
-                a.marks = self.some(Self::text);
+                a.colour = self.some(Self::text).map(Into::into);
+                a.note = self.some(Self::text).map(Into::into);
+                a.marks = self.some(Self::text).map(Into::into);
             }
         }
         let why = self.some(Self::text);

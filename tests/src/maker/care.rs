@@ -3,11 +3,12 @@
 use super::Maker;
 use hirsel_core::entry::{
     Check, DoseDraft, JoiningDraft, PenMoveDraft, ProductDraft, RemarkDraft, StandingDraft, TreatmentDraft,
-    WeighingDraft, holding, joinings, pen_move, products, remark, standing, treatments, weighings,
+    WeighingDraft, holding, joinings, pen_move, pen_renamed, pens_laid, products, remark, standing,
+    treatments, weighings,
 };
-use hirsel_core::flock::{Flock, Holding};
+use hirsel_core::flock::{Flock, Holding, PenPlace, PenSort};
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, DoseRule, Route, Sex, Status, Strength, Units, Weight, Withdrawal,
+    AnimalId, Day, Dose, DoseRule, Place, Route, Sex, Status, Strength, Units, Weight, Withdrawal,
 };
 
 const PRODUCTS: [&str; 5] = ["Fellmectin", "Clostridial vaccine", "Löw-dose 5 %", "FELLMECTIN", "Iodine 7 %"];
@@ -128,6 +129,23 @@ impl Maker {
         Some(pen_move(PenMoveDraft { animals, on, pen }, flock, self.today))
     }
 
+    /// Pens laid out, taken off the map, or called otherwise.
+    pub(super) fn pen_places(&mut self, flock: &Flock) -> Option<Check> {
+        let one = |m: &mut Self| PenPlace {
+            pen: format!("{} {}", m.pick(&["Pen", "Jug"]), m.rng.u32(1..6)),
+            at: Place::new(m.rng.u16(..90), m.rng.u16(..40), m.rng.u16(1..5), m.rng.u16(1..5)),
+            sort: *m.pick(&PenSort::ALL),
+        };
+        let place = one(self);
+        if self.rng.u8(..4) == 0 {
+            let to = one(self).pen;
+            return Some(pen_renamed(&place.pen, &to, &place, flock, self.today));
+        }
+        let drop =
+            flock.pen_places().iter().filter(|_| self.rng.u8(..5) == 0).map(|p| p.pen.clone()).collect();
+        Some(pens_laid(vec![place], drop, flock))
+    }
+
     pub(super) fn movements(&mut self, flock: &Flock) -> Option<Check> {
         let (animals, on) = self.together(flock)?;
         let draft = StandingDraft {
@@ -167,6 +185,7 @@ impl Maker {
             growth: String::new(),
             keeping: String::new(),
             figures: String::new(),
+            feeding: String::new(),
             organic: self.rng.bool(),
         };
         holding(new, flock)

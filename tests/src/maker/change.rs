@@ -3,7 +3,7 @@
 use super::{Kind, Maker};
 use hirsel_core::entry::{Amended, Check, amend, strike, strike_kept};
 use hirsel_core::flock::{AnimalFile, Flock, RecordRef};
-use hirsel_core::terms::{Dose, Ease, Fate, Price, Route, Scanned, Status, Weight};
+use hirsel_core::terms::{Dose, Ease, Fate, Mass, Price, Route, Scanned, Status, Weight};
 
 impl Maker {
     /// A record of a random animal that has one.
@@ -57,6 +57,36 @@ impl Maker {
             Kind::StrikeDecision => {
                 self.record(flock, |f| &f.decisions).map(|(f, r)| (f, RecordRef::Decision(r.id)))
             }
+            Kind::StrikeFeedMove => {
+                let open: Vec<_> = flock.feedroom().moves.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::FeedMove(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
+            Kind::StrikeFeedSheet => {
+                let open: Vec<_> = flock.feedroom().sheets.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::FeedSheet(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
+            Kind::StrikeMeasure => {
+                let open: Vec<_> = flock.feedroom().measures.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::Measure(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
+            Kind::StrikeCreep => {
+                let open: Vec<_> = flock.feedroom().creeps.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::Creep(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
+            Kind::StrikeRation => {
+                let open: Vec<_> = flock.feedroom().rations.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::Ration(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
+            Kind::StrikePenCheck => {
+                let open: Vec<_> = flock.feedroom().checks.iter().filter(|m| m.struck.is_none()).collect();
+                let record = RecordRef::PenCheck(open.get(self.rng.usize(..open.len().max(1)))?.id);
+                return Some(strike_kept(record, &why, flock, self.today));
+            }
             Kind::StrikeMoney => {
                 let all = flock.daybook().money.clone();
                 let open: Vec<_> = all.iter().filter(|m| m.struck.is_none()).collect();
@@ -87,8 +117,8 @@ impl Maker {
                     l.ram = self.some(|m| m.ram(flock)).flatten();
                 }
                 l.ease = self.some(|m| *m.pick(Ease::ALL));
-                l.help = self.some(Self::text);
-                l.note = self.some(Self::text);
+                l.help = self.some(Self::text).map(Into::into);
+                l.note = self.some(Self::text).map(Into::into);
                 Amended::Lambing(l)
             }
             Kind::AmendBirth => {
@@ -107,19 +137,19 @@ impl Maker {
                     j.ram = ram;
                 }
                 j.to = self.some(|m| j.from.plus(m.rng.i64(0..40)).min(m.today));
-                j.method = self.some(Self::text);
+                j.method = self.some(Self::text).map(Into::into);
                 Amended::Joining(j)
             }
             Kind::AmendWeighing => {
                 let (_, mut w) = self.record(flock, |f| &f.weighings)?;
                 w.weight = Weight::from_grams(self.rng.i64(1..130_000))?;
                 w.at.time = None;
-                w.note = self.some(Self::text);
+                w.note = self.some(Self::text).map(Into::into);
                 Amended::Weighing(w)
             }
             Kind::AmendTreatment => {
                 let (_, mut t) = self.record(flock, |f| &f.treatments)?;
-                t.batch = self.some(Self::text);
+                t.batch = self.some(Self::text).map(Into::into);
                 t.dose = self.some(Self::dose);
                 t.route = self.some(|m| *m.pick(Route::ALL));
                 t.meat = self.period();
@@ -129,21 +159,37 @@ impl Maker {
             Kind::AmendPenMove => {
                 let (_, mut p) = self.record(flock, |f| &f.pen_moves)?;
                 p.on = self.seen(flock, p.animal);
-                p.pen = self.some(|m| format!("Pen {}", m.rng.u32(1..5)));
+                p.pen = self.some(|m| format!("Pen {}", m.rng.u32(1..5)).into());
                 Amended::PenMove(p)
             }
             Kind::AmendMovement => {
                 let (_, mut m) = self.record(flock, |f| &f.movements)?;
                 m.on = self.seen(flock, m.animal);
                 m.to = *self.pick(Status::ALL);
-                m.reason = self.some(Self::text);
+                m.reason = self.some(Self::text).map(Into::into);
                 Amended::Movement(m)
             }
             Kind::AmendScoring => {
                 let (_, mut s) = self.record(flock, |f| &f.scores)?;
                 s.score = self.score();
-                s.note = self.some(Self::text);
+                s.note = self.some(Self::text).map(Into::into);
                 Amended::Scoring(s)
+            }
+            Kind::AmendFeedMove => {
+                let mut m = flock.feedroom().moves.first()?.clone();
+                m.amount = Mass::from_grams(self.rng.u64(1..100_000));
+                m.note = self.some(Self::text);
+                Amended::FeedMove(m)
+            }
+            Kind::AmendFeedSheet => {
+                let mut s = flock.feedroom().sheets.first()?.clone();
+                s.lab = self.some(Self::text);
+                Amended::FeedSheet(s)
+            }
+            Kind::AmendRation => {
+                let mut r = flock.feedroom().rations.first()?.clone();
+                r.each = Mass::from_grams(self.rng.u64(1..3_000))?;
+                Amended::Ration(r)
             }
             Kind::AmendMoney => {
                 let mut m = flock.daybook().money.first()?.clone();
@@ -160,14 +206,14 @@ impl Maker {
                 let (_, mut m) = self.record(flock, |f| &f.marks)?;
                 m.on = self.seen(flock, m.ewe);
                 m.ram = self.some(|m| m.ram(flock)).flatten();
-                m.colour = self.some(Self::text);
+                m.colour = self.some(Self::text).map(Into::into);
                 Amended::Mark(m)
             }
             Kind::AmendScan => {
                 let (_, mut s) = self.record(flock, |f| &f.scans)?;
                 s.found = *self.pick(Scanned::ALL);
                 s.age_days = None;
-                s.note = self.some(Self::text);
+                s.note = self.some(Self::text).map(Into::into);
                 Amended::Scan(s)
             }
             Kind::AmendGeneTest => {

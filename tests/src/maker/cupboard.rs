@@ -1,12 +1,11 @@
-//! The cupboard: batches, stock, vets, prescriptions, kept papers, egg counts.
+//! The cupboard: batches, stock, vets, prescriptions, egg counts.
 
 use super::{Kind, Maker};
 use hirsel_core::entry::{
-    Amended, BatchDraft, Check, DocumentDraft, EggCountDraft, PrescriptionDraft, StockDraft, VetDraft, amend,
-    batches, documents, egg_counts, opened, prescriptions, rule_as_shipped, rule_row, stock_moves,
-    strike_kept, vets,
+    Amended, BatchDraft, Check, EggCountDraft, PrescriptionDraft, StockDraft, VetDraft, amend, batches,
+    egg_counts, opened, prescriptions, rule_as_shipped, rule_row, stock_moves, strike_kept, vets,
 };
-use hirsel_core::flock::{DocumentOf, Flock, RecordRef, StockChange};
+use hirsel_core::flock::{Flock, RecordRef, StockChange};
 use hirsel_core::rules::{RuleRow, rule_sets};
 use hirsel_core::terms::{Dose, Price};
 
@@ -59,7 +58,6 @@ impl Maker {
             }
             Kind::Vets => vets(vec![self.vet(flock)], flock),
             Kind::Prescriptions => prescriptions(vec![self.prescription(flock)?], flock, today),
-            Kind::Documents => documents(vec![self.document(flock)?], flock, today),
             Kind::Rules => return self.rules(flock),
             Kind::EggCounts => {
                 let n = self.rng.usize(1..=4);
@@ -95,13 +93,12 @@ impl Maker {
             Kind::StrikeBatch => strike(RecordRef::Batch(self.of(&c.batches)?.id)),
             Kind::StrikeStockMove => strike(RecordRef::StockMove(self.of(&c.moves)?.id)),
             Kind::StrikePrescription => strike(RecordRef::Prescription(self.of(&c.prescriptions)?.id)),
-            Kind::StrikeDocument => strike(RecordRef::Document(self.of(&c.documents)?.id)),
             Kind::StrikeEggCount => strike(RecordRef::EggCount(self.of(&c.egg_counts)?.id)),
             _ => return None,
         })
     }
 
-    fn of<T: Clone>(&mut self, all: &[T]) -> Option<T> {
+    pub(super) fn of<T: Clone>(&mut self, all: &[T]) -> Option<T> {
         (!all.is_empty()).then(|| self.pick(all).clone())
     }
 
@@ -184,18 +181,6 @@ impl Maker {
             milk: self.period(),
             export: self.period(),
         })
-    }
-
-    fn document(&mut self, flock: &Flock) -> Option<DocumentDraft> {
-        let c = flock.cupboard().clone();
-        let of = match self.rng.bool() {
-            true => DocumentOf::Batch(self.of(&c.batches)?.id),
-            false => DocumentOf::Prescription(self.of(&c.prescriptions)?.id),
-        };
-        let head: &[u8] = self.pick::<&[u8]>(&[b"%PDF-1.7\n", b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff\xe0"]);
-        let mut bytes = head.to_vec();
-        bytes.extend((0..self.rng.usize(..200)).map(|_| self.rng.u8(..)));
-        Some(DocumentDraft { of, name: self.text(), bytes: bytes.into() })
     }
 
     fn egg_count(&mut self, flock: &Flock) -> EggCountDraft {

@@ -5,6 +5,8 @@ mod blood;
 mod care;
 mod change;
 mod cupboard;
+mod documents;
+mod fed;
 mod job;
 mod merge;
 mod weighed;
@@ -31,12 +33,13 @@ kinds! {
     Animals, EditAnimal, Retag, Lambings, Joinings, Weighings, Treatments, Products, PenMoves, Movements, Remarks,
     AmendLambing, AmendBirth, AmendJoining, AmendWeighing, AmendTreatment, AmendPenMove, AmendMovement, AmendRemark,
     StrikeLambing, StrikeJoining, StrikeWeighing, StrikeTreatment, StrikePenMove, StrikeMovement, StrikeRemark,
-    Ticks, Parted, Plan, StrikeTick, Holding, Batches, Opened, StockMoves, Vets, Prescriptions, Documents, EggCounts,
+    Ticks, Parted, Plan, StrikeTick, Holding, Batches, Opened, StockMoves, Vets, Prescriptions, Documents, AmendDocument, Portrait, EggCounts,
     Rules, AmendBatch, AmendStockMove, AmendPrescription, AmendEggCount, StrikeBatch, StrikeStockMove,
     StrikePrescription, StrikeDocument, StrikeEggCount, Marks, Crayons, Scans, GeneTests, AmendMark, AmendScan,
     AmendGeneTest, StrikeMark, StrikeCrayon, StrikeScan, StrikeGeneTest,
     Merge, Weighed, Sessions, Scorings, Decisions, Groupings, Money, AmendScoring, AmendMoney, StrikeScoring, StrikeDecision,
-    StrikeMoney,
+    StrikeMoney, Feeds, FeedMoves, FeedSheets, Measures, Creeps, Rations, PenChecks, PenPlaces, AmendFeedMove, AmendFeedSheet,
+    AmendRation, StrikeFeedMove, StrikeFeedSheet, StrikeMeasure, StrikeCreep, StrikeRation, StrikePenCheck,
 }
 
 /// The kind of an entry. The one place that lists them all: a new variant does not compile until it is given a
@@ -72,6 +75,10 @@ pub fn kind_of(entry: &Entry) -> Kind {
             Amended::GeneTest(_) => Kind::AmendGeneTest,
             Amended::Scoring(_) => Kind::AmendScoring,
             Amended::Money(_) => Kind::AmendMoney,
+            Amended::FeedMove(_) => Kind::AmendFeedMove,
+            Amended::FeedSheet(_) => Kind::AmendFeedSheet,
+            Amended::Ration(_) => Kind::AmendRation,
+            Amended::Document(_) => Kind::AmendDocument,
         },
         Entry::Strike { record, .. } => match record {
             RecordRef::Lambing(_) => Kind::StrikeLambing,
@@ -94,7 +101,17 @@ pub fn kind_of(entry: &Entry) -> Kind {
             RecordRef::Scoring(_) => Kind::StrikeScoring,
             RecordRef::Decision(_) => Kind::StrikeDecision,
             RecordRef::Money(_) => Kind::StrikeMoney,
-            RecordRef::Animal(_) | RecordRef::Product(_) | RecordRef::Vet(_) | RecordRef::Session(_) => {
+            RecordRef::FeedMove(_) => Kind::StrikeFeedMove,
+            RecordRef::FeedSheet(_) => Kind::StrikeFeedSheet,
+            RecordRef::Measure(_) => Kind::StrikeMeasure,
+            RecordRef::Creep(_) => Kind::StrikeCreep,
+            RecordRef::Ration(_) => Kind::StrikeRation,
+            RecordRef::PenCheck(_) => Kind::StrikePenCheck,
+            RecordRef::Animal(_)
+            | RecordRef::Product(_)
+            | RecordRef::Vet(_)
+            | RecordRef::Session(_)
+            | RecordRef::Feed(_) => {
                 unreachable!("these are never struck out")
             }
         },
@@ -108,6 +125,7 @@ pub fn kind_of(entry: &Entry) -> Kind {
         Entry::Vets(_) => Kind::Vets,
         Entry::Prescriptions(_) => Kind::Prescriptions,
         Entry::Documents(_) => Kind::Documents,
+        Entry::Portrait { .. } => Kind::Portrait,
         Entry::EggCounts(_) => Kind::EggCounts,
         Entry::Rules { .. } => Kind::Rules,
         Entry::Marks(_) => Kind::Marks,
@@ -121,6 +139,14 @@ pub fn kind_of(entry: &Entry) -> Kind {
         Entry::Decisions { .. } => Kind::Decisions,
         Entry::Groupings { .. } => Kind::Groupings,
         Entry::Money(_) => Kind::Money,
+        Entry::FeedMoves { .. } => Kind::FeedMoves,
+        Entry::Feeds(_) => Kind::Feeds,
+        Entry::FeedSheets(_) => Kind::FeedSheets,
+        Entry::Measures(_) => Kind::Measures,
+        Entry::Creeps(_) => Kind::Creeps,
+        Entry::Rations(_) => Kind::Rations,
+        Entry::PenChecks(_) => Kind::PenChecks,
+        Entry::PenPlaces { .. } => Kind::PenPlaces,
     }
 }
 
@@ -157,6 +183,11 @@ impl Maker {
     /// A maker of this seed, on this day.
     pub fn new(seed: u64, today: Day) -> Self {
         Self { rng: Rng::with_seed(seed), today }
+    }
+
+    /// Yes, once in so many times.
+    pub fn one_in(&mut self, n: u32) -> bool {
+        self.rng.u32(..n) == 0
     }
 
     /// A kind by chance, the commoner ones more often.
@@ -211,7 +242,6 @@ impl Maker {
             | Kind::StockMoves
             | Kind::Vets
             | Kind::Prescriptions
-            | Kind::Documents
             | Kind::EggCounts
             | Kind::Rules
             | Kind::AmendBatch
@@ -221,8 +251,10 @@ impl Maker {
             | Kind::StrikeBatch
             | Kind::StrikeStockMove
             | Kind::StrikePrescription
-            | Kind::StrikeDocument
             | Kind::StrikeEggCount => self.cupboard(kind, flock),
+            Kind::Documents | Kind::AmendDocument | Kind::StrikeDocument | Kind::Portrait => {
+                self.papers(kind, flock)
+            }
             Kind::Marks => self.marks(flock),
             Kind::Crayons => self.crayons(flock),
             Kind::Scans => self.scans(flock),
@@ -234,6 +266,14 @@ impl Maker {
             Kind::Decisions => self.decisions(flock),
             Kind::Groupings => self.groupings(flock),
             Kind::Money => self.money(flock),
+            Kind::Feeds => self.feeds(flock),
+            Kind::FeedMoves => self.feed_moves(flock),
+            Kind::FeedSheets => self.feed_sheets(flock),
+            Kind::Measures => self.measures(flock),
+            Kind::Creeps => self.creeps(flock),
+            Kind::Rations => self.rations(flock),
+            Kind::PenChecks => self.pen_checks(flock),
+            Kind::PenPlaces => self.pen_places(flock),
             amend_or_strike => self.change(amend_or_strike, flock),
         }
     }

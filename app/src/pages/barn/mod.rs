@@ -8,11 +8,12 @@ mod shown;
 mod write;
 
 use super::sections::shown_anew;
-use super::{Ctx, Intent, Then, fields, list};
+use super::{Ctx, Intent, Then, fields};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers, Rect, Ui, UiBuilder, pos2};
 use grid::Cursor;
+use hirsel_core::exchange::{Holds, Listed};
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::terms::{AnimalId, Day, counted};
 use moves::Col;
@@ -103,6 +104,16 @@ impl State {
         if self.kept.is_none() || self.typed.is_empty() {
             self.set_kept(Some(Kept::of(sheet, day)));
         }
+    }
+
+    /// Puts the keyboard to the row of an animal; tells whether the sheet has one.
+    pub fn go_to(&mut self, animal: AnimalId) -> bool {
+        let there = self.shown.place(animal).is_some();
+        if there {
+            self.search.clear();
+            self.cursor.to(&self.shown, animal, false);
+        }
+        there
     }
 
     /// The day of the sheet in view: as typed, that of a sheet on paper whose day has come, or tomorrow.
@@ -225,7 +236,7 @@ pub fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     } else if shown.pens.is_empty() {
         look::paragraph(
             ui,
-            "Nothing is due on that day and no ewe is about to lamb. Jobs come from the care plan: a lamb's first days, vaccines, weighings stand here on their day.",
+            "Nothing is due on that day and no ewe is about to lamb. Jobs come from the care plan (Ctrl+9): a lamb's first days, vaccines, weighings stand here on their day.",
         );
     } else {
         let on = rounds::done_on(ctx, &state.on);
@@ -310,10 +321,7 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
                 out.push(Intent::PrintSheet(Arc::clone(&shown.sheet), day));
             }
             if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
-                out.push(Intent::SaveText {
-                    name: format!("barn sheet {day}.csv"),
-                    text: table(state, shown),
-                });
+                out.push(Intent::SaveTable(table(&format!("barn sheet {day}"), state, shown)));
             }
             if state.kept.is_some()
                 && state.typed.is_empty()
@@ -324,7 +332,20 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
         });
     });
     if form.finish(ui) == FormEvent::Submitted {
-        state.cursor.first(); // Enter after the search leads into the rows
+        // Enter after the search leads into the rows; a number read with the reader to its own.
+        match ctx.scanned(&state.search).filter(|id| shown.place(*id).is_some()) {
+            Some(id) => {
+                state.search.clear();
+                state.cursor.to(shown, id, false);
+            }
+            None => {
+                state.cursor.first();
+                let away = ctx.scanned(&state.search).and_then(|id| ctx.flock.animal(id));
+                let away = away.map(|a| format!("{} has no row on this sheet", a.title()));
+                let said = away.or_else(|| ctx.nobody(&state.search));
+                out.extend(said.map(|why| Intent::Say(crate::look::Kind::Refuse, why)));
+            }
+        }
     }
     ui.advance_cursor_after_rect(rect);
 }
@@ -418,7 +439,7 @@ fn submit(ctx: &Ctx<'_>, state: &mut State, shown: &Shown, out: &mut Vec<Intent>
 }
 
 /// The sheet as a table, with what is typed.
-fn table(state: &State, shown: &Shown) -> String {
+fn table(name: &str, state: &State, shown: &Shown) -> Listed {
     let rows: Vec<Vec<String>> = shown
         .rows()
         .map(|(pen, row)| {
@@ -440,5 +461,6 @@ fn table(state: &State, shown: &Shown) -> String {
         })
         .collect();
     let heads = ["no", "pen", "tag", "what", "to_do", "ticked", "weight", "remark"];
-    list::csv(&heads, rows.iter().map(Vec::as_slice))
+    let (text, number) = (Holds::Text, Holds::Numbers);
+    Listed::of(name, &heads, &[number, text, text, text, text, text, number], rows)
 }

@@ -89,6 +89,7 @@ impl Words {
             grading: self.grading.trim_end().into(),
             gestation: self.gestation.trim().into(),
             growth: stands.growth.clone(),
+            feeding: stands.feeding.clone(),
             keeping: stands.keeping.clone(),
             figures: stands.figures.clone(),
         }

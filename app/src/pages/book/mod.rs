@@ -4,11 +4,20 @@ mod copies;
 mod faults;
 mod holding;
 mod journal;
-mod tables;
+mod kept;
+mod standard_in;
+mod standard_out;
+mod tables_in;
+mod tables_out;
+mod two;
 
+use super::papers_kept::Typed;
+use super::sections::turned;
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent};
+use hirsel_core::exchange::picture_in::Taking;
+use hirsel_core::flock::DocumentOf;
 use serde::{Deserialize, Serialize};
 
 /// The parts of the page.
@@ -16,17 +25,26 @@ use serde::{Deserialize, Serialize};
 enum Part {
     #[default]
     Holding,
-    Tables,
+    TablesIn,
+    TablesOut,
     Journal,
     Copies,
+    Two,
 }
 
-const PARTS: [(Part, &str); 4] = [
+const PARTS: [(Part, &str); 6] = [
     (Part::Holding, "Flock and keeper"),
-    (Part::Tables, "Tables in and out"),
+    (Part::TablesIn, "Tables in"),
+    (Part::TablesOut, "Tables out"),
     (Part::Journal, "Journal"),
     (Part::Copies, "Copies and check"),
+    (Part::Two, "Two copies"),
 ];
+
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
 
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -34,8 +52,11 @@ const PARTS: [(Part, &str); 4] = [
 pub struct State {
     part: Part,
     holding: holding::Typed,
-    tables: tables::Typed,
+    tables: tables_in::Typed,
+    out: tables_out::Typed,
     copies: copies::Typed,
+    two: two::Typed,
+    papers: Typed,
     search: String,
     #[serde(skip)]
     journal: journal::Journal,
@@ -49,6 +70,16 @@ impl State {
     /// Records were taken out for good.
     pub fn purged(&mut self) {
         self.copies.purged();
+    }
+
+    /// A paper of the holding is kept, mended or struck out.
+    pub fn paper_done(&mut self) {
+        self.papers.done();
+    }
+
+    /// What a file dropped onto the page is kept with.
+    pub fn paper_target(&self) -> Option<(DocumentOf, Taking)> {
+        (self.part == Part::Holding).then(|| (DocumentOf::Holding, self.papers.how()))
     }
 
     /// The entry is written: the form shows what stands there now.
@@ -66,10 +97,15 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let animals =
         if ctx.flock.len() == 1 { "1 animal".into() } else { format!("{} animals", ctx.flock.len()) };
     look::faint(ui, format!("{file} · {animals}")).on_hover_text(ctx.path.display().to_string());
+    state.into |= turned(ui, &PARTS, &mut state.part);
     let mut form = Form::new(ui, "book").label_width(60.0);
     if !state.seen {
         state.seen = true;
         form.focus(ui, "Show");
+    }
+    if let Some(part) = super::sections::granted(ui, &PARTS) {
+        state.part = part;
+        state.into = true;
     }
     let mut part = Some(state.part);
     form.choice(ui, &Choice::new("Show", &PARTS), &mut part);
@@ -79,14 +115,26 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let into = &mut state.into;
     ui.add_space(space::M);
     match state.part {
-        Part::Holding => scrolled(ui, |ui| holding::view(ui, ctx, &mut state.holding, into, &mut out)),
-        Part::Tables => scrolled(ui, |ui| tables::view(ui, ctx, &mut state.tables, into, &mut out)),
+        Part::Holding => scrolled(ui, state.part, |ui| {
+            holding::view(ui, ctx, &mut state.holding, into, &mut out);
+            kept::view(ui, ctx, &mut state.papers, &mut out);
+        }),
+        Part::TablesIn => {
+            scrolled(ui, state.part, |ui| tables_in::view(ui, ctx, &mut state.tables, into, &mut out))
+        }
+        Part::TablesOut => {
+            scrolled(ui, state.part, |ui| tables_out::view(ui, ctx, &mut state.out, into, &mut out))
+        }
         Part::Journal => journal::view(ui, ctx, &mut state.journal, &mut state.search, into, &mut out),
-        Part::Copies => scrolled(ui, |ui| copies::view(ui, ctx, &mut state.copies, into, &mut out)),
+        Part::Copies => {
+            scrolled(ui, state.part, |ui| copies::view(ui, ctx, &mut state.copies, into, &mut out))
+        }
+        Part::Two => scrolled(ui, state.part, |ui| two::view(ui, ctx, &mut state.two, into, &mut out)),
     }
     out
 }
 
-fn scrolled(ui: &mut egui::Ui, add: impl FnOnce(&mut egui::Ui)) {
-    egui::ScrollArea::vertical().auto_shrink(false).show(ui, add);
+/// Each part is scrolled by itself.
+fn scrolled(ui: &mut egui::Ui, part: Part, add: impl FnOnce(&mut egui::Ui)) {
+    egui::ScrollArea::vertical().id_salt(part as usize).auto_shrink(false).show(ui, add);
 }

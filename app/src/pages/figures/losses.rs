@@ -1,10 +1,12 @@
 //! Lambs lost, by cause and age.
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
+use super::super::picture::save_picture;
 use super::super::{Ctx, Intent};
 use super::{season, sized};
 use crate::look::{self, Kind, space};
-use crate::parts::bars::{Level, levels};
+use crate::parts::bars::{Level, levels, said};
+use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::reckon::flock_figures::{Band, What, Years};
 use hirsel_core::terms::{Day, counted};
@@ -50,7 +52,7 @@ pub fn view(
     let lost = years.tallies.get(&at).map_or(0, |t| t.lost_all());
     egui::ScrollArea::vertical().id_salt("losses").auto_shrink(false).show(ui, |ui| {
         if born == 0 {
-            look::paragraph(ui, format!("No lamb of {at} is written yet."));
+            look::paragraph(ui, format!("No lamb of {at} is written yet. Write up lambings (Ctrl+5); when a lamb dies, the cause you write is counted here."));
             return;
         }
         let f = years.compared(at, What::Loss, 4);
@@ -88,6 +90,16 @@ pub fn view(
             ui.add_space(space::S);
             card(ui, "Why", &state.causes);
         }
+        let title = format!("Lambs lost, {at}");
+        let both = format!("When: {}. Why: {}", said(&state.ages), said(&state.causes));
+        let of = Sitter { title: &title, said: &both, width: 760.0, height: None };
+        save_picture(ui, &of, out, |ui| {
+            for (head, all) in [("When they were lost", &state.ages), ("Why", &state.causes)] {
+                look::strong(ui, head);
+                levels(ui, all);
+                ui.add_space(space::M);
+            }
+        });
         ui.add_space(space::M);
         let mut no = false;
         on |= search_field(ui, TABLE, "scour, cold", &mut no, &mut state.search);

@@ -28,6 +28,11 @@ const PARTS: [(Part, &str); 4] = [
     (Part::Money, "Money"),
 ];
 
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
+
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]

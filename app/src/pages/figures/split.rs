@@ -1,10 +1,12 @@
 //! Figures by age of ewe, ram, breed or pen, with the number of ewes beside each.
 
 use super::super::list::{By as Sort, List, Row, fits, height, into_table, search_field, take_out};
+use super::super::picture::save_picture;
 use super::super::{Ctx, Intent};
 use super::{season, sized};
 use crate::look::{self, space};
-use crate::parts::bars::{Level, levels};
+use crate::parts::bars::{Level, levels, said};
+use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::reckon::flock_figures::{By, Part, Purse, Tally, What, Years, figure};
@@ -98,6 +100,9 @@ pub fn view(
             ui.set_min_width(ui.available_width());
             levels(ui, &state.bars);
         });
+        let title = format!("{}, by {}", DRAWN[state.drawn].0.name(), BY[state.by].1);
+        let of = Sitter { title: &title, said: &said(&state.bars), width: 760.0, height: None };
+        save_picture(ui, &of, out, |ui| levels(ui, &state.bars));
         look::faint(
             ui,
             format!(

@@ -15,8 +15,10 @@ pub(super) fn refresh(ctx: &Ctx<'_>, state: &mut State) {
         return;
     }
     let search = norm(&state.search);
+    let scanned = ctx.scanned(&state.search);
+    let fits = |f: &&AnimalFile| fits(f, &search) || scanned == Some(f.animal.id);
     let mut files: Vec<&AnimalFile> =
-        ctx.flock.files().filter(|f| shows(state.whom, f, ctx)).filter(|f| fits(f, &search)).collect();
+        ctx.flock.files().filter(|f| shows(state.whom, f, ctx)).filter(fits).collect();
     files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
     state.list.set(files.into_iter().map(|f| row(ctx, f)).collect());
     state.made_for = Some(wanted);

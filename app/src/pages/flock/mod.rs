@@ -2,6 +2,7 @@
 
 mod list;
 mod new;
+mod roll;
 
 use super::act::{self, Job};
 use super::list::{List, take_out};
@@ -41,6 +42,8 @@ enum Open {
     #[default]
     Nothing,
     New,
+    /// A list of who was read.
+    Roll,
 }
 
 /// The list and the forms over it.
@@ -52,6 +55,10 @@ pub struct State {
     open: Open,
     new: new::NewForm,
     act: act::ActForm,
+    roll: roll::State,
+    /// The new animal has a number of the list that was read: it is shown again afterwards.
+    #[serde(skip)]
+    back_to_roll: bool,
     #[serde(skip)]
     made_for: Option<(u64, String, Whom)>,
     #[serde(skip)]
@@ -67,10 +74,17 @@ impl State {
     pub fn after(&mut self, _ctx: &Ctx<'_>) {
         match self.open {
             Open::New => self.new = new::NewForm::default(),
+            Open::Roll => return,
             Open::Nothing => self.act = act::ActForm::default(),
         }
-        self.open = Open::Nothing;
+        self.open = if std::mem::take(&mut self.back_to_roll) { Open::Roll } else { Open::Nothing };
         self.focus = true;
+    }
+
+    /// Shows where a list is read.
+    pub fn show_roll(&mut self) {
+        self.open = Open::Roll;
+        self.roll.into = true;
     }
 }
 
@@ -79,12 +93,19 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut out = Vec::new();
     ui.add_space(space::S);
     look::heading(ui, "Flock");
-    search(ui, state);
+    if read_pressed(ui, state) {
+        state.show_roll();
+    }
+    if state.open == Open::Roll {
+        roll::view(ui, ctx, state, &mut out);
+        return out;
+    }
+    search(ui, ctx, state);
     list::refresh(ctx, state);
     jobs(ui, ctx, state, &mut out);
     match state.open {
         Open::New => new::view(ui, ctx, state, &mut out),
-        Open::Nothing => {
+        Open::Roll | Open::Nothing => {
             let chosen = state.table.chosen();
             if act::view(ui, ctx, &mut state.act, chosen, &mut out) {
                 state.focus = true;
@@ -96,12 +117,22 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     out
 }
 
-fn search(ui: &mut egui::Ui, state: &mut State) {
+/// Ctrl+R, as on the page of weights.
+const READ: egui::KeyboardShortcut = egui::KeyboardShortcut::new(egui::Modifiers::COMMAND, egui::Key::R);
+
+fn read_pressed(ui: &egui::Ui, state: &State) -> bool {
+    state.open != Open::Roll && ui.input_mut(|i| i.consume_shortcut(&READ))
+}
+
+fn search(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let mut form = Form::new(ui, "flock").label_width(54.0);
     let nobody = ui.memory(|m| m.focused().is_none()) && !ui.ctx().any_popup_open();
     state.focus |= nobody && state.open == Open::Nothing && !state.act.is_open();
     form.focus_once(ui, &mut state.focus, "Search");
     let field = Field::new("Search").width(280.0).example("tag, number, name, breed or pen");
+    let entered = form.has_keyboard(ui, "Search") && ui.input(|i| i.key_pressed(egui::Key::Enter));
+    // A number read with the reader: its row is the one in hand, and Enter opens it.
+    let scanned = ctx.scanned(&state.search).filter(|_| entered);
     let response = form.field(ui, &field, &mut state.search).response;
     // Down goes from the search into the list.
     if response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::ArrowDown)) {
@@ -110,7 +141,11 @@ fn search(ui: &mut egui::Ui, state: &mut State) {
     let mut whom = Some(state.whom);
     form.choice(ui, &Choice::new("Show", &WHOM), &mut whom);
     state.whom = whom.unwrap_or_default();
-    if form.finish(ui) == crate::parts::FormEvent::Submitted {
+    let submitted = form.finish(ui) == crate::parts::FormEvent::Submitted;
+    if let Some(id) = scanned {
+        state.table.set_cursor(id);
+    }
+    if submitted || scanned.is_some() {
         crate::parts::take_keyboard(ui, table_id(ui));
     }
 }
@@ -141,6 +176,10 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if look::primary(ui, "New animal").clicked() {
             state.open = Open::New;
             state.new.focus = true;
+        }
+        let read = ui.button("Read a list…");
+        if read.on_hover_text(ui.ctx().format_shortcut(&READ)).clicked() {
+            state.show_roll();
         }
         ui.add_space(space::S);
         let button = |ui: &mut egui::Ui, word: &str| ui.add_enabled(some, egui::Button::new(word)).clicked();
@@ -188,11 +227,15 @@ fn table(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inte
     if ctx.flock.is_empty() {
         look::paragraph(
             ui,
-            "No animal yet. Press New animal for the first one, or bring in a table of all of them on the page of the book.",
+            "No animal yet. Every ewe, ram and lamb stands here. Tab to New animal and Enter begin the first one; a table of all of them comes in on the page of the book (Ctrl+0, Tables in).",
         );
         return;
     }
     if state.list.rows.is_empty() {
+        if let Some(why) = ctx.nobody(&state.search).filter(|_| ctx.scanned(&state.search).is_none()) {
+            look::sentence(ui, crate::look::Kind::Refuse, &why);
+            return;
+        }
         look::paragraph(
             ui,
             "No animal fits. Look in the whole book, or search for a shorter part of the tag.",

@@ -43,6 +43,14 @@ pub(super) struct NewForm {
     refusals: Vec<Refusal>,
 }
 
+impl NewForm {
+    /// A new animal that wears this number.
+    pub(super) fn with_number(&mut self, number: hirsel_core::terms::ElectronicId) {
+        self.electronic = number.digits();
+        self.focus = true;
+    }
+}
+
 const SEXES: [Sex; 3] = [Sex::Ewe, Sex::Ram, Sex::Wether];
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
@@ -59,7 +67,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             if look::primary(ui, "Write it in").clicked() || submitted {
-                write(ctx, new, out);
+                write(ctx, new, state.back_to_roll, out);
             }
             if ui.button("Close").clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
@@ -68,7 +76,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         });
     });
     if close {
-        state.open = Open::Nothing;
+        state.open = if std::mem::take(&mut state.back_to_roll) { Open::Roll } else { Open::Nothing };
         state.focus = true;
     }
 }
@@ -94,17 +102,24 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
     let field = Field::new("Breed").width(240.0).example("a name, or A 3/4 + B 1/4").understand(&breed_read);
     form.field(ui, &field, &mut new.breed);
     let version = ctx.flock.version();
-    form.picker(ui, &Picker::new("Dam", version).refusal(dam.as_deref()), &mut new.dam, |t| {
-        ctx.find(t, |f| f.animal.sex == Sex::Ewe)
-    });
-    form.picker(ui, &Picker::new("Sire", version).refusal(sire.as_deref()), &mut new.sire, |t| {
-        ctx.find(t, |f| f.animal.sex != Sex::Ewe)
-    });
+    let nobody = |t: &str| ctx.nobody(t);
+    form.picker(
+        ui,
+        &Picker::new("Dam", version).nobody(&nobody).refusal(dam.as_deref()),
+        &mut new.dam,
+        |t| ctx.find(t, |f| f.animal.sex == Sex::Ewe),
+    );
+    form.picker(
+        ui,
+        &Picker::new("Sire", version).nobody(&nobody).refusal(sire.as_deref()),
+        &mut new.sire,
+        |t| ctx.find(t, |f| f.animal.sex != Sex::Ewe),
+    );
     let units = ctx.units();
     let weight = |t: &str| Weight::parse(t, units).map(|w| w.show(units)).map_err(|e| e.0);
     form.field(ui, &Field::new("Birth weight").width(110.0).understand(&weight), &mut new.birth_weight);
     let electronic =
-        |t: &str| hirsel_core::terms::ElectronicId::parse(t).map(|e| format!("{e}")).map_err(|e| e.0);
+        |t: &str| hirsel_core::terms::ElectronicId::parse_typed(t).map(|e| format!("{e}")).map_err(|e| e.0);
     let field = Field::new("Electronic number").width(220.0).example("15 digits").understand(&electronic);
     form.field(ui, &field, &mut new.electronic);
     let prefix = ctx.flock.holding().prefix.as_str();
@@ -137,7 +152,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
     form.finish(ui) == FormEvent::Submitted
 }
 
-fn write(ctx: &Ctx<'_>, new: &mut NewForm, out: &mut Vec<Intent>) {
+fn write(ctx: &Ctx<'_>, new: &mut NewForm, of_list: bool, out: &mut Vec<Intent>) {
     match draft(ctx, new) {
         Err(text) => out.push(Intent::Say(Kind::Refuse, text)),
         Ok(draft) => {
@@ -146,7 +161,9 @@ fn write(ctx: &Ctx<'_>, new: &mut NewForm, out: &mut Vec<Intent>) {
                 Ok(checked) => {
                     new.refusals.clear();
                     let to_know = moving::to_know(&checked);
-                    out.push(Intent::Write { checked: Box::new(checked), then: Then::NewAnimal(id) });
+                    // Of a list that was read the next number follows.
+                    let then = if of_list { Then::LeafDone } else { Then::NewAnimal(id) };
+                    out.push(Intent::Write { checked: Box::new(checked), then });
                     out.extend(to_know);
                 }
                 Err(refusals) => {
@@ -170,7 +187,7 @@ fn draft(ctx: &Ctx<'_>, new: &NewForm) -> Result<AnimalDraft, String> {
         if let Some(text) = some(text) {
             let text = match kind {
                 IdentityKind::Electronic => {
-                    hirsel_core::terms::ElectronicId::parse(&text).map_err(|e| e.0)?.digits()
+                    hirsel_core::terms::ElectronicId::parse_typed(&text).map_err(|e| e.0)?.digits()
                 }
                 _ => text,
             };

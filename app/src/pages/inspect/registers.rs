@@ -1,12 +1,13 @@
 //! Every register over a span of days: seen, searched, printed, taken out.
 
-use super::super::list::{By, List, Row, csv, fits, into_table, search_field};
+use super::super::list::{By, List, Row, fits, into_table, search_field};
 use super::super::papers::{PaperKind, RegisterAsk};
 use super::super::{Ctx, Intent, fields};
 use crate::desk::worker::Job;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent};
+use hirsel_core::exchange::shown;
 use hirsel_core::registers::{Register, RegisterKind, Span};
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
@@ -205,9 +206,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, asked: Option<Sp
         if button(ui, ready.as_ref().is_some_and(|r| !r.rows.is_empty()), "Save as a table…")
             && let Some(r) = &ready
         {
-            let values = r.values();
-            let text = csv(&r.heads(), values.iter().map(Vec::as_slice));
-            out.push(Intent::SaveText { name: format!("{}.csv", r.kind.word()), text });
+            out.push(Intent::SaveTable(shown::of_register(r)));
         }
         let words = if state.folder { "Close the folder's list" } else { "The inspector's folder…" };
         if ui.button(words).clicked() {
@@ -221,7 +220,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, asked: Option<Sp
     ui.horizontal_wrapped(|ui| {
         for kind in RegisterKind::ALL {
             let mut in_it = !state.left_out.contains(&kind);
-            if ui.checkbox(&mut in_it, kind.words()).changed() {
+            if look::tick(ui, &mut in_it, kind.words()).changed() {
                 state.left_out.retain(|k| *k != kind);
                 if !in_it {
                     state.left_out.push(kind);

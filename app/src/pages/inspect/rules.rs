@@ -143,7 +143,11 @@ pub(super) fn view(
         "The authority, the label and the vet decide. This is what the program goes by, each demand with what it stands on; what is from memory was not looked up and never makes anything easier.",
     );
     let Some(set) = ctx.flock.rules() else {
-        look::sentence(ui, Kind::Caution, "No rules are chosen for this book.");
+        look::sentence(
+            ui,
+            Kind::Caution,
+            "No rules are chosen for this book: choose them under The book (Ctrl+0), Rules of.",
+        );
         look::paragraph(ui, "Choose the place on the page of the book, under Flock and keeper.");
         if look::primary(ui, "To the page of the book").clicked() {
             out.push(Intent::Follow(hirsel_core::flock::Link::Holding));

@@ -56,7 +56,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         *into = false;
         look::paragraph(
             ui,
-            "No ewe is expected to lamb. Write down with which ram and from which day a ewe runs, and her due days stand here.",
+            "No ewe is expected to lamb. Write down with which ram and from which day a ewe runs (Ctrl+Page up, Groups), and her due days stand here.",
         );
         return;
     }
@@ -84,6 +84,9 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         take_out(ui, "due list", &HEADS, &state.list, &mut state.table, out);
         if ui.button("Print the due list").clicked() {
             out.push(Intent::Print(PaperKind::DueList, Vec::new()));
+        }
+        if ui.button("Into a calendar…").clicked() {
+            out.push(Intent::AskCalendar(vec![hirsel_core::exchange::calendar::Kind::Lambings]));
         }
     });
     if state.list.rows.is_empty() {

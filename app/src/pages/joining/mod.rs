@@ -31,6 +31,11 @@ const PARTS: [(Part, &str); 5] = [
     (Part::Pairs, "Who to whom"),
 ];
 
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
+
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]

@@ -267,8 +267,11 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, s: &Scan, search: &str) -> Option<Row<(AnimalId, ScanId)>> {
     let (ewe, found) = (f.animal.title(), s.found.words());
-    let remark =
-        if s.struck.is_some() { "struck out".to_string() } else { s.note.clone().unwrap_or_default() };
+    let remark = if s.struck.is_some() {
+        "struck out".to_string()
+    } else {
+        s.note.as_deref().unwrap_or_default().to_string()
+    };
     if !fits(search, [ewe.as_str(), found, &remark, &s.on.words()]) {
         return None;
     }

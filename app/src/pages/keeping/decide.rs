@@ -3,9 +3,11 @@
 use super::super::list::List;
 use super::super::{Ctx, Intent, Then};
 use crate::look::{self, Kind};
+use crate::parts::caution;
 use crate::parts::record_table::{Cell, TableState};
 use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, DecisionDraft};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Decided};
 
 /// A key, what it decides, and the word of its button.
@@ -41,7 +43,12 @@ pub(super) fn pressed(ui: &egui::Ui, table: egui::Id, keys: &[DecideKey]) -> Opt
     }
     let hit =
         |i: &mut egui::InputState| keys.iter().find(|k| i.consume_key(Modifiers::NONE, k.0)).map(|k| k.1);
-    ui.input_mut(hit)
+    let hit = ui.input_mut(hit);
+    if hit.is_some() {
+        // The letter is a key here and does not look for a row.
+        ui.input_mut(|i| i.events.retain(|e| !matches!(e, egui::Event::Text(_))));
+    }
+    hit
 }
 
 /// Buttons that do the same; `n` animals would be decided.
@@ -123,9 +130,10 @@ pub(super) fn waits(ui: &mut egui::Ui, ctx: &Ctx<'_>) -> bool {
         look::sentence(ui, Kind::Caution, &words);
     }
     if made.circle {
-        look::sentence(
+        caution::sentence(
             ui,
             Kind::Caution,
+            &[Why::Pedigree],
             "The pedigree runs in a circle: kinship is not known until a parent is mended, under Blood, Doubts.",
         );
     }

@@ -3,10 +3,12 @@
 use super::super::list::{List, Row, height};
 use super::super::{Ctx, Intent, fields};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::{figures, gestation};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, LambingId, Weight};
 
 /// Her past lambings, made once.
@@ -42,6 +44,7 @@ pub(super) fn view(
     let c = clearance(ewe, ctx.today);
     if c.is_held(ctx.today) {
         look::chip(ui, Kind::Caution, &c.held_words(ctx.today));
+        caution::remember(ui, Why::Withdrawal);
         look::faint(ui, c.because());
     }
     if let Some(note) = &a.note {

@@ -133,7 +133,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
 /// Lambs of other ewes put on this one: as many as there are, each of which may be taken off the list.
 fn foster_lambs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let (refusal, caution) = state.live.at(form, "Foster on");
-    let picker = Picker::new("Foster on", ctx.flock.version()).refusal(refusal).caution(caution);
+    let nobody = |t: &str| ctx.nobody(t);
+    let picker =
+        Picker::new("Foster on", ctx.flock.version()).nobody(&nobody).refusal(refusal).caution(caution);
     let picker =
         picker.example(if state.typed.fostered.is_empty() { "a lamb of another ewe" } else { "and another" });
     let lamb = |f: &AnimalFile| f.animal.is_lamb(ctx.today) && f.animal.status.is_here();

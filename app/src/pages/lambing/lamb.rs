@@ -4,8 +4,10 @@ use super::super::Ctx;
 use super::live::Live;
 use super::typed::{TypedLamb, label_of, part};
 use crate::look::{self, space};
+use crate::parts::caution;
 use crate::parts::{Choice, Field, Form};
 use hirsel_core::handbook::lambing::first_feed_ml_per_kg;
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{Ease, Fate, Sex, Weight};
 
 const SEXES: [(u8, &str); 2] = [(0, "ewe"), (1, "ram")];
@@ -92,6 +94,8 @@ fn second(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, lamb: &mut TypedLam
     if alive {
         form.choice(ui, &Choice::new("Navel dipped", &YES).optional(), &mut lamb.navel);
         form.choice(ui, &Choice::new("Sucked", &YES).optional(), &mut lamb.sucked);
+        caution::remember(ui, Why::Navel);
+        caution::remember(ui, Why::Tubing);
         let per_kg = first_feed_ml_per_kg();
         let first = Weight::parse(&lamb.weight, ctx.units())
             .map(|w| format!("first feed {:.0} ml ({per_kg} ml per kg); ask your vet", w.kg() * per_kg));
@@ -129,7 +133,8 @@ fn more(ui: &mut egui::Ui, form: &mut Form, lamb: &mut TypedLamb, n: usize, live
     }
     let eases: Vec<(u8, &str)> = (0u8..).zip(Ease::ALL.iter().map(|e| e.words())).collect();
     form.choice(ui, &Choice::new("Its ease", &eases).optional(), &mut lamb.ease);
-    let read = |t: &str| hirsel_core::terms::ElectronicId::parse(t).map(|e| e.to_string()).map_err(|e| e.0);
+    let read =
+        |t: &str| hirsel_core::terms::ElectronicId::parse_typed(t).map(|e| e.to_string()).map_err(|e| e.0);
     let wrong = live.at(form, "Electronic number");
     let field = Field::new("Electronic number").width(200.0).example("15 digits").understand(&read);
     form.field(ui, &field.refusal(wrong.0).caution(wrong.1), &mut lamb.electronic);

@@ -1,22 +1,39 @@
-//! Lambing: one form for a lambing with all its lambs, the ewe's past lambings beside it, and the shed now.
+//! Lambing: one form for a lambing with all its lambs, the ewe's past lambings beside it, and the shed now; and the pens
+//! of the shed as a map.
 
 mod beside;
 mod form;
 mod lamb;
 mod live;
+pub mod pens;
 mod shed;
 mod typed;
 
+use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 use typed::Typed;
 
+/// The parts of the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+enum Part {
+    #[default]
+    Form,
+    Map,
+    List,
+}
+
+const PARTS: [(Part, &str); 3] =
+    [(Part::Form, "Write up"), (Part::Map, "Pen map"), (Part::List, "Pens as a list")];
+
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct State {
+    part: Part,
+    pens: pens::State,
     typed: Typed,
     /// A half-typed lambing of another ewe, put aside when this one was begun.
     aside: Vec<Typed>,
@@ -35,6 +52,8 @@ pub struct State {
     beside: beside::Beside,
     #[serde(skip)]
     seen_in: Option<u64>,
+    #[serde(skip)]
+    drawn: u64,
 }
 
 /// The lambing just written, for as long as it is the last thing written.
@@ -43,11 +62,14 @@ struct Written {
     version: u64,
     ewe: String,
     lambs: Vec<AnimalId>,
+    /// Passes in which it is still brought into sight: the first field takes the page a little way down.
+    unseen: u8,
 }
 
 impl State {
     /// Begins a lambing of this ewe; what is half typed of another is put aside and offered again.
     pub fn start(&mut self, ewe: AnimalId, ctx: &Ctx<'_>) {
+        self.part = Part::Form;
         if self.typed.ewe.chosen() == Some(ewe) {
             return;
         }
@@ -63,6 +85,17 @@ impl State {
         self.focus = Some("Day".into());
     }
 
+    /// Shows the pen map.
+    pub fn show_pens(&mut self) {
+        self.part = Part::Map;
+        self.pens.take_keyboard();
+    }
+
+    /// An entry of the pen map is written.
+    pub fn after_pens(&mut self) {
+        self.pens.after();
+    }
+
     /// The lambing is written: an empty form for the next, with the same day.
     pub fn after(&mut self, ctx: &Ctx<'_>) {
         let ewe = self.typed.ewe.chosen().and_then(|e| ctx.flock.file(e));
@@ -70,7 +103,8 @@ impl State {
         self.written = newest.map(|(f, l)| Written {
             version: ctx.flock.version(),
             ewe: f.animal.tag().to_string(),
-            lambs: l.lambs.clone(),
+            lambs: l.lambs.to_vec(),
+            unseen: 6,
         });
         let on = self.typed.take_day();
         self.typed = Typed { on, ..Typed::default() };
@@ -82,6 +116,26 @@ impl State {
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut out = Vec::new();
+    let anew = shown_anew(ui, &mut state.drawn);
+    ui.add_space(space::S);
+    let mut turned = false;
+    ui.horizontal(|ui| {
+        look::heading(ui, "Lambing");
+        ui.add_space(space::M);
+        turned = sections(ui, "lambing parts", &PARTS, &mut state.part);
+    });
+    if state.part != Part::Form {
+        state.seen_in = None;
+        if anew || turned {
+            state.pens.take_keyboard();
+        }
+        match state.part {
+            Part::List if pens::listed(ui, ctx, &mut state.pens, &mut out) => state.part = Part::Map,
+            Part::List | Part::Form => {}
+            Part::Map => pens::map(ui, ctx, &mut state.pens, &mut out),
+        }
+        return out;
+    }
     // Coming to the page gives the keyboard to its first field, unless a field of it was asked for.
     let pass = ui.ctx().cumulative_pass_nr();
     let came = state.seen_in.is_none_or(|before| pass > before + 1);
@@ -122,8 +176,6 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 }
 
 fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
-    ui.add_space(space::S);
-    look::heading(ui, "Lambing");
     done(ui, ctx, state, out);
     form::view(ui, ctx, state, out);
 }
@@ -156,8 +208,14 @@ fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     if state.written.as_ref().is_some_and(|w| w.version != ctx.flock.version()) {
         state.written = None;
     }
-    let Some(written) = &state.written else { return };
+    let Some(written) = &mut state.written else { return };
     let words = format!("Written: lambing of {}", written.ewe);
+    // The form is at its begin again: its cards are offered above it, in sight.
+    if written.unseen > 0 {
+        written.unseen -= 1;
+        ui.scroll_to_rect(egui::Rect::from_min_size(ui.cursor().min, egui::vec2(1.0, 1.0)), None);
+        ui.ctx().request_repaint();
+    }
     look::banner(ui, look::Kind::Good, &words, |ui| {
         ui.horizontal(|ui| {
             let n = written.lambs.len();

@@ -55,7 +55,7 @@ fn due(
         let words = if searched {
             "No ewe that is due fits the search."
         } else {
-            "No joined ewe is waiting. Join ewes with a ram on the page of the flock."
+            "No joined ewe is waiting. Join ewes with a ram under Joinings (Ctrl+J): then who is due, and when, stands here."
         };
         look::faint(ui, words);
         return None;

@@ -264,7 +264,7 @@ impl TypedLamb {
         };
         d.ease = ease_of(self.ease);
         let electronic = fields::some(&self.electronic)
-            .map(|t| ElectronicId::parse(&t).and_then(|e| Tag::parse(&e.digits())))
+            .map(|t| ElectronicId::parse_typed(&t).and_then(|e| Tag::parse(&e.digits())))
             .transpose();
         d.electronic = electronic.map_err(|e| tell("Electronic number", e.0)).ok().flatten();
         d

@@ -1,6 +1,6 @@
 //! One record opened: all its fields, how it was amended, and the forms to amend it or strike it out.
 
-use super::super::{Ctx, Intent, Then};
+use super::super::{Ctx, Intent, Then, papers_kept};
 use super::facts::grid;
 use super::head::{key_button, letter};
 use super::record::{Found, Line, What, all, amended, lines, understood};
@@ -28,6 +28,8 @@ pub(super) struct Typed {
     wrong: Option<(String, String)>,
     #[serde(skip)]
     focus: bool,
+    #[serde(skip)]
+    paper: bool,
 }
 
 impl Typed {
@@ -38,6 +40,16 @@ impl Typed {
             *self = Self { of, ..Self::default() };
         }
         self.record = Some(record);
+    }
+
+    /// The open record.
+    pub(super) fn record(&self) -> Option<RecordRef> {
+        self.record
+    }
+
+    /// A paper is to be kept with the record; asked once.
+    pub(super) fn wants_paper(&mut self) -> bool {
+        std::mem::take(&mut self.paper)
     }
 
     /// Something is typed over the record.
@@ -84,6 +96,10 @@ pub(super) fn view(
             amend(ui, ctx, file, record, t, out);
         } else {
             read(ui, ctx, record, &found, out);
+            // The animal's own are listed below.
+            if !matches!(record, RecordRef::Animal(_)) {
+                papers(ui, ctx, record, &found, t, out);
+            }
         }
     });
     close
@@ -148,6 +164,35 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
             });
         }
     }
+}
+
+/// What is kept with the record, and the way to keep more.
+fn papers(
+    ui: &mut egui::Ui,
+    ctx: &Ctx<'_>,
+    record: RecordRef,
+    found: &Found,
+    t: &mut Typed,
+    out: &mut Vec<Intent>,
+) {
+    let mut want = Vec::new();
+    ui.horizontal_wrapped(|ui| {
+        for d in ctx.flock.documents().standing(record) {
+            let words = format!("{}, {}", d.name, papers_kept::told(d));
+            if d.is_picture() {
+                let picture = papers_kept::thumb(ui, ctx, d, 64.0, &mut want);
+                if picture.on_hover_text(&words).clicked() {
+                    out.push(Intent::ShowPaper(d.id));
+                }
+            } else if ui.button(&d.name).on_hover_text(words).clicked() {
+                out.push(Intent::ShowPaper(d.id));
+            }
+        }
+        if found.struck.is_none() && ui.button("Keep a picture or paper with it").clicked() {
+            t.paper = true;
+        }
+    });
+    papers_kept::ask_for(want, out);
 }
 
 /// `2026-04-03 21:10` as `3 Apr 2026, 21:10`.

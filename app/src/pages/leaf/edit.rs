@@ -50,7 +50,6 @@ impl Typed {
             return;
         }
         let a = &file.animal;
-        let text = |t: &Option<String>| t.clone().unwrap_or_default();
         let picked = |id: Option<AnimalId>| {
             let mut p = PickerState::default();
             if let Some(found) = id.and_then(|id| fields::found(ctx, id)) {
@@ -207,7 +206,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
 
 fn new_facts(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Animal, String> {
     let mut a = file.animal.clone();
-    a.name = fields::some(&t.name);
+    a.name = fields::some(&t.name).map(Into::into);
     a.sex = [Sex::Ewe, Sex::Ram, Sex::Wether][usize::from(t.sex.unwrap_or(0)).min(2)];
     a.breed = Breed::parse(&t.breed).map_err(|e| e.0)?;
     a.born = Born::parse_typed(&t.born, ctx.today).or_else(|_| Born::parse(&t.born)).map_err(|e| e.0)?;
@@ -226,11 +225,16 @@ fn new_facts(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Animal, Stri
         Some(2) => Rearing::Bottle,
         _ => Rearing::Dam,
     };
-    a.prefix = fields::some(&t.prefix);
-    a.section = fields::some(&t.section);
-    a.colour = fields::some(&t.colour);
-    a.marks = fields::some(&t.marks);
-    a.note = fields::some(&t.note);
+    a.prefix = fields::some(&t.prefix).map(Into::into);
+    a.section = fields::some(&t.section).map(Into::into);
+    a.colour = fields::some(&t.colour).map(Into::into);
+    a.marks = fields::some(&t.marks).map(Into::into);
+    a.note = fields::some(&t.note).map(Into::into);
     a.meant_for = fields::meant_for(t.meant);
     Ok(a)
+}
+
+/// Words as they are shown; nothing for none.
+fn text(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }

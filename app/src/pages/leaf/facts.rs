@@ -55,7 +55,7 @@ pub(super) type Line = (&'static str, String);
 pub(super) fn blood(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Line> {
     let a = &file.animal;
     let mut lines = Vec::new();
-    let registry: Vec<String> = a.prefix.iter().cloned().chain(a.section.clone()).collect();
+    let registry: Vec<String> = a.prefix.iter().chain(&a.section).map(String::from).collect();
     if !registry.is_empty() {
         lines.push(("Registry", registry.join(", ")));
     }
@@ -111,7 +111,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     }
     for (word, text) in [("Colour", &a.colour), ("Marks", &a.marks), ("Note", &a.note)] {
         if let Some(text) = text {
-            rows.push((word, text.clone()));
+            rows.push((word, text.to_string()));
         }
     }
     if a.status != Status::Present {

@@ -4,10 +4,12 @@ use super::super::act::Job;
 use super::super::{Ctx, Intent, papers::PaperKind};
 use super::{State, standing};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Event, FontId, Key, Modifiers, Stroke};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::clearance::{Clear, Clearance, clearance};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{Born, Rearing, Sex, Status};
 
 /// The keys of a leaf, for the page of all keys: key, what it does.
@@ -33,13 +35,14 @@ enum Deed {
     Note,
     Facts,
     Tags,
+    Picture,
     Card,
     Log,
     Timeline,
 }
 
 /// Deed, its word, its key, and which letter of the word that is.
-const DEEDS: [(Deed, &str, Key, usize); 12] = [
+const DEEDS: [(Deed, &str, Key, usize); 13] = [
     (Deed::Lambing, "Write up a lambing", Key::L, 11),
     (Deed::Treat, "Treat", Key::T, 0),
     (Deed::Weigh, "Weigh", Key::W, 0),
@@ -49,6 +52,7 @@ const DEEDS: [(Deed, &str, Key, usize); 12] = [
     (Deed::Note, "Note", Key::N, 0),
     (Deed::Facts, "Facts", Key::F, 0),
     (Deed::Tags, "Tags", Key::G, 2),
+    (Deed::Picture, "Picture", Key::U, 4),
     (Deed::Card, "Card", Key::C, 0),
     (Deed::Log, "Log", Key::O, 1),
     (Deed::Timeline, "Timeline", Key::I, 1),
@@ -104,6 +108,7 @@ fn start(ctx: &Ctx<'_>, file: &AnimalFile, deed: Deed, state: &mut State, out: &
         }
         Deed::Facts => return state.drafts.open_facts(ctx, file),
         Deed::Tags => return state.drafts.open_tags(),
+        Deed::Picture => return state.drafts.open_paper(),
         Deed::Weigh => Job::Weigh,
         Deed::Join => Job::Join,
         Deed::Pen => Job::Pen,
@@ -121,6 +126,19 @@ pub(super) fn view(
     state: &mut State,
     out: &mut Vec<Intent>,
 ) {
+    if ctx.flock.documents().portrait(file.animal.id).is_some() {
+        ui.horizontal_top(|ui| {
+            super::pictures::portrait(ui, ctx, file, out);
+            ui.vertical(|ui| facts(ui, ctx, file, state, out));
+        });
+    } else {
+        facts(ui, ctx, file, state, out);
+    }
+    deeds(ui, ctx, file, state, out);
+}
+
+/// Who it is, its standing, whether it is clear.
+fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
     let a = &file.animal;
     ui.horizontal_wrapped(|ui| {
         if ui.button("← Back").on_hover_text("To where you came from (Esc)").clicked() {
@@ -159,6 +177,10 @@ pub(super) fn view(
         look::italic(ui, note);
     }
     ui.add_space(space::XS);
+}
+
+/// What can be done to it.
+fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
@@ -174,7 +196,12 @@ pub(super) fn view(
 /// A button with the letter underlined that presses it, as high as any other.
 pub(super) fn key_button(ui: &mut egui::Ui, word: &str, letter: usize) -> egui::Response {
     let height = ui.text_style_height(&egui::TextStyle::Button) + 2.0 * ui.spacing().button_padding.y;
-    ui.add(egui::Button::new(underlined(word, letter)).min_size(egui::vec2(0.0, height)))
+    let button = ui.add(egui::Button::new(underlined(word, letter)).min_size(egui::vec2(0.0, height)));
+    let end = letter + 1;
+    if let Some(key) = word.get(letter..end) {
+        ui.ctx().accesskit_node_builder(button.id, |node| node.set_keyboard_shortcut(key.to_uppercase()));
+    }
+    button
 }
 
 /// The word with its letter underlined, in the ink of the button.
@@ -198,6 +225,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
         look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
+        caution::remember(ui, Why::Withdrawal);
         return vec![because(&c)];
     }
     if matches!(a.status, Status::Dead | Status::Culled | Status::Outside) {
@@ -263,8 +291,8 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
         Rearing::Foster(ewe) => parts.push(format!("fostered to {}", ctx.flock.tag(ewe))),
         Rearing::Bottle => parts.push("on the bottle".into()),
     }
-    parts.extend(a.colour.clone());
-    parts.extend(a.marks.clone());
+    parts.extend(a.colour.as_deref().map(String::from));
+    parts.extend(a.marks.as_deref().map(String::from));
     let called = a.called().map(|i| i.id);
     let worn = a.identities.iter().filter(|i| i.ended.is_none() && Some(i.id) != called);
     parts.extend(worn.map(|i| format!("{} {}", i.kind.word(), super::facts::mark(i))));

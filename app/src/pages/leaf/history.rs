@@ -1,9 +1,11 @@
 //! A ewe's past lambings and figures; a lamb's or ram's weights; a ram's lambs by year.
 
 use super::super::list::{By, List, Row, height};
-use super::super::{Ctx, fields};
+use super::super::picture::save_picture;
+use super::super::{Ctx, Intent, fields};
 use crate::look::{self, Face, space};
-use crate::parts::chart::{ChartState, growth_chart};
+use crate::parts::chart::{ChartState, drawing, growth_chart};
+use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::papers::{Drawn, drawn_for};
@@ -117,7 +119,7 @@ impl History {
         let metric = ctx.units() == Units::Metric;
         if self.lambings.rows.is_empty() {
             look::subheading(ui, "Past lambings");
-            look::faint(ui, "None is written down.");
+            look::faint(ui, "None is written down. L writes one up.");
             return None;
         }
         let mut opened = None;
@@ -160,10 +162,10 @@ impl History {
     }
 
     /// The weights with their gains.
-    pub(super) fn past_weights(&mut self, ui: &mut egui::Ui) {
+    pub(super) fn past_weights(&mut self, ui: &mut egui::Ui, out: &mut Vec<Intent>) {
         look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
         if self.weights.rows.is_empty() {
-            look::faint(ui, "Not weighed yet.");
+            look::faint(ui, "Not weighed yet. W writes a weight.");
             return;
         }
         if let Some(sixty) = &self.sixty {
@@ -184,6 +186,8 @@ impl History {
         if let Some((name, drawn)) = &self.growth {
             ui.add_space(space::XS);
             growth_chart(ui, name, &drawn.chart, CHART, &mut self.chart);
+            let of = Sitter { title: name, said: &drawn.chart.said, width: 760.0, height: None };
+            save_picture(ui, &of, out, |ui| drawing(ui, &drawn.chart, 420.0));
         }
     }
 }

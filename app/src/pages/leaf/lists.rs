@@ -7,7 +7,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::reckon::life::Event;
-use hirsel_core::terms::{AnimalId, Withdrawal};
+use hirsel_core::terms::{AnimalId, Withdrawal, counted};
 
 /// Made once for a version of the flock.
 #[derive(Debug, Default)]
@@ -28,7 +28,14 @@ impl Lists {
             let cell =
                 if e.struck { Cell::text(e.text.clone()).struck() } else { Cell::text(e.text.clone()) };
             let amended = if ctx.flock.amendments(e.record).is_empty() { "" } else { "amended" };
+            let papers = match ctx.flock.documents().standing(e.record).count() {
+                _ if matches!(e.record, RecordRef::Animal(_)) => None,
+                0 => None,
+                n => Some(counted(n, "paper")),
+            };
             let remark = if e.struck { "struck out" } else { amended };
+            let remark = [Some(remark.to_string()).filter(|r| !r.is_empty()), papers];
+            let remark = remark.into_iter().flatten().collect::<Vec<_>>().join(", ");
             Row::new((e.record, n))
                 .number(
                     e.at.words(),
@@ -36,7 +43,7 @@ impl Lists {
                 )
                 .text(e.kind.words())
                 .cell(cell, By::Text(e.text.clone()), e.text.clone())
-                .cell(Cell::text(remark).faint(), By::Text(remark.into()), remark)
+                .cell(Cell::text(remark.clone()).faint(), By::Text(remark.clone()), remark)
         });
         self.events.set(rows.collect());
         let clear = |t: &hirsel_core::flock::Treatment, p: Withdrawal| {
@@ -53,7 +60,7 @@ impl Lists {
             let dose = t.dose.map(|d| d.to_string()).unwrap_or_default();
             let mut row = Row::new(RecordRef::Treatment(t.id))
                 .cell(text(t.at.day.words()), By::Number(t.at.day.since(ctx.today)), t.at.day.to_string())
-                .cell(text(t.product.clone()), By::Text(t.product.clone()), t.product.clone())
+                .cell(text(t.product.to_string()), By::Text(t.product.to_string()), t.product.clone())
                 .cell(text(dose.clone()), By::Text(dose.clone()), dose)
                 .text(t.reason.clone().unwrap_or_default());
             for (cell, by, words) in [meat, milk] {

@@ -94,7 +94,7 @@ fn draft(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Retag, String> {
     let new = match fields::some(&t.new) {
         Some(text) => {
             let text = match kind {
-                IdentityKind::Electronic => ElectronicId::parse(&text).map_err(|e| e.0)?.digits(),
+                IdentityKind::Electronic => ElectronicId::parse_typed(&text).map_err(|e| e.0)?.digits(),
                 _ => text,
             };
             Some(IdentityDraft { kind, tag: Tag::parse(&text).map_err(|e| e.0)? })

@@ -20,7 +20,6 @@ pub(super) fn all(file: &AnimalFile) -> impl Iterator<Item = RecordRef> {
 /// The record as it stands, written into `f`; nothing for a record of another kind.
 pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: Found) -> Option<Found> {
     let line = |label: &str, kind: What, text: String| Line { label: label.into(), kind, text };
-    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
     match record {
         RecordRef::Mark(id) => {
             let r = file.marks.iter().find(|r| r.id == id)?;
@@ -79,7 +78,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
             f.may_amend = false;
             f.more.push(("Decided".into(), r.what.words().into()));
             f.more.push(("On".into(), r.on.long()));
-            f.more.extend(r.reason.clone().map(|why| ("Because of".into(), why)));
+            f.more.extend(r.reason.as_ref().map(|why| ("Because of".into(), why.into())));
             f.more.push((
                 "To change it".into(),
                 "decide anew on the page Keep or part, or strike it out".into(),
@@ -125,8 +124,8 @@ pub(super) fn amended(
             r.on = day()?;
             r.ram = opt("Ram").map(|t| ram(ctx, &t)).transpose().map_err(at("Ram"))?;
             r.kind = MarkKind::parse(&text("What")).map_err(|e| at("What")(e.0))?;
-            r.colour = opt("Colour");
-            r.note = opt("Note");
+            r.colour = opt("Colour").map(Into::into);
+            r.note = opt("Note").map(Into::into);
             Amended::Mark(r)
         }
         RecordRef::Scan(id) => {
@@ -134,7 +133,7 @@ pub(super) fn amended(
             r.on = day()?;
             r.found = Scanned::parse(&text("Found")).map_err(|e| at("Found")(e.0))?;
             r.age_days = opt("Age of lambs").map(|t| age(&t)).transpose().map_err(at("Age of lambs"))?;
-            r.note = opt("Note");
+            r.note = opt("Note").map(Into::into);
             Amended::Scan(r)
         }
         RecordRef::Scoring(id) => {
@@ -142,9 +141,14 @@ pub(super) fn amended(
             r.at.day = day()?;
             r.at.time = opt("Time").map(|t| Minute::parse(&t)).transpose().map_err(|e| at("Time")(e.0))?;
             r.score = Score::parse(r.score.kind(), &text("Score")).map_err(|e| at("Score")(e.0))?;
-            r.note = opt("Note");
+            r.note = opt("Note").map(Into::into);
             Amended::Scoring(r)
         }
         _ => return Err(gone()),
     })
+}
+
+/// Words as they are shown; nothing for none.
+fn opt(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }

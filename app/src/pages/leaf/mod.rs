@@ -11,6 +11,7 @@ mod lists;
 mod marks;
 mod mating;
 mod pedigree;
+mod pictures;
 mod record;
 mod scale;
 mod timeline;
@@ -21,7 +22,8 @@ use super::{Ctx, Intent};
 use crate::look::{Kind, space};
 use drafts::Drafts;
 use egui::{Key, Modifiers};
-use hirsel_core::flock::{Animal, AnimalFile, RecordRef, natural};
+use hirsel_core::exchange::picture_in::Taking;
+use hirsel_core::flock::{Animal, AnimalFile, DocumentOf, RecordRef, natural};
 use hirsel_core::reckon::life::{Event, life};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
@@ -53,6 +55,8 @@ pub struct State {
     #[serde(skip)]
     history: history::History,
     #[serde(skip)]
+    pictures: pictures::Pictures,
+    #[serde(skip)]
     to_top: bool,
     /// A text field had the keyboard in the frame before.
     #[serde(skip)]
@@ -79,6 +83,17 @@ impl State {
         self.show(id);
         self.turn_to(id);
         self.open_record(record);
+    }
+
+    /// A picture or paper is kept, mended or struck out.
+    pub fn paper_done(&mut self) {
+        self.drafts.paper_done();
+    }
+
+    /// What a file dropped onto the leaf is kept with: the open record, else the animal.
+    pub fn paper_target(&self) -> Option<(DocumentOf, Taking)> {
+        let animal = RecordRef::Animal(self.open?);
+        Some((self.drafts.paper_record().unwrap_or(animal).into(), self.drafts.how()))
     }
 
     /// The entry was written: its form is empty and closed.
@@ -160,6 +175,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         state.events = life(ctx.flock, file);
         state.lists.make(ctx, file, &state.events);
         state.history.make(ctx, file);
+        state.pictures.make(ctx, file);
         state.blood = facts::blood(ctx, file);
     }
     let scroll = keys(ui, ctx, file, state, &mut out);
@@ -220,21 +236,27 @@ fn body(
             },
         );
     } else {
-        two(ui, wide, |ui| history.past_weights(ui), |ui| pedigree::view(ui, ctx, file, &mut gone_to));
+        two(ui, wide, |ui| history.past_weights(ui, out), |ui| pedigree::view(ui, ctx, file, &mut gone_to));
     }
     out.extend(gone_to);
     ui.add_space(space::S);
-    opened = timeline::view(ui, ctx, file, &state.events, &mut state.timeline).or(opened);
+    opened = timeline::view(ui, ctx, file, &state.events, &mut state.timeline, out).or(opened);
     ui.add_space(space::M);
     let (history, blood) = (&mut state.history, &state.blood);
     if ewe {
-        two(ui, wide, |ui| history.past_weights(ui), |ui| facts::view(ui, ctx, file, blood));
+        two(ui, wide, |ui| history.past_weights(ui, out), |ui| facts::view(ui, ctx, file, blood));
     } else if history.has_sired() {
         two(ui, wide, |ui| facts::view(ui, ctx, file, blood), |ui| history.sired(ui));
     } else {
         facts::view(ui, ctx, file, blood);
     }
     ui.add_space(space::M);
+    let wish = state.pictures.view(ui, ctx, file, out);
+    if let Some(wish) = wish {
+        state.drafts.open_wish(ctx, wish);
+        ui.ctx().request_repaint();
+        state.to_top = true;
+    }
     state.lists.view(ui, ctx, out).or(opened)
 }
 
@@ -244,6 +266,7 @@ fn keys(ui: &egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out:
     if !is_free(ui) || state.typing || state.drafts.is_typing() {
         return 0.0;
     }
+    crate::parts::live::page(ui, head::KEYS);
     let pressed = |held, key| ui.input_mut(|i| i.consume_key(held, key));
     if pressed(Modifiers::COMMAND, Key::PageDown) {
         state.step(ctx, file, true, out);

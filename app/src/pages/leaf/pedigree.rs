@@ -114,7 +114,7 @@ fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&str; 2]) -> [Place; 2]
             |p| Place {
                 id: Some(id),
                 tag: format!("{} {}", if p.sex == Sex::Ewe { "♀" } else { "♂" }, p.tag()),
-                name: p.name.clone().unwrap_or_default(),
+                name: p.name.as_deref().unwrap_or_default().to_string(),
                 spoken: format!("{word}: {}", p.title()),
             },
         )

@@ -51,7 +51,7 @@ pub(super) struct Found {
     pub more: Vec<(String, String)>,
     /// Animals of the record: the lambs of a lambing, the ewe of a birth.
     pub animals: Vec<(String, AnimalId)>,
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
     pub may_amend: bool,
     pub may_strike: bool,
 }
@@ -103,7 +103,6 @@ pub(super) fn all(file: &AnimalFile) -> Vec<RecordRef> {
 /// The record as it stands.
 pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Option<Found> {
     let line = |label: &str, kind: What, text: String| Line { label: label.into(), kind, text };
-    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
     let day = |d: Day| line("Day", What::Day, d.to_string());
     let time = |m: Moment| line("Time", What::Time, m.time.map(|t| t.to_string()).unwrap_or_default());
     let mut f = Found {
@@ -160,7 +159,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
             f.lines = vec![
                 day(r.at.day),
                 time(r.at),
-                line("Product", What::Text, r.product.clone()),
+                line("Product", What::Text, r.product.to_string()),
                 line("Batch", What::Text, opt(&r.batch)),
                 line("Dose", What::Dose, r.dose.map(|d| d.to_string()).unwrap_or_default()),
                 line("Route", What::Route, r.route.map(|x| x.words().to_string()).unwrap_or_default()),
@@ -231,12 +230,12 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
             let step = ctx.flock.plan().all().find(|s| s.key == r.step);
             f.title = "Job";
             f.may_amend = false;
-            f.more.push(("Job".into(), step.map_or_else(|| r.step.clone(), |s| s.job.clone())));
+            f.more.push(("Job".into(), step.map_or_else(|| r.step.to_string(), |s| s.job.clone())));
             f.more.push((r.outcome.did().into(), r.at.words()));
             if let Outcome::PutOff(until) = r.outcome {
                 f.more.push(("Until".into(), until.long()));
             }
-            f.more.extend(r.note.clone().map(|n| ("Note".into(), n)));
+            f.more.extend(r.note.as_ref().map(|n| ("Note".into(), n.into())));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Animal(_) => {
@@ -368,8 +367,8 @@ pub(super) fn amended(
             r.at = moment()?;
             r.ram = opt("Ram").map(|t| ram(ctx, &t)).transpose().map_err(wrong("Ram"))?;
             r.ease = opt("Ease").map(|t| Ease::parse(&t)).transpose().map_err(|e| parsed("Ease", e))?;
-            r.help = opt("Help given");
-            r.note = opt("Note");
+            r.help = opt("Help given").map(Into::into);
+            r.note = opt("Note").map(Into::into);
             Amended::Lambing(r)
         }
         RecordRef::Joining(id) => {
@@ -377,10 +376,10 @@ pub(super) fn amended(
             r.ram = ram(ctx, &text("Ram")).map_err(wrong("Ram"))?;
             r.from = day("Day")?;
             r.to = opt("Until").map(|_| day("Until")).transpose()?;
-            r.method = opt("How");
+            r.method = opt("How").map(Into::into);
             // A draft of an older window may not have this line.
             if lines.iter().any(|l| l.label == "Group") {
-                r.group = opt("Group");
+                r.group = opt("Group").map(Into::into);
             }
             Amended::Joining(r)
         }
@@ -388,20 +387,20 @@ pub(super) fn amended(
             let mut r = file.weighings.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
             r.at = moment()?;
             r.weight = Weight::parse(&text("Weight"), ctx.units()).map_err(|e| parsed("Weight", e))?;
-            r.note = opt("Note");
+            r.note = opt("Note").map(Into::into);
             Amended::Weighing(r)
         }
         RecordRef::Treatment(id) => {
             let mut r = file.treatments.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
             r.at = moment()?;
-            r.product = text("Product");
-            r.batch = opt("Batch");
+            r.product = text("Product").into();
+            r.batch = opt("Batch").map(Into::into);
             r.dose = fields::dose_of(&text("Dose")).map_err(wrong("Dose"))?;
             r.route = opt("Route").map(|t| Route::parse(&t)).transpose().map_err(|e| parsed("Route", e))?;
-            r.site = opt("Site");
-            r.reason = opt("Because of");
-            r.given_by = opt("Given by");
-            r.prescribed_by = opt("Prescribed by");
+            r.site = opt("Site").map(Into::into);
+            r.reason = opt("Because of").map(Into::into);
+            r.given_by = opt("Given by").map(Into::into);
+            r.prescribed_by = opt("Prescribed by").map(Into::into);
             r.meat = Withdrawal::parse(&text("Meat withdrawal")).map_err(|e| parsed("Meat withdrawal", e))?;
             r.milk = Withdrawal::parse(&text("Milk withdrawal")).map_err(|e| parsed("Milk withdrawal", e))?;
             // A draft of an older window may not have these lines: what stands there stays then.
@@ -411,7 +410,7 @@ pub(super) fn amended(
                     .map_err(|e| parsed("Export withdrawal", e))?;
             }
             if has("Off-label") {
-                r.more.off_label = opt("Off-label");
+                r.more.off_label = opt("Off-label").map(Into::into);
                 r.more.vet_gave = opt("Given by a vet")
                     .map(|t| yes_no(&t))
                     .transpose()
@@ -430,15 +429,15 @@ pub(super) fn amended(
         RecordRef::PenMove(id) => {
             let mut r = file.pen_moves.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
             r.on = day("Day")?;
-            r.pen = opt("Pen");
+            r.pen = opt("Pen").map(Into::into);
             Amended::PenMove(r)
         }
         RecordRef::Movement(id) => {
             let mut r = file.movements.iter().find(|r| r.id == id).ok_or_else(gone)?.clone();
             r.on = day("Day")?;
             r.to = Status::parse(&text("It is")).map_err(|e| parsed("It is", e))?;
-            r.other = opt("To or from");
-            r.reason = opt("Because of");
+            r.other = opt("To or from").map(Into::into);
+            r.reason = opt("Because of").map(Into::into);
             let mut d = r.details().clone();
             for ((label, _), field) in PAPERS.iter().zip(papers_mut(&mut d)) {
                 if lines.iter().any(|l| l.label == *label) {
@@ -466,4 +465,9 @@ pub(super) fn amended(
         }
         other => return super::mating::amended(ctx, file, other, lines),
     })
+}
+
+/// Words as they are shown; nothing for none.
+fn opt(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }

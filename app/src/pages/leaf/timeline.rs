@@ -1,8 +1,10 @@
 //! The animal's life on one line drawn to scale: a lane for each kind of event, joinings and withdrawals as bars.
 
-use super::super::Ctx;
+use super::super::picture::save_picture;
+use super::super::{Ctx, Intent};
 use super::scale::{Part, Scale};
 use crate::look::{self, Face, Kind, Tokens, space, tokens};
+use crate::parts::picture::Sitter;
 use crate::parts::take_keyboard;
 use egui::{Align2, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect, Role, Sense, Stroke, Vec2};
 use egui::{CursorIcon, WidgetInfo};
@@ -84,10 +86,11 @@ pub(super) fn view(
     file: &AnimalFile,
     events: &[Event],
     view: &mut View,
+    out: &mut Vec<Intent>,
 ) -> Option<RecordRef> {
     let Some(life) = Life::of(ctx, file, events) else {
         look::subheading(ui, "Life");
-        look::faint(ui, "Nothing is written down yet, not even when it was born.");
+        look::faint(ui, "Nothing is written down yet, not even when it was born: F opens its facts.");
         return None;
     };
     parts(ui, &life, view);
@@ -154,7 +157,30 @@ pub(super) fn view(
             look::faint(ui, "Point at a mark, or step with the arrow keys, to read it.");
         }
     }
+    let title = format!("Life of {}", file.animal.title());
+    let said: Vec<String> = events.iter().map(sentence).collect();
+    let of = Sitter { title: &title, said: &said.join(". "), width: 1_100.0, height: None };
+    save_picture(ui, &of, out, |ui| still(ui, file, &life, &lanes, span));
     opened
+}
+
+/// The same without anything in hand, for a picture.
+fn still(ui: &mut egui::Ui, file: &AnimalFile, life: &Life<'_>, lanes: &[EventKind], span: (Day, Day)) {
+    let size = Vec2::new(ui.available_width(), lanes.len() as f32 * LANE + TICKS + space::XS);
+    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+    let (t, painter) = (tokens(ui), ui.painter_at(rect));
+    painter.rect_filled(rect, space::ROUND, t.raised);
+    let scale = Scale::new(rect.left() + WORDS + space::S, rect.right() - space::L, span);
+    scale.ticks(&painter, t, rect, TICKS);
+    names(&painter, t, rect, lanes);
+    for e in life.events {
+        let Some(n) = lanes.iter().position(|k| *k == e.kind) else { continue };
+        let y = rect.top() + (n as f32 + 0.5) * LANE;
+        bar(&painter, t, &scale, file, e, y);
+        if scale.holds(e.at.day) {
+            mark(&painter, t, e, Pos2::new(scale.x(e.at.day), y), false);
+        }
+    }
 }
 
 /// The heading and how much is shown.

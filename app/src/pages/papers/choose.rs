@@ -14,18 +14,19 @@ const SHEETS: [(u8, &str); 4] = [(1, "1"), (2, "2"), (4, "4"), (8, "8")];
 const NAMED: usize = 6;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
-    if state.kind == PaperKind::BarnSheet {
-        day(ui, ctx, form, "Jobs of", "tomorrow", None, &mut state.day);
-        sheet(ui, ctx, state, form);
+    if state.kind.is_of_the_barn() {
+        barn(ui, ctx, state, form);
         return;
     }
     if state.kind.group() == super::REGISTERS {
         under(ui, ctx, state, form);
     }
-    if state.kind.is_joinings() || state.kind.is_blood() || state.kind.is_keeping() {
+    let grouped = state.kind.is_joinings() || state.kind.is_blood();
+    if grouped || state.kind.is_keeping() || state.kind.is_feed() {
         let of: &[_] = match state.kind {
             kind if kind.is_blood() => &super::OF_BLOOD,
             kind if kind.is_keeping() => &super::OF_KEEPING,
+            kind if kind.is_feed() => &super::OF_FEED,
             _ => &super::OF_JOININGS,
         };
         let mut which = Some(state.kind);
@@ -33,6 +34,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         if let Some(kind) = which.filter(|k| *k != state.kind) {
             state.turn_to(kind);
         }
+    }
+    if state.kind == PaperKind::MixSheet {
+        super::mix::view(ui, ctx, state, form);
+        sheet(ui, ctx, state, form);
+        return;
     }
     if state.kind.is_whole() {
         if state.kind == PaperKind::GrowthList {
@@ -77,6 +83,28 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
         state.per_sheet = per;
     } else if !state.kind.is_pedigree() && !state.kind.is_blood() {
         days(ui, ctx, state, form);
+    }
+    sheet(ui, ctx, state, form);
+}
+
+/// Jobs or feed of a day, and how often it is fed.
+fn barn(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
+    let mut which = Some(state.kind);
+    form.choice(ui, &Choice::new("Which", &super::OF_THE_BARN), &mut which);
+    if let Some(kind) = which.filter(|k| *k != state.kind) {
+        state.turn_to(kind);
+    }
+    if state.kind == PaperKind::PenMap {
+        sheet(ui, ctx, state, form);
+        return;
+    }
+    let feed = state.kind == PaperKind::FeedSheet;
+    let label = if feed { "Feed of" } else { "Jobs of" };
+    day(ui, ctx, form, label, "tomorrow", None, &mut state.day);
+    if feed {
+        let mut feeds = Some(state.feeds.unwrap_or(2));
+        form.choice(ui, &Choice::new("Feeds a day", &[(1, "one"), (2, "two")]), &mut feeds);
+        state.feeds = feeds;
     }
     sheet(ui, ctx, state, form);
 }
@@ -186,14 +214,18 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::LambCards => "young lambs",
         PaperKind::PenCards => "ewes that lambed",
         PaperKind::Declaration => "those sold that day",
-        PaperKind::TreatmentLog | PaperKind::BarnSheet => "all animals",
+        PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::FeedSheet => "all animals",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "all animals",
         PaperKind::JoiningSheet | PaperKind::DueList => "all groups",
         PaperKind::SaleList => "those for the market",
         PaperKind::Progeny => "all rams with lambs",
         PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "the whole flock",
+        PaperKind::PenMap => "all pens",
         PaperKind::SeasonReport | PaperKind::GrowthList | PaperKind::Timeline => "the whole flock",
+        PaperKind::WinterFeed => "every feed that is given",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "one animal",
+        PaperKind::MixSheet => "one mix",
+        PaperKind::CreepSheet => "all creeps",
     };
     let these = match state.chosen.len() {
         1 => "the one chosen".to_string(),
@@ -235,14 +267,18 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::LambCards => "All young lambs instead",
         PaperKind::PenCards => "All ewes that lambed instead",
         PaperKind::Declaration => "Those sold that day instead",
-        PaperKind::TreatmentLog | PaperKind::BarnSheet => "All animals instead",
+        PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::FeedSheet => "All animals instead",
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Certificate => "All animals instead",
         PaperKind::JoiningSheet | PaperKind::DueList => "All groups instead",
         PaperKind::SaleList => "Those for the market instead",
         PaperKind::Progeny => "All rams with lambs instead",
         PaperKind::Diversity | PaperKind::KeepSheet | PaperKind::CullList => "The whole flock instead",
+        PaperKind::PenMap => "All pens instead",
         PaperKind::SeasonReport | PaperKind::GrowthList | PaperKind::Timeline => "The whole flock instead",
+        PaperKind::WinterFeed => "Every feed instead",
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => "Another animal instead",
+        PaperKind::MixSheet => "Another mix instead",
+        PaperKind::CreepSheet => "All creeps instead",
     };
     indented(ui, |ui| {
         if ui.button(back).clicked() {

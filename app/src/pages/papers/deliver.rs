@@ -6,7 +6,8 @@ use super::{Delivery, PaperKind, State, whom};
 use crate::desk::printing::LaidState;
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form};
-use std::path::PathBuf;
+use hirsel_core::papers::picture::Form as Picture;
+use std::path::{Path, PathBuf};
 
 /// The field for the file's name: a bare name lies in the folder of the book.
 pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
@@ -33,7 +34,15 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: b
     let mut to = submitted.then(|| Delivery::File(Some(PathBuf::from(state.path.trim()))));
     ui.add_enabled_ui(ready.is_ok(), |ui| {
         indented(ui, |ui| {
-            if look::primary(ui, "Save as PDF").clicked() {
+            let word = match Picture::of(Path::new(state.path.trim())) {
+                Some(Picture::Png) => "Save as PNG",
+                Some(Picture::Svg) => "Save as SVG",
+                None => "Save as PDF",
+            };
+            if look::primary(ui, word)
+                .on_hover_text("The ending of the name decides: .pdf, .png or .svg")
+                .clicked()
+            {
                 to = Some(Delivery::File(Some(PathBuf::from(state.path.trim()))));
             }
             for (word, hover, delivery) in [
@@ -47,9 +56,16 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: b
             }
         });
     });
+    if state.kind == PaperKind::DueList {
+        indented(ui, |ui| {
+            if ui.button("Into a calendar…").on_hover_text("A file for a phone’s calendar").clicked() {
+                out.push(Intent::AskCalendar(vec![hirsel_core::exchange::calendar::Kind::Lambings]));
+            }
+        });
+    }
     if let Some(percent) = ctx.laid.and_then(|l| l.delivering) {
         indented(ui, |ui| {
-            look::faint(ui, format!("Writing the PDF, {percent} %"));
+            look::faint(ui, format!("Writing it, {percent} %"));
             if ui.button("Stop writing").clicked() {
                 out.push(Intent::StopLayOut);
             }
@@ -86,6 +102,9 @@ fn ready(ctx: &Ctx<'_>, state: &State) -> Result<(), String> {
 
 fn words(kind: PaperKind) -> &'static str {
     match kind {
+        PaperKind::MixSheet => {
+            "What to weigh out for a batch, in large type for the barn; what it holds as fed and of dry matter, what it costs, and the cautions."
+        }
         PaperKind::LambCards => {
             "Cut along the marks. Boxes known to be done are ticked. Ring only within the legal age; label, vet and local law decide."
         }
@@ -94,6 +113,12 @@ fn words(kind: PaperKind) -> &'static str {
         }
         PaperKind::BarnSheet => {
             "Rows have the numbers they have on the page Barn sheet, where the ticks are typed back. Label, vet and local law decide."
+        }
+        PaperKind::FeedSheet => {
+            "A line a pen: who is there, what each feed comes to by the rations under Feed, Day by day, with boxes to tick and room to write. Label, feed analyst and vet decide."
+        }
+        PaperKind::PenMap => {
+            "The shed as it is laid out under Lambing, Pen map, with a line for each pen below. Label, vet and local law decide."
         }
         PaperKind::Timeline => {
             "The same drawing as on the page Timeline: a row for each animal, or the life of one. Label, vet and local law decide."
@@ -136,6 +161,12 @@ fn words(kind: PaperKind) -> &'static str {
         }
         PaperKind::SeasonReport => {
             "The last season, or that of the days chosen: figures with their bases beside the years before, losses, weights, money."
+        }
+        PaperKind::CreepSheet => {
+            "A card for each creep's door, two to a sheet to be cut apart: what to fill, the protein and until when, two weeks of boxes for a pencil."
+        }
+        PaperKind::WinterFeed => {
+            "A sheet for each feed that is given: how long it lasts, drawn and week by week, and what to buy: as on the page Feed, To spring."
         }
         PaperKind::GrowthList => {
             "Lambs of the last season, or those born in the days chosen, by group with their ratios: as on the page Weights, At a fixed age."

@@ -2,18 +2,22 @@
 
 mod choose;
 mod deliver;
+mod groups;
+mod mix;
 mod preview;
 mod whom;
 
+use super::sections::shown_anew;
 use super::weights::Carry;
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent, PickerState};
+use groups::{KINDS, OF_BLOOD, OF_FEED, OF_JOININGS, OF_KEEPING, OF_THE_BARN, UNDER};
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::reckon::growth::fixed::Using;
 use hirsel_core::reckon::season::Kinds;
 use hirsel_core::registers::{RegisterKind, Span};
-use hirsel_core::terms::{AnimalId, Day};
+use hirsel_core::terms::{AnimalId, Day, FeedId, Mass};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -64,6 +68,16 @@ pub enum PaperKind {
     SeasonReport,
     /// A season's weights at a fixed age by contemporary group.
     GrowthList,
+    /// What is weighed out for a batch of a mix.
+    MixSheet,
+    /// Cards for the doors of the creeps.
+    CreepSheet,
+    /// How long each feed lasts.
+    WinterFeed,
+    /// What is carried to each pen in a day.
+    FeedSheet,
+    /// The pens of the shed, drawn.
+    PenMap,
 }
 
 /// A register or the folder to be printed, for these days.
@@ -106,19 +120,35 @@ impl PaperKind {
             Self::Growth => "Growth chart",
             Self::SeasonReport => "Season report",
             Self::GrowthList => "List of weights",
+            Self::MixSheet => "Mix sheet",
+            Self::CreepSheet => "Creep sheets",
+            Self::WinterFeed => "Winter feed",
+            Self::FeedSheet => "Feed sheet",
+            Self::PenMap => "Pen map",
         }
     }
 
     /// Registers and folder are of the whole flock, and so are joining sheet and due list.
     pub(super) fn is_whole(self) -> bool {
-        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity)
+        matches!(self, Self::Register(_) | Self::Folder | Self::Diversity | Self::PenMap)
             || self.is_joinings()
             || self.is_keeping()
+            || self.is_feed()
+    }
+
+    /// It stands under 'Feed'.
+    pub(super) fn is_feed(self) -> bool {
+        matches!(self, Self::MixSheet | Self::CreepSheet | Self::WinterFeed)
     }
 
     /// It is of joinings.
     pub(super) fn is_joinings(self) -> bool {
         matches!(self, Self::JoiningSheet | Self::DueList)
+    }
+
+    /// It is of one day of the barn: its day is tomorrow unless another is typed.
+    pub(super) fn is_of_the_barn(self) -> bool {
+        matches!(self, Self::BarnSheet | Self::FeedSheet | Self::PenMap)
     }
 
     /// It stands under 'Season'.
@@ -128,7 +158,10 @@ impl PaperKind {
 
     /// It is of the flock as it stands, whatever the days.
     pub(super) fn is_undated(self) -> bool {
-        self.is_blood() || matches!(self, Self::KeepSheet | Self::CullList)
+        self.is_blood()
+            || self.is_feed()
+            || self == Self::PenMap
+            || matches!(self, Self::KeepSheet | Self::CullList)
     }
 
     /// It is of blood: of the animals as they stand, whatever the days.
@@ -151,8 +184,10 @@ impl PaperKind {
             Self::Register(_) | Self::Folder | Self::Declaration | Self::Certificate => REGISTERS,
             Self::Ancestors | Self::Growth => Self::Pedigree,
             Self::DueList => Self::JoiningSheet,
+            Self::FeedSheet | Self::PenMap => Self::BarnSheet,
             Self::Progeny | Self::Diversity => Self::SaleList,
             Self::KeepSheet | Self::CullList | Self::GrowthList => Self::SeasonReport,
+            Self::CreepSheet | Self::WinterFeed => Self::MixSheet,
             other => other,
         }
     }
@@ -206,6 +241,10 @@ pub struct PaperSpec {
     pub generations: u8,
     /// The age in days of the list of weights, and which factors they carry.
     pub growth: (u16, Using),
+    /// The mix of the mix sheet, and how much of it is made.
+    pub mix: Option<(FeedId, Mass)>,
+    /// The day of the feed sheet, and how many feeds it has.
+    pub feed: (Day, u8),
     /// As of.
     pub today: Day,
     /// Version of the flock it is laid out for.
@@ -248,8 +287,10 @@ pub struct State {
     letter: Option<bool>,
     from: String,
     to: String,
-    /// The day of the barn sheet as typed; nothing is tomorrow.
+    /// The day of the barn sheet or the feed sheet as typed; nothing is tomorrow.
     day: String,
+    /// Feeds a day on the feed sheet; none is two.
+    feeds: Option<u8>,
     /// A barn sheet handed over by its own page, with its day.
     #[serde(skip)]
     sheet: Option<(Arc<Sheet>, Day)>,
@@ -260,6 +301,8 @@ pub struct State {
     age: String,
     /// The factors that its weights carry.
     carry: Carry,
+    /// The mix of the mix sheet and how much of it, as typed.
+    mix: mix::Typed,
     /// Registers of the folder; none is all.
     registers: Vec<RegisterKind>,
     register: PickerState<RegisterKind>,
@@ -269,7 +312,7 @@ pub struct State {
     #[serde(skip)]
     asking: whom::Asking,
     #[serde(skip)]
-    seen: bool,
+    drawn: u64,
     #[serde(skip)]
     focus: bool,
     #[serde(skip)]
@@ -295,6 +338,13 @@ impl State {
         self.focus = true;
     }
 
+    /// Opens the page for the feed sheet of today, for so many feeds a day.
+    pub fn show_feed(&mut self, feeds: u8, day: Day) {
+        self.show(PaperKind::FeedSheet, Vec::new());
+        self.feeds = Some(feeds);
+        self.day = day.to_string();
+    }
+
     /// Opens the page for the ancestors of these, drawn over so many generations.
     pub fn show_ancestors(&mut self, animals: Vec<AnimalId>, generations: u8) {
         self.show(PaperKind::Ancestors, animals);
@@ -317,6 +367,12 @@ impl State {
         self.register.clear();
     }
 
+    /// Opens the page for the mix sheet of so much of a mix.
+    pub fn show_mix(&mut self, mix: FeedId, name: &str, total: &str) {
+        self.show(PaperKind::MixSheet, Vec::new());
+        self.mix = mix::Typed::of(mix, name, total);
+    }
+
     /// Another paper: from its first page, under its own name.
     fn turn_to(&mut self, kind: PaperKind) {
         if kind != self.kind && [kind, self.kind].contains(&PaperKind::Timeline) {
@@ -335,42 +391,6 @@ impl State {
 /// The entry that stands for all registers.
 const REGISTERS: PaperKind = PaperKind::Register(RegisterKind::TreatmentLog);
 
-/// What stands under 'Registers'.
-const UNDER: [(u8, &str); 4] =
-    [(0, "one register"), (1, "inspector's folder"), (2, "declaration"), (3, "vaccinations")];
-
-/// What stands under 'Joinings'.
-const OF_JOININGS: [(PaperKind, &str); 2] =
-    [(PaperKind::JoiningSheet, "joining sheet"), (PaperKind::DueList, "due list")];
-
-/// What stands under 'Blood'.
-const OF_BLOOD: [(PaperKind, &str); 3] = [
-    (PaperKind::SaleList, "sale list"),
-    (PaperKind::Progeny, "ram's progeny"),
-    (PaperKind::Diversity, "diversity"),
-];
-
-/// What stands under 'Keeping'.
-const OF_KEEPING: [(PaperKind, &str); 4] = [
-    (PaperKind::SeasonReport, "season report"),
-    (PaperKind::KeepSheet, "keep sheet"),
-    (PaperKind::CullList, "cull list"),
-    (PaperKind::GrowthList, "weights"),
-];
-
-const KINDS: [(PaperKind, &str); 10] = [
-    (PaperKind::LambCards, "Lamb cards"),
-    (PaperKind::PenCards, "Pen cards"),
-    (PaperKind::TreatmentLog, "Treatment log"),
-    (PaperKind::BarnSheet, "Barn sheet"),
-    (PaperKind::Timeline, "Timeline"),
-    (REGISTERS, "Registers"),
-    (PaperKind::Pedigree, "One animal"),
-    (PaperKind::JoiningSheet, "Joinings"),
-    (PaperKind::SaleList, "Blood"),
-    (PaperKind::SeasonReport, "Season"),
-];
-
 /// Room kept for the choices on the left.
 const SIDE: f32 = 420.0;
 
@@ -383,8 +403,7 @@ const LABELS: f32 = 100.0;
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     let mut out = Vec::new();
-    if !state.seen {
-        state.seen = true;
+    if shown_anew(ui, &mut state.drawn) {
         state.focus = true;
     }
     whom::ask(ui, ctx, state, &mut out);

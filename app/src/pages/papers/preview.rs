@@ -67,6 +67,14 @@ pub(super) fn nothing(state: &State) -> &'static str {
         (_, PaperKind::BarnSheet) => {
             "Nothing is due on that day and no ewe is about to lamb: choose another day."
         }
+        (_, PaperKind::MixSheet) => {
+            "Which mix? Choose one by any part of its name, or write one under Feed, Mixing."
+        }
+        (_, PaperKind::PenMap) => {
+            "No animal is in a pen and no pen is laid out: add one under Lambing, Pen map."
+        }
+        (_, PaperKind::CreepSheet) => "No creep is open: open one under Feed, Creep.",
+        (_, PaperKind::FeedSheet) => "No animal is in the flock on that day: choose another day.",
         (_, PaperKind::JoiningSheet) => "No group ran in these days: join ewes first, or choose other days.",
         (_, PaperKind::DueList) => "No ewe is expected in these days: join ewes first, or choose other days.",
         (Whom::Usual | Whom::Chosen, PaperKind::SaleList) => {
@@ -85,6 +93,9 @@ pub(super) fn nothing(state: &State) -> &'static str {
         (_, PaperKind::KeepSheet) => "No ram lamb and no ewe lamb is in the flock: write up lambings first.",
         (_, PaperKind::GrowthList) => {
             "No lamb was weighed near that age: weigh them, or choose another age or other days."
+        }
+        (_, PaperKind::WinterFeed) => {
+            "No feed is given to anyone: write what each group is given a day under Feed, Day by day."
         }
         (_, PaperKind::CullList) => {
             "No rule names a ewe: score udders, teeth and feet, or look at the rules under Keep or part."

@@ -8,7 +8,7 @@ use hirsel_core::reckon::growth::fixed::Using;
 use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::reckon::season::Kinds;
 use hirsel_core::registers::RegisterKind;
-use hirsel_core::terms::{AnimalId, Day, Sex, Status};
+use hirsel_core::terms::{AnimalId, Day, FeedId, Mass, Sex, Status};
 use std::sync::Arc;
 
 /// Lambs born and ewes lambed within so many days are the usual choice.
@@ -55,6 +55,8 @@ struct Wish {
     registers: Vec<RegisterKind>,
     generations: u8,
     growth: (u16, Using),
+    mix: Option<(FeedId, Mass)>,
+    feed: (Day, u8),
     today: Day,
     version: u64,
     turn: u64,
@@ -87,7 +89,10 @@ pub(super) fn is_open(ctx: &Ctx<'_>, state: &State) -> bool {
     if state.kind == PaperKind::BarnSheet {
         return ctx.board.is_none();
     }
-    if state.kind.is_whole() {
+    if state.kind == PaperKind::MixSheet {
+        return state.mix.chosen(ctx).ok().flatten().is_none();
+    }
+    if state.kind.is_whole() || state.kind == PaperKind::FeedSheet {
         return false;
     }
     if state.kind.is_pedigree() && state.whom == Whom::Usual {
@@ -113,7 +118,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         _ if state.kind == PaperKind::BarnSheet => {
             WhomNow::Jobs(day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)))
         }
-        _ if state.kind.is_whole() => WhomNow::All,
+        _ if state.kind.is_whole() || state.kind == PaperKind::FeedSheet => WhomNow::All,
         Whom::Usual if state.kind.is_pedigree() => WhomNow::One(None),
         Whom::Usual if log => WhomNow::All,
         Whom::Usual => WhomNow::Since(day(&state.since)?.unwrap_or_else(|| ctx.today.plus(-USUAL_DAYS))),
@@ -122,8 +127,9 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         Whom::Chosen => WhomNow::Chosen,
     };
     let list = state.kind == PaperKind::GrowthList;
-    let keep = state.kind.is_keeping() && state.kind.is_undated();
-    let (from, to) = if log && !state.kind.is_pedigree() && !keep {
+    let keep = (state.kind.is_keeping() || state.kind.is_feed()) && state.kind.is_undated();
+    let fed = state.kind == PaperKind::FeedSheet;
+    let (from, to) = if log && !state.kind.is_pedigree() && !keep && !fed {
         (day(&state.from)?, day(&state.to)?)
     } else {
         (None, None)
@@ -145,6 +151,13 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
         registers: if state.kind == PaperKind::Folder { state.registers.clone() } else { Vec::new() },
         generations: if state.kind == PaperKind::Ancestors { state.generations.unwrap_or(4) } else { 4 },
         growth: if list { (age(&state.age)?, state.carry.using()) } else { (0, Using::None) },
+        mix: if state.kind == PaperKind::MixSheet { state.mix.chosen(ctx)? } else { None },
+        feed: match state.kind {
+            PaperKind::FeedSheet => {
+                (day(&state.day)?.unwrap_or_else(|| ctx.today.plus(1)), state.feeds.unwrap_or(2))
+            }
+            _ => (ctx.today, 2),
+        },
         today: ctx.today,
         version: ctx.flock.version(),
         turn: state.asking.turn,
@@ -191,6 +204,8 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
         kinds: wish.kinds,
         generations: wish.generations,
         growth: wish.growth,
+        mix: wish.mix,
+        feed: wish.feed,
         today: wish.today,
         version: wish.version,
     }));
@@ -200,8 +215,9 @@ pub(super) fn ask(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec
 
 /// The day in the name of the paper's file: of a barn sheet its own, else today.
 pub(super) fn paper_day(ctx: &Ctx<'_>, state: &State) -> Day {
-    match wish(ctx, state).map(|w| w.whom) {
-        Ok(WhomNow::Jobs(day)) => day,
+    match wish(ctx, state) {
+        Ok(Wish { whom: WhomNow::Jobs(day), .. }) => day,
+        Ok(w) if w.kind == PaperKind::FeedSheet => w.feed.0,
         _ => ctx.today,
     }
 }
@@ -246,7 +262,7 @@ fn animals(ctx: &Ctx<'_>, state: &mut State) -> Vec<AnimalId> {
         }
     };
     files.sort_by(|a, b| {
-        let pen = |f: &AnimalFile| f.animal.pen.clone().map_or((1, String::new()), |p| (0, p));
+        let pen = |f: &AnimalFile| f.animal.pen.clone().map_or((1, String::new()), |p| (0, p.to_string()));
         let ((no_a, pen_a), (no_b, pen_b)) = (pen(a), pen(b));
         no_a.cmp(&no_b)
             .then_with(|| natural(&pen_a, &pen_b))
@@ -270,12 +286,13 @@ pub(super) fn fits(f: &AnimalFile, kind: PaperKind, today: Day) -> bool {
     match kind {
         PaperKind::LambCards => f.animal.is_lamb(today),
         PaperKind::PenCards => f.animal.sex == Sex::Ewe && !f.animal.is_lamb(today),
-        PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::Timeline => true,
+        PaperKind::TreatmentLog | PaperKind::BarnSheet | PaperKind::FeedSheet | PaperKind::Timeline => true,
         PaperKind::Register(_) | PaperKind::Folder | PaperKind::Declaration | PaperKind::Certificate => true,
         PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth => true,
         PaperKind::JoiningSheet | PaperKind::DueList | PaperKind::SaleList | PaperKind::Diversity => true,
         PaperKind::KeepSheet | PaperKind::CullList | PaperKind::SeasonReport => true,
-        PaperKind::GrowthList => true,
+        PaperKind::GrowthList | PaperKind::MixSheet | PaperKind::CreepSheet | PaperKind::PenMap => true,
+        PaperKind::WinterFeed => true,
         PaperKind::Progeny => f.animal.sex != Sex::Ewe && !f.offspring.is_empty(),
     }
 }

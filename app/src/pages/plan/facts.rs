@@ -3,13 +3,15 @@
 use super::super::Ctx;
 use super::typed::Typed;
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use hirsel_core::handbook::Ground;
-use hirsel_core::plan::{DoneBy, Step, Variant};
+use hirsel_core::plan::{DoneBy, Plan, Step, Variant};
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
-    if let Some(caution) = &step.caution {
-        look::sentence(ui, Kind::Caution, caution);
+    if let Some(text) = &step.caution {
+        let why = Plan::reason(step);
+        caution::sentence(ui, Kind::Caution, why.as_slice(), text);
         ui.add_space(space::XS);
     }
     let plan = ctx.flock.plan();

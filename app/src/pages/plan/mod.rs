@@ -28,6 +28,11 @@ enum Part {
 
 const PARTS: [(Part, &str); 3] = [(Part::Lambs, "Lambs"), (Part::Ewes, "Ewes"), (Part::Rams, "Rams")];
 
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
+
 impl Part {
     fn whom(self) -> Whom {
         match self {

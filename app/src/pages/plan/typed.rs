@@ -285,6 +285,7 @@ impl Typed {
             repeat: None,
             off: false,
             caution: None,
+            why: None,
             ground: Ground::Practice,
             other: Vec::new(),
         });

@@ -138,7 +138,9 @@ fn narrow(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll, form
 fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let mut form = Form::new(ui, "timeline life").label_width(52.0);
     ui.allocate_ui(vec2(200.0, space::FIELD), |ui| {
-        let picker = Picker::new("Life of", ctx.flock.version()).width(130.0).example("tag or name");
+        let nobody = |t: &str| ctx.nobody(t);
+        let picker =
+            Picker::new("Life of", ctx.flock.version()).nobody(&nobody).width(130.0).example("tag or name");
         form.picker(ui, &picker, &mut state.one, |t| ctx.find(t, |_| true));
     });
     form.finish(ui);
@@ -194,24 +196,22 @@ pub(super) fn legend(ui: &mut egui::Ui, state: &mut State) {
 
 /// The season in one line: how many, the peak of lambing, what is overdue, who waits.
 pub(super) fn summary(ui: &mut egui::Ui, ctx: &Ctx<'_>, picked: &Picked) {
-    ui.horizontal_wrapped(|ui| {
-        ui.label(counted(picked.animals, "animal"));
-        if let Some((day, n)) = picked.counts.peak(ctx.today.plus(-300), ctx.today) {
-            let until = day.plus(6);
-            let from = if day.month() == until.month() { day.day().to_string() } else { day.short() };
-            let ewes = counted(n as usize, "ewe");
-            look::chip(ui, Tells::Accent, &format!("lambing peak {from} to {}: {ewes}", until.words()));
-        }
-        if ctx.board.is_none() {
-            look::faint(ui, "the jobs are being reckoned");
-        } else if picked.overdue.0 > 0 {
-            let (jobs, animals) = (counted(picked.overdue.0, "job"), counted(picked.overdue.1, "animal"));
-            look::chip(ui, Tells::Refuse, &format!("{jobs} overdue on {animals}"));
-        } else {
-            look::chip(ui, Tells::Good, "no job overdue");
-        }
-        if picked.held > 0 {
-            look::chip(ui, Tells::Caution, &format!("{} under withdrawal", counted(picked.held, "animal")));
-        }
-    });
+    ui.label(counted(picked.animals, "animal"));
+    if let Some((day, n)) = picked.counts.peak(ctx.today.plus(-300), ctx.today) {
+        let until = day.plus(6);
+        let from = if day.month() == until.month() { day.day().to_string() } else { day.short() };
+        let ewes = counted(n as usize, "ewe");
+        look::chip(ui, Tells::Accent, &format!("lambing peak {from} to {}: {ewes}", until.words()));
+    }
+    if ctx.board.is_none() {
+        look::faint(ui, "the jobs are being reckoned");
+    } else if picked.overdue.0 > 0 {
+        let (jobs, animals) = (counted(picked.overdue.0, "job"), counted(picked.overdue.1, "animal"));
+        look::chip(ui, Tells::Refuse, &format!("{jobs} overdue on {animals}"));
+    } else {
+        look::chip(ui, Tells::Good, "no job overdue");
+    }
+    if picked.held > 0 {
+        look::chip(ui, Tells::Caution, &format!("{} under withdrawal", counted(picked.held, "animal")));
+    }
 }

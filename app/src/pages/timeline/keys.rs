@@ -36,6 +36,7 @@ pub(super) fn keys(
     if !response.has_focus() {
         return;
     }
+    crate::parts::live::here(ui, KEYS);
     let filter = EventFilter {
         horizontal_arrows: true,
         vertical_arrows: true,

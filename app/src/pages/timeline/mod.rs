@@ -7,11 +7,14 @@ mod life;
 mod rows;
 mod span;
 
+use super::picture::save_picture;
 use super::{Ctx, Intent};
 use crate::look::{self, space};
+use crate::parts::picture::Sitter;
 use crate::parts::{PickerState, escaped, take_keyboard};
 use egui::{Rect, Role, Sense, UiBuilder, WidgetInfo};
-use hirsel_core::reckon::season::{Filter, Group, Kinds, Which};
+use hirsel_core::papers::timeline::drawing;
+use hirsel_core::reckon::season::{Filter, Group, Kinds, Picked, Roll, Which};
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 use span::Span;
@@ -151,16 +154,32 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let picked = state.cache.picked(ctx, &filter);
     controls::head(ui, ctx, state, &picked, &mut out);
     if ctx.flock.is_empty() {
-        look::paragraph(ui, "The season is drawn here, a row for each animal, once the first is written up.");
+        look::paragraph(
+            ui,
+            "The season is drawn here, a row for each animal, once the first is written up under Flock (Ctrl+3).",
+        );
         return out;
     }
     if state.animal.is_none() {
         controls::whom(ui, ctx, state, &roll);
     }
     controls::legend(ui, state);
-    if state.animal.is_none() {
-        controls::summary(ui, ctx, &picked);
-    }
+    let title = match state.animal.and_then(|id| ctx.flock.animal(id)) {
+        Some(a) => format!("Timeline of {}", a.title()),
+        None => format!("Season, {}", ctx.today.words()),
+    };
+    let tall = match state.animal {
+        Some(_) => 620.0,
+        None => (picked.rows.len() as f32).mul_add(drawing::ROW, 200.0).clamp(320.0, 4_000.0),
+    };
+    let said = "A row for each animal; what happened from left to right, day by day.";
+    let of = Sitter { title: &title, said, width: ui.available_width(), height: Some(tall) };
+    ui.horizontal_wrapped(|ui| {
+        if state.animal.is_none() {
+            controls::summary(ui, ctx, &picked);
+        }
+        save_picture(ui, &of, &mut out, |ui| still(ui, ctx, state, &roll, &picked));
+    });
     ui.add_space(space::XS);
     let mut whole = ui.available_rect_before_wrap();
     whole.set_height(whole.height().max(320.0));
@@ -187,6 +206,18 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     response.widget_info(|| WidgetInfo::labeled(Role::Figure, true, name));
     ui.ctx().accesskit_node_builder(id, |node| node.set_description(said));
     out
+}
+
+/// The drawing without anything in hand, for a picture.
+fn still(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, roll: &Roll, picked: &Picked) {
+    let chart = ui.max_rect();
+    let response = ui.interact(chart, ui.scope_id().with("still"), Sense::hover());
+    let hand = state.hand.take();
+    match state.animal {
+        Some(animal) => life::view(ui, ctx, state, animal, chart, &response),
+        None => rows::view(ui, ctx, state, roll, picked, chart, &response),
+    };
+    state.hand = hand;
 }
 
 fn nobody(ui: &egui::Ui) -> bool {

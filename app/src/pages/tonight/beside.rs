@@ -30,11 +30,16 @@ pub(super) struct Lists {
     due: List<AnimalId>,
     cupboard: List<usize>,
     links: Vec<Link>,
+    feed: List<usize>,
+    feed_links: Vec<Link>,
+    /// The version and day of the store of feed.
+    feed_of: Option<(u64, Day)>,
     at_today: TableState<(AnimalId, usize)>,
     at_held: TableState<AnimalId>,
     at_watch: TableState<AnimalId>,
     at_due: TableState<AnimalId>,
     at_cupboard: TableState<usize>,
+    at_feed: TableState<usize>,
 }
 
 impl Lists {
@@ -50,6 +55,7 @@ pub(super) fn view(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) 
     due(ui, state, out);
     held(ui, state, out);
     cupboard(ui, state, out);
+    feed(ui, state, out);
     happened(ui, state, out);
 }
 
@@ -137,6 +143,34 @@ fn cupboard(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
     if let Some(link) = opened.and_then(|n| state.links.get(n)) {
         out.push(Intent::Follow(*link));
     }
+}
+
+/// Feed to be ordered, mixed or counted; nothing is drawn while there is enough.
+fn feed(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {
+    if state.feed.rows.is_empty() {
+        return;
+    }
+    let columns = [Column::new("What", 116.0), Column::new("Which", 220.0).rest()];
+    let opened = section(ui, "The feed store", "", &columns, &state.feed, &mut state.at_feed);
+    if let Some(link) = opened.and_then(|n| state.feed_links.get(n)) {
+        out.push(Intent::Follow(*link));
+    }
+}
+
+/// Takes over what is to be seen to in the store, where it was reckoned anew; what was shown stays till then.
+pub(super) fn keep_feed(ctx: &Ctx<'_>, state: &mut Lists) {
+    let Some(store) = ctx.feeding.filter(|s| state.feed_of != Some((s.version(), s.day()))) else { return };
+    state.feed_links = store.warnings.iter().map(|w| w.link).collect();
+    let rows = store.warnings.iter().enumerate().map(|(n, w)| {
+        let word = w.word();
+        let kind = if w.state.is_grave() { Kind::Refuse } else { Kind::Caution };
+        Row::new(n)
+            .cell(Cell::chip(kind, word), By::Text(word.into()), word)
+            .text(w.words.clone())
+            .said(w.words.clone())
+    });
+    state.feed.set(rows.collect());
+    state.feed_of = Some((store.version(), store.day()));
 }
 
 fn due(ui: &mut egui::Ui, state: &mut Lists, out: &mut Vec<Intent>) {

@@ -13,7 +13,7 @@ use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended, Checked, DoseDraft, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::{CoursePart, Treatment, natural};
 use hirsel_core::reckon::courses::{self, OpenDose};
-use hirsel_core::terms::{AnimalId, Day, Moment, counted};
+use hirsel_core::terms::{AnimalId, Day, Moment, Words, counted};
 use serde::{Deserialize, Serialize};
 use std::hash::{Hash as _, Hasher as _};
 
@@ -129,7 +129,13 @@ impl Courses {
                 Some(round) => round.doses.push(dose),
                 None => {
                     let (product, due) = (last.product.clone(), dose.due);
-                    all.push(Round { key, pen, product, due, doses: vec![dose] });
+                    all.push(Round {
+                        key,
+                        pen: pen.to_string(),
+                        product: product.to_string(),
+                        due,
+                        doses: vec![dose],
+                    });
                 }
             }
         }
@@ -158,7 +164,7 @@ impl Courses {
         let last = round.doses.first().and_then(|d| last_of(ctx, d));
         // A dose that is due later is written down when it is given: now, unless the keeper says otherwise.
         let due = Some(round.due).filter(|at| at.day <= ctx.today);
-        let text = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
+        let text = |t: Option<&Option<Words>>| t.and_then(|t| t.as_deref()).unwrap_or_default().to_string();
         self.what = Some(0);
         self.on = due.map(|at| at.day.to_string()).unwrap_or_default();
         self.time = due.and_then(|at| at.time).map(|t| t.to_string()).unwrap_or_default();
@@ -369,19 +375,19 @@ fn next(t: &Courses, at: Moment, dose: &OpenDose, last: &Treatment) -> Treatment
     TreatmentDraft {
         animals: vec![dose.animal],
         at,
-        product: last.product.clone(),
+        product: last.product.to_string(),
         batch: fields::some(&t.batch),
         dose: DoseDraft::Typed(last.dose),
         route: last.route,
         site: None, // another place than before
-        reason: last.reason.clone(),
+        reason: last.reason.as_deref().map(String::from),
         given_by: fields::some(&t.given_by),
-        prescribed_by: last.prescribed_by.clone(),
+        prescribed_by: last.prescribed_by.as_deref().map(String::from),
         meat: Some(last.meat),
         milk: Some(last.milk),
         more: TreatmentExtra {
             export: Some(last.more.export),
-            off_label: last.more.off_label.clone(),
+            off_label: last.more.off_label.as_deref().map(String::from),
             prescription: last.more.prescription,
             goes_on: Some(dose.part),
             ..TreatmentExtra::default()

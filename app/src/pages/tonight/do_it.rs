@@ -3,13 +3,14 @@
 use super::super::{Ctx, Intent, Then, fields};
 use super::rounds::Round;
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, Checked, DoseDraft, JobRef, RemarkDraft, TickDraft, TreatmentDraft};
 use hirsel_core::flock::{Outcome, Product};
-use hirsel_core::plan::{DoneBy, Step};
+use hirsel_core::plan::{DoneBy, Plan, Step};
 use hirsel_core::reckon::due::{self, Job};
 use hirsel_core::reckon::stock;
-use hirsel_core::terms::{AnimalId, Day, DoseRule, Moment, counted, norm};
+use hirsel_core::terms::{AnimalId, Day, DoseRule, Moment, Why, counted, norm};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -34,7 +35,7 @@ pub(super) struct Typed {
     #[serde(skip)]
     wrong: Vec<(&'static str, String)>,
     #[serde(skip)]
-    asked: Vec<String>,
+    asked: Vec<(String, Why)>,
 }
 
 const WHAT: [(u8, &str); 3] = [(0, "done"), (1, "put off"), (2, "left out")];
@@ -77,7 +78,7 @@ fn one_step(rounds: &[&Round]) -> Option<Arc<Step>> {
 /// The batch of the product given last.
 fn last_batch(ctx: &Ctx<'_>, p: &Product) -> Option<String> {
     let all = ctx.flock.present().flat_map(|f| f.treatments_standing()).filter(|t| t.product == p.name);
-    all.filter(|t| t.batch.is_some()).max_by_key(|t| t.at).and_then(|t| t.batch.clone())
+    all.filter(|t| t.batch.is_some()).max_by_key(|t| t.at).and_then(|t| t.batch.clone()).map(Into::into)
 }
 
 fn found(key: u64, p: &Product) -> Found<u64> {
@@ -116,8 +117,10 @@ pub(super) fn view(
                 look::faint(ui, r.step.job.as_str());
             }
         }
-        if let Some(caution) = one_step(rounds).and_then(|s| s.caution.clone()) {
-            look::sentence(ui, Kind::Caution, &caution);
+        if let Some(step) = one_step(rounds)
+            && let Some(text) = &step.caution
+        {
+            caution::sentence(ui, Kind::Caution, Plan::reason(&step).as_slice(), text);
         }
         ui.scope(|ui| whom(ui, ctx, &jobs));
         ui.add_space(space::XS);
@@ -154,8 +157,8 @@ pub(super) fn view(
             &mut t.note,
         );
         if !t.asked.is_empty() {
-            for q in &t.asked {
-                look::sentence(ui, Kind::Caution, q);
+            for (q, why) in &t.asked {
+                caution::sentence(ui, Kind::Caution, &[*why], q);
             }
             form.field(ui, &Field::new("Right because").width(300.0).example("seen twice"), &mut t.word);
         }
@@ -305,7 +308,8 @@ fn write(ctx: &Ctx<'_>, t: &mut Typed, rounds: &[&Round], out: &mut Vec<Intent>)
             t.wrong.push((field, why));
         }
         Ok((what, all)) => {
-            t.asked = all.iter().flat_map(|c| c.questions()).map(ToString::to_string).collect();
+            let said = all.iter().flat_map(|c| c.questions());
+            t.asked = said.map(|q| (q.to_string(), q.what.why())).collect();
             t.asked.dedup();
             if !t.asked.is_empty() && (!asked_before || t.word.trim().is_empty()) {
                 t.focus = Some("Right because");

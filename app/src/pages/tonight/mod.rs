@@ -3,12 +3,15 @@
 
 mod beside;
 mod courses;
+mod creeps;
 mod do_it;
 mod rounds;
 
 use super::list::{List, into_table, search_field, take_out};
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent, PageId, papers::PaperKind};
+use crate::desk::command::Command;
+use crate::desk::places::CopyWish;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{RecordTable, TableEvent, TableState};
 use hirsel_core::terms::{Day, counted};
@@ -23,6 +26,9 @@ pub struct State {
     search: String,
     form: do_it::Typed,
     courses: courses::Courses,
+    calendar: super::calendar::Typed,
+    #[serde(skip)]
+    creeps: creeps::Creeps,
     #[serde(skip)]
     made_for: Option<(u64, Day, bool)>,
     #[serde(skip)]
@@ -49,7 +55,14 @@ impl State {
         self.form.rounds.clear();
         self.courses.close();
         self.table.clear_selection();
-        self.into_list = true;
+        self.into_list = !self.creeps.after();
+    }
+
+    /// Opens the form of the calendar, with these things chosen.
+    pub fn ask_calendar(&mut self, kinds: &[hirsel_core::exchange::calendar::Kind]) {
+        self.form.rounds.clear();
+        self.courses.close();
+        self.calendar.open(kinds);
     }
 
     fn keep(&mut self, ctx: &Ctx<'_>) {
@@ -60,11 +73,13 @@ impl State {
             self.listed_for = None;
             beside::make(ctx, &mut self.beside);
             self.courses.make(ctx);
+            self.creeps.make(ctx);
             self.rounds = rounds::rounds(ctx);
             let known: Vec<u64> = self.rounds.iter().map(|r| r.key).collect();
             self.form.rounds.retain(|k| known.contains(k));
         }
         beside::keep_watch(ctx, &mut self.beside);
+        beside::keep_feed(ctx, &mut self.beside);
         let wanted = (now.0, now.1, self.when, self.search.clone());
         if self.listed_for.as_ref() != Some(&wanted) {
             self.list = rounds::list(ctx, &self.rounds, self.when, self.search.trim());
@@ -84,7 +99,7 @@ const TABLE: &str = "Jobs";
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     state.keep(ctx);
     let mut out = Vec::new();
-    if shown_anew(ui, &mut state.seen) {
+    if shown_anew(ui, &mut state.seen) && !state.calendar.is_open() {
         state.into_list = true;
     }
     ui.add_space(space::S);
@@ -136,6 +151,9 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
                 if ui.add_enabled(!young.is_empty(), cards).clicked() {
                     out.push(Intent::Print(PaperKind::LambCards, young.clone()));
                 }
+                if ui.button("Calendar…").on_hover_text("What is due, as a file for a calendar").clicked() {
+                    out.push(Intent::AskCalendar(Vec::new()));
+                }
                 if ui.button("Barn sheet").clicked() {
                     out.push(Intent::Go(PageId::Barn));
                 }
@@ -165,6 +183,8 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::sentence(ui, Kind::Caution, &said);
     } else if let Some(first) = state.courses.first(ctx.today) {
         look::sentence(ui, Kind::Caution, &format!("First: {first}"));
+    } else if let Some(first) = state.creeps.first() {
+        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
     } else {
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
         look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
@@ -178,11 +198,12 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         0 => String::new(),
         n => format!(" · {} to go on with", counted(n, "dose")),
     };
+    let creeps = state.creeps.to_fill();
     ui.horizontal_wrapped(|ui| {
         look::faint(
             ui,
             format!(
-                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}{cupboard}",
+                "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}{creeps}{cupboard}",
                 state.beside.today.rows.len()
             ),
         );
@@ -194,6 +215,16 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             }
         }
     });
+    if let Some(due) = ctx.places.reminder(ctx.today) {
+        ui.horizontal_wrapped(|ui| {
+            look::sentence(ui, Kind::Caution, &due);
+            crate::parts::caution::remember(ui, hirsel_core::terms::Why::Copies);
+            let keys = Command::SecondCopy.key_words(ui.ctx());
+            if ui.button("Put a copy there").on_hover_text(keys).clicked() {
+                out.push(Intent::Copies(CopyWish::PutThere));
+            }
+        });
+    }
     ui.add_space(space::S);
 }
 
@@ -224,9 +255,19 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         }
         return;
     }
+    if state.calendar.is_open() {
+        let area = egui::ScrollArea::vertical().id_salt("calendar").auto_shrink(false);
+        let close = area.show(ui, |ui| super::calendar::view(ui, ctx, &mut state.calendar, out)).inner;
+        let escaped = crate::parts::escaped(ui) && ui.memory(|m| m.focused().is_none());
+        if close || escaped {
+            state.calendar.close();
+            state.into_list = true;
+        }
+        return;
+    }
     let count = |when: When| {
         let jobs = state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
-        jobs + state.courses.count(when, ctx.today)
+        jobs + state.courses.count(when, ctx.today) + state.creeps.count(when)
     };
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
@@ -234,6 +275,11 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         state.into_list = true;
     }
     if courses::rounds(ui, ctx, &mut state.courses, state.when, state.into_list) {
+        state.into_list = false;
+    }
+    // Without a job of the plan the keyboard goes to the creeps.
+    let alone = state.into_list && state.list.rows.is_empty();
+    if creeps::lines(ui, ctx, &mut state.creeps, state.when, alone, out) {
         state.into_list = false;
     }
     // Letters typed over the table are words to search for.
@@ -299,7 +345,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
 fn empty(ui: &mut egui::Ui, out: &mut Vec<Intent>) {
     look::paragraph(
         ui,
-        "The book is empty. Add your ewes and rams on the page of the flock, one by one, or bring in a table of all of them on the page of the book.",
+        "The book is empty. Add your ewes and rams on the page of the flock (Ctrl+3), one by one, or bring in a table of all of them on the page of the book (Ctrl+0). From then on their jobs stand here, pen by pen.",
     );
     ui.add_space(space::S);
     ui.horizontal(|ui| {

@@ -105,7 +105,13 @@ pub(super) fn rounds(ctx: &Ctx<'_>) -> Vec<Round> {
         let key = hash.finish();
         match all.iter_mut().rev().take(6).find(|r| r.key == key) {
             Some(round) => round.jobs.push(job.clone()),
-            None => all.push(Round { key, when, pen, step: Arc::clone(&job.step), jobs: vec![job.clone()] }),
+            None => all.push(Round {
+                key,
+                when,
+                pen: pen.to_string(),
+                step: Arc::clone(&job.step),
+                jobs: vec![job.clone()],
+            }),
         }
     }
     all

@@ -4,8 +4,10 @@ use super::super::{Ctx, fields};
 use super::doses::{self, Doses};
 use super::give::{Typed, off_label};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use hirsel_core::entry;
 use hirsel_core::reckon::clearance::clear_after;
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{Moment, Withdrawal};
 
 /// Draws it, in so much height.
@@ -39,14 +41,14 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
             words.push_str(if n == 0 { "\nNever below: " } else { "\n" });
             words.push_str(least);
         }
-        look::banner(ui, Kind::Caution, &words, |_| {});
+        caution::banner(ui, Kind::Caution, &[Why::OffLabel], &words);
     }
     ui.add_space(space::S);
-    look::banner(
+    caution::banner(
         ui,
         Kind::Caution,
+        &[Why::Dose, Why::Injection, Why::Syringe, Why::Withdrawal],
         "The label, your vet and local law decide. A clean needle; one product in a syringe, since mixing is off-label and alters the withdrawal; write down each site.",
-        |_| {},
     );
 }
 

@@ -11,6 +11,7 @@ use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
 use hirsel_core::reckon::dosing::Band;
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Dose, DoseRule, Moment, Route, Withdrawal};
 use serde::{Deserialize, Serialize};
 use std::collections::HashSet;
@@ -113,6 +114,9 @@ pub(super) fn view(
             go |= buttons(ui, t);
         });
     }
+    if std::mem::take(&mut t.whom.wants_list) {
+        out.push(Intent::ShowRoll);
+    }
     if go {
         match checked(ctx, t) {
             Ok(intent) => out.push(intent),
@@ -214,6 +218,9 @@ fn product_field(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut For
         foreign.then_some("not in the cupboard: no dose or withdrawal is known unless you write it");
     let off = t.rare.off_label.trim().is_empty() && !off_label(ctx, t).is_empty();
     let caution = strange.or(off.then_some("not as its label says: off-label, only a vet may direct it"));
+    if caution.is_some() {
+        crate::parts::caution::remember(ui, Why::OffLabel);
+    }
     // The facts stand beside the field where there is room, else with the doses only.
     let narrow = ui.available_width() < LABELS + 320.0 + 300.0;
     let picker = Picker::new("Product", ctx.flock.version()).width(320.0).example("name on the label");

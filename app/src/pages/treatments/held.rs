@@ -3,9 +3,11 @@
 use super::super::list::{By, List, Row, fits, into_table, search_field, take_out};
 use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::natural;
 use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance_in, counts_export, sold_held};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
 /// The list, made once.
@@ -133,6 +135,7 @@ fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
     }
     let n = held.sold.len();
     let animals = if n == 1 { "1 animal was".to_string() } else { format!("{n} animals were") };
+    caution::remember(ui, Why::Withdrawal);
     let text = format!("{animals} sold while under withdrawal: the buyer must be told");
     look::banner(ui, Kind::Caution, &text, |ui| {
         for (id, tag, told) in held.sold.iter().take(SOLD_SHOWN) {

@@ -68,7 +68,7 @@ pub(super) fn view(
     ui.add_space(space::XS);
     if log.list.rows.is_empty() {
         let words = if search.trim().is_empty() {
-            "No treatment yet: write the first one under Give, and it stands here with its clear days."
+            "No treatment yet: write the first one under Give (Ctrl+Page up), and it stands here with its clear days."
         } else {
             "No treatment fits the search."
         };
@@ -90,7 +90,7 @@ pub(super) fn view(
     ];
     // In a smaller window the last two are told below, for the row in hand.
     let columns = if ui.available_width() > 1200.0 { &columns[..] } else { &columns[..9] };
-    let size = ui.available_size() - egui::vec2(0.0, IN_HAND);
+    let size = (ui.available_size() - egui::vec2(0.0, IN_HAND)).max(egui::vec2(0.0, 120.0));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);
         if on {
@@ -209,7 +209,6 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment, remark: &str) -> Row<(Anima
     let struck = t.struck.is_some();
     let cell = |text: &str| if struck { Cell::text(text).struck() } else { Cell::text(text) };
     let word = |row: Row<_>, text: &str| row.cell(cell(text), By::Text(text.into()), text);
-    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
     let mut row = Row::new((f.animal.id, t.id)).cell(
         cell(&t.at.day.words()),
         By::Number(t.at.day.since(ctx.today)),
@@ -251,4 +250,9 @@ fn clear_cell(clear: &Clear, today: Day) -> Cell {
 
 fn by(clear: &Clear, ctx: &Ctx<'_>) -> By {
     super::held::side(clear, ctx.today).1
+}
+
+/// Words as they are shown; nothing for none.
+fn opt(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }

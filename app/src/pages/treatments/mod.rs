@@ -21,6 +21,7 @@ pub(super) use held::side;
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
+use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::{DocumentOf, RecordRef};
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,11 @@ const PARTS: [(Part, &str); 7] = [
     (Part::Vets, "Vets and prescriptions"),
     (Part::Eggs, "Egg counts"),
 ];
+
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
 
 /// The page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -77,6 +83,21 @@ pub struct State {
 }
 
 impl State {
+    /// What a file dropped onto the page is kept with: the open batch or prescription.
+    pub fn paper_target(&self) -> Option<(DocumentOf, Taking)> {
+        let of = match self.part {
+            Part::Batches => self.batches.paper_target(),
+            Part::Vets => self.vets.paper_target(),
+            _ => None,
+        };
+        of.map(|of| (of, Taking::default()))
+    }
+
+    /// Who is under withdrawal is seen.
+    pub fn shows_held(&self) -> bool {
+        self.part == Part::Held
+    }
+
     /// Chooses these animals for a treatment.
     pub fn start(&mut self, animals: Vec<AnimalId>) {
         self.part = Part::Give;
@@ -90,8 +111,12 @@ impl State {
             RecordRef::Vet(_) | RecordRef::Prescription(_) => Part::Vets,
             RecordRef::EggCount(_) => Part::Eggs,
             RecordRef::Document(id) => {
-                let of = ctx.flock.cupboard().documents.iter().find(|d| d.id == id).map(|d| d.of);
-                if matches!(of, Some(DocumentOf::Prescription(_))) { Part::Vets } else { Part::Batches }
+                let of = ctx.flock.documents().get(id).map(|d| d.of);
+                if matches!(of, Some(DocumentOf::Record(RecordRef::Prescription(_)))) {
+                    Part::Vets
+                } else {
+                    Part::Batches
+                }
             }
             _ => Part::Batches,
         };

@@ -121,7 +121,10 @@ pub(super) fn view(
     });
     ui.add_space(space::S);
     if products.list.rows.is_empty() {
-        look::paragraph(ui, "No product yet. Write one in, and doses and clear days follow from it.");
+        look::paragraph(
+            ui,
+            "No product yet. Type its name in the form and write it with Ctrl+Enter, as its label says: doses and clear days follow from it.",
+        );
         return;
     }
     let columns = [

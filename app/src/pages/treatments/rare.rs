@@ -6,6 +6,7 @@ use crate::look::{self, Kind};
 use crate::parts::{Choice, Field, Form, Found, Picker, PickerState};
 use hirsel_core::entry::{CourseDraft, TreatmentExtra};
 use hirsel_core::flock::{Prescription, Product};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{Dose, PrescriptionId, Weight, Withdrawal};
 use serde::{Deserialize, Serialize};
 
@@ -178,6 +179,9 @@ pub(super) fn view(
     if !off.is_empty() || !t.off_label.trim().is_empty() || t.open {
         let caution = (!off.is_empty() && t.off_label.trim().is_empty())
             .then(|| format!("{}: only a vet may direct it; say so, and name the vet", off.join("; ")));
+        if caution.is_some() {
+            crate::parts::caution::remember(ui, Why::OffLabel);
+        }
         let wrong = refusal("off_label");
         let field = Field::new(OFF_LABEL).width(320.0).example("what is not as the label says");
         form.field(ui, &field.caution(caution.as_deref()).refusal(wrong.as_deref()), &mut t.off_label);

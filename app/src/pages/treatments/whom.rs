@@ -16,6 +16,9 @@ pub(super) struct Whom {
     pen: PickerState<u64>,
     #[serde(skip)]
     show_all: bool,
+    /// A list of who was read is to be shown.
+    #[serde(skip)]
+    pub(super) wants_list: bool,
     /// Pens with their animals, of this version of the flock.
     #[serde(skip)]
     pens: Option<(u64, Pens)>,
@@ -108,7 +111,10 @@ fn count(n: usize) -> String {
 fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
     let n = w.animals.len();
     if n == 0 {
-        look::faint(ui, "No animal chosen yet");
+        ui.horizontal(|ui| {
+            look::faint(ui, "No animal chosen yet");
+            w.wants_list |= ui.small_button("Read a list…").clicked();
+        });
         return;
     }
     let shown = if w.show_all { n } else { n.min(SHOWN) };

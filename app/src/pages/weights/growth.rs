@@ -1,7 +1,8 @@
 //! How every animal of the flock grows: last weight, gains, weight carried to 60 days.
 
+use super::super::asking::SMALL;
 use super::super::list::{By, Row, fits, into_table, search_field, take_out};
-use super::super::listing::{Listing, SMALL};
+use super::super::listing::Listing;
 use super::super::{Ctx, Intent, detail};
 use crate::look::{self, space};
 use crate::parts::Form;
@@ -9,18 +10,22 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use hirsel_core::flock::{AnimalFile, Flock, natural};
 use hirsel_core::reckon::growth::{Between, NoGain, SixtyDay, gain_between, gains, mean_gains, sixty_day};
 use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// What a list is of: version, day, search, and the two days between which gains are asked for.
 type Question = (u64, Day, String, Option<(Day, Day)>);
 
 /// The list, made once.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Serialize, Deserialize)]
+#[serde(default)]
 pub(super) struct Growth {
     from: String,
     to: String,
     /// The rows, with the mean gains by pen between the two days.
+    #[serde(skip)]
     made: Listing<Question, AnimalId, String>,
+    #[serde(skip)]
     table: TableState<AnimalId>,
 }
 
@@ -147,7 +152,7 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, g: &mut Growth) -> Result<Option<(Day,
 
 /// `Mean gain: Bank field 286 g a day (12); Croft 250 g a day (8); all 271 g a day (20). 3 were not weighed around them.`
 fn means(files: &[&AnimalFile], (from, to): (Day, Day), units: Units) -> String {
-    let pen = |f: &AnimalFile| f.animal.pen.clone().unwrap_or_else(|| "no pen".into());
+    let pen = |f: &AnimalFile| f.animal.pen.as_deref().unwrap_or("no pen").to_string();
     let gained: Vec<(String, Gain)> =
         files.iter().filter_map(|f| Some((pen(f), gain_between(f, from, to).ok()?.gain))).collect();
     let without = files.len() - gained.len();

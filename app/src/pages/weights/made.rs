@@ -1,10 +1,7 @@
-//! An answer about the whole flock, made once for a question: at once for a small flock, on a thread for a large one.
+//! An answer about the whole flock that parts of this page keep, each for its question.
 
-use crate::desk::worker::Job;
+use super::super::asking::{Asking, Stands};
 use std::sync::Arc;
-
-/// Made at once up to so many animals.
-pub(super) const SMALL: usize = 2_000;
 
 /// What there is to show.
 pub(super) enum Asked<T> {
@@ -16,22 +13,16 @@ pub(super) enum Asked<T> {
     Died,
 }
 
-/// The last answer and the work under way, each with its question.
+/// The last answer, and the work under way.
+#[derive(Debug)]
 pub(super) struct Made<K, T> {
-    have: Option<(K, Arc<T>)>,
-    job: Option<(K, Job<T>)>,
-    died: Option<K>,
+    have: Option<Arc<T>>,
+    asking: Asking<K, T>,
 }
 
 impl<K, T> Default for Made<K, T> {
     fn default() -> Self {
-        Self { have: None, job: None, died: None }
-    }
-}
-
-impl<K, T> std::fmt::Debug for Made<K, T> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Made")
+        Self { have: None, asking: Asking::default() }
     }
 }
 
@@ -44,33 +35,13 @@ impl<K: Clone + PartialEq, T: Send + 'static> Made<K, T> {
         small: bool,
         work: impl FnOnce() -> T + Send + 'static,
     ) -> Asked<T> {
-        if let Some((asked, job)) = &self.job
-            && let Some(answer) = job.answer()
-        {
-            match answer {
-                Ok(answer) => self.have = Some((asked.clone(), Arc::new(answer))),
-                Err(_) => self.died = Some(asked.clone()),
-            }
-            self.job = None;
+        let (came, stands) = self.asking.ask(ui, question, small, work);
+        self.have = came.map(Arc::new).or(self.have.take());
+        match (stands, &self.have) {
+            (Stands::Answered, Some(answer)) => Asked::Ready(Arc::clone(answer)),
+            (Stands::Died, _) => Asked::Died,
+            _ => Asked::Working,
         }
-        if let Some((asked, answer)) = &self.have
-            && asked == question
-        {
-            return Asked::Ready(Arc::clone(answer));
-        }
-        if self.died.as_ref() == Some(question) {
-            return Asked::Died;
-        }
-        if small {
-            let answer = Arc::new(work());
-            self.have = Some((question.clone(), Arc::clone(&answer)));
-            return Asked::Ready(answer);
-        }
-        // A question that is no longer asked is not worked at any further.
-        if self.job.as_ref().is_none_or(|(asked, _)| asked != question) {
-            self.job = Some((question.clone(), Job::start(ui.ctx(), move |_| work())));
-        }
-        Asked::Working
     }
 }
 

@@ -1,10 +1,11 @@
 //! What each ewe's milk makes of her lambs.
 
+use super::super::asking::SMALL;
 use super::super::list::{By, Row, fits, into_table, take_out};
 use super::super::listing::Listing;
 use super::super::{Ctx, Intent};
 use super::fixed::{CARRY, Carry};
-use super::made::{Asked, Made, SMALL, waiting};
+use super::made::{Asked, Made, waiting};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};

@@ -27,7 +27,6 @@ pub struct State {
     into: bool,
     #[serde(skip)]
     drawn: u64,
-    #[serde(skip)]
     growth: growth::Growth,
     fixed: fixed::State,
     curves: curves::State,
@@ -54,9 +53,15 @@ const PARTS: [(Part, &str); 5] = [
     (Part::Milk, "Ewe's milk"),
 ];
 
+/// Its parts, as they are named on top of it.
+pub fn parts() -> Vec<&'static str> {
+    PARTS.iter().map(|(_, word)| *word).collect()
+}
+
 /// Keys of a session at the scale, for the page of keys.
-pub const KEYS: [(&str, &str); 3] = [
+pub const KEYS: [(&str, &str); 4] = [
     ("Ctrl+E", "begin a session at the scale"),
+    ("Ctrl+R", "read a file of the reader or scale"),
     ("Ctrl+↓, Ctrl+↑", "another of those that are missing"),
     ("Ctrl+Delete", "the one proposed is not there"),
 ];
@@ -83,6 +88,12 @@ impl State {
         self.part == Part::Curves
     }
 
+    /// Shows the file of a reader or scale head that is on its way in.
+    pub fn show_file(&mut self) {
+        self.part = Part::Weigh;
+        self.read.open();
+    }
+
     /// A file of a reader or scale head is written.
     pub fn after_read(&mut self) {
         self.read.after();
@@ -100,6 +111,14 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     let mut out = Vec::new();
     ui.add_space(space::S);
     look::heading(ui, "Weights");
+    // Begin a session, read a file: from whatever part of the page.
+    let to_the_scale = |i: &egui::InputState| {
+        let ctrl = i.modifiers.matches_logically(egui::Modifiers::COMMAND);
+        ctrl && (i.key_pressed(egui::Key::E) || i.key_pressed(egui::Key::R))
+    };
+    if ui.input(to_the_scale) {
+        state.part = Part::Weigh;
+    }
     let turned = sections(ui, "weights part", &PARTS, &mut state.part);
     if shown_anew(ui, &mut state.drawn) || turned {
         state.into = true;

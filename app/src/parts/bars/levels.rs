@@ -20,6 +20,11 @@ pub struct Level {
     pub few: bool,
 }
 
+/// All bars in one sentence.
+pub fn said(all: &[Level]) -> String {
+    all.iter().map(|l| l.said.as_str()).collect::<Vec<_>>().join("; ")
+}
+
 const NAME: f32 = 200.0;
 const TALL: f32 = 26.0;
 

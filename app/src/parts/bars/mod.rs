@@ -5,4 +5,4 @@ mod dots;
 mod levels;
 
 pub use dots::{Dot, Dots};
-pub use levels::{Level, levels};
+pub use levels::{Level, levels, said};

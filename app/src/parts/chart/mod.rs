@@ -55,7 +55,7 @@ pub fn growth_chart(ui: &mut Ui, name: &str, shown: &Chart, height: f32, state: 
     let inner = rect.shrink(space::XS);
     let at = [0.0, 0.0, inner.width(), inner.height()];
     let hand = state.at.and_then(|x| shown.dots.iter().position(|d| (d.x - x).abs() < 1e-9));
-    let hand = hand.filter(|_| !shown.many);
+    let hand = hand.filter(|_| !shown.many && shown.days_from.is_none());
     let frame = chart(&mut OnScreen::new(&painter, t, inner.min), at, shown, hand);
     if response.has_focus() {
         let round = CornerRadius::same(space::ROUND);
@@ -73,7 +73,7 @@ pub fn growth_chart(ui: &mut Ui, name: &str, shown: &Chart, height: f32, state: 
         painter.line_segment(line, Stroke::new(1.0, t.edge));
         reading(shown, near.map_or_else(|| frame.x_of(p.x), |d| d.x), near)
     } else if let Some(x) = state.at {
-        if shown.many {
+        if shown.many || shown.days_from.is_some() {
             let x = inner.left() + frame.at_x(x);
             let line = [egui::pos2(x, inner.top() + frame.top), egui::pos2(x, inner.top() + frame.bottom)];
             painter.line_segment(line, Stroke::new(1.0, t.edge));
@@ -89,6 +89,14 @@ pub fn growth_chart(ui: &mut Ui, name: &str, shown: &Chart, height: f32, state: 
     look::faint(ui, words);
 }
 
+/// Draws a chart of this height alone, without what reads it: for a picture.
+pub fn drawing(ui: &mut Ui, shown: &Chart, height: f32) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let at = [0.0, 0.0, rect.width(), rect.height()];
+    let painter = ui.painter_at(rect.expand(2.0));
+    chart(&mut OnScreen::new(&painter, tokens(ui), rect.min), at, shown, None);
+}
+
 fn reading(shown: &Chart, x: f64, dot: Option<&hirsel_core::papers::chart::Dot>) -> String {
     let curve = shown.read(x);
     match dot {
@@ -102,12 +110,7 @@ fn keys(ui: &Ui, id: egui::Id, shown: &Chart, state: &mut ChartState) {
     let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
     let plain = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
-    let stops: Vec<f64> = if shown.many || shown.dots.is_empty() {
-        let line = shown.line.as_ref().or(shown.behind.as_ref());
-        line.map(|(l, _)| l.iter().step_by(4).map(|p| p[0]).collect()).unwrap_or_default()
-    } else {
-        shown.dots.iter().map(|d| d.x).collect()
-    };
+    let stops: Vec<f64> = shown.stops().unwrap_or_else(|| shown.dots.iter().map(|d| d.x).collect());
     let here = state.at;
     if plain(Key::ArrowRight) {
         let next = stops.iter().copied().find(|x| here.is_none_or(|h| *x > h + 1e-9));

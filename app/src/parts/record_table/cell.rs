@@ -91,6 +91,11 @@ impl Cell {
         self
     }
 
+    /// Its words.
+    pub fn words(&self) -> &str {
+        &self.text
+    }
+
     /// Draws the cell; returns its whole text if it had to be cut.
     pub(super) fn paint(&self, painter: &Painter, rect: Rect, right: bool, t: &Tokens) -> Option<&str> {
         if self.text.is_empty() {

@@ -10,12 +10,15 @@ pub const KEYS: &[(&str, &str)] = &[
     ("↑ ↓", "one row up or down"),
     ("Page up, Page down", "one screen up or down"),
     ("Home, End", "first or last row"),
+    ("letters, figures", "go to the row that begins so"),
     ("Enter", "open the record"),
     ("Space", "select the row, or free it"),
     ("Shift+↑ ↓ …", "select from here to there"),
     ("Ctrl+A", "select all rows shown, or none"),
     ("Ctrl+← →", "sort by the column before or after"),
     ("Ctrl+↑ ↓", "sort upwards or downwards"),
+    ("Ctrl+L", "choose the columns"),
+    ("Ctrl+S", "save the rows as CSV or a spreadsheet"),
 ];
 
 #[derive(Clone, Copy)]
@@ -28,6 +31,8 @@ enum Act {
     All,
     SortColumn(isize),
     SortDown(bool),
+    Save,
+    Columns,
 }
 
 /// What a key means in a table where `page` rows are seen; `true` if the selection is to follow.
@@ -44,6 +49,8 @@ fn act(key: Key, held: Modifiers, page: isize, many: bool) -> Option<(Act, bool)
         (Key::End, _) => Act::Last,
         (Key::Enter, false) if !held.shift => Act::Open,
         (Key::Space, _) if many => Act::Toggle,
+        (Key::S, true) if !held.shift => Act::Save,
+        (Key::L, true) if !held.shift => Act::Columns,
         (Key::A, true) if many && !held.shift => Act::All,
         (Key::ArrowRight, true) => Act::SortColumn(1),
         (Key::ArrowLeft, true) => Act::SortColumn(-1),
@@ -64,20 +71,35 @@ impl RecordTable<'_> {
         events: &mut Vec<TableEvent<R::Key>>,
     ) {
         // Bare arrows would otherwise carry the focus to the nearest widget.
-        let filter = EventFilter { vertical_arrows: true, horizontal_arrows: true, ..EventFilter::default() };
+        let filter = EventFilter {
+            vertical_arrows: true,
+            horizontal_arrows: true,
+            escape: !state.typed.is_empty(),
+            ..EventFilter::default()
+        };
         ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
         let page = isize::try_from(state.page_rows).unwrap_or(1);
         let mut acts = Vec::new();
         ui.input_mut(|i| {
+            let now = i.time;
             i.events.retain(|event| match event {
                 Event::Key { key, pressed: true, modifiers, .. } => {
                     match act(*key, *modifiers, page, self.many) {
                         Some(found) => {
+                            state.typed.clear();
                             acts.push(found);
+                            false
+                        }
+                        None if *key == Key::Escape && !state.typed.is_empty() => {
+                            state.typed.clear();
                             false
                         }
                         None => true,
                     }
+                }
+                // A blank is the key that selects, unless it stands within a name.
+                Event::Text(text) if !text.trim().is_empty() || !state.typed.is_empty() => {
+                    !state.seek(text, now, rows)
                 }
                 _ => true,
             });
@@ -87,6 +109,17 @@ impl RecordTable<'_> {
             if follow && state.cursor().is_none() {
                 state.step(0, rows);
                 state.drop_anchor();
+            }
+            match act {
+                Act::Save => {
+                    self.want(ui.ctx(), state, rows);
+                    continue;
+                }
+                Act::Columns => {
+                    self.open_chooser(ui.ctx(), id);
+                    continue;
+                }
+                _ => {}
             }
             self.carry_out(act, state, rows, events);
             if follow {
@@ -135,6 +168,7 @@ impl RecordTable<'_> {
                     events.push(TableEvent::SortChanged);
                 }
             }
+            Act::Save | Act::Columns => {} // they need the window: see where the keys are read
             Act::SortDown(descending) => {
                 if let Some(sort) = state.sort() {
                     state.set_sort(Some(Sort { descending, ..sort }));

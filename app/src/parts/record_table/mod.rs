@@ -3,8 +3,10 @@
 //! row number, so it stays put when the order changes. Each row is one node with one spoken sentence.
 
 mod cell;
+pub mod columns;
 mod keys;
 mod state;
+mod taken;
 
 use std::cmp::Ordering;
 use std::fmt::Debug;
@@ -18,8 +20,10 @@ use crate::look::{Face, Icon, Tokens, icons, size, space, tokens};
 
 use super::take_keyboard;
 pub use cell::{Cell, Column};
+use hirsel_core::exchange::shown;
 pub use keys::KEYS;
 pub use state::{Sort, TableState, missing_last};
+pub use taken::wanted;
 
 /// The records of a table. Implement it on a small struct that borrows what the page shows.
 pub trait Rows {
@@ -39,6 +43,10 @@ pub trait Rows {
     fn compare(&self, column: usize, a: usize, b: usize) -> Ordering;
     /// What stands in a column. Asked only for rows that are seen.
     fn cell(&self, column: usize, row: usize) -> Cell;
+    /// What stands in a column, as it is saved.
+    fn plain(&self, column: usize, row: usize) -> (shown::Cell, String) {
+        (shown::Cell::Words, self.cell(column, row).words().to_string())
+    }
     /// A heavy line is drawn under this row, to part what is above from what is below.
     fn line_under(&self, _row: usize) -> bool {
         false
@@ -59,6 +67,19 @@ pub enum TableEvent<K> {
     /// The rows stand in another order.
     SortChanged,
 }
+
+/// Keys of a table for the strip; [`KEYS`] has them all.
+const HERE: [(&str, &str); 4] =
+    [("↑ ↓", "row"), ("letters", "go to a row"), ("Enter", "open"), ("Ctrl+L", "columns")];
+
+/// Of one in which rows are selected.
+const HERE_MANY: [(&str, &str); 5] = [
+    ("↑ ↓", "row"),
+    ("letters", "go to a row"),
+    ("Enter", "open"),
+    ("Space", "select"),
+    ("Ctrl+L", "columns"),
+];
 
 const CHECK: f32 = 36.0;
 const HEAD: f32 = 34.0;
@@ -100,11 +121,23 @@ impl<'a> RecordTable<'a> {
         let id = self.id(ui);
         let area = ui.available_rect_before_wrap();
         let focus = ui.interact(area, id, Sense::focusable_noninteractive());
-        let spoken = format!("{}, {} rows", self.name, state.len());
+        let shown = columns::shown(ui.ctx(), self.name, self.columns);
+        let spoken = match self.columns.len() - shown.len() {
+            0 => format!("{}, {} rows", self.name, state.len()),
+            n => format!("{}, {} rows, {n} columns not shown", self.name, state.len()),
+        };
         focus.widget_info(|| WidgetInfo::labeled(Role::Grid, true, &spoken));
         if focus.has_focus() {
+            super::live::here(ui, if self.many { &HERE_MANY } else { &HERE });
             self.keys(ui, id, state, rows, &mut events);
+            if self.chooser_asked(ui.ctx()) {
+                self.open_chooser(ui.ctx(), id);
+            }
         }
+        if focus.lost_focus() {
+            state.typed.clear();
+        }
+        self.chooser(ui, id);
         if focus.gained_focus() {
             focus.scroll_to_me(None);
             if state.place(rows).is_none() && state.len() > 0 {
@@ -115,11 +148,13 @@ impl<'a> RecordTable<'a> {
         ScrollArea::horizontal().id_salt(id).auto_shrink(false).show(ui, |ui| {
             let bar = ui.spacing().scroll.allocated_width();
             let edge = if self.many { CHECK } else { 0.0 };
-            let least: f32 = self.columns.iter().map(|c| c.width).sum::<f32>() + edge;
+            let seen: Vec<Column> = shown.iter().map(|i| self.columns[*i].clone()).collect();
+            let least: f32 = seen.iter().map(|c| c.width).sum::<f32>() + edge;
             let width = (ui.available_width() - bar).max(least);
             ui.set_min_width(width);
             ui.spacing_mut().item_spacing = Vec2::ZERO;
-            let spans = cell::spread(self.columns, ui.max_rect().left() + edge, width - edge);
+            let spans = cell::spread(&seen, ui.max_rect().left() + edge, width - edge);
+            let spans: Vec<(usize, (f32, f32))> = shown.iter().copied().zip(spans).collect();
             self.head(ui, id, state, rows, &spans, width, &mut events);
             ScrollArea::vertical().id_salt(id.with("rows")).auto_shrink(false).show_viewport(
                 ui,
@@ -138,7 +173,7 @@ impl<'a> RecordTable<'a> {
         id: Id,
         state: &mut TableState<R::Key>,
         rows: &R,
-        spans: &[(f32, f32)],
+        spans: &[(usize, (f32, f32))],
         width: f32,
         events: &mut Vec<TableEvent<R::Key>>,
     ) {
@@ -157,7 +192,8 @@ impl<'a> RecordTable<'a> {
                 events.push(TableEvent::SelectionChanged);
             }
         }
-        for (i, (column, &(left, right))) in self.columns.iter().zip(spans).enumerate() {
+        for &(i, (left, right)) in spans {
+            let column = &self.columns[i];
             let place =
                 Rect::from_min_max(pos2(left - space::S, rect.top()), pos2(right + space::S, rect.bottom()));
             let sorted = state.sort().filter(|s| s.column == i);
@@ -167,6 +203,7 @@ impl<'a> RecordTable<'a> {
             let spoken = match sorted {
                 Some(Sort { descending: false, .. }) => format!("{}, sorted upwards", column.title),
                 Some(_) => format!("{}, sorted downwards", column.title),
+                None if column.title.is_empty() => "Mark".to_string(),
                 None => column.title.clone(),
             };
             response.widget_info(|| WidgetInfo::labeled(Role::ColumnHeader, true, &spoken));
@@ -179,6 +216,9 @@ impl<'a> RecordTable<'a> {
             let galley = ui.painter().layout_job(job);
             let x = if column.right { right - galley.size().x } else { left };
             ui.painter().galley(pos2(x, rect.center().y - galley.size().y / 2.0), galley, ink);
+            if response.secondary_clicked() {
+                self.open_chooser(ui.ctx(), id);
+            }
             if response.clicked() {
                 take_keyboard(ui, id);
                 state.sort_by(i);
@@ -195,7 +235,7 @@ impl<'a> RecordTable<'a> {
         id: Id,
         state: &mut TableState<R::Key>,
         rows: &R,
-        spans: &[(f32, f32)],
+        spans: &[(usize, (f32, f32))],
         width: f32,
         seen: Rect,
         focused: bool,
@@ -300,7 +340,7 @@ impl<'a> RecordTable<'a> {
         rows: &R,
         row: usize,
         rect: Rect,
-        spans: &[(f32, f32)],
+        spans: &[(usize, (f32, f32))],
         look: RowLook,
         hovered: bool,
     ) -> Option<String> {
@@ -316,7 +356,8 @@ impl<'a> RecordTable<'a> {
         }
         let pointer = if hovered { ui.input(|i| i.pointer.hover_pos()) } else { None };
         let mut cut = None;
-        for (i, (column, &(left, right))) in self.columns.iter().zip(spans).enumerate() {
+        for &(i, (left, right)) in spans {
+            let column = &self.columns[i];
             let place = Rect::from_min_max(pos2(left, rect.top()), pos2(right, rect.bottom()));
             let cell = rows.cell(i, row);
             let whole = cell.paint(painter, place, column.right, t);

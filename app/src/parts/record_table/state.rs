@@ -8,6 +8,9 @@ use std::ops::RangeInclusive;
 
 use super::Rows;
 
+/// Seconds within which a letter belongs to one before that found nothing.
+const AT_ONCE: f64 = 0.8;
+
 /// By which column the rows stand in order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sort {
@@ -31,6 +34,10 @@ pub struct TableState<K> {
     sort: Option<Sort>,
     order: Vec<u32>,
     made_for: Option<(u64, usize, Option<Sort>)>,
+    /// Letters typed to find a row.
+    pub(super) typed: String,
+    /// When a letter last found nothing.
+    failed: Option<f64>,
     pub(super) scroll_to_cursor: bool,
     pub(super) page_rows: usize,
 }
@@ -46,6 +53,8 @@ impl<K> Default for TableState<K> {
             sort: None,
             order: Vec::new(),
             made_for: None,
+            typed: String::new(),
+            failed: None,
             scroll_to_cursor: false,
             page_rows: 10,
         }
@@ -191,6 +200,36 @@ impl<K: Copy + Eq + Hash + Debug> TableState<K> {
         }
     }
 
+    /// Goes to the next row whose first column begins with what is typed. Letters gather as long as a row begins so; else
+    /// they begin anew with the last one, from the row after the cursor, so that one letter again and again goes from row
+    /// to row. What follows at once on a letter that found nothing finds nothing either: it belongs to another word, such
+    /// as a number. `now` in seconds. Tells whether a row was found.
+    pub(super) fn seek(&mut self, text: &str, now: f64, rows: &impl Rows<Key = K>) -> bool {
+        if self.failed.is_some_and(|at| now - at < AT_ONCE) {
+            self.failed = Some(now);
+            return false;
+        }
+        self.failed = None;
+        let text = text.to_lowercase();
+        let count = self.order.len();
+        let here = self.place(rows);
+        for (asked, from) in
+            [(format!("{}{text}", self.typed), here.unwrap_or(0)), (text, here.map_or(0, |p| p + 1))]
+        {
+            let begins =
+                |place: &usize| rows.cell(0, self.row_at(*place)).words().to_lowercase().starts_with(&asked);
+            let found = (0..count).map(|n| (from + n) % count).find(begins);
+            if let Some(place) = found {
+                self.typed = asked;
+                self.go(place, rows);
+                return true;
+            }
+        }
+        self.typed.clear();
+        self.failed = Some(now);
+        false
+    }
+
     /// The next Shift-selection runs from the cursor.
     pub(super) fn drop_anchor(&mut self) {
         self.anchor = self.cursor;
@@ -321,6 +360,26 @@ mod tests {
         assert_eq!(state.hidden_selected(), 2);
         state.clear_selection();
         assert_eq!(state.chosen(), [4]);
+    }
+
+    #[test]
+    fn letters_go_to_the_row_that_begins_so() {
+        let mut state = TableState::default();
+        let rows = Numbers(vec![401, 412, 417, 512, 520], 0);
+        state.refresh(&rows);
+        let mut go = |text: &str, now: f64| (state.seek(text, now, &rows), state.cursor());
+        assert_eq!(go("4", 1.0), (true, Some(401)));
+        assert_eq!(go("1", 1.1), (true, Some(412)));
+        // However long one takes.
+        assert_eq!(go("7", 60.0), (true, Some(417)));
+        // Nothing begins with 4175: begun anew, from the row after it.
+        assert_eq!(go("5", 60.1), (true, Some(512)));
+        assert_eq!(go("5", 60.2), (true, Some(520)));
+        assert_eq!(go("5", 60.3), (true, Some(512)));
+        // What finds nothing leaves the cursor, and the letter to others; so does the rest of that word.
+        assert_eq!(go("x", 61.0), (false, Some(512)));
+        assert_eq!(go("4", 61.5), (false, Some(512)));
+        assert_eq!(go("4", 63.0), (true, Some(401)));
     }
 
     #[test]

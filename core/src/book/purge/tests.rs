@@ -3,7 +3,7 @@
 use super::*;
 use crate::entry::{AnimalDraft, Entry, StandingDraft, Sure, animals, standing};
 use crate::flock::{
-    AnimalFile, Batch, Document, DocumentOf, Holding, MoveDetails, NewDocument, Prescription, Product,
+    AnimalFile, Batch, Document, Holding, MoveDetails, NewDocument, Prescription, Product, RecordRef, Sha,
     StockChange, StockMove, Treatment, TreatmentMore, Vet,
 };
 use crate::terms::{
@@ -140,14 +140,16 @@ fn made(dir: &tempfile::TempDir) -> Made {
     let paper = NewDocument {
         document: Document {
             id: DocumentId::new(),
-            of: DocumentOf::Prescription(prescription.id),
+            of: RecordRef::Prescription(prescription.id).into(),
             name: "p.pdf".into(),
             kind: "pdf".into(),
             size: 3,
             on: day(TODAY),
+            sha: Sha::of(&[1, 2, 3]),
+            portrait: false,
             struck: None,
         },
-        bytes: vec![1, 2, 3].into(),
+        file: vec![1, 2, 3].into(),
     };
     let paper_id = paper.document.id;
     let mut old = given(gone, "2018-03-01", Some("A"), 5);
@@ -236,7 +238,10 @@ fn what_is_old_and_of_animals_that_left_goes_and_nothing_else() {
     assert!(m.stays.iter().all(|t| left.contains(t)) && left.len() == 4);
     let c = after.cupboard();
     assert_eq!(c.batches.iter().map(|b| b.number.as_str()).collect::<Vec<_>>(), ["B"]);
-    assert_eq!((c.moves.len(), c.prescriptions.len(), c.documents.len(), c.vets.len()), (1, 0, 0, 1));
+    assert_eq!(
+        (c.moves.len(), c.prescriptions.len(), m.book.flock().documents().all().len(), c.vets.len()),
+        (1, 0, 0, 1)
+    );
     assert_eq!(m.book.document(m.paper).unwrap(), None, "the paper's bytes too");
     assert_eq!(after.products(), before.products());
     // The journal holds neither the record nor what was written of it, but the line that says so.

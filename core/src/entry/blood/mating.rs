@@ -6,7 +6,7 @@ use crate::entry::standing::{before_birth, names};
 use crate::entry::{Check, Entry, Faults, Field, Refused, words};
 use crate::flock::{AnimalFile, Crayon, Flock, MatingMark, Scan};
 use crate::reckon::gestation;
-use crate::terms::{AnimalId, CrayonId, Day, MarkId, MarkKind, ScanId, Scanned, Sex};
+use crate::terms::{AnimalId, CrayonId, Day, MarkId, MarkKind, ScanId, Scanned, Sex, Words};
 
 /// A mark or a mating as written up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -115,7 +115,7 @@ pub fn marks(drafts: Vec<MarkDraft>, flock: &Flock, today: Day) -> Check {
         }
         let colour = words(&d.colour).or_else(|| {
             let worn = ram.filter(|_| d.kind == MarkKind::Crayon).and_then(|r| crayon_on(r, d.on));
-            worn.map(str::to_string)
+            worn.map(Words::from)
         });
         let new = MatingMark {
             id: MarkId::new(),

@@ -28,7 +28,7 @@ fn say(
 pub(super) fn batch(faults: &mut Faults, row: usize, b: &Batch, flock: &Flock) {
     let Some((set, fields)) = flock.rules().and_then(|s| Some((s, s.cupboard()?))) else { return };
     let p = flock.products().iter().find(|p| p.id == b.product);
-    let kept = flock.cupboard().papers(crate::flock::DocumentOf::Batch(b.id)).next().is_some();
+    let kept = flock.documents().standing(crate::flock::RecordRef::Batch(b.id)).next().is_some();
     let blank = |field| {
         let (name, is_blank) = match field {
             CupboardField::AcquiredOn => ("bought_on", b.bought_on.is_none()),

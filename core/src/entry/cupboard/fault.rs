@@ -66,6 +66,9 @@ pub enum CupboardRefused {
         /// The most.
         most: u64,
     },
+    /// What cannot stand for an animal.
+    #[error("'{0}' is no picture of the animal itself: keep a picture (PNG or JPEG) with the animal first")]
+    NoPortrait(String),
     /// An egg count of nobody.
     #[error("an egg count needs an animal or a group: write one of the two")]
     CountOfNobody,
@@ -165,8 +168,8 @@ pub enum CupboardUnusual {
         /// Product and number.
         what: String,
     },
-    /// A paper of this name and size is kept there.
-    #[error("a paper {name} of the same size is kept there already: is it the same one?")]
+    /// The same file is kept there.
+    #[error("{name} is kept there already, byte for byte: is it the same one?")]
     KeptAlready {
         /// Its name.
         name: String,

@@ -1,4 +1,4 @@
-//! The medicine cupboard as written up: batches, stock, vets, prescriptions, kept papers, egg counts.
+//! The medicine cupboard as written up: batches, stock, vets, prescriptions, egg counts.
 //!
 //! The checks of a record are the same when it is new and when it is amended.
 
@@ -7,14 +7,12 @@ mod blank;
 mod egg;
 mod fault;
 mod moves;
-mod paper;
 mod vet;
 
 pub use batch::{BatchDraft, batches, opened};
 pub use egg::{EggCountDraft, egg_counts};
 pub use fault::{CupboardRefused, CupboardUnusual};
 pub use moves::{StockDraft, stock_moves};
-pub use paper::{DocumentDraft, documents, paper_kind};
 pub use vet::{PrescriptionDraft, VetDraft, prescriptions, vets};
 
 use super::{Amended, Faults, Field, Refused};

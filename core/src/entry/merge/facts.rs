@@ -1,7 +1,7 @@
 //! The facts of two animals side by side, of which each is taken from one of them.
 
 use crate::flock::{Animal, Flock, Sire};
-use crate::terms::{MeantFor, Rearing, Status};
+use crate::terms::{MeantFor, Rearing, Status, Words};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -99,7 +99,7 @@ impl MergeFact {
 
     /// What an animal has of it; empty where nothing is written.
     pub fn shown(self, a: &Animal, flock: &Flock) -> String {
-        let text = |t: &Option<String>| t.clone().unwrap_or_default();
+        let text = |t: &Option<Words>| t.as_deref().unwrap_or_default().to_string();
         let tag = |id| flock.tag(id).to_string();
         match self {
             Self::Tag => a.tag().into(),

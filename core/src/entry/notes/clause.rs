@@ -3,7 +3,7 @@
 use super::lex::{Kind, Token};
 use super::subject::{self, animal, filler, is, subject};
 use super::words::{Sense, Words};
-use super::{Doubt, Draft, Piece, Reading, Understood, lambing, predicate, treatment};
+use super::{Doubt, Draft, Piece, Reading, Understood, feeding, lambing, predicate, treatment};
 use crate::entry::{RemarkDraft, WeighingDraft};
 use crate::flock::Flock;
 use crate::terms::{AnimalId, Day};
@@ -52,7 +52,10 @@ pub(super) fn read(scene: Scene<'_>, tokens: &[Token], about: &mut Vec<AnimalId>
             n += skip;
             continue;
         }
-        if let Some((draft, k)) = weights(&scene, rest, about) {
+        if let Some((readings, k)) = feeding::read(&scene, rest) {
+            put(into, rest, k, readings);
+            n += k;
+        } else if let Some((draft, k)) = weights(&scene, rest, about) {
             put(into, rest, k, vec![one(&scene, Draft::Weighings(draft), Vec::new())]);
             n += k;
         } else if let Some(k) = left_out(&scene, rest, about, into) {
@@ -118,7 +121,9 @@ fn told_first(
     let said = &scene.line[span.clone()];
     let first = &tokens[0].text;
     let tag_like = first.bytes().filter(u8::is_ascii_digit).count() > 1;
-    let says = if pen_like(tokens) {
+    let says = if let Some((number, _)) = super::words::numbered(tokens) {
+        format!("no animal of the book wears {number}: read it again, or give the number to its animal first")
+    } else if pen_like(tokens) {
         format!("no animal is in a pen called so, and none wears that tag: '{said}'")
     } else if tag_like {
         format!("no animal of the book wears the tag {first}: '{said}'")

@@ -5,6 +5,7 @@
 //! things, several readings are given, never one of them guessed.
 
 mod clause;
+mod feeding;
 mod grammar;
 mod jobs;
 mod judged;
@@ -24,8 +25,9 @@ pub use say::say;
 pub use words::{Example, Form, Words, forms};
 
 use super::{
-    Check, CrayonDraft, DecisionDraft, JoiningDraft, LambingDraft, MarkDraft, PartDraft, PenMoveDraft,
-    RemarkDraft, Retag, ScanDraft, ScoringDraft, StandingDraft, TickDraft, TreatmentDraft, WeighingDraft,
+    Check, CrayonDraft, DecisionDraft, FeedMoveDraft, JoiningDraft, LambingDraft, MarkDraft, PartDraft,
+    PenCheckDraft, PenMoveDraft, RemarkDraft, Retag, ScanDraft, ScoringDraft, StandingDraft, TickDraft,
+    TreatmentDraft, WeighingDraft,
 };
 use crate::flock::{Animal, Flock};
 use crate::terms::Day;
@@ -66,6 +68,10 @@ pub enum Draft {
     Scorings(Vec<ScoringDraft>),
     /// Decisions what animals are kept for.
     Decisions(Vec<DecisionDraft>),
+    /// Creeps filled, or how full they are.
+    FeedMoves(Vec<FeedMoveDraft>),
+    /// Looks at pens.
+    PenChecks(Vec<PenCheckDraft>),
 }
 
 impl Draft {
@@ -91,6 +97,8 @@ impl Draft {
             Self::Scans(d) => super::scans(d, flock, today),
             Self::Scorings(d) => super::scorings(d, flock, today),
             Self::Decisions(d) => super::decisions(d, flock, today),
+            Self::FeedMoves(d) => super::feed_moves(d, flock, today),
+            Self::PenChecks(d) => super::pen_checks(d, flock, today),
         }
     }
 }

@@ -200,11 +200,14 @@ fn weighed(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Ta
     Some((vec![one(scene, Draft::Weighings(vec![draft]), Vec::new())], n))
 }
 
-/// 'weighed' and figures that are no weight: told, lest it pass for a note.
+/// 'weighed', or a unit, and figures that are no weight: told, lest it pass for a note.
 fn no_weight(scene: &Scene<'_>, tokens: &[Token], said: usize) -> Option<Taken> {
     let figure = |t: &Token| t.is_word() && t.low.as_bytes().first().is_some_and(u8::is_ascii_digit);
-    let first = tokens.get(said).filter(|t| said > 0 && figure(t))?;
+    let first = tokens.get(said).filter(|t| figure(t))?;
     let unit = tokens.get(said + 1).filter(|t| matches!(t.low.as_str(), "kg" | "g" | "lb" | "lbs" | "oz"));
+    if said == 0 && unit.is_none() {
+        return None;
+    }
     let text = unit.map_or_else(|| first.text.clone(), |u| format!("{} {}", first.text, u.text));
     let wrong = Weight::parse(&text, scene.flock.holding().units).err()?;
     let n = said + 1 + usize::from(unit.is_some());
@@ -263,6 +266,12 @@ fn retag(scene: &Scene<'_>, about: &[AnimalId], tokens: &[Token]) -> Option<Take
 /// A tag not worn yet: one word or quoted, or the words of an official number.
 pub(super) fn new_tag(tokens: &[Token]) -> Option<(Tag, usize)> {
     let first = tokens.first().filter(|t| matches!(t.kind, Kind::Word | Kind::Quoted))?;
+    // `826 012345600412`, as readers part the groups of a number.
+    if let Some((number, n)) = super::words::numbered(tokens).filter(|(_, n)| *n > 1)
+        && first.text.bytes().all(|b| b.is_ascii_digit())
+    {
+        return Tag::parse(&number.digits()).ok().map(|tag| (tag, n));
+    }
     // `UK 0123456 00412`: letters of a country and groups of figures.
     let country =
         first.is_word() && first.text.len() == 2 && first.text.bytes().all(|b| b.is_ascii_alphabetic());

@@ -3,13 +3,14 @@
 use super::words::GRAMMAR;
 use super::{Draft, lambing};
 use crate::entry::{
-    DecisionDraft, DoseDraft, LambDraft, LambingDraft, MarkDraft, Retag, ScanDraft, ScoringDraft,
-    StandingDraft, TickDraft, TreatmentDraft,
+    DecisionDraft, DoseDraft, FeedMoveDraft, LambDraft, LambingDraft, MarkDraft, PenCheckDraft, Retag,
+    ScanDraft, ScoringDraft, StandingDraft, TickDraft, TreatmentDraft,
 };
 use crate::flock::{Ended, Flock, Outcome, Sire};
+use crate::reckon::creep::feed_in;
 use crate::terms::{
     AnimalId, Day, Dose, Fate, IdentityKind, MarkKind, Moment, Rearing, Scanned, Sex, Status, Weight,
-    Withdrawal, counted,
+    Withdrawal, counted, norm,
 };
 
 /// The sentence of a draft, on a day that need not be said.
@@ -67,6 +68,8 @@ pub fn say(draft: &Draft, flock: &Flock, today: Day) -> String {
         Draft::Scans(all) => s.scans(all),
         Draft::Scorings(all) => s.scorings(all),
         Draft::Decisions(all) => s.decisions(all),
+        Draft::FeedMoves(all) => all.iter().map(|d| s.fed(d)).collect::<Vec<_>>().join(", "),
+        Draft::PenChecks(all) => all.iter().map(|d| s.checked(d)).collect::<Vec<_>>().join(", "),
         Draft::Remark(d) => format!("{} note {}{}", s.all(&d.animals), quoted(&d.text), s.on(d.on)),
     }
 }
@@ -266,6 +269,29 @@ impl Say<'_> {
         let row = GRAMMAR.decision.iter().find(|r| r.decision == d.what);
         let what = row.and_then(|r| r.words.first()).map_or(d.what.words(), String::as_str);
         format!("{} {what}{}{}", self.all(&animals), bracket(d.reason.as_deref()), self.on(d.on))
+    }
+
+    /// `creep Jug 3 6 kg`, `creep Jug 3 half, 6 kg of "Starter"`, `creep Jug 3 filled`.
+    fn fed(&self, d: &FeedMoveDraft) -> String {
+        let pen = d.pen.as_deref().unwrap_or_default();
+        let room = self.flock.feedroom();
+        let level = d.level.map(|l| match l.percent() {
+            100 if d.amount.is_none() => "filled".to_string(),
+            _ => l.to_string().trim_start_matches("a ").to_string(),
+        });
+        let amount = d.amount.map(|a| format!("{} kg", a.kg_text()));
+        let what: Vec<String> = level.into_iter().chain(amount).collect();
+        let same = feed_in(room, pen, d.on).is_some_and(|f| norm(&f.name) == norm(&d.feed));
+        let feed = if same { String::new() } else { format!(" of {}", quoted(&d.feed)) };
+        let at = Moment { day: d.on, time: d.time };
+        format!("creep {} {}{feed}{}", self.pen(pen), what.join(", "), self.at(at))
+    }
+
+    /// `lamp Jug 3 in order`, `gate Jug 3 "bent bar"`.
+    fn checked(&self, d: &PenCheckDraft) -> String {
+        let state = d.fault.as_deref().map_or_else(|| "in order".to_string(), quoted);
+        let at = Moment { day: d.on, time: d.time };
+        format!("{} {} {state}{}", d.what.word(), self.pen(&d.pen), self.at(at))
     }
 
     fn standing(&self, d: &StandingDraft) -> String {

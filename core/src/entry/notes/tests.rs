@@ -1,11 +1,14 @@
 //! Notes read on one invented flock, and drafts said and read again.
 
+use super::Words;
 use super::*;
 use crate::entry::{DoseDraft, LambDraft};
 use crate::flock::{AnimalFile, Flock, Holding, Outcome, Product, Sire};
 use crate::papers::fixture::{animal, day, lambs};
 use crate::terms::*;
 
+#[cfg(test)]
+mod feeding;
 #[cfg(test)]
 mod judged;
 #[cfg(test)]
@@ -67,6 +70,7 @@ fn flock() -> Flock {
         product("Worm drench, white", "albendazole"),
         product("Worm drench, yellow", "levamisole"),
     ]);
+    flock.set_feedroom(feeding::room());
     flock
 }
 

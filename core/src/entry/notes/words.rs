@@ -6,7 +6,7 @@ use super::jobs;
 use super::lex::{Kind, Token};
 use crate::flock::{Flock, Product};
 use crate::reckon::due::{Ground, Job};
-use crate::terms::{AnimalId, Day, Ease, Route, Sex, Status, norm};
+use crate::terms::{AnimalId, CheckKind, Day, Ease, ElectronicId, Route, Sex, Status, norm};
 use rapidhash::RapidHashMap;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
@@ -83,6 +83,10 @@ pub(super) enum Sense {
     Empty,
     InLamb,
     Group,
+    Creep,
+    Check(CheckKind),
+    InOrder,
+    Filled,
 }
 
 impl Sense {
@@ -93,6 +97,7 @@ impl Sense {
             ("sex", s) => Self::Sex(Sex::parse(s).ok()?),
             ("ease", e) => Self::Ease(Ease::parse(e).ok()?),
             ("route", r) => Self::Route(Route::parse(r).ok()?),
+            ("check", c) => Self::Check(CheckKind::parse(c).ok()?),
             _ => match word {
                 "lambed" => Self::Lambed,
                 "born dead" => Self::BornDead,
@@ -162,6 +167,9 @@ impl Sense {
                 "empty" => Self::Empty,
                 "in lamb" => Self::InLamb,
                 "group" => Self::Group,
+                "creep" => Self::Creep,
+                "in order" => Self::InOrder,
+                "filled" => Self::Filled,
                 _ => return None,
             },
         })
@@ -246,10 +254,14 @@ impl Words {
             }
             let moved = f.pen_moves.iter().filter_map(|p| p.pen.as_ref());
             for pen in f.animal.pen.iter().chain(moved) {
-                if !pens.contains_key(pen) {
-                    pens.insert(pen.to_lowercase(), pen.clone());
+                if !pens.contains_key(pen.as_str()) {
+                    pens.insert(pen.to_lowercase(), pen.to_string());
                 }
             }
+        }
+        // A creep may stand in a pen from which all have just gone.
+        for c in flock.feedroom().creeps.iter().filter(|c| c.struck.is_none()) {
+            pens.entry(c.pen.to_lowercase()).or_insert_with(|| c.pen.clone());
         }
         let cut = |text: &str| -> Vec<String> {
             text.to_lowercase()
@@ -420,6 +432,11 @@ fn in_common(tokens: &[Token], words: &[String]) -> usize {
 
 /// An animal that wears the tag of the first tokens: one token, or up to three as of `UK 0123456 00412`.
 pub(super) fn tagged(flock: &Flock, tokens: &[Token]) -> Option<(AnimalId, usize)> {
+    if let Some((number, n)) = numbered(tokens)
+        && let Some(id) = flock.numbered(number)
+    {
+        return Some((id, n));
+    }
     for n in (1..=3.min(tokens.len())).rev() {
         if tokens[..n].iter().any(|t| !(t.is_word() || n == 1 && t.kind == Kind::Quoted)) {
             continue;
@@ -437,4 +454,10 @@ pub(super) fn tagged(flock: &Flock, tokens: &[Token]) -> Option<(AnimalId, usize
         }
     }
     None
+}
+
+/// An electronic number at the start of the tokens, in any dress of a reader: `826 012345600412` is two of them.
+pub(super) fn numbered(tokens: &[Token]) -> Option<(ElectronicId, usize)> {
+    let words = tokens.iter().take_while(|t| t.is_word()).take(8);
+    ElectronicId::among(&words.map(|t| t.text.as_str()).collect::<Vec<_>>())
 }

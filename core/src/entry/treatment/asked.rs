@@ -4,7 +4,7 @@ use crate::entry::{Faults, Field};
 use crate::flock::{Flock, Product, Treatment};
 use crate::handbook::Ground;
 use crate::rules::{TreatmentField, TreatmentFields};
-use crate::terms::{Sex, Withdrawal};
+use crate::terms::{Sex, Withdrawal, Words};
 
 /// Says each blank once.
 pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Option<&Product>, flock: &Flock) {
@@ -82,7 +82,7 @@ fn place(field: TreatmentField) -> Option<&'static str> {
 
 /// The field of the form that is blank.
 fn blank(field: TreatmentField, t: &Treatment, flock: &Flock) -> Option<&'static str> {
-    let none = |words: &Option<String>| words.as_deref().is_none_or(|w| w.trim().is_empty());
+    let none = |words: &Option<Words>| words.as_deref().is_none_or(|w| w.trim().is_empty());
     let milked = flock.animal(t.animal).is_none_or(|a| a.sex == Sex::Ewe);
     place(field).filter(|name| match *name {
         "dose_ml" => t.dose.is_none(),

@@ -81,7 +81,7 @@ pub(super) fn look(
     if let Some(s) = script {
         if !s.product.trim().eq_ignore_ascii_case(&t.product) {
             let why = TreatmentRefused::PrescriptionOfOther {
-                product: t.product.clone(),
+                product: t.product.to_string(),
                 other: s.product.clone(),
             };
             faults.refuse(Field::row("prescription", row), why.into());

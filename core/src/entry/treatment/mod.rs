@@ -19,7 +19,7 @@ use super::lambing::not_here;
 use super::standing::{before_birth, names};
 use super::{Check, Entry, Faults, Field, Refused, Unusual, words};
 use crate::flock::{AnimalFile, CoursePart, Flock, Product, Treatment, TreatmentMore};
-use crate::terms::{AnimalId, Day, Dose, Moment, TreatmentId, Withdrawal};
+use crate::terms::{AnimalId, Day, Dose, Moment, TreatmentId, Withdrawal, Words};
 use std::collections::{HashMap, HashSet};
 
 /// A day further back than this is questioned where one treatment is written, days.
@@ -146,7 +146,7 @@ pub(super) fn amended(faults: &mut Faults, t: &mut Treatment, flock: &Flock, tod
 fn say_off_label(t: &mut Treatment, product: Option<&Product>) {
     if t.more.off_label.is_none() {
         let found = product.map(|p| off_label_of(p, t.route, t.dose)).unwrap_or_default();
-        t.more.off_label = (!found.is_empty()).then(|| found.join("; "));
+        t.more.off_label = (!found.is_empty()).then(|| found.join("; ").into());
     }
 }
 
@@ -174,17 +174,17 @@ fn record(
             (None, Some(vet)) if vet != Withdrawal::Unknown => vet,
             _ => label,
         };
-    let vet = || script.and_then(|s| flock.cupboard().vet(s.vet)).map(|v| v.name.clone());
+    let vet = || script.and_then(|s| flock.cupboard().vet(s.vet)).map(|v| Words::from(&v.name));
     Treatment {
         id: TreatmentId::new(),
         animal: f.animal.id,
         at,
-        product: d.product.trim().to_string(),
+        product: d.product.trim().into(),
         batch: words(&d.batch),
         dose: None,
         route,
         site: words(&d.site),
-        reason: words(&d.reason).or_else(|| script.and_then(|s| s.reason.clone())),
+        reason: words(&d.reason).or_else(|| script.and_then(|s| s.reason.as_ref()).map(Words::from)),
         given_by: words(&d.given_by),
         prescribed_by: words(&d.prescribed_by).or_else(vet),
         meat: directed(d.meat, script.map(|s| s.meat), meat),

@@ -2,8 +2,7 @@
 
 use super::{WeighedRefused, WeighedUnusual};
 use crate::entry::care::question_weight;
-use crate::entry::lambing::not_here;
-use crate::entry::standing::before_birth;
+use crate::entry::standing::there;
 use crate::entry::{Check, Entry, Faults, Field, Refused, words};
 use crate::flock::{AnimalFile, Flock, Scoring, Session, Weighing};
 use crate::terms::{
@@ -86,13 +85,7 @@ pub fn weighed(pick: SessionPick, rows: Vec<WeighedRow>, flock: &Flock, today: D
     let (mut weighings, mut scores): (Vec<Weighing>, Vec<Scoring>) = (Vec::new(), Vec::new());
     let mut on_scale: HashSet<AnimalId> = HashSet::new();
     for (row, r) in rows.iter().enumerate() {
-        faults.not_ahead(Field::row("on", row), r.at.day, today);
-        let Some(f) = flock.file(r.animal) else {
-            faults.refuse(Field::row("tag", row), Refused::Gone);
-            continue;
-        };
-        before_birth(&mut faults, Field::row("on", row), &f.animal, r.at.day);
-        not_here(&mut faults, Field::row("tag", row), &f.animal, r.at.day);
+        let Some(f) = there(&mut faults, row, flock, r.animal, r.at.day, today) else { continue };
         if r.weight.is_none() && r.scores.is_empty() {
             let why = WeighedRefused::NothingTyped(f.animal.tag().into());
             faults.refuse(Field::row("weight_kg", row), why.into());
@@ -209,14 +202,9 @@ pub fn scorings(drafts: Vec<ScoringDraft>, flock: &Flock, today: Day) -> Check {
         faults.refuse(Field::of("tag"), Refused::NoAnimals);
     }
     for (row, d) in drafts.iter().enumerate() {
-        faults.not_ahead(Field::row("on", row), d.at.day, today);
-        let Some(f) = flock.file(d.animal) else {
-            faults.refuse(Field::row("tag", row), Refused::Gone);
-            continue;
-        };
-        before_birth(&mut faults, Field::row("on", row), &f.animal, d.at.day);
-        not_here(&mut faults, Field::row("tag", row), &f.animal, d.at.day);
-        score_fits(&mut faults, Field::row("score", row), f, d.score, d.at.day);
+        if let Some(f) = there(&mut faults, row, flock, d.animal, d.at.day, today) {
+            score_fits(&mut faults, Field::row("score", row), f, d.score, d.at.day);
+        }
     }
     faults.or(|| {
         let sentence = match drafts.as_slice() {

@@ -6,6 +6,11 @@ pub enum ScaleUnfit {
     /// A spreadsheet's own file, a picture, a program.
     #[error("it is no text: take the list out of the reader or scale as text or CSV, and read that")]
     NoText,
+    /// Longer than any that a reader writes, or one line of it.
+    #[error(
+        "it is larger than 8 MB, or a line of it is longer than 10,000 characters: no reader or scale writes that, choose the file they wrote"
+    )]
+    TooLarge,
     /// Nothing but comments.
     #[error("there is no line with a tag in it: take the list out of the reader or scale again")]
     NothingThere,

@@ -7,22 +7,27 @@
 mod columns;
 mod days;
 mod fault;
-mod number;
+pub(in crate::exchange) mod number;
 mod preview;
 mod rows;
 mod text;
 mod weight;
 
-pub use days::DateOrder;
+pub use super::days::DateOrder;
 pub use fault::ScaleUnfit;
+pub(super) use number::{find as find_tag, is_cut_short};
 pub use preview::{DateAsk, DaySession, NewNumber, Preview};
 pub use rows::{ScaleRow, Who};
+pub(super) use text::plain_lines;
 
 use super::names::Names;
 use crate::flock::Flock;
 use crate::terms::{Day, Misread, ScoreKind, Units};
 use std::collections::BTreeSet;
 use text::{Line, Sign};
+
+/// Bytes of the largest file that is read: a season at the scale takes far less.
+pub const MOST_BYTES: usize = 8 << 20;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -181,6 +186,11 @@ impl ScaleFile {
             return Err(ScaleUnfit::NoTags(format!("the file begins with '{}'", seen.join("', '"))));
         }
         Ok(Self { name: name.into(), head, lines, sign, comments, is_latin, width, roles })
+    }
+
+    /// Whether it has a head line, and how many lines.
+    pub(super) fn shape(&self) -> (bool, usize) {
+        (self.head.is_some(), self.lines.len())
     }
 
     /// The file's name.

@@ -3,80 +3,13 @@
 use super::super::names::{Names, NotFound};
 use crate::terms::{AnimalId, ElectronicId};
 
-/// Letters before an official number, with the country's code in an electronic one (ISO 3166-1).
-const COUNTRIES: [(&str, u16); 40] = [
-    ("UK", 826),
-    ("GB", 826),
-    ("IE", 372),
-    ("FR", 250),
-    ("DE", 276),
-    ("NL", 528),
-    ("BE", 56),
-    ("LU", 442),
-    ("ES", 724),
-    ("PT", 620),
-    ("IT", 380),
-    ("AT", 40),
-    ("CH", 756),
-    ("DK", 208),
-    ("SE", 752),
-    ("NO", 578),
-    ("FI", 246),
-    ("IS", 352),
-    ("PL", 616),
-    ("CZ", 203),
-    ("SK", 703),
-    ("HU", 348),
-    ("SI", 705),
-    ("HR", 191),
-    ("RO", 642),
-    ("BG", 100),
-    ("GR", 300),
-    ("EE", 233),
-    ("LV", 428),
-    ("LT", 440),
-    ("MT", 470),
-    ("CY", 196),
-    ("US", 840),
-    ("CA", 124),
-    ("AU", 36),
-    ("NZ", 554),
-    ("ZA", 710),
-    ("AR", 32),
-    ("BR", 76),
-    ("UY", 858),
-];
-
-/// The electronic number a value can only be: 15 digits, with or without blanks; more noughts or a reader's letter
-/// before them; a country's letters instead of its code.
-pub(super) fn electronic(text: &str) -> Option<ElectronicId> {
-    let bare: String = text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_' | '.')).collect();
-    if !bare.is_ascii() {
-        return None;
-    }
-    let letters = bare.bytes().take_while(u8::is_ascii_alphabetic).count();
-    let (front, figures) = bare.split_at(letters);
-    if !figures.bytes().all(|b| b.is_ascii_digit()) {
-        return ElectronicId::parse(&bare).ok().filter(|_| bare.len() >= 16);
-    }
-    match (front.to_uppercase().as_str(), figures.len()) {
-        ("", 15) => ElectronicId::parse(figures).ok(),
-        // Retag counter, species and other fields stand before the code as noughts.
-        (f, 16..=22) if f.len() < 2 => {
-            let (more, number) = figures.split_at(figures.len() - 15);
-            more.bytes().all(|b| b == b'0').then(|| ElectronicId::parse(number).ok()).flatten()
-        }
-        (f, 15) if f.len() == 1 => ElectronicId::parse(figures).ok(),
-        (f, 12) => {
-            let code = COUNTRIES.iter().find(|(l, _)| *l == f)?.1;
-            ElectronicId::parse(&format!("{code:03}{figures}")).ok()
-        }
-        _ => None,
-    }
+/// The electronic number a value can only be, in any dress.
+pub(in crate::exchange) fn electronic(text: &str) -> Option<ElectronicId> {
+    ElectronicId::typed(text)?.ok()
 }
 
 /// A spreadsheet wrote the number short: `8.26E+14`.
-pub(super) fn is_cut_short(text: &str) -> bool {
+pub(in crate::exchange) fn is_cut_short(text: &str) -> bool {
     let low = text.trim().to_lowercase().replace(',', ".");
     low.split_once("e+").is_some_and(|(a, b)| {
         let figures = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit() || b == b'.');
@@ -85,7 +18,7 @@ pub(super) fn is_cut_short(text: &str) -> bool {
 }
 
 /// Whose tag it is, and in which words it was found if not as written.
-pub(super) fn find(names: &Names, text: &str) -> Result<(AnimalId, Option<String>), NotFound> {
+pub(in crate::exchange) fn find(names: &Names, text: &str) -> Result<(AnimalId, Option<String>), NotFound> {
     match names.find(text) {
         Ok(id) => return Ok((id, None)),
         Err(NotFound::Several(s)) => return Err(NotFound::Several(s)),

@@ -2,10 +2,11 @@
 
 use super::super::fault::BadRow;
 use super::super::names::Names;
-use super::days::{self, DateOrder, Written};
+use super::days;
 use super::rows::{self, Half, ScaleRow, Who};
 use super::{Choice, Role, ScaleFile, SeenColumn, Unit};
 use crate::entry::{Check, SessionDraft, SessionPick, WeighedRow, weighed};
+use crate::exchange::days::{DateOrder, Written};
 use crate::flock::Flock;
 use crate::reckon::curves::{Row, misread_tags};
 use crate::reckon::growth::{Odd, gains, odd};
@@ -221,9 +222,9 @@ pub(super) fn make(file: &ScaleFile, choice: &Choice, flock: &Flock, names: &Nam
 /// The first day that is not the same in every order that fits.
 fn asked(halves: &[Half], fits: &[DateOrder]) -> Option<DateAsk> {
     halves.iter().find_map(|h| {
-        let w = h.day.filter(|w| matches!(w, Written::Figures(..)))?;
+        let w = h.day.filter(|w| w.is_open())?;
         let readings: Vec<(DateOrder, Day)> =
-            fits.iter().filter_map(|o| w.day(*o).map(|d| (*o, d))).collect();
+            fits.iter().filter_map(|o| w.day(*o, days::LAST_YEAR).map(|d| (*o, d))).collect();
         let differ = readings.iter().any(|(_, d)| Some(*d) != readings.first().map(|(_, d)| *d));
         (differ || fits.is_empty()).then(|| DateAsk {
             written: h.day_text.clone(),

@@ -2,10 +2,11 @@
 
 use super::super::fault::BadRow;
 use super::super::names::{Names, NotFound};
-use super::days::{self, DateOrder, Written};
+use super::days;
 use super::number::{electronic, find, is_cut_short};
 use super::text::Line;
 use super::{Role, Unit, weight};
+use crate::exchange::days::{DateOrder, Written};
 use crate::flock::Flock;
 use crate::reckon::growth::Gains;
 use crate::terms::{AnimalId, Day, Minute, Moment, Score, Weight};
@@ -212,7 +213,7 @@ pub(super) fn day_of(
     let written = half.day?;
     let day = match (written, order) {
         (Written::Sure(d), _) => Some(d),
-        (_, Some(order)) => written.day(order),
+        (_, Some(order)) => written.day(order, days::LAST_YEAR),
         (_, None) => return None,
     };
     let wrong = |why: String| BadRow::new(half.row.line, &half.day_column, &half.day_text, why);

@@ -225,3 +225,13 @@ fn a_number_beside_a_tag_is_offered() {
         ["the electronic number is worn by 0402, the tag by 0401: look which of the two it was"]
     );
 }
+
+#[test]
+fn what_no_reader_writes_is_not_looked_at() {
+    let flock = desk().flock();
+    let long = |text: String| ScaleFile::read("scale.txt", text.as_bytes(), &flock).map(|_| ());
+    assert_eq!(long("7".repeat(10_001)), Err(ScaleUnfit::TooLarge));
+    assert_eq!(long("0401,25\n".repeat(MOST_BYTES / 8 + 1)), Err(ScaleUnfit::TooLarge));
+    // A long file of short lines is read: 30,000 weighings.
+    assert_eq!(long("0401,25\n".repeat(30_000)), Ok(()));
+}

@@ -1,6 +1,9 @@
 //! Bytes to text, and text to lines of values: any sign between them, comments left out.
 
-use super::ScaleUnfit;
+use super::{MOST_BYTES, ScaleUnfit};
+
+/// Bytes of the longest line that is looked at.
+const MOST_LINE: usize = 10_000;
 
 /// What stands between values.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +50,9 @@ pub(super) struct Lines {
 
 /// UTF-8 or UTF-16 by its mark, else UTF-8 if it is, else Latin-1.
 fn decoded(bytes: &[u8]) -> Result<(String, bool), ScaleUnfit> {
+    if bytes.len() > MOST_BYTES {
+        return Err(ScaleUnfit::TooLarge);
+    }
     let wide = |rest: &[u8], big: bool| {
         let units: Vec<u16> = rest
             .chunks_exact(2)
@@ -65,19 +71,39 @@ fn decoded(bytes: &[u8]) -> Result<(String, bool), ScaleUnfit> {
         Ok(text) => (text.to_string(), false),
         Err(_) => (bytes.iter().map(|b| char::from(*b)).collect(), true),
     };
-    let odd = text.chars().filter(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')).count();
+    // Start and end of text frame what a reader sends.
+    let plain = |c: &char| matches!(c, '\n' | '\r' | '\t' | '\u{2}' | '\u{3}');
+    let odd = text.chars().filter(|c| c.is_control() && !plain(c)).count();
     if bytes.starts_with(b"PK\x03\x04")
         || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0])
         || odd * 50 > text.len()
     {
         return Err(ScaleUnfit::NoText);
     }
+    if text.split(['\n', '\r']).any(|l| l.len() > MOST_LINE) {
+        return Err(ScaleUnfit::TooLarge);
+    }
     Ok((text, latin))
+}
+
+/// Lines of any text with their numbers, blank ones left out.
+pub(in crate::exchange) fn plain_lines(bytes: &[u8]) -> Result<Vec<(usize, String)>, ScaleUnfit> {
+    let (text, _) = decoded(bytes)?;
+    let lines = in_lines(&text);
+    let lines = lines.split('\n').enumerate().map(|(n, l)| (n + 1, l.trim().to_string()));
+    let lines: Vec<(usize, String)> = lines.filter(|(_, l)| !l.is_empty()).collect();
+    if lines.is_empty() { Err(ScaleUnfit::NothingThere) } else { Ok(lines) }
+}
+
+/// One sign at the end of each line, whatever it was.
+fn in_lines(text: &str) -> String {
+    let text = text.replace('\u{2}', "").replace("\r\n", "\n").replace("\u{3}\n", "\n");
+    text.replace("\u{3}\r", "\n").replace(['\r', '\u{b}', '\u{c}', '\u{3}'], "\n")
 }
 
 pub(super) fn read(bytes: &[u8]) -> Result<Lines, ScaleUnfit> {
     let (text, is_latin) = decoded(bytes)?;
-    let text = text.replace("\r\n", "\n").replace(['\r', '\u{b}', '\u{c}'], "\n");
+    let text = in_lines(&text);
     let (mut kept, mut comments) = (Vec::new(), 0);
     for (n, line) in text.split('\n').enumerate() {
         let bare = line.trim_matches(|c: char| c == ' ' || c == '\0' || c == '\u{1a}' || c == '\u{a0}');

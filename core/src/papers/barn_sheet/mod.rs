@@ -28,6 +28,8 @@ const LAST_WORD: &str = "Row numbers and order are those of the page where this 
 pub struct BarnSheetOptions {
     /// The sheet of paper, upright.
     pub sheet: SheetSize,
+    /// With the creeps of all pens, and looks at gates and lamps.
+    pub creeps: bool,
 }
 
 /// Lays out the barn sheet of a day.
@@ -42,7 +44,8 @@ pub fn barn_sheet(
     options: &BarnSheetOptions,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
-    if sheet.is_empty() {
+    let creeps = if options.creeps { creeps::rows(flock, day) } else { Vec::new() };
+    if sheet.is_empty() && creeps.is_empty() {
         let mend = "nothing is due on that day and no ewe is about to lamb; choose another day";
         return Err(PaperFailed::Nothing { paper: "barn sheet", mend });
     }
@@ -57,6 +60,9 @@ pub fn barn_sheet(
             return Err(PaperFailed::Stopped);
         }
         self::pen(&mut flow, flock, pen, day, &running, watch)?;
+    }
+    if !creeps.is_empty() {
+        creeps::block(&mut flow, creeps, watch)?;
     }
     cautions(&mut flow, flock, sheet);
     let foot = format!("Printed {}. Label, vet and local law decide.", printed.words());
@@ -265,5 +271,6 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, sheet: &Sheet) {
     flow.paragraph(look, LAST_WORD);
 }
 
+mod creeps;
 #[cfg(test)]
 mod tests;

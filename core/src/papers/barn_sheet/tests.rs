@@ -10,7 +10,7 @@ use proptest::prelude::*;
 fn made(flock: &Flock, on: &str, sheet: SheetSize) -> Paper {
     let on = day(on);
     let jobs = due::sheet(flock, &Board::new(flock, on), on);
-    barn_sheet(flock, &jobs, on, on.plus(-1), &BarnSheetOptions { sheet }, &carry_on).unwrap()
+    barn_sheet(flock, &jobs, on, on.plus(-1), &BarnSheetOptions { sheet, creeps: true }, &carry_on).unwrap()
 }
 
 #[test]
@@ -132,12 +132,12 @@ proptest! {
         flock_name in "[A-Z][a-z]{1,90}( [a-z]{1,60}){0,6}", letter in any::<bool>(),
     ) {
         let mut ewe = fixture::animal("E1", "", Sex::Ewe);
-        ewe.animal.pen = Some(pen.clone());
+        ewe.animal.pen = Some(pen.as_str().into());
         let at = Moment::day(day("2026-04-14"));
         let mut flock = Flock::default();
         for mut lamb in fixture::lambs(&mut ewe, None, at, &[(tag.as_str(), Sex::Ram, 4_500)]) {
-            lamb.animal.name = Some(name.clone());
-            lamb.animal.note = Some(note.clone());
+            lamb.animal.name = Some(name.as_str().into());
+            lamb.animal.note = Some(note.as_str().into());
             flock.put(lamb);
         }
         flock.put(ewe);
@@ -150,4 +150,45 @@ proptest! {
             prop_assert!(words.contains(&start), "{} in {}", said, words);
         }
     }
+}
+
+#[test]
+fn creeps_gates_and_lamps_have_their_boxes() {
+    use crate::flock::PenCheck;
+    use crate::reckon::creep::tests::ten;
+    use crate::terms::{CheckKind, PenCheckId};
+    let mut flock = ten();
+    let mut room = (**flock.feedroom()).clone();
+    room.checks.push(PenCheck {
+        id: PenCheckId::new(),
+        pen: "Jug 3".into(),
+        on: day("2026-04-22"),
+        time: None,
+        what: CheckKind::Gate,
+        fault: Some("bent bar".into()),
+        note: None,
+        struck: None,
+    });
+    flock.set_feedroom(room);
+    let on = day("2026-04-23");
+    let options = BarnSheetOptions { creeps: true, ..BarnSheetOptions::default() };
+    let paper = barn_sheet(&flock, &Sheet::default(), on, on.plus(-1), &options, &carry_on).unwrap();
+    picture("barn-sheet-creeps", &paper);
+    assert_inside(&paper, 8.0);
+    let all = letters(&paper);
+    for said in [
+        "Creeps,gatesandlamps",
+        "Jug3",
+        "filled:Lambstarter",
+        "gate:bentbar",
+        "adaytakes4.5kg",
+        "downto18%on25Apr",
+    ] {
+        assert!(all.contains(said), "{said} in {all}");
+    }
+    let options = BarnSheetOptions::default();
+    assert!(
+        barn_sheet(&flock, &Sheet::default(), on, on, &options, &carry_on).is_err(),
+        "left out where pens are chosen"
+    );
 }

@@ -3,6 +3,7 @@
 pub mod axes;
 
 use super::timeline::drawing::{Canvas, Side, Tone, Type};
+use crate::terms::Day;
 use axes::{Axis, FIGURES, Frame, axes};
 
 /// One weight.
@@ -38,6 +39,10 @@ pub struct Chart {
     pub dots_word: String,
     /// Small dots of many animals.
     pub many: bool,
+    /// The foot counts days from this one: places are read as days.
+    pub days_from: Option<Day>,
+    /// How many lie in the band: `nine of ten`.
+    pub band_word: &'static str,
     /// What the foot counts: `days`.
     pub x_unit: String,
     /// What the side counts: `kg`.
@@ -47,13 +52,25 @@ pub struct Chart {
 }
 
 impl Chart {
+    /// Places along the line at which it is read in turn; none: it is read at its dots.
+    pub fn stops(&self) -> Option<Vec<f64>> {
+        let step = if self.days_from.is_some() { 1 } else { 4 };
+        let along = self.many || self.dots.is_empty() || self.days_from.is_some();
+        let line = self.line.as_ref().or(self.behind.as_ref()).filter(|_| along);
+        line.map(|(l, _)| l.iter().step_by(step).map(|p| p[0]).collect()).or(along.then(Vec::new))
+    }
+
     /// What the chart shows at a place along the foot: the curve, its band, the band of others.
     pub fn read(&self, x: f64) -> String {
         let figure = |v: f64| format!("{v:.1}");
-        let mut words = format!("at {x:.0} {}", self.x_unit);
+        let mut words = match self.days_from {
+            Some(first) => first.plus(x.round() as i64).long(),
+            None => format!("at {x:.0} {}", self.x_unit),
+        };
         let unit = &self.y_unit;
+        let many = self.band_word;
         if let Some([low, middle, high]) = self.line.as_ref().and_then(|(line, _)| between(line, x)) {
-            words += &format!(": {} {unit}, nine of ten {} to {}", figure(middle), figure(low), figure(high));
+            words += &format!(": {} {unit}, {many} {} to {}", figure(middle), figure(low), figure(high));
         }
         if let Some(([low, _, high], whom)) =
             self.behind.as_ref().and_then(|(line, words)| Some((between(line, x)?, words)))

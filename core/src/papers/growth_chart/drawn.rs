@@ -335,6 +335,8 @@ fn put(
         dots,
         dots_word: dots_word.into(),
         many,
+        days_from: None,
+        band_word: "nine of ten",
         x_unit: scale.x_unit().into(),
         y_unit: scale.y_unit().into(),
         said,

@@ -15,7 +15,7 @@ fn flock() -> (Flock, Vec<AnimalId>) {
         let mut both = lambs(&mut ewe, None, Moment::day(day("2026-03-01").plus(i)), &born);
         for (j, lamb) in both.iter_mut().enumerate() {
             lamb.animal.identities =
-                vec![crate::papers::fixture::mark(crate::terms::IdentityKind::Flock, &format!("L{i}{j}"))];
+                [crate::papers::fixture::mark(crate::terms::IdentityKind::Flock, &format!("L{i}{j}"))].into();
             lamb.weighings.push(Weighing {
                 id: WeighingId::new(),
                 animal: lamb.animal.id,

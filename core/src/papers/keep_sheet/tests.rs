@@ -25,7 +25,7 @@ pub(in crate::papers) fn season() -> Flock {
                 at: Moment::day(born.plus(2)),
                 score: Score::new(kind, points * 4).unwrap(),
                 session: None,
-                note: note.map(str::to_string),
+                note: note.map(Into::into),
                 struck: None,
             });
         };

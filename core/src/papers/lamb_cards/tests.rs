@@ -136,8 +136,8 @@ fn long_words_run_on_to_a_following_card() {
     let mut file =
         fixture::animal("UK0123456789/THORNFELL-2026-000412", "Gwen o'r Mynydd ".repeat(12).trim(), Sex::Ram);
     let id = file.animal.id;
-    file.animal.colour = Some("black face, ".repeat(20));
-    file.animal.note = Some("donaudampfschifffahrtsgesellschaft".repeat(6));
+    file.animal.colour = Some("black face, ".repeat(20).into());
+    file.animal.note = Some("donaudampfschifffahrtsgesellschaft".repeat(6).into());
     file.animal.marks = Some("notch in the near ear".into());
     let given = crate::terms::Moment::day(day("2026-04-15"));
     let period = crate::terms::Withdrawal::Days(28);
@@ -178,9 +178,9 @@ proptest! {
     ) {
         let mut file = fixture::animal(&tag, &name, Sex::Ram);
         let id = file.animal.id;
-        file.animal.colour = Some(colour.clone());
-        file.animal.note = Some(note.clone());
-        file.animal.pen = Some(colour.clone());
+        file.animal.colour = Some(colour.as_str().into());
+        file.animal.note = Some(note.as_str().into());
+        file.animal.pen = Some(colour.as_str().into());
         let given = crate::terms::Moment::day(day("2026-04-15"));
         let period = crate::terms::Withdrawal::Days(28);
         file.treatments.push(fixture::treatment(id, &product, given, period, period));

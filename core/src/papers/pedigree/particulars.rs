@@ -24,7 +24,7 @@ pub(super) fn registry(a: &Animal) -> String {
 pub(super) fn called(a: &Animal) -> String {
     match (&a.prefix, &a.name) {
         (Some(prefix), Some(name)) if !name.starts_with(prefix.as_str()) => format!("{prefix} {name}"),
-        (_, Some(name)) => name.clone(),
+        (_, Some(name)) => name.to_string(),
         _ => a.tag().to_string(),
     }
 }
@@ -144,7 +144,7 @@ fn animal(
         apart: rich >= 2 || (rich == 1 && a.tag().chars().count() + name.chars().count() > ONE_LINE),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         known: true,
-        name,
+        name: name.to_string(),
     }
 }
 

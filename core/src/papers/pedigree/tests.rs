@@ -82,7 +82,8 @@ fn full(names: Names, repeat: bool) -> (Flock, AnimalId, Vec<(Place, String, Str
         test("2025-05-02", Tested::Scrapie(Scrapie::parse("ARR/ARQ").unwrap())),
         test("2025-05-03", Tested::Recessive { gene: "Spider lamb".into(), status: GeneStatus::Clear }),
         test("2025-06-01", Tested::Parentage { parent: ids[2], is: true }),
-    ];
+    ]
+    .into();
     let mut flock = Flock::default();
     files.into_iter().flatten().for_each(|f| flock.put(f));
     flock.set_holding(Holding {

@@ -67,14 +67,14 @@ proptest! {
     ) {
         let mut ewe = fixture::animal(&tag, &name, Sex::Ewe);
         let id = ewe.animal.id;
-        ewe.animal.note = Some(note.clone());
+        ewe.animal.note = Some(note.as_str().into());
         let period = Withdrawal::Days(28);
         ewe.treatments.push(fixture::treatment(id, &product, Moment::day(day("2026-04-15")), period, period));
         let tags: Vec<String> = (0..lambs).map(|i| format!("{i}{tag}").chars().take(40).collect()).collect();
         let born: Vec<(&str, Sex, i64)> = tags.iter().map(|t| (t.as_str(), Sex::Wether, 4_200)).collect();
         let mut young = fixture::lambs(&mut ewe, None, Moment::day(day("2026-04-14")), &born);
         for lamb in &mut young {
-            lamb.animal.colour = Some(note.clone());
+            lamb.animal.colour = Some(note.as_str().into());
         }
         let mut flock = Flock::default();
         flock.put(ewe);

@@ -129,12 +129,15 @@ fn lane(on: &dyn Canvas, view: &View, whose: Whose<'_>, name: &'static str, kind
 /// The words beside an event, where there is room for them.
 fn words(whose: Whose<'_>, e: &Event) -> String {
     match (e.what, e.record) {
-        (What::Treatment { .. }, Some(RecordRef::Treatment(id))) => {
-            whose.file.treatments.iter().find(|t| t.id == id).map_or_else(String::new, |t| t.product.clone())
-        }
+        (What::Treatment { .. }, Some(RecordRef::Treatment(id))) => whose
+            .file
+            .treatments
+            .iter()
+            .find(|t| t.id == id)
+            .map_or_else(String::new, |t| t.product.to_string()),
         (What::Pen { inside: true }, Some(RecordRef::PenMove(id))) => {
             let found = whose.file.pen_moves.iter().find(|p| p.id == id);
-            found.and_then(|p| p.pen.clone()).unwrap_or_default()
+            found.and_then(|p| p.pen.clone()).unwrap_or_default().to_string()
         }
         (What::Job(_), _) => {
             let job = e.job.and_then(|n| whose.line.jobs.get(n as usize));

@@ -2,7 +2,7 @@
 
 use crate::flock::Treatment;
 use crate::rules::{RuleSet, TreatmentField, day_count};
-use crate::terms::Withdrawal;
+use crate::terms::{Withdrawal, Words};
 
 /// How the clear days of the log are counted, and by what.
 pub(super) fn counting() -> String {
@@ -88,7 +88,7 @@ fn is_kept(field: TreatmentField) -> bool {
 
 fn state(field: TreatmentField, t: &Treatment) -> State {
     use TreatmentField as F;
-    let blank = |words: &Option<String>| words.as_ref().is_none_or(|w| w.trim().is_empty());
+    let blank = |words: &Option<Words>| words.as_ref().is_none_or(|w| w.trim().is_empty());
     let open = match field {
         _ if !is_kept(field) => return State::NotKept,
         F::Product => t.product.trim().is_empty(),

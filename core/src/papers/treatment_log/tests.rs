@@ -35,7 +35,7 @@ fn treated() -> Flock {
         }
         if i == 5 {
             let reason = "written to the wrong ewe".to_owned();
-            t.struck = Some(Struck { on: day("2026-03-01"), reason });
+            t.struck = Some(Box::new(Struck { on: day("2026-03-01"), reason }));
         }
         if i == 8 {
             let amendment = Amendment {
@@ -164,7 +164,7 @@ fn totals_leave_struck_lines_out_and_keep_units_apart() {
         file.treatments.push(t);
     }
     let mut struck = fixture::treatment(id, "Drench", at, Withdrawal::Days(1), Withdrawal::Days(1));
-    struck.struck = Some(Struck { on: day("2026-05-02"), reason: "twice".into() });
+    struck.struck = Some(Box::new(Struck { on: day("2026-05-02"), reason: "twice".into() }));
     file.treatments.push(struck);
     let lines: Vec<Line<'_>> = file.treatments.iter().map(|t| (&file, t)).collect();
     let used = used(&lines);
@@ -212,10 +212,11 @@ proptest! {
         let id = file.animal.id;
         let at = Moment::day(day("2026-04-15"));
         let mut t = fixture::treatment(id, &product, at, Withdrawal::Days(28), Withdrawal::Unknown);
-        (t.batch, t.site, t.given_by) = (Some(long.clone()), Some(long.clone()), Some(product.clone()));
-        (t.prescribed_by, t.reason) = (Some(tag.clone()), Some(reason.clone()));
-        t.struck = Some(Struck { on: day("2026-05-02"), reason: reason.clone() });
-        file.treatments = vec![t];
+        let some = |text: &String| Some(text.into());
+        (t.batch, t.site, t.given_by) = (some(&long), some(&long), some(&product));
+        (t.prescribed_by, t.reason) = (some(&tag), some(&reason));
+        t.struck = Some(Box::new(Struck { on: day("2026-05-02"), reason: reason.clone() }));
+        file.treatments = vec![t].into();
         let mut flock = Flock::default();
         flock.put(file);
         let keeper = product.clone();

@@ -65,7 +65,7 @@ impl Group {
         }
         let pen = flock.present().find_map(|f| f.animal.pen.as_ref().filter(|p| p.to_lowercase() == low));
         match pen {
-            Some(pen) => Self::Pen(pen.clone()),
+            Some(pen) => Self::Pen(pen.to_string()),
             None => Self::Named(text.trim().to_string()),
         }
     }

@@ -71,7 +71,7 @@ fn of_one(f: &AnimalFile, id: SessionId, all: &mut Vec<Stand>) {
             gain: g.since_last.filter(|_| !struck),
             since_birth: g.since_birth.filter(|_| !struck),
             on: w.at.day,
-            note: w.note.clone(),
+            note: w.note.as_deref().map(String::from),
             struck,
             at: w.id.0,
         });
@@ -84,7 +84,7 @@ fn of_one(f: &AnimalFile, id: SessionId, all: &mut Vec<Stand>) {
             Some(row) => {
                 row.struck &= row.weighing.is_some() || s.struck.is_some();
                 row.scores.extend(scored);
-                row.note = row.note.take().or_else(|| s.note.clone());
+                row.note = row.note.take().or_else(|| s.note.as_deref().map(String::from));
             }
             None => all.push(Stand {
                 animal: f.animal.id,
@@ -94,7 +94,7 @@ fn of_one(f: &AnimalFile, id: SessionId, all: &mut Vec<Stand>) {
                 gain: None,
                 since_birth: None,
                 on: s.at.day,
-                note: s.note.clone(),
+                note: s.note.as_deref().map(String::from),
                 struck: s.struck.is_some(),
                 at: s.id.0,
             }),

@@ -40,7 +40,7 @@ fn score(f: &mut AnimalFile, s: &Session, kind: ScoreKind, points: u8) {
 }
 
 fn strike(w: &mut Weighing) {
-    w.struck = Some(Struck { on: day("2026-05-20"), reason: "wrong tag".into() });
+    w.struck = Some(Box::new(Struck { on: day("2026-05-20"), reason: "wrong tag".into() }));
 }
 
 fn lamb(tag: &str, sex: Sex, born: &str) -> AnimalFile {

@@ -65,7 +65,7 @@ fn file(treatments: Vec<Treatment>) -> AnimalFile {
     let draft = AnimalDraft::new(Tag::parse("0412").unwrap(), Sex::Ewe);
     let entry = crate::entry::animals(vec![draft], &Flock::default(), day("2026-12-31")).unwrap();
     let crate::entry::Entry::Animals { animals, .. } = entry.entry() else { panic!("animals") };
-    AnimalFile { treatments, ..AnimalFile::of(animals[0].clone()) }
+    AnimalFile { treatments: treatments.into(), ..AnimalFile::of(animals[0].clone()) }
 }
 
 fn from(text: &str) -> Clear {

@@ -16,7 +16,7 @@ fn animal(tag: &str, sex: Sex) -> Animal {
     };
     Animal {
         id: AnimalId::new(),
-        identities: vec![mark],
+        identities: [mark].into(),
         name: None,
         sex,
         breed: None,
@@ -47,7 +47,7 @@ fn flock(animals: &[Animal]) -> Flock {
         let mut file = AnimalFile::of(a.clone());
         let child = |l: &&Animal| l.dam == Some(a.id) || l.sire.possible().contains(&a.id);
         file.offspring = if animals.len() > 1000 {
-            Vec::new()
+            Default::default()
         } else {
             animals.iter().filter(child).map(|l| l.id).collect()
         };

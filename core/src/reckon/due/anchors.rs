@@ -138,7 +138,7 @@ impl Anchors {
         for l in lambings {
             match births.last_mut() {
                 Some((first, lambs)) if l.at.day.since(first.day) <= SAME_DAYS => lambs.extend(&l.lambs),
-                _ => births.push((l.at, l.lambs.clone())),
+                _ => births.push((l.at, l.lambs.to_vec())),
             }
         }
         for (at, lambs) in births {

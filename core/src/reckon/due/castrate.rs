@@ -36,22 +36,21 @@ pub(super) fn late(rules: Option<&RuleSet>, born: Day, decided: Day) -> Day {
     [Some(week), ring, more].into_iter().flatten().min().unwrap_or(week)
 }
 
-/// The step as it is to be done on a day.
-pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> Arc<Step> {
+/// Which methods the rules of the place leave for a ram lamb of this birth on a day, in a few words, and the caution that
+/// goes with any of them; both defer to label, vet and local law.
+pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, String) {
     let ring = rules.and_then(|r| r.ring(Procedure::Castration)).map(|r| born.plus(r.last_day));
     let asked = rules.map(|r| r.asked(Procedure::Castration, born, on)).unwrap_or_default();
     let now = if asked.now.is_empty() { String::new() } else { format!(", {}", asked.now.join(" and ")) };
-    let job = match ring {
-        Some(last) if on <= last => {
-            format!("Castrate, as decided: a ring may be used until {}{now}", last.short())
-        }
+    let method = match ring {
+        Some(last) if on <= last => format!("a ring may be used until {}{now}", last.short()),
         Some(last) => format!(
-            "Castrate, as decided: rings ended on {}, so by another method{}",
+            "rings ended on {}, so by another method{}",
             last.short(),
             if now.is_empty() { ", as the vet says".into() } else { now }
         ),
-        None if now.is_empty() => "Castrate, as decided: method as the vet and local law say".into(),
-        None => format!("Castrate, as decided{now}"),
+        None if now.is_empty() => "method as the vet and local law say".into(),
+        None => now.trim_start_matches(", ").to_string(),
     };
     let mut caution = match rules {
         None => {
@@ -71,6 +70,13 @@ pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> 
     caution.push_str(
         " Label, vet and local law decide. Is the dam boosted against tetanus? If not, ask the vet first.",
     );
+    (method, caution)
+}
+
+/// The step as it is to be done on a day.
+pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> Arc<Step> {
+    let (method, caution) = castration(rules, born, on);
+    let job = format!("Castrate, as decided: {method}");
     let short = "Castrated, as decided".into();
     Arc::new(Step { job: job.chars().take(160).collect(), short, caution: Some(caution), ..base.clone() })
 }

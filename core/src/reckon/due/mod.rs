@@ -16,6 +16,7 @@ mod words;
 pub use anchors::Seasons;
 pub(crate) use anchors::weaned;
 pub use board::Board;
+pub use castrate::castration;
 pub(crate) use done::stand_in;
 pub use sheet::{
     PenSheet, Round, Row, Sheet, jobs_on, kind_and_age, product_of, rounds_of, sheet, suits, total,
@@ -216,7 +217,7 @@ fn jobs(flock: &Flock, ground: &Ground, file: &AnimalFile, open: bool, out: &mut
     // A tick may keep a job open whose days are long past.
     let late = |t: &Tick| match t.outcome {
         Outcome::PutOff(until) => until.plus(GRACE) >= day,
-        Outcome::Done => t.at.day.plus(ground.after) >= day && ground.followed.contains(&t.step),
+        Outcome::Done => t.at.day.plus(ground.after) >= day && ground.followed.iter().any(|k| *k == t.step),
         Outcome::Skipped => false,
     };
     let whole = !open || file.ticks_standing().any(late);
@@ -409,11 +410,11 @@ fn settle(
             return true;
         }
         Some((Outcome::Skipped, t)) => {
-            job.state = State::Skipped { on: t.at.day, reason: note(t) };
+            job.state = State::Skipped { on: t.at.day, reason: note(t).to_string() };
             return true;
         }
         Some((Outcome::PutOff(until), t)) => {
-            job.put_off = Some((until, note(t)));
+            job.put_off = Some((until, note(t).to_string()));
             job.close = job.close.max(until.plus(GRACE));
             job.late = job.late.map(|l| if l.day < until { Moment::day(until) } else { l });
         }

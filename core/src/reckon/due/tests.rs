@@ -101,7 +101,7 @@ fn a_vaccine_course_hangs_on_the_dam() {
     assert!(all.iter().all(|j| j.step.key != "clostridial"));
 
     let mut boosted = ewe.clone();
-    boosted.treatments = vec![given(&ewe, VACCINE, "2025-02-10"), given(&ewe, VACCINE, "2026-02-12")];
+    boosted.treatments = vec![given(&ewe, VACCINE, "2025-02-10"), given(&ewe, VACCINE, "2026-02-12")].into();
     let flock = flock_of([vec![boosted.clone()], born.clone()].concat(), "gb");
     let all = of_animal(&flock, id, day("2026-03-12"));
     assert_eq!(job(&all, "clostridial").due.day, day("2026-04-09"));
@@ -114,7 +114,7 @@ fn a_vaccine_course_hangs_on_the_dam() {
 
     // The second is counted from the day the first was given, and one record completes one of the two.
     let mut lamb = born[0].clone();
-    lamb.treatments = vec![given(&lamb, VACCINE, "2026-04-03")];
+    lamb.treatments = vec![given(&lamb, VACCINE, "2026-04-03")].into();
     let flock = flock_of(vec![ewe.clone(), lamb.clone(), born[1].clone()], "gb");
     let all = of_animal(&flock, id, day("2026-04-03"));
     assert_eq!(job(&all, "clostridial_early").state, State::Done(Some(day("2026-04-03"))));
@@ -132,7 +132,7 @@ fn ticks_complete_put_off_and_leave_out() {
     let put_off = tick(&born[0], "eyelids", "2026-03-12", Outcome::PutOff(day("2026-03-18")), "2026-03-14");
     let skipped = tick(&born[0], "dock", "2026-03-12", Outcome::Skipped, "2026-03-14");
     let done = tick(&born[0], "thrive", "2026-03-12", Outcome::Done, "2026-03-14");
-    born[0].ticks = vec![put_off, skipped, done];
+    born[0].ticks = vec![put_off, skipped, done].into();
     let flock = flock_of([vec![ewe], born].concat(), "gb");
     let on = |d: &str| of_animal(&flock, id, day(d));
     assert_eq!(job(&on("2026-03-15"), "eyelids").state, State::Early);
@@ -281,7 +281,8 @@ fn the_board_holds_what_the_leaf_shows() {
     }
     // A write to the dam moves her lambs' jobs too.
     let mut boosted = ewe;
-    boosted.treatments = vec![given(&boosted, VACCINE, "2025-02-10"), given(&boosted, VACCINE, "2026-02-12")];
+    boosted.treatments =
+        vec![given(&boosted, VACCINE, "2025-02-10"), given(&boosted, VACCINE, "2026-02-12")].into();
     flock.put(boosted);
     flock.set_version(2);
     board.follow(&flock, &[ewe_id]);

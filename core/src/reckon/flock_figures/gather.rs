@@ -350,10 +350,14 @@ fn joined(f: &AnimalFile, p: &Pregnancy, on: Day, s: &Settings, all: &mut BTreeM
     if line.group.is_none() {
         let standing =
             f.joinings.iter().filter(|j| j.struck.is_none() && j.from >= p.first && j.from <= last);
-        line.group = standing.clone().find_map(|j| j.group.clone()).or_else(|| {
-            let moved = f.pen_moves.iter().rfind(|m| m.struck.is_none() && m.on <= p.first);
-            moved.map_or_else(|| f.animal.pen.clone(), |m| m.pen.clone())
-        });
+        line.group = standing
+            .clone()
+            .find_map(|j| j.group.clone())
+            .or_else(|| {
+                let moved = f.pen_moves.iter().rfind(|m| m.struck.is_none() && m.on <= p.first);
+                moved.map_or_else(|| f.animal.pen.clone(), |m| m.pen.clone())
+            })
+            .map(Into::into);
     }
     if let [ram] = p.service.rams.as_slice() {
         line.ram = line.ram.or(Some(*ram));

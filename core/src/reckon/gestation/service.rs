@@ -224,7 +224,7 @@ pub(super) fn of_mark(flock: &Flock, ewe: &AnimalFile, m: &MatingMark, looks: &L
     if m.kind == MarkKind::Seen {
         return service(m.on, m.on, Evidence::Seen);
     }
-    let by = Evidence::Crayon { on: m.on, colour: m.colour.clone() };
+    let by = Evidence::Crayon { on: m.on, colour: m.colour.as_deref().map(String::from) };
     let rams = about(ewe, m);
     let worn = m.colour.as_ref().and_then(|c| colours(flock, &rams, m.on, c));
     // Seen after he changed to another colour: it was made before that.
@@ -262,7 +262,7 @@ fn colours(flock: &Flock, rams: &[AnimalId], day: Day, colour: &str) -> Option<(
 
 /// A joining of one day.
 pub(super) fn of_hand(ewe: &AnimalFile, j: &Joining) -> Option<Service> {
-    let by = Evidence::Hand(j.method.clone());
+    let by = Evidence::Hand(j.method.as_deref().map(String::from));
     let hand = Service { ewe: ewe.animal.id, from: j.from, to: j.to, day: j.from, rams: vec![j.ram], by };
     (j.to == Some(j.from)).then_some(hand)
 }

@@ -64,7 +64,7 @@ impl Hand {
             ram,
             on: day(on),
             kind,
-            colour: colour.map(String::from),
+            colour: colour.map(Into::into),
             note: None,
             struck: None,
         };
@@ -93,7 +93,7 @@ impl Hand {
             ease: None,
             help: None,
             note: None,
-            lambs: Vec::new(),
+            lambs: Default::default(),
             struck: None,
         };
         self.change(ewe, |f| f.lambings.push(l));

@@ -227,7 +227,7 @@ fn group(season: i32, mut rows: Vec<(&AnimalFile, &Joining)>) -> Option<Group> {
     Some(Group {
         key: first.id,
         season,
-        name: rows.iter().find_map(|(_, j)| j.group.clone()),
+        name: rows.iter().find_map(|(_, j)| j.group.clone()).map(Into::into),
         rams,
         ewes: ewes.iter().map(|f| f.animal.id).collect(),
         joinings: rows.iter().map(|(f, j)| (f.animal.id, j.id)).collect(),

@@ -10,7 +10,7 @@ fn joining(ewe: &mut AnimalFile, ram: AnimalId, from: &str, to: Option<&str>, gr
         from: day(from),
         to: to.map(day),
         method: None,
-        group: group.map(str::to_string),
+        group: group.map(Into::into),
         struck: None,
     });
 }

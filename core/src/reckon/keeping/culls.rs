@@ -120,7 +120,7 @@ pub(super) fn list(ground: &mut Ground<'_>) -> Vec<Cull> {
         all.push(Cull {
             animal: f.animal.id,
             tag: f.animal.tag().into(),
-            name: f.animal.name.clone(),
+            name: f.animal.name.as_deref().map(String::from),
             dam,
             why,
             milk_place: None,

@@ -217,7 +217,7 @@ impl<'a> Ground<'a> {
         let mut c = Candidate {
             animal: a.id,
             tag: a.tag().into(),
-            name: a.name.clone(),
+            name: a.name.as_deref().map(String::from),
             sex: a.sex,
             born: a.born.day(),
             age,
@@ -238,7 +238,7 @@ impl<'a> Ground<'a> {
             scores,
             notes: notes(f, &kinds, on),
             remarks: remarks(f, on),
-            colour: a.colour.clone(),
+            colour: a.colour.as_deref().map(String::from),
             never: Vec::new(),
             decided: f.decided(on).cloned(),
             reached: self.settings.target.and_then(|w| Reached::of(f, f.decided(on), w, on)),
@@ -259,7 +259,7 @@ fn born_with(flock: &Flock, f: &AnimalFile) -> Option<u8> {
 /// Words of day 2's job, and those written with the scores shown.
 fn notes(f: &AnimalFile, kinds: &[ScoreKind], on: Day) -> Vec<String> {
     let ticks = f.ticks_standing().filter(|t| t.step == DAY_TWO && t.at.day <= on);
-    let mut all: Vec<String> = ticks.filter_map(|t| t.note.clone()).collect();
+    let mut all: Vec<String> = ticks.filter_map(|t| t.note.as_deref()).map(String::from).collect();
     let scored = kinds.iter().filter_map(|k| f.last_score(*k, on));
     all.extend(scored.filter_map(|s| s.note.as_ref().map(|n| format!("{}: {n}", s.score.kind().word()))));
     all
@@ -268,8 +268,8 @@ fn notes(f: &AnimalFile, kinds: &[ScoreKind], on: Day) -> Vec<String> {
 fn remarks(f: &AnimalFile, on: Day) -> Vec<String> {
     let said = f.remarks.iter().filter(|r| r.struck.is_none() && r.on <= on);
     let mut all: Vec<String> = said.map(|r| r.text.clone()).collect();
-    all.extend(f.animal.marks.clone());
-    all.extend(f.animal.note.clone());
+    all.extend(f.animal.marks.as_deref().map(String::from));
+    all.extend(f.animal.note.as_deref().map(String::from));
     all
 }
 

@@ -64,7 +64,7 @@ impl Default for Weights {
 }
 
 /// The whole question.
-#[derive(Clone, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct PairsAsk {
     /// The ewes to be joined.
     pub ewes: Vec<AnimalId>,

@@ -29,7 +29,7 @@ impl Gene {
 
 /// Tells for each animal the chance that it hands on the copy of a gene one does not want: of a recessive 0 when
 /// clear, ½ a carrier, 1 affected; of an animal not tested, half the chance of being a carrier, where it is known.
-pub trait HandsOn: Send + Sync {
+pub trait HandsOn: std::fmt::Debug + Send + Sync {
     /// The genes.
     fn genes(&self) -> &[Gene];
     /// The chance, 0 to 1; none where nothing is known.

@@ -167,7 +167,7 @@ fn a_ewe_that_only_bore_a_lamb_is_no_parent_of_it() {
     file.animal.genetic_dam = Some(ids["E2"]);
     flock.put(file);
     let mut donor = flock.file(ids["E2"]).unwrap().clone();
-    donor.offspring = vec![ids["E3"]];
+    donor.offspring = vec![ids["E3"]].into();
     flock.put(donor);
     assert!(children(&flock, ids["E1"]).is_empty());
     assert_eq!(children(&flock, ids["E2"]), [(ids["E3"], true)]);
@@ -202,7 +202,7 @@ fn ten_thousand_generations_need_no_deep_stack() {
         for i in 1..files.len() {
             let (sire, lamb) = (files[i - 1].animal.id, files[i].animal.id);
             files[i].animal.sire = Sire::Known(sire);
-            files[i - 1].offspring = vec![lamb];
+            files[i - 1].offspring = vec![lamb].into();
         }
         let ids: Vec<AnimalId> = files.iter().map(|f| f.animal.id).collect();
         let mut flock = Flock::default();

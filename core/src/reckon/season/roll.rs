@@ -116,7 +116,7 @@ impl Roll {
         let mut roll = Self::default();
         for ((place, ..), f) in all {
             let group = match (place, &f.animal.pen) {
-                (0, Some(pen)) => Group::Pen(pen.clone()),
+                (0, Some(pen)) => Group::Pen(pen.to_string()),
                 (1, _) => Group::NoPen,
                 _ => Group::Gone,
             };

@@ -66,7 +66,7 @@ fn moved(p: &Product, number: Option<&str>, on: &str, change: StockChange, q: Op
 fn animal() -> Animal {
     Animal {
         id: AnimalId::new(),
-        identities: Vec::new(),
+        identities: Default::default(),
         name: None,
         sex: Sex::Ewe,
         breed: None,
@@ -116,7 +116,7 @@ fn flock(products: Vec<Product>, cupboard: Cupboard, treatments: Vec<Treatment>)
     flock.set_products(products);
     flock.set_cupboard(cupboard);
     let mut file = AnimalFile::of(animal());
-    file.treatments = treatments;
+    file.treatments = treatments.into();
     flock.put(file);
     flock
 }

@@ -4,7 +4,7 @@
 use super::asked::{Asked, Demand, If};
 use super::given::Given;
 use super::{Gap, Question};
-use crate::flock::{Batch, DocumentOf, Flock, Link, Product, RecordRef, StockChange, StockMove};
+use crate::flock::{Batch, Flock, Link, Product, RecordRef, StockChange, StockMove};
 use crate::reckon::stock::{self, Line, State};
 use crate::rules::{CupboardField, TreatmentField};
 use crate::terms::{Day, ProductId, counted};
@@ -89,7 +89,8 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
     let mut gaps = Vec::new();
     let standing = || c.batches.iter().filter(|b| b.struck.is_none());
     for b in standing().filter(|b| b.bought_on.is_none_or(|d| d <= today && d >= since)) {
-        let proof = b.invoice.is_some() || c.papers(DocumentOf::Batch(b.id)).next().is_some();
+        let proof =
+            b.invoice.is_some() || flock.documents().standing(RecordRef::Batch(b.id)).next().is_some();
         let there = [
             b.bought_on.is_some(),
             b.supplier.is_some(),

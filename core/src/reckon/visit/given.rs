@@ -150,7 +150,7 @@ impl<'a> Given<'a> {
                 g.treatments += 1;
                 let k = known.entry(t.product.as_str()).or_insert_with(|| {
                     let product = by_name.get(&t.product.trim().to_lowercase()).copied();
-                    g.uses.entry(t.product.clone()).or_default().product = product.map(|p| p.id);
+                    g.uses.entry(t.product.to_string()).or_default().product = product.map(|p| p.id);
                     looked_up(asked, product)
                 });
                 let mut bits = g.blanks_of(t, k, milked, vets_name);
@@ -161,8 +161,9 @@ impl<'a> Given<'a> {
                     }
                     // Every dose of a course is one course.
                     if t.more.course.is_none_or(|c| courses.insert(c.id)) {
-                        *g.antibiotics.entry(t.product.clone()).or_default() += 1;
-                        *g.reasons.entry(t.reason.clone().unwrap_or_default()).or_default() += 1;
+                        *g.antibiotics.entry(t.product.to_string()).or_default() += 1;
+                        *g.reasons.entry(t.reason.as_deref().unwrap_or_default().to_string()).or_default() +=
+                            1;
                     }
                 }
                 bits &= wanted;
@@ -207,7 +208,8 @@ impl<'a> Given<'a> {
         if k.prescribed || t.prescribed_by.is_some() || paper.is_some() {
             mark(t.prescribed_by.is_none() && paper.is_none(), PRESCRIBER);
             let copy = paper.is_some_and(|p| {
-                cupboard.papers(crate::flock::DocumentOf::Prescription(p.id)).next().is_some()
+                let with = crate::flock::RecordRef::Prescription(p.id);
+                self.flock.documents().standing(with).next().is_some()
             });
             mark(!copy, COPY);
             let vet = paper
@@ -240,7 +242,7 @@ impl<'a> Given<'a> {
                     *last = (*last).max(t.at.day);
                 }
                 None => {
-                    u.batches.insert(b.clone(), (1, t.at.day));
+                    u.batches.insert(b.to_string(), (1, t.at.day));
                 }
             }
         }

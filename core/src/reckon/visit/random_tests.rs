@@ -101,7 +101,7 @@ fn resolves(f: &Flock, link: Link) -> bool {
         }
         Link::Record(..) => false,
         Link::Cupboard(record) => crate::reckon::trail::kept_words(f, record).is_some(),
-        Link::Daybook(_) => false,
+        Link::Daybook(_) | Link::Feedroom(_) => false,
         Link::Holding => true,
     }
 }
@@ -122,8 +122,8 @@ fn filled(f: &Flock, link: Link) -> Flock {
             let mut file = f.file(id).unwrap().clone();
             let old = file.movements.iter_mut().find(|r| r.id == m).unwrap();
             let some = || Some("12/345/6789".to_string());
-            old.other = some();
-            old.reason = some();
+            old.other = some().map(Into::into);
+            old.reason = some().map(Into::into);
             old.details = MoveDetails {
                 number: some(),
                 address: some(),
@@ -157,7 +157,7 @@ fn filled(f: &Flock, link: Link) -> Flock {
             (m.how, m.place, m.reason) = (Some("a".into()), Some("b".into()), Some("c".into()));
             new.set_cupboard(c);
         }
-        Link::Cupboard(_) | Link::Record(..) | Link::Daybook(_) | Link::Holding => {}
+        Link::Cupboard(_) | Link::Record(..) | Link::Daybook(_) | Link::Feedroom(_) | Link::Holding => {}
     }
     new
 }

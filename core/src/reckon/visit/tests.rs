@@ -2,9 +2,8 @@
 
 use super::*;
 use crate::flock::{
-    Animal, AnimalFile, Batch, Cupboard, Document, DocumentOf, Holding, Identity, MoveDetails, Movement,
-    Prescription, Product, ProductMore, RecordRef, StockChange, StockMove, Struck, Treatment, TreatmentMore,
-    Vet,
+    Animal, AnimalFile, Batch, Cupboard, Document, Holding, Identity, MoveDetails, Movement, Prescription,
+    Product, ProductMore, RecordRef, Sha, StockChange, StockMove, Struck, Treatment, TreatmentMore, Vet,
 };
 use crate::terms::{
     AnimalId, BatchId, Born, DocumentId, Dose, DoseRule, IdentityId, IdentityKind, MeantFor, Moment,
@@ -33,10 +32,11 @@ pub(super) fn ewe(tag: &str) -> AnimalFile {
     };
     AnimalFile::of(Animal {
         id: AnimalId::new(),
-        identities: vec![
+        identities: [
             mark(IdentityKind::Flock, tag),
             mark(IdentityKind::Electronic, &format!("826012345600{}", &tag[1..])),
-        ],
+        ]
+        .into(),
         name: None,
         sex: Sex::Ewe,
         breed: None,
@@ -82,7 +82,7 @@ pub(super) fn full(animal: AnimalId, product: &Product, on: &str) -> Treatment {
         id: TreatmentId::new(),
         animal,
         at: Moment::day(day(on)),
-        product: product.name.clone(),
+        product: product.name.as_str().into(),
         batch: Some("B1".into()),
         dose: Some(Dose::Volume(5000)),
         route: Some(Route::Subcutaneous),
@@ -306,19 +306,23 @@ fn prescriptions_off_label_and_antibiotics() {
     };
     let copy = Document {
         id: DocumentId::new(),
-        of: DocumentOf::Prescription(paper.id),
+        of: RecordRef::Prescription(paper.id).into(),
         name: "p.pdf".into(),
         kind: "pdf".into(),
         size: 1,
         on: today(),
+        sha: Sha::of(b"p"),
+        portrait: false,
         struck: None,
     };
     let t = &mut f.treatments[0];
     t.reason = Some("foot rot".into());
     t.more.prescription = Some(paper.id);
     (t.meat, t.milk) = (Withdrawal::Days(32), Withdrawal::Days(11));
-    let c = Cupboard { vets: vec![vet], prescriptions: vec![paper], documents: vec![copy], ..c };
-    let v = visit(&flock(vec![f], vec![p], c, "gb"), today());
+    let c = Cupboard { vets: vec![vet], prescriptions: vec![paper], ..c };
+    let mut flock = flock(vec![f], vec![p], c, "gb");
+    flock.set_documents(vec![copy]);
+    let v = visit(&flock, today());
     for n in [9, 10, 12] {
         assert_eq!(q(&v, n).answer, Answer::Yes, "{:?}", q(&v, n));
     }
@@ -390,7 +394,7 @@ fn marks_moves_deaths_and_the_head_of_the_registers() {
 fn what_is_struck_or_older_than_is_kept_is_not_asked() {
     let (mut f, p, c) = whole();
     f.treatments[0].dose = None;
-    f.treatments[0].struck = Some(Struck { on: today(), reason: "twice".into() });
+    f.treatments[0].struck = Some(Box::new(Struck { on: today(), reason: "twice".into() }));
     let mut old = full(f.animal.id, &p, "2020-01-01");
     old.dose = None;
     f.treatments.push(old);

@@ -93,7 +93,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     if made.living == 0 {
         look::paragraph(
             ui,
-            "No animal is in the flock yet. Once animals and their parents are written up, this tells how much of their \
+            "No animal is in the flock yet. Once animals and their parents are written up under Flock (Ctrl+3), this tells how much of their \
              founders' blood is left.",
         );
         return;

@@ -4,6 +4,8 @@ use super::{Look, State, bars};
 use crate::look::{self, space};
 use crate::pages::Intent;
 use crate::pages::list::{into_table, search_field, take_out};
+use crate::pages::picture::save_picture;
+use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::reckon::kinship::Diversity;
 use hirsel_core::terms::counted;
@@ -140,13 +142,13 @@ pub(super) fn view(ui: &mut egui::Ui, made: &Diversity, state: &mut State, out: 
             egui::ScrollArea::vertical()
                 .id_salt("bars")
                 .auto_shrink(false)
-                .show(ui, |ui| drawn(ui, made, state));
+                .show(ui, |ui| drawn(ui, made, state, out));
         });
         ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| table(ui, &sight, state, out));
         ui.advance_cursor_after_rect(whole);
     } else {
         egui::ScrollArea::vertical().id_salt("bars").auto_shrink(false).show(ui, |ui| {
-            drawn(ui, made, state);
+            drawn(ui, made, state, out);
             ui.add_space(space::M);
             let size = egui::vec2(ui.available_width(), 420.0);
             ui.allocate_ui(size, |ui| table(ui, &sight, state, out));
@@ -154,7 +156,7 @@ pub(super) fn view(ui: &mut egui::Ui, made: &Diversity, state: &mut State, out: 
     }
 }
 
-fn drawn(ui: &mut egui::Ui, made: &Diversity, state: &State) {
+fn drawn(ui: &mut egui::Ui, made: &Diversity, state: &State, out: &mut Vec<Intent>) {
     let head = match state.look {
         Look::Founders => "Share of the blood, and what is kept of it",
         Look::Ancestors => "What each explains",
@@ -164,6 +166,9 @@ fn drawn(ui: &mut egui::Ui, made: &Diversity, state: &State) {
     look::subheading(ui, head);
     ui.add_space(space::XS);
     bars::bars(ui, &state.bars);
+    let said: Vec<&str> = state.bars.iter().map(|b| b.said.as_str()).collect();
+    let of = Sitter { title: head, said: &said.join("; "), width: 760.0, height: None };
+    save_picture(ui, &of, out, |ui| bars::bars(ui, &state.bars));
     let all = match state.look {
         Look::Founders => made.founders.len(),
         Look::Ancestors => made.ancestors.len(),

@@ -123,7 +123,7 @@ pub(super) fn view(
         take_out(ui, "doubts of the pedigree", &HEADS, &state.list, &mut state.table, out);
         if state.put_away > 0 || state.show_away {
             let words = format!("Show the {} put away", state.put_away);
-            ui.checkbox(&mut state.show_away, words);
+            look::tick(ui, &mut state.show_away, words);
         }
     });
     ui.add_space(space::XS);

@@ -201,7 +201,9 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, into: &mut bool) {
     let chosen = at.and_then(|at| t.names.get(at)).cloned();
     look::subheading(ui, "What a mating risks");
     let version = ctx.flock.version();
-    let (ewe, ram) = (Picker::new("Ewe", version).width(200.0), Picker::new("Ram", version).width(200.0));
+    let nobody = |t: &str| ctx.nobody(t);
+    let picker = |label| Picker::new(label, version).nobody(&nobody).width(200.0);
+    let (ewe, ram) = (picker("Ewe"), picker("Ram"));
     form.picker(ui, &ewe, &mut t.ewe, |x| ctx.find(x, |f| f.animal.sex == Sex::Ewe));
     form.picker(ui, &ram, &mut t.ram, |x| ctx.find(x, |f| f.animal.sex != Sex::Ewe));
     risk(ui, ctx, t);

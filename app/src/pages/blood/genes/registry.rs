@@ -184,7 +184,7 @@ fn sections(ctx: &Ctx<'_>, grading: &Grading, chosen: &[AnimalId], out: &mut Vec
         let (Some(a), Some(g)) = (ctx.flock.animal(*id), grading.get(*id)) else { continue };
         let Some(q) = g.qualifies.filter(|q| g.written.is_none_or(|w| w < *q)) else { continue };
         let mut new = a.clone();
-        new.section = Some(grading.name(q).to_string());
+        new.section = Some(grading.name(q).into());
         match entry::edit_animal(new, Some("by the rules of grading up"), ctx.flock, ctx.today) {
             Ok(checked) => all.push(checked),
             Err(refusals) => {
@@ -217,7 +217,6 @@ fn row(grading: &Grading, f: &AnimalFile, whom: Whom, search: &str) -> Option<Ro
     if !shown {
         return None;
     }
-    let opt = |o: &Option<String>| o.clone().unwrap_or_default();
     let number = a.worn(IdentityKind::Registry).map(|i| i.tag.to_string()).unwrap_or_default();
     let (prefix, section) = (opt(&a.prefix), opt(&a.section));
     let qualifies = g.qualifies.map(|q| grading.name(q).to_string()).unwrap_or_default();
@@ -250,4 +249,9 @@ fn row(grading: &Grading, f: &AnimalFile, whom: Whom, search: &str) -> Option<Ro
     let place = |p: Option<usize>| By::number(p.map(|p| p as i64));
     row = row.cell(Cell::text(qualifies.clone()), place(g.qualifies), qualifies).text(breed);
     Some(row.cell(cell, by, remark).hidden(opt(&a.name)))
+}
+
+/// Words as they are shown; nothing for none.
+fn opt(words: &Option<impl AsRef<str>>) -> String {
+    words.as_ref().map(|w| w.as_ref().to_string()).unwrap_or_default()
 }

@@ -88,7 +88,9 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     ui.add_space(space::S);
     look::faint(ui, "One animal, Enter by Enter:");
     form.field(ui, &Field::new("Note").width(220.0), &mut t.typed.note);
-    let picker = Picker::new("Animal", ctx.flock.version()).width(200.0).refusal(animal.as_deref());
+    let nobody = |t: &str| ctx.nobody(t);
+    let picker =
+        Picker::new("Animal", ctx.flock.version()).nobody(&nobody).width(200.0).refusal(animal.as_deref());
     form.picker(ui, &picker, &mut t.animal, |x| ctx.find(x, |_| true));
     t.typed.shows(ui, ctx, &mut form, &beside);
     let mut go = form.finish(ui) == FormEvent::Submitted;

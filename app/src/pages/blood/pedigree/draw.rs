@@ -207,7 +207,7 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
         key: Some(id),
         sure: true,
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
-        name: a.name.clone().unwrap_or_default(),
+        name: a.name.as_deref().unwrap_or_default().to_string(),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         number,
         spoken: format!("{called}{}, {spoken}{again}", a.title()),
@@ -255,7 +255,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
     Reach {
         key: Some(child.animal),
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
-        name: a.name.clone().unwrap_or_default(),
+        name: a.name.as_deref().unwrap_or_default().to_string(),
         below: [list(&[doubt, &year, &with, &lambs]), list(&[outside(a), &inbred]), more.clone()]
             .into_iter()
             .filter(|w| !w.is_empty())

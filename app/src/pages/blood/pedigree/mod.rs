@@ -2,9 +2,10 @@
 
 mod draw;
 
-use super::super::{Ctx, Intent, fields, papers::PaperKind};
+use super::super::{Ctx, Intent, fields, papers::PaperKind, picture::save_picture};
 use crate::look::{self, Kind, space};
 use crate::parts::pedigree_chart::{ChartEvent, ChartState, Drawing, pedigree_chart};
+use crate::parts::picture::Sitter;
 use crate::parts::{Choice, Form, FormEvent, Picker, PickerState};
 use draw::Ask;
 use hirsel_core::reckon::pedigree::depth_words;
@@ -89,7 +90,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     head(ui, ctx, state);
     let Some(id) = state.shown else {
         let words = if ctx.flock.is_empty() {
-            "A pedigree is drawn here once the first animal is written up."
+            "A pedigree is drawn here once the first animal is written up, under Flock (Ctrl+3), with its dam and sire."
         } else {
             "Choose an animal above: its ancestors are drawn to the left, its offspring to the right, and the width \
              of each water is the share of the blood."
@@ -107,8 +108,9 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let mut chosen = None;
     ui.horizontal_wrapped(|ui| {
         part(ui, 232.0, |ui| {
-            let picker =
-                Picker::new("Animal", ctx.flock.version()).width(160.0).quiet(true).example("tag or name");
+            let nobody = |t: &str| ctx.nobody(t);
+            let picker = Picker::new("Animal", ctx.flock.version()).nobody(&nobody);
+            let picker = picker.width(160.0).quiet(true).example("tag or name");
             let picked = form.picker(ui, &picker, &mut state.animal, |t| ctx.find(t, |_| true));
             if picked.changed() {
                 chosen = state.animal.chosen();
@@ -181,6 +183,13 @@ fn about(ctx: &Ctx<'_>, state: &State, id: AnimalId) -> (Kind, String) {
 const SENTENCE: f32 = 64.0;
 
 fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
+    let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
+    let name = format!("Pedigree of {title}");
+    let tall = state.drawing.height.max(160.0) + space::XL;
+    let of = Sitter { title: &name, said: &state.legend, width: 1_200.0, height: Some(tall) };
+    save_picture(ui, &of, out, |ui| {
+        pedigree_chart(ui, &name, &state.drawing, &mut ChartState::default());
+    });
     let mut whole = ui.available_rect_before_wrap();
     whole.set_height(whole.height().max(220.0));
     let foot = egui::Rect::from_min_max(egui::pos2(whole.left(), whole.bottom() - SENTENCE), whole.max);
@@ -199,8 +208,6 @@ fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out:
         state.chart.remade();
         state.made_for = Some(ask);
     }
-    let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
-    let name = format!("Pedigree of {title}");
     let mut events = Vec::new();
     ui.scope_builder(egui::UiBuilder::new().max_rect(room), |ui| {
         events = pedigree_chart(ui, &name, &state.drawing, &mut state.chart);

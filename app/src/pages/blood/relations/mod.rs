@@ -93,7 +93,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     form.choice(ui, &Choice::new("List", &WHICH), &mut which);
     state.which = which.unwrap_or_default();
     if !state.which.is_whole() {
-        let picker = Picker::new("Animal", ctx.flock.version()).width(240.0);
+        let nobody = |t: &str| ctx.nobody(t);
+        let picker = Picker::new("Animal", ctx.flock.version()).nobody(&nobody).width(240.0);
         form.picker(ui, &picker, &mut state.animal, |t| ctx.find(t, |_| true));
     }
     let mut down = form.finish(ui) == FormEvent::Submitted;

@@ -77,7 +77,9 @@ pub(super) fn empty(which: Which) -> &'static str {
         Which::HalfSibs => "No animal in the book shares only its dam or only its sire.",
         Which::Dams => "Its dam is not known.",
         Which::Sires => "Its sire is not known, or is one of several.",
-        Which::RamFamilies | Which::DamFamilies | Which::Breeds => "No animal is in the flock.",
+        Which::RamFamilies | Which::DamFamilies | Which::Breeds => {
+            "No animal is in the flock: the first one is written under Flock (Ctrl+3), with its parents."
+        }
     }
 }
 

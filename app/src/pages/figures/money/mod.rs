@@ -205,7 +205,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
     if state.list.rows.is_empty() && state.search.trim().is_empty() {
         look::paragraph(
             ui,
-            "No money is written down. It is not needed: with it the seasons also tell what a ewe and a lamb left over.",
+            "No money is written down: kind, amount and Ctrl+Enter in the form begin it. It is not needed: with it the seasons also tell what a ewe and a lamb left over.",
         );
         return;
     }

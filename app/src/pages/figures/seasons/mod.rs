@@ -5,10 +5,12 @@ mod charts;
 
 use super::super::list::{By, List, Row, fits, height, into_table, search_field, take_out};
 use super::super::papers::{PaperKind, RegisterAsk};
+use super::super::picture::save_picture;
 use super::super::{Ctx, Intent};
 use super::{season, sized};
 use crate::look::{self, Kind, space};
 use crate::parts::bars::Dots;
+use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::registers::Span;
@@ -66,6 +68,10 @@ pub fn view(
         );
         ui.add_space(space::S);
         charts::view(ui, &state.charts);
+        let title = format!("Seasons to {at}");
+        let said: Vec<&str> = state.charts.iter().map(|c| c.said.as_str()).collect();
+        let of = Sitter { title: &title, said: &said.join(". "), width: 1_180.0, height: None };
+        save_picture(ui, &of, out, |ui| charts::view(ui, &state.charts));
         ui.add_space(space::M);
         look::subheading(ui, "Every figure, season beside season");
         let mut no = false;

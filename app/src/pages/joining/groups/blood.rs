@@ -2,7 +2,9 @@
 
 use super::super::super::Ctx;
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use hirsel_core::reckon::joined::percent;
+use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, counted};
 
 /// Reckoned once for a version of the kinship, a ram and his ewes.
@@ -54,9 +56,10 @@ impl Blood {
             return;
         };
         if kindred.circle().is_some() {
-            look::sentence(
+            caution::sentence(
                 ui,
                 Kind::Caution,
+                &[Why::Pedigree],
                 "The pedigree runs in a circle: kinship is not known until that is mended on the page Blood.",
             );
             return;
@@ -95,13 +98,28 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
     // What is stored is halves of halves; a hair below the bound is the bound.
     match share + 1e-9 {
         s if s >= CLOSEST => {
-            look::sentence(ui, Kind::Caution, &format!("{said}, as of full sibs or of parent and child"));
+            caution::sentence(
+                ui,
+                Kind::Caution,
+                &[Why::Inbreeding],
+                &format!("{said}, as of full sibs or of parent and child"),
+            );
         }
         s if s >= CLOSE => {
-            look::sentence(ui, Kind::Caution, &format!("{said}, as of half sibs or closer"));
+            caution::sentence(
+                ui,
+                Kind::Caution,
+                &[Why::Inbreeding],
+                &format!("{said}, as of half sibs or closer"),
+            );
         }
         s if s >= KIN => {
-            look::sentence(ui, Kind::Caution, &format!("{said}, as of cousins or closer"));
+            caution::sentence(
+                ui,
+                Kind::Caution,
+                &[Why::Inbreeding],
+                &format!("{said}, as of cousins or closer"),
+            );
         }
         _ => {
             ui.label(said);

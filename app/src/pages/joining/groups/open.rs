@@ -223,7 +223,7 @@ fn row(
         remark.push(format!("in {}", j.from.short()));
     }
     if let Some(how) = &j.method {
-        remark.push(how.clone());
+        remark.push(how.to_string());
     }
     row.text(remark.join(", "))
 }

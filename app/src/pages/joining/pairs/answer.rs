@@ -5,8 +5,10 @@ use super::super::super::{Ctx, Intent};
 use super::set::{HEADS, Set};
 use super::{ewe, question};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::reckon::mating::{NoPairs, percent};
+use hirsel_core::terms::Why;
 use hirsel_core::terms::counted;
 
 const TABLE: &str = "Pairs";
@@ -104,7 +106,7 @@ fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
             "Pedigrees reach back {:.1} complete generations on the mean: the lambs are likely more inbred than it looks.",
             t.depth
         );
-        look::sentence(ui, Kind::Caution, &words);
+        caution::sentence(ui, Kind::Caution, &[Why::Inbreeding], &words);
     }
     for a in set.amiss.iter().take(3) {
         look::sentence(ui, Kind::Caution, &a.words);

@@ -4,11 +4,13 @@ use super::super::super::list::{By, List, Row, height, into_table};
 use super::super::super::{Ctx, Intent};
 use super::set::Set;
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::flock::Flock;
 use hirsel_core::reckon::mating::{Bar, Told, percent};
 use hirsel_core::terms::AnimalId;
+use hirsel_core::terms::Why;
 
 /// What is seen of her.
 #[derive(Default)]
@@ -109,7 +111,8 @@ pub(super) fn view(
     let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
     look::sentence(ui, Kind::Plain, &format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
-        look::sentence(ui, Kind::Caution, &format!("{} of their lambs {gene}.", percent(*p)));
+        let said = format!("{} of their lambs {gene}.", percent(*p));
+        caution::sentence(ui, Kind::Caution, &[Why::Genes], &said);
     } else if terms.untested {
         look::faint(ui, "One of the two is not tested for a gene the other may hand on.");
     }

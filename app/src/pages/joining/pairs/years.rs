@@ -1,7 +1,9 @@
 //! Ten years ahead: two small charts with bands, and what they say in words.
 
+use super::super::super::picture::save_picture;
 use super::super::super::{Ctx, Intent};
 use crate::look::{self, Tokens, fonts::family, size, space, tokens};
+use crate::parts::picture::Sitter;
 use egui::{Align2, FontId, Pos2, Rect, Sense, Shape, Stroke, Vec2, WidgetInfo, pos2};
 use hirsel_core::reckon::mating::{Ahead, Band, Course, percent};
 
@@ -37,6 +39,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         } else {
             both.iter().for_each(|which| one(ui, which));
         }
+        let said = format!("{} {}", both[0].1, both[1].1);
+        let of = Sitter { title: "Ten years ahead", said: &said, width: 560.0, height: None };
+        save_picture(ui, &of, out, |ui| both.iter().for_each(|which| one(ui, which)));
         ui.add_space(space::S);
         given(ui, ahead);
     });

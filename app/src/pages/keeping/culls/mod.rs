@@ -125,7 +125,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, down: bool, out: &m
     }
     if state.list.rows.is_empty() {
         let none = if state.search.trim().is_empty() {
-            "No rule names a ewe. Scores of udder, teeth and feet, lambings and scans are what the rules go by."
+            "No rule names a ewe. Scores of udder, teeth and feet (note line, Ctrl+N: 0412 udder 4), lambings (Ctrl+5) and scans (Ctrl+J) are what the rules go by."
         } else {
             "None fits the search."
         };

@@ -22,7 +22,7 @@ pub(super) fn view(
     for rule in &mut now.culling {
         let before = (rule.off, rule.limit);
         let mut on = !rule.off;
-        ui.checkbox(&mut on, rule.kind.words(rule.limit));
+        look::tick(ui, &mut on, rule.kind.words(rule.limit));
         rule.off = !on;
         ui.horizontal(|ui| {
             ui.add_space(space::L);

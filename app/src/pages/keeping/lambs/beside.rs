@@ -3,10 +3,13 @@
 use super::super::super::Ctx;
 use super::super::decide;
 use super::State;
-use crate::look::{self, space};
+use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use egui::{CornerRadius, Rect, Sense, Stroke, pos2, vec2};
+use hirsel_core::reckon::due::castration;
 use hirsel_core::reckon::keeping::{Criterion, Keeping, Placed};
 use hirsel_core::terms::Sex;
+use hirsel_core::terms::Why;
 
 /// Draws it.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State) {
@@ -44,6 +47,15 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
     if let Some(first) = lines.next() {
         look::strong(ui, first);
     }
+    // Before the key is pressed, not after: what the rules leave at this age.
+    let ram = ctx.flock.animal(id).filter(|a| a.sex == Sex::Ram);
+    let born = ram.and_then(|a| a.born.day());
+    let said = born.map(|b| castration(ctx.flock.rules(), b, ctx.today));
+    if let Some((method, before)) = &said {
+        let text = format!("Castration: {method}. Label, vet and local law decide.");
+        caution::sentence(ui, Kind::Caution, &[Why::Castration, Why::Rings], &text).on_hover_text(before);
+    }
+    ui.add_space(space::XS);
     shares(ui, &placed, &state.weights(k, sex));
     for line in lines {
         ui.add(egui::Label::new(line).wrap());
@@ -54,6 +66,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
         Err(why) => format!("Breeding values are not reckoned: {why}."),
     };
     ui.add(egui::Label::new(value).wrap());
+    if let Some((_, caution)) = &said {
+        ui.add_space(space::S);
+        look::faint(ui, format!("Before you castrate: {caution}"));
+    }
 }
 
 /// Each criterion with its weight and what it adds, as a bar from the middle and a number.

@@ -5,8 +5,9 @@ mod never;
 mod rows;
 mod weights;
 
+use super::super::asking::SMALL;
 use super::super::list::{List, into_table, search_field, take_out};
-use super::super::listing::{Listing, SMALL};
+use super::super::listing::Listing;
 use super::super::papers::PaperKind;
 use super::super::{Ctx, Intent};
 use super::decide::{self, DecideKey};
@@ -137,7 +138,7 @@ pub fn view(
     let Some(k) = ctx.keeping else { return };
     if k.lambs(sex).is_empty() && k.seasons.len() < 2 {
         let none = if sex == Sex::Ewe {
-            "No ewe lamb is in the flock. Once lambs are written up, they stand here to be compared at weaning."
+            "No ewe lamb is in the flock. Once lambs are written up (Ctrl+5), they stand here to be compared at weaning."
         } else {
             "No entire ram lamb is in the flock. Once lambs are written up, they stand here to be compared at the end of \
              week 3."

@@ -102,7 +102,7 @@ fn within(ui: &mut egui::Ui, t: &mut Typed) {
     ui.horizontal_wrapped(|ui| {
         for by in FixedBy::ALL {
             let mut on = t.is_within(by);
-            if ui.checkbox(&mut on, by.words()).changed() {
+            if look::tick(ui, &mut on, by.words()).changed() {
                 t.turn(by, on);
             }
         }

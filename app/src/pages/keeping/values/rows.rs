@@ -3,8 +3,8 @@
 use super::super::super::Ctx;
 use super::State;
 use crate::desk::values::Found;
+use crate::pages::asking::SMALL;
 use crate::pages::list::{By, Row, fits};
-use crate::pages::listing::SMALL;
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};

@@ -163,7 +163,7 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
     for b in c.batches.iter().filter(|b| Some(b.product) == which.product && which.fits(Some(&b.number))) {
         let from = [b.supplier.clone(), b.invoice.as_ref().map(|i| format!("invoice {i}")), b.note.clone()];
         let from = from.into_iter().flatten().collect::<Vec<_>>().join(", ");
-        let papers = c.papers(hirsel_core::flock::DocumentOf::Batch(b.id)).count();
+        let papers = ctx.flock.documents().standing(hirsel_core::flock::RecordRef::Batch(b.id)).count();
         let papers = if papers == 0 { String::new() } else { papers.to_string() };
         let much = b.quantity.map(|q| q.to_string()).unwrap_or_default();
         let what = if b.struck.is_some() { "bought, struck out" } else { "bought" };

@@ -63,9 +63,9 @@ impl State {
             RecordRef::Batch(id) => Kept::Batch(id),
             RecordRef::StockMove(id) => Kept::Stock(id),
             RecordRef::Document(id) => {
-                let found = ctx.flock.cupboard().documents.iter().find(|d| d.id == id);
+                let found = ctx.flock.documents().get(id);
                 match found.map(|d| d.of) {
-                    Some(DocumentOf::Batch(batch)) => Kept::Batch(batch),
+                    Some(DocumentOf::Record(RecordRef::Batch(batch))) => Kept::Batch(batch),
                     _ => return,
                 }
             }
@@ -73,6 +73,11 @@ impl State {
         };
         self.mode = Mode::List;
         self.kept.open(kept);
+    }
+
+    /// What a paper is kept with: the open record.
+    pub(super) fn paper_target(&self) -> Option<DocumentOf> {
+        self.kept.target()
     }
 
     /// The entry is written.

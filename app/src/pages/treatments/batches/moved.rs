@@ -3,11 +3,13 @@
 use super::super::super::{Ctx, Intent, Then, fields, refusal_of};
 use super::super::read;
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, Refusal, StockDraft};
 use hirsel_core::flock::StockChange;
 use hirsel_core::reckon::stock::Line;
 use hirsel_core::terms::BatchId;
+use hirsel_core::terms::Why;
 use serde::{Deserialize, Serialize};
 
 /// What happened.
@@ -97,6 +99,7 @@ pub(super) fn view(
                     ui,
                     "Bring it back to the vet or merchant; never into drain, muck or bin. Local law decides.",
                 );
+                caution::link(ui, Why::Disposal);
             }
         });
     });

@@ -39,7 +39,7 @@ pub(super) struct Found {
     pub lines: Vec<Line>,
     /// What cannot be amended here.
     pub more: Vec<(String, String)>,
-    pub struck: Option<Struck>,
+    pub struck: Option<Box<Struck>>,
 }
 
 /// The record as it stands; none when it is not in the book.

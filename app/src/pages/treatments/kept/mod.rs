@@ -8,7 +8,7 @@ use super::super::{Ctx, Intent, Then};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, CupboardRefused, Refusal, Refused};
-use hirsel_core::flock::RecordRef;
+use hirsel_core::flock::{DocumentOf, RecordRef};
 use hirsel_core::terms::{BatchId, Day, DocumentId, EggCountId, PrescriptionId, StockMoveId};
 pub(super) use lines::eggs;
 use lines::{Found, Line, What, amended, lines, understood};
@@ -31,6 +31,11 @@ impl Kept {
             Self::Prescription(id) => RecordRef::Prescription(id),
             Self::Egg(id) => RecordRef::EggCount(id),
         }
+    }
+
+    /// What papers are kept with.
+    fn owner(self) -> DocumentOf {
+        self.record().into()
     }
 }
 
@@ -82,6 +87,12 @@ impl Typed {
             Doing::Reading => *self = Self::default(),
             _ => self.away = true,
         }
+    }
+
+    /// The open batch or prescription: what a paper is kept with.
+    pub(super) fn target(&self) -> Option<DocumentOf> {
+        let of = self.of.filter(|of| self.is_open() && matches!(of, Kept::Batch(_) | Kept::Prescription(_)));
+        of.map(Kept::owner)
     }
 
     /// A record is open.

@@ -60,14 +60,19 @@ impl State {
                 }
             }
             RecordRef::Document(id) => {
-                if let Some(DocumentOf::Prescription(p)) =
-                    c.documents.iter().find(|d| d.id == id).map(|d| d.of)
+                if let Some(DocumentOf::Record(RecordRef::Prescription(p))) =
+                    ctx.flock.documents().get(id).map(|d| d.of)
                 {
                     self.kept.open(Kept::Prescription(p));
                 }
             }
             _ => {}
         }
+    }
+
+    /// What a paper is kept with: the open record.
+    pub(super) fn paper_target(&self) -> Option<DocumentOf> {
+        self.kept.target()
     }
 
     /// The entry is written.
@@ -306,7 +311,7 @@ fn row(ctx: &Ctx<'_>, p: &Prescription, search: &str) -> Option<Row<Prescription
     let last = if over { cell(&valid).faint() } else { cell(&valid) };
     row = row.cell(last, by, p.valid_to.map(|d| d.to_string()).unwrap_or_default());
     row = text(row, use_word);
-    let papers = c.papers(DocumentOf::Prescription(p.id)).count();
+    let papers = ctx.flock.documents().standing(RecordRef::Prescription(p.id)).count();
     let shown = if papers == 0 { "none".to_string() } else { papers.to_string() };
     row = row.cell(Cell::text(shown.clone()).faint(), By::Number(papers as i64), shown);
     for more in [number, opt(&p.dose), opt(&p.reason), p.meat.text(), p.milk.text(), p.export.text()] {

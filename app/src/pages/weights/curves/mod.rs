@@ -3,10 +3,12 @@
 mod behind;
 mod shown;
 
+use super::super::picture::save_picture;
 use super::super::{Ctx, Intent, fields};
 use super::made::{Asked, waiting};
 use crate::look::{self, space};
-use crate::parts::chart::{ChartState, growth_chart};
+use crate::parts::chart::{ChartState, drawing, growth_chart};
+use crate::parts::picture::Sitter;
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::reckon::curves::{MODELS, Model};
 use hirsel_core::terms::{AnimalId, Weight};
@@ -160,6 +162,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         let height = (ui.available_height() * 0.74).clamp(240.0, 460.0);
         let name = state.shown.name(ctx);
         growth_chart(ui, &name, &drawn.chart, height, &mut state.chart);
+        let of = Sitter { title: &name, said: &drawn.chart.said, width: 900.0, height: None };
+        save_picture(ui, &of, out, |ui| drawing(ui, &drawn.chart, 480.0));
         ui.add_space(space::XS);
         shown::facts(ui, drawn, weight, units);
     });

@@ -1,7 +1,8 @@
 //! What is drawn, made once for a version of the flock, and its figures in words.
 
 use super::super::super::Ctx;
-use super::super::made::{Asked, Made, SMALL};
+use super::super::super::asking::SMALL;
+use super::super::made::{Asked, Made};
 use crate::look::{self, Kind};
 use crate::parts::{Form, Found, Picker, PickerState};
 use hirsel_core::papers::{Drawn, drawn_for, drawn_of, reach_words};
@@ -127,7 +128,7 @@ pub(super) fn pick_sort(
         };
         sorts.iter().filter(|(s, ..)| fits(s)).map(found).collect()
     };
-    form.picker(ui, &Picker::new("Sort", version), state, find);
+    form.picker(ui, &Picker::new("Sort", version).example("twin ewe lambs"), state, find);
     let chosen = state.chosen()?;
     sorts.iter().map(|(s, ..)| *s).find(|s| key(*s) == chosen)
 }

@@ -1,7 +1,8 @@
 //! Every lamb with a weight at the age, and putting lambs into a group by hand.
 
+use super::super::super::asking::SMALL;
 use super::super::super::list::{By, Row, fits, into_table, take_out};
-use super::super::super::listing::{Listing, SMALL};
+use super::super::super::listing::Listing;
 use super::super::super::{Ctx, Intent};
 use super::{Question, State, write_group};
 use crate::look::{self, space};

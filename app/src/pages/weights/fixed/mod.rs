@@ -4,9 +4,10 @@ mod factors;
 mod groups;
 mod lambs;
 
+use super::super::asking::SMALL;
 use super::super::list::List;
 use super::super::{Ctx, Intent, Then};
-use super::made::{Asked, Made, SMALL, waiting};
+use super::made::{Asked, Made, waiting};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::TableState;
 use crate::parts::{Choice, Field, Form, FormEvent};

@@ -23,6 +23,11 @@ pub(super) struct State {
     into: bool,
     #[serde(skip)]
     is_done: bool,
+    /// What the file showed last: nothing, a question, its lines.
+    #[serde(skip)]
+    shown: Option<bool>,
+    #[serde(skip)]
+    into_days: bool,
     #[serde(skip)]
     columns: columns::State,
     #[serde(skip)]
@@ -30,6 +35,11 @@ pub(super) struct State {
 }
 
 impl State {
+    /// The panel has the page.
+    pub(super) fn open(&mut self) {
+        self.is_open = true;
+    }
+
     /// The file is written.
     pub(super) fn after(&mut self) {
         self.is_done = true;
@@ -75,6 +85,7 @@ fn panel(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>)
     });
     // Once it is read its lines need the room; leaving it brings the field back.
     if !matches!(ctx.scaled, Some(Scaled::Ready(_))) {
+        s.shown = None;
         file(ui, ctx, s, out);
     }
     match ctx.scaled {
@@ -126,9 +137,16 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, ready: &Ready, ou
     let p = &ready.preview;
     ui.add_space(space::XS);
     look::strong(ui, format!("{}: {}", p.file, p.sentence()));
+    // The keyboard goes where the file asks for something: to its days, else to what is said of the session.
+    let asks = p.ask.is_some();
+    if s.shown != Some(asks) {
+        s.shown = Some(asks);
+        s.into_days = asks;
+        s.session.into = !asks;
+    }
     columns::view(ui, ready, &mut s.columns, out);
     if let Some(ask) = &p.ask {
-        asked(ui, ready, ask, out);
+        asked(ui, ready, ask, &mut s.into_days, out);
     }
     session::view(ui, ctx, ready, &mut s.session, out);
     rows::view(ui, ctx, ready, &mut s.rows, out);
@@ -139,6 +157,7 @@ fn asked(
     ui: &mut egui::Ui,
     ready: &Ready,
     ask: &hirsel_core::exchange::scale::DateAsk,
+    into: &mut bool,
     out: &mut Vec<Intent>,
 ) {
     let text = match ask.readings.is_empty() {
@@ -148,7 +167,13 @@ fn asked(
     look::banner(ui, Kind::Caution, &text, |ui| {
         ui.horizontal(|ui| {
             for (order, day) in &ask.readings {
-                if ui.button(format!("{} ({order})", day.words())).clicked() {
+                let button = ui.button(format!("{} ({order})", day.words()));
+                // Not in the frame of the Enter that read the file: it would choose at once.
+                if *into && !ui.input(|i| i.key_pressed(Key::Enter)) {
+                    *into = false;
+                    button.request_focus();
+                }
+                if button.clicked() {
                     let mut choice = ready.choice.clone();
                     choice.order = Some(*order);
                     out.push(Intent::ScaleAs(Box::new(choice)));

@@ -20,6 +20,9 @@ pub(super) struct Typed {
     day: String,
     score: String,
     word: String,
+    /// The keyboard is to come here.
+    #[serde(skip)]
+    pub(super) into: bool,
     /// The day the file was read for.
     #[serde(skip)]
     said: Option<Day>,
@@ -31,6 +34,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, t: &mut Type
     let p = &ready.preview;
     let has_day = p.columns.iter().any(|c| matches!(c.role, Role::Day | Role::DayTime));
     let mut form = Form::new(ui, "scale session").label_width(LABELS);
+    let first = if ready.asked > 0 && !p.is_tags_only { "Why" } else { "Group" };
+    form.focus_once(ui, &mut t.into, first);
     if !has_day {
         form.day(ui, ctx, "Day", &mut t.day, None);
     }

@@ -4,12 +4,13 @@ use super::super::super::rows_form::Wrong;
 use super::super::super::{Ctx, Intent, Then, fields};
 use super::{Going, Now, State, Wish};
 use crate::look::{self, Kind, space};
+use crate::parts::caution;
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, Check, SessionPick, WeighedRow};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::growth::{Gains, gains};
-use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units, counted};
+use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units, Why, counted};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -24,7 +25,7 @@ pub(super) struct Typed {
     remark: String,
     /// What will be asked about the row as it is typed: reckoned once for each text.
     #[serde(skip)]
-    asked: Option<(Asked, Vec<String>)>,
+    asked: Option<(Asked, Vec<(String, Why)>)>,
 }
 
 /// What the questions of a row hang on.
@@ -313,7 +314,7 @@ fn ask(
         return;
     }
     let questions = match check(state) {
-        Ok(Ok(checked)) => checked.questions().iter().map(ToString::to_string).collect(),
+        Ok(Ok(checked)) => checked.questions().iter().map(|q| (q.to_string(), q.what.why())).collect(),
         _ => Vec::new(),
     };
     state.typed.asked = Some((key, questions));
@@ -341,8 +342,8 @@ fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, inset: f32) {
                         look::strong(ui, words.trim_start_matches(", "));
                     }
                 }
-                for q in t.asked.iter().flat_map(|(_, questions)| questions) {
-                    look::sentence(ui, Kind::Caution, q);
+                for (q, why) in t.asked.iter().flat_map(|(_, questions)| questions) {
+                    caution::sentence(ui, Kind::Caution, &[*why], q);
                 }
             });
         });

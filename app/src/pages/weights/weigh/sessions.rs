@@ -22,7 +22,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Sessions, most: usi
         s.list.set(sessions(ctx.flock).into_iter().map(|l| row(ctx, l)).collect());
     }
     if s.list.rows.is_empty() {
-        look::faint(ui, "None yet.");
+        look::faint(ui, "None yet: Ctrl+E begins the first one.");
         return None;
     }
     let columns = [

@@ -42,6 +42,8 @@ fn scores_and_decisions_as_a_keeper_writes_them() {
         assert!(piece.readings[0].draft.is_none(), "{note}");
         assert!(piece.readings[0].doubts[0].says.contains("is not a score of"), "{note}");
     }
+    let heavy = understood("0398 999 kg").pieces.remove(0);
+    assert!(heavy.readings[0].draft.is_none() && heavy.readings[0].doubts[0].says.contains("999 kg"));
     let flock = flock();
     let checked = |note: &str| {
         let words = Words::of(&flock, day(TODAY));

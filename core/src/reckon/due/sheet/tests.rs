@@ -26,7 +26,7 @@ fn barn() -> Flock {
     for (tag, pen) in [("0412", Some("Jug 10")), ("0417", Some("Jug 2")), ("0433", None)] {
         let mut ewe = animal(tag, "", Sex::Ewe);
         ewe.animal.born = Born::On(day("2022-04-02"));
-        ewe.animal.pen = pen.map(str::to_string);
+        ewe.animal.pen = pen.map(Into::into);
         let (a, b) = (format!("{tag}A"), format!("{tag}B"));
         let born = [(a.as_str(), Sex::Ewe, 4_200), (b.as_str(), Sex::Ram, 4_600)];
         for lamb in lambs(&mut ewe, None, Moment::day(day("2026-03-12")), &born) {

@@ -1,0 +1,123 @@
+//! Which columns of a table are shown: chosen with Ctrl+L, kept for each table by its name. The first column always
+//! stays, since it says what the row is.
+
+use super::{Column, RecordTable};
+use crate::look::{self, space};
+use crate::parts::take_keyboard;
+use egui::{Context, Id, Ui};
+use std::collections::BTreeMap;
+
+/// Heads of columns that are not shown, for each table by its name.
+pub type Hidden = BTreeMap<String, Vec<String>>;
+
+fn place() -> Id {
+    Id::unique("columns that are not shown")
+}
+
+fn changed() -> Id {
+    Id::unique("columns chosen anew")
+}
+
+fn asked() -> Id {
+    Id::unique("columns asked for")
+}
+
+/// Takes over what was kept.
+pub fn set_hidden(ctx: &Context, hidden: Hidden) {
+    ctx.data_mut(|d| d.insert_temp(place(), hidden));
+}
+
+/// What is to be kept, if it was changed since it was asked last.
+pub fn hidden_changed(ctx: &Context) -> Option<Hidden> {
+    ctx.data_mut(|d| d.remove_temp::<bool>(changed()).and_then(|_| d.get_temp::<Hidden>(place())))
+}
+
+/// The table that has the keyboard next opens its choice of columns.
+pub fn ask(ctx: &Context) {
+    ctx.data_mut(|d| d.insert_temp(asked(), true));
+}
+
+/// Places of the columns that are shown.
+pub(super) fn shown(ctx: &Context, name: &str, columns: &[Column]) -> Vec<usize> {
+    let hides = |hidden: &Hidden| {
+        let of = hidden.get(name)?;
+        Some(of.to_vec())
+    };
+    let hidden = ctx.data(|d| d.get_temp::<Hidden>(place()).as_ref().and_then(hides)).unwrap_or_default();
+    (0..columns.len()).filter(|&i| i == 0 || !hidden.contains(&columns[i].title)).collect()
+}
+
+impl RecordTable<'_> {
+    /// Whether Ctrl+L, or a command, asks for the choice of columns.
+    pub(super) fn chooser_asked(&self, ctx: &Context) -> bool {
+        ctx.data_mut(|d| d.remove_temp::<bool>(asked())).unwrap_or_default()
+    }
+
+    /// Opens the choice of columns.
+    pub(super) fn open_chooser(&self, ctx: &Context, id: Id) {
+        ctx.data_mut(|d| d.insert_temp(id.with("choosing"), true));
+        ctx.request_repaint();
+    }
+
+    /// Draws the choice of columns while it is open.
+    pub(super) fn chooser(&self, ui: &Ui, id: Id) {
+        let ctx = ui.ctx();
+        if !ctx.data(|d| d.get_temp::<bool>(id.with("choosing"))).unwrap_or_default() {
+            return;
+        }
+        let mut hidden: Hidden = ctx.data(|d| d.get_temp(place())).unwrap_or_default();
+        let before = hidden.get(self.name).cloned().unwrap_or_default();
+        let mut off = before.clone();
+        let frame = egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(20));
+        let modal = egui::Modal::new(id.with("columns")).frame(frame).show(ctx, |ui| {
+            look::subheading(ui, format!("Columns of: {}", self.name));
+            look::faint(ui, "Tab and Space; the choice is kept");
+            ui.add_space(space::S);
+            let room = (ctx.content_rect().height() - 240.0).max(90.0);
+            egui::ScrollArea::vertical().max_height(room).show(ui, |ui| {
+                for (i, column) in self.columns.iter().enumerate() {
+                    if column.title.trim().is_empty() {
+                        continue;
+                    }
+                    let mut on = i == 0 || !off.contains(&column.title);
+                    let tick =
+                        ui.add_enabled_ui(i > 0, |ui| look::tick(ui, &mut on, column.title.as_str())).inner;
+                    if tick.gained_focus() {
+                        tick.scroll_to_me(None);
+                    }
+                    if i == 1 && ui.memory(|m| m.focused().is_none()) {
+                        tick.request_focus();
+                    }
+                    if tick.changed() {
+                        off.retain(|t| *t != column.title);
+                        if !on {
+                            off.push(column.title.clone());
+                        }
+                    }
+                }
+            });
+            ui.add_space(space::S);
+            ui.horizontal(|ui| {
+                if ui.add_enabled(!off.is_empty(), egui::Button::new("Show all")).clicked() {
+                    off.clear();
+                }
+                look::primary(ui, "Close").clicked()
+            })
+            .inner
+        });
+        if off != before {
+            if off.is_empty() {
+                hidden.remove(self.name);
+            } else {
+                hidden.insert(self.name.to_string(), off);
+            }
+            set_hidden(ctx, hidden);
+            ctx.data_mut(|d| d.insert_temp(changed(), true));
+            ctx.request_repaint();
+        }
+        if modal.inner || modal.should_close() {
+            ctx.data_mut(|d| d.remove_temp::<bool>(id.with("choosing")));
+            take_keyboard(ui, id);
+        }
+    }
+}
