@@ -1,4 +1,4 @@
-//! A month of the feed room, worked by hand in `reference_feedstore`: April 2026, three ewes in lamb and a ram, hay, an own
+//! A month of the feed room, worked by hand in `reference::feedstore`: April 2026, three ewes in lamb and a ram, hay, an own
 //! mix with its parts, pellets in a creep.
 
 use crate::flocks::{Folder, day, joined_book, write};

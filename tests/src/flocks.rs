@@ -202,9 +202,9 @@ pub fn says<S>(h: &Harness<'_, S>, text: &str) -> bool {
 /// Steps until something holds that a thread works on.
 ///
 /// # Panics
-/// When it does not hold after half a minute; `what` says what was waited for.
+/// When it does not hold after two minutes; `what` says what was waited for.
 pub fn wait_for<S>(h: &mut Harness<'_, S>, what: &str, holds: impl Fn(&Harness<'_, S>) -> bool) {
-    for _ in 0..1500 {
+    for _ in 0..6_000 {
         h.run_steps(1);
         if holds(h) {
             h.run();

@@ -196,7 +196,7 @@ mod tests {
     }
 
     fn waited(kept: &mut Kept<Of>) -> Option<(Say, String)> {
-        for _ in 0..500 {
+        for _ in 0..6_000 {
             if let Some(news) = kept.poll() {
                 return news.said(|r, first| Some(format!("{} {first}", r.0)));
             }

@@ -78,7 +78,8 @@ mod tests {
             texts.find(|t| t.contains("a fault on purpose"))
         };
         let mut told = false;
-        let report = (0..500).find_map(|_| {
+        // A trace of a large program that is not optimised takes seconds to name.
+        let report = (0..12_000).find_map(|_| {
             std::thread::sleep(std::time::Duration::from_millis(10));
             desk.poll(&ctx);
             told |=

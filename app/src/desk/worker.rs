@@ -98,7 +98,7 @@ mod tests {
     use super::*;
 
     fn wait<T: Send + 'static>(job: &Job<T>) -> Result<T, Died> {
-        for _ in 0..500 {
+        for _ in 0..6_000 {
             if let Some(answer) = job.answer() {
                 return answer;
             }

@@ -409,7 +409,7 @@ fn the_ten_small_tasks_are_done_by_keys_alone_and_ticked_by_the_program() {
     // Pen cards, saved beside the book.
     ctrl(&mut h, Key::Num8);
     type_in(&mut h, "p");
-    for _ in 0..40 {
+    for _ in 0..400 {
         ctrl(&mut h, Key::Enter);
         h.run_steps(10);
         std::thread::sleep(std::time::Duration::from_millis(50));
@@ -428,7 +428,7 @@ fn the_ten_small_tasks_are_done_by_keys_alone_and_ticked_by_the_program() {
     type_in(&mut h, "r");
     press(&mut h, Key::Enter);
     type_in(&mut h, "i");
-    for _ in 0..200 {
+    for _ in 0..600 {
         ctrl(&mut h, Key::Enter);
         h.run_steps(10);
         std::thread::sleep(std::time::Duration::from_millis(50));

@@ -125,19 +125,19 @@ fn fixed(message: &str) -> String {
 
 #[test]
 fn every_refusal_is_shown_somewhere() {
-    let mut shown = read(&workspace().join("tests/tests/cli_world.rs"));
-    shown.push_str(&read(&workspace().join("tests/tests/questions_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/cupboard_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/treatment_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/treatment_amended.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/blood_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/weighed_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/fed_asked.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/copies.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/backups.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/documents.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/merged.rs")));
-    shown.push_str(&read(&workspace().join("tests/tests/medicated_feed.rs")));
+    let mut shown = read(&workspace().join("tests/tests/line/cli_world.rs"));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/questions.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/cupboard.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/treatment.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/treatment_amended.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/blood.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/weighed.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/fed.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/book/copies.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/book/backups.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/book/documents.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/book/merged.rs")));
+    shown.push_str(&read(&workspace().join("tests/tests/asked/medicated_feed.rs")));
     shown.push_str(&read(&workspace().join("tests/transcripts/feed.txt")));
     for file in hirsel_tests::cli::transcripts("refusals") {
         shown.push_str(&read(&file));

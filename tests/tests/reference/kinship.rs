@@ -154,7 +154,7 @@ struct Boichard {
 }
 
 fn boichard() -> (TempDir, Book) {
-    let text = include_str!("../reference/boichard_1997_fig2.csv");
+    let text = include_str!("../../reference/boichard_1997_fig2.csv");
     let number = |c: &str| if c.is_empty() { "0".to_string() } else { c.to_string() };
     let pedigree: Vec<String> = text
         .lines()

@@ -225,7 +225,7 @@ fn every_clear_date() {
 /// The table to be read says what the data say.
 #[test]
 fn the_table_to_be_read_holds_every_date() {
-    let text = include_str!("../reference/twenty.md");
+    let text = include_str!("../../reference/twenty.md");
     for g in rows::<Given>("twenty", "given") {
         let at = text.find(&format!("| {} | {}", g.n, g.what)).unwrap_or_else(|| panic!("{}", g.what));
         let mut lines = text[at..].lines();

@@ -166,7 +166,7 @@ fn everything_is_told_summed_and_comes_in_again() {
 }
 
 fn wait(h: &mut Page, text: &str) {
-    for _ in 0..500 {
+    for _ in 0..6_000 {
         if says(h, text) {
             return;
         }

@@ -1,5 +1,5 @@
 //! Jobs against published rules: rings, gestation, clear dates; and the next-day list of a hand-worked flock of twelve.
-//! The windows of the plan themselves are checked in `reference_plan`.
+//! The windows of the plan themselves are checked in `plan`.
 
 use hirsel_core::book::Book;
 use hirsel_core::entry::{

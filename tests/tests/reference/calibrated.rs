@@ -1,10 +1,10 @@
 //! Accuracies against the truth, small and quick; `benches/calibration.rs` does it at large.
 
-#[path = "../benches/made/pedigrees.rs"]
+#[path = "../../benches/made/pedigrees.rs"]
 #[allow(dead_code)]
 mod pedigrees;
 #[allow(dead_code)] // the bench goes through all models
-#[path = "../benches/made/values.rs"]
+#[path = "../../benches/made/values.rs"]
 mod values;
 
 use hirsel_core::reckon::evaluation::reml;

@@ -16,7 +16,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 use std::path::Path;
 
-#[path = "standard/others.rs"]
+#[path = "others.rs"]
 mod others;
 
 use others::OTHERS;

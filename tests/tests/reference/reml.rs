@@ -6,7 +6,7 @@
 use hirsel_core::reckon::evaluation::{Block, Effect, Factor, Problem, enough, reml};
 
 fn problem() -> Problem {
-    let text = include_str!("../reference/harville_lamb.csv");
+    let text = include_str!("../../reference/harville_lamb.csv");
     let mut rows = csv::Reader::from_reader(text.as_bytes());
     let (mut line, mut sire, mut age, mut records) = (vec![], vec![], vec![], vec![]);
     for row in rows.records() {

@@ -91,7 +91,7 @@ fn solved(example: &str, p: &Problem) -> Predicted {
 
 #[test]
 fn animal_model() {
-    let all = table(include_str!("../reference/mrode_3_1.csv"));
+    let all = table(include_str!("../../reference/mrode_3_1.csv"));
     let known: Vec<Row> = all.iter().filter(|r| !r["record"].is_empty()).cloned().collect();
     let p = Problem {
         records: known.iter().filter_map(|r| number(r, "record")).collect(),
@@ -115,8 +115,8 @@ fn animal_model() {
 
 #[test]
 fn repeatability() {
-    let known = table(include_str!("../reference/mrode_4_1_records.csv"));
-    let expected = table(include_str!("../reference/mrode_4_1_expected.csv"));
+    let known = table(include_str!("../../reference/mrode_4_1_records.csv"));
+    let expected = table(include_str!("../../reference/mrode_4_1_expected.csv"));
     let p = Problem {
         records: known.iter().filter_map(|r| number(r, "fat_kg")).collect(),
         fixed: vec![factor(&known, "herd_year_season"), factor(&known, "parity")],
@@ -148,8 +148,8 @@ fn repeatability() {
 
 #[test]
 fn direct_and_maternal() {
-    let known = table(include_str!("../reference/mrode_7_1_records.csv"));
-    let expected = table(include_str!("../reference/mrode_7_1_expected.csv"));
+    let known = table(include_str!("../../reference/mrode_7_1_records.csv"));
+    let expected = table(include_str!("../../reference/mrode_7_1_expected.csv"));
     let p = Problem {
         records: known.iter().filter_map(|r| number(r, "birth_weight_kg")).collect(),
         fixed: vec![factor(&known, "herd"), factor(&known, "pen")],
@@ -316,7 +316,7 @@ fn the_printed_example_on_the_command_line() {
     assert!(out.starts_with("tag,value,accuracy,records,offspring_with_records,best_quarter,accuracy_is\n"));
     let found = table(&out);
     assert_eq!(found.len(), 8);
-    for (row, printed) in found.iter().zip(table(include_str!("../reference/mrode_3_1.csv"))) {
+    for (row, printed) in found.iter().zip(table(include_str!("../../reference/mrode_3_1.csv"))) {
         assert_eq!(row["tag"], format!("N{}", printed["animal"]));
         close(number(row, "value").unwrap(), number(&printed, "ebv").unwrap(), 6e-9, &row["tag"]);
         let r = number(row, "accuracy").unwrap().powi(2);

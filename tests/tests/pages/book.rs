@@ -14,7 +14,7 @@ type Page = egui_kittest::Harness<'static, Desk>;
 
 /// Waits for a thread's answer to show.
 fn wait(h: &mut Page, text: &str) {
-    for _ in 0..300 {
+    for _ in 0..6_000 {
         if says(h, text) {
             return;
         }
