@@ -21,8 +21,20 @@ pub fn themed<'a, S>(
     view: impl FnMut(&mut Ui, &mut S) + 'a,
     state: S,
 ) -> Harness<'a, S> {
+    scaled(theme, size, 1.0, view, state)
+}
+
+/// The same, with so many pixels to a point.
+pub fn scaled<'a, S>(
+    theme: Theme,
+    size: [f32; 2],
+    scale: f32,
+    view: impl FnMut(&mut Ui, &mut S) + 'a,
+    state: S,
+) -> Harness<'a, S> {
     Harness::builder()
         .with_size(size)
+        .with_pixels_per_point(scale)
         .with_theme(theme)
         .with_step_dt(0.02) // quick enough for two clicks to be a double click
         .with_max_steps(60) // threads wake the page while it settles; one that never settles still fails

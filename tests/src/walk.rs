@@ -49,19 +49,24 @@ pub fn made_up(folder: &Folder, today: Day) -> Book {
     book
 }
 
-/// Lets threads bring what they reckon, until nothing changes any more.
+/// Lets threads bring what they reckon, until none works and nothing changes any more.
+///
+/// # Panics
+/// When they have not ended after some minutes.
 pub fn settle<S>(h: &mut Harness<'_, S>) {
     let (mut before, mut same) = (0, 0);
-    for _ in 0..150 {
+    for _ in 0..10_000 {
         h.run_ok();
         let now = h.root().children_recursive().count();
-        same = if now == before { same + 1 } else { 0 };
+        let rests = now == before && hirsel_app::desk::worker::under_way(&h.ctx) == 0;
+        same = if rests { same + 1 } else { 0 };
         before = now;
-        if same >= 4 {
+        if same >= 2 {
             return;
         }
         std::thread::sleep(std::time::Duration::from_millis(15));
     }
+    panic!("what was begun does not end");
 }
 
 /// Every control of what is shown, in reading order.
@@ -172,7 +177,8 @@ fn further(h: &mut Page, page: PageId, part: &str, see: &mut impl FnMut(&mut Pag
         if let Some(node) = found {
             node.click();
             settle(h);
-            see(h, &format!("{}, {part}, {word}", page.words()));
+            let at = if part.is_empty() { String::new() } else { format!("{part}, ") };
+            see(h, &format!("{}, {at}{word}", page.words()));
         }
     }
 }

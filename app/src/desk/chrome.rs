@@ -3,6 +3,7 @@
 use super::{Desk, Stage, command::Command};
 use crate::look::{self, Face, Icon, Kind, space};
 use crate::pages::{Intent, PageId};
+use crate::parts::record_table::columns;
 use crate::parts::{Form, Picker, status_line};
 
 fn icon(page: PageId) -> Icon {
@@ -178,9 +179,20 @@ impl Desk {
 
     /// Takes the keys of commands before any field sees them.
     pub(super) fn shortcuts(&mut self, ui: &mut egui::Ui) {
-        let undo_is_the_fields = self.undo_is_the_fields(ui.ctx());
-        let Some(command) = Command::pressed(ui.ctx(), undo_is_the_fields) else { return };
-        self.command(&ui.ctx().clone(), command);
+        let ctx = ui.ctx().clone();
+        if let Some(command) = self.later.take() {
+            self.command(&ctx, command);
+        }
+        let undo_is_the_fields = self.undo_is_the_fields(&ctx);
+        let Some(command) = Command::pressed(&ctx, undo_is_the_fields) else { return };
+        let leaves = matches!(command, Command::Page(_) | Command::Pens | Command::Find | Command::Note);
+        if leaves && columns::close(&ctx) {
+            // While a dialog is up nothing behind it can have the keyboard, to the end of the frame.
+            self.later = Some(command);
+            ctx.request_repaint();
+        } else {
+            self.command(&ctx, command);
+        }
     }
 
     /// Does what a command says.

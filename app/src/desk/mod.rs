@@ -85,6 +85,8 @@ pub struct Desk {
     parting: Option<Job<Result<PathBuf, String>>>,
     saving: Option<open::Saving>,
     /// Work that fails on purpose.
+    /// A command for the next frame.
+    later: Option<command::Command>,
     rehearsal: Option<Job<()>>,
 }
 
@@ -205,6 +207,7 @@ impl Desk {
             choosing: None,
             parting: None,
             saving: None,
+            later: None,
             rehearsal: None,
         }
     }

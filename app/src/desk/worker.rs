@@ -1,7 +1,7 @@
 //! Slow work off the window's thread: with progress, a way to stop it, and a repaint when it is done.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// What the working thread sees of its job.
@@ -33,15 +33,42 @@ pub struct Job<T> {
     answer: Receiver<T>,
 }
 
+/// How many jobs of a window are under way.
+#[derive(Clone, Default)]
+struct UnderWay(Arc<AtomicUsize>);
+
+impl UnderWay {
+    fn of(ctx: &egui::Context) -> Self {
+        ctx.data_mut(|d| d.get_temp_mut_or_default::<Self>(egui::Id::NULL).clone())
+    }
+}
+
+/// How many jobs of this window are under way; one that was told to stop counts until it has.
+pub fn under_way(ctx: &egui::Context) -> usize {
+    UnderWay::of(ctx).0.load(Ordering::Acquire)
+}
+
 /// Wakes the window when a thread ends, even if its work died.
-struct End(egui::Context);
+struct End {
+    ctx: egui::Context,
+    under_way: UnderWay,
+}
+
+impl End {
+    fn of(ctx: &egui::Context) -> Self {
+        let under_way = UnderWay::of(ctx);
+        under_way.0.fetch_add(1, Ordering::AcqRel);
+        Self { ctx: ctx.clone(), under_way }
+    }
+}
 
 impl Drop for End {
     fn drop(&mut self) {
         if std::thread::panicking() {
             crate::crash::work_died();
         }
-        self.0.request_repaint();
+        self.under_way.0.fetch_sub(1, Ordering::AcqRel);
+        self.ctx.request_repaint();
     }
 }
 
@@ -51,8 +78,9 @@ impl<T: Send + 'static> Job<T> {
         let (send, answer) = channel();
         let reins = Reins { done: Arc::default(), stop: Arc::default(), ctx: ctx.clone() };
         let job = Self { done: Arc::clone(&reins.done), stop: Arc::clone(&reins.stop), answer };
+        let end = End::of(ctx);
         let work = move || {
-            let _end = End(reins.ctx.clone());
+            let _end = end;
             let send = send; // let go before the window is woken
             let answer = work(&reins);
             let _ = send.send(answer); // nobody waits any more: the answer is not wanted
@@ -97,19 +125,22 @@ impl<T> Drop for Job<T> {
 mod tests {
     use super::*;
 
+    const PAUSE: std::time::Duration = std::time::Duration::from_millis(10);
+
     fn wait<T: Send + 'static>(job: &Job<T>) -> Result<T, Died> {
         for _ in 0..6_000 {
             if let Some(answer) = job.answer() {
                 return answer;
             }
-            std::thread::sleep(std::time::Duration::from_millis(10));
+            std::thread::sleep(PAUSE);
         }
         panic!("no answer");
     }
 
     #[test]
     fn work_that_is_told_to_stop_stops() {
-        let job = Job::start(&egui::Context::default(), |reins| {
+        let ctx = egui::Context::default();
+        let job = Job::start(&ctx, |reins| {
             let mut rounds = 0;
             while reins.go_on(rounds % 100) {
                 rounds += 1;
@@ -118,8 +149,11 @@ mod tests {
             "stopped"
         });
         assert_eq!(job.answer(), None);
+        assert_eq!(under_way(&ctx), 1);
         job.stop();
         assert_eq!(wait(&job), Ok("stopped"));
+        (0..6_000).take_while(|_| under_way(&ctx) > 0).for_each(|_| std::thread::sleep(PAUSE));
+        assert_eq!(under_way(&ctx), 0);
     }
 
     #[test]

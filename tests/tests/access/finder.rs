@@ -151,6 +151,25 @@ fn columns_are_chosen_by_keys_and_kept() {
     assert_eq!(heads(&h).len(), before.len() - 1);
 }
 
+/// The key of a page while the choice is open closes it, and what is typed next goes to that page.
+#[test]
+fn a_page_key_leaves_the_choice_of_columns() {
+    let folder = flocks::Folder::new();
+    let (book, _) = flocks::shed_book(&folder);
+    let mut h = desk(&folder, book, day(TODAY));
+    ctrl(&mut h, Key::Num3);
+    walk::settle(&mut h);
+    find(&mut h, "choose columns");
+    assert!(says(&h, "Columns of: "), "the choice is open");
+    ctrl(&mut h, Key::Num6);
+    walk::settle(&mut h);
+    assert_eq!(h.state_mut().pages().map(|p| p.at), Some(PageId::Treatments));
+    assert!(h.ctx.text_edit_focused(), "a field of the page has the keyboard");
+    ctrl(&mut h, Key::Num3);
+    walk::settle(&mut h);
+    assert!(!says(&h, "Columns of: "), "it does not come back by itself");
+}
+
 #[test]
 fn the_first_page_has_it_too() {
     let folder = flocks::Folder::new();

@@ -170,10 +170,7 @@ fn pictures_on_the_leaf() {
         keep(&mut h, name);
     }
     // Every picture is read and drawn before it is compared.
-    for _ in 0..40 {
-        std::thread::sleep(std::time::Duration::from_millis(25));
-        h.run();
-    }
+    hirsel_tests::walk::settle(&mut h);
     shot::check(&mut h, "leaf_pictures");
     press(&mut h, Key::U);
     shot::check(&mut h, "leaf_pictures_form");

@@ -96,6 +96,35 @@ impl RegisterAsk {
 }
 
 impl PaperKind {
+    /// All but the registers, which are themselves a list.
+    pub const ALL: [Self; 25] = [
+        Self::LambCards,
+        Self::PenCards,
+        Self::TreatmentLog,
+        Self::BarnSheet,
+        Self::Timeline,
+        Self::Folder,
+        Self::Declaration,
+        Self::Certificate,
+        Self::Pedigree,
+        Self::Ancestors,
+        Self::JoiningSheet,
+        Self::DueList,
+        Self::SaleList,
+        Self::Progeny,
+        Self::Diversity,
+        Self::KeepSheet,
+        Self::CullList,
+        Self::Growth,
+        Self::SeasonReport,
+        Self::GrowthList,
+        Self::MixSheet,
+        Self::CreepSheet,
+        Self::WinterFeed,
+        Self::FeedSheet,
+        Self::PenMap,
+    ];
+
     /// Its name.
     pub fn words(self) -> &'static str {
         match self {

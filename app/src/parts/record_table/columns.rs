@@ -18,6 +18,11 @@ fn changed() -> Id {
     Id::unique("columns chosen anew")
 }
 
+/// The table whose choice is open.
+fn choosing() -> Id {
+    Id::unique("choosing columns")
+}
+
 fn asked() -> Id {
     Id::unique("columns asked for")
 }
@@ -35,6 +40,11 @@ pub fn hidden_changed(ctx: &Context) -> Option<Hidden> {
 /// The table that has the keyboard next opens its choice of columns.
 pub fn ask(ctx: &Context) {
     ctx.data_mut(|d| d.insert_temp(asked(), true));
+}
+
+/// Closes the choice; tells whether one was open.
+pub fn close(ctx: &Context) -> bool {
+    ctx.data_mut(|d| d.remove_temp::<Option<Id>>(choosing())).flatten().is_some()
 }
 
 /// Places of the columns that are shown.
@@ -55,14 +65,14 @@ impl RecordTable<'_> {
 
     /// Opens the choice of columns.
     pub(super) fn open_chooser(&self, ctx: &Context, id: Id) {
-        ctx.data_mut(|d| d.insert_temp(id.with("choosing"), true));
+        ctx.data_mut(|d| d.insert_temp(choosing(), Some(id)));
         ctx.request_repaint();
     }
 
     /// Draws the choice of columns while it is open.
     pub(super) fn chooser(&self, ui: &Ui, id: Id) {
         let ctx = ui.ctx();
-        if !ctx.data(|d| d.get_temp::<bool>(id.with("choosing"))).unwrap_or_default() {
+        if ctx.data(|d| d.get_temp::<Option<Id>>(choosing())).flatten() != Some(id) {
             return;
         }
         let mut hidden: Hidden = ctx.data(|d| d.get_temp(place())).unwrap_or_default();
@@ -116,7 +126,7 @@ impl RecordTable<'_> {
             ctx.request_repaint();
         }
         if modal.inner || modal.should_close() {
-            ctx.data_mut(|d| d.remove_temp::<bool>(id.with("choosing")));
+            close(ctx);
             take_keyboard(ui, id);
         }
     }
