@@ -15,32 +15,31 @@ use std::sync::OnceLock;
 
 use crate::flocks::Folder;
 
-/// The program, built beside the tests. `cargo test --workspace` has built it; when only this crate is tested it
-/// may be missing or older than its sources, and is built first.
+/// The program under its own name. Whatever builds these tests builds it too, as `hirsel-whole`, of the same parts.
 ///
 /// # Panics
-/// When it cannot be built.
+/// When it is not there, or cannot be given its name.
 pub fn program() -> &'static Path {
     static FOUND: OnceLock<PathBuf> = OnceLock::new();
     FOUND.get_or_init(|| {
         let me = std::env::current_exe().unwrap_or_else(|e| panic!("{e}"));
-        // target/debug/deps/test-1234 → target/debug/hirsel
+        // target/debug/deps/test-1234 → target/debug/hirsel-whole
         let folder = me
             .ancestors()
             .find(|a| a.file_name().is_some_and(|n| n == "deps"))
             .and_then(Path::parent)
             .unwrap_or_else(|| panic!("no target folder above {}", me.display()));
-        let program = folder.join(format!("hirsel{}", std::env::consts::EXE_SUFFIX));
-        if !is_fresh(&program) {
-            let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-            cargo.current_dir(workspace()).args(["build", "--quiet", "-p", "hirsel"]);
-            if folder.file_name().is_some_and(|n| n == "release") {
-                cargo.arg("--release");
-            }
-            cargo.env("CARGO_TARGET_DIR", folder.parent().unwrap_or(folder));
-            let done = cargo.status().unwrap_or_else(|e| panic!("cargo build -p hirsel: {e}"));
-            assert!(done.success(), "cargo build -p hirsel failed");
-        }
+        let ending = std::env::consts::EXE_SUFFIX;
+        let whole = folder.join(format!("hirsel-whole{ending}"));
+        let place = folder.join("under-its-name");
+        let program = place.join(format!("hirsel{ending}"));
+        // Other tests may do the same at this moment: each puts a whole file in place, the last one stays.
+        let mine = place.join(format!("{}", std::process::id()));
+        std::fs::create_dir_all(&place)
+            .and_then(|()| std::fs::hard_link(&whole, &mine))
+            .and_then(|()| std::fs::rename(&mine, &program))
+            .unwrap_or_else(|e| panic!("{} as {}: {e}", whole.display(), program.display()));
+        let _ = std::fs::remove_file(mine); // it stays where both names were of one file already
         program
     })
 }
@@ -48,16 +47,6 @@ pub fn program() -> &'static Path {
 /// The folder of the workspace.
 pub fn workspace() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new("."))
-}
-
-/// Not older than any file it was made of; cargo lists them beside it.
-fn is_fresh(program: &Path) -> bool {
-    let time = |path: &Path| path.metadata().and_then(|m| m.modified()).ok();
-    let Some(built) = time(program) else { return false };
-    let Ok(list) = std::fs::read_to_string(program.with_extension("d")) else { return false };
-    let Some((_, files)) = list.split_once(": ") else { return false };
-    let files = files.trim().replace("\\ ", "\0");
-    files.split(' ').all(|f| time(Path::new(&f.replace('\0', " "))).is_some_and(|t| t <= built))
 }
 
 /// A call of the program in a folder, without a display and with settings of its own.

@@ -3,8 +3,8 @@
 
 use egui::Theme;
 use hirsel_app::pages::PageId;
-use hirsel_app::pages::papers::PaperKind;
-use hirsel_core::registers::RegisterKind;
+use hirsel_app::pages::papers::{PaperKind, RegisterAsk};
+use hirsel_core::registers::{RegisterKind, Span};
 use hirsel_tests::flocks::{Folder, day};
 use hirsel_tests::gallery::{Form, Gallery};
 use hirsel_tests::walk;
@@ -57,7 +57,10 @@ fn papers() {
     for kind in kinds {
         let pages = h.state_mut().pages().expect("a book is open");
         let of_one = matches!(kind, PaperKind::Pedigree | PaperKind::Ancestors | PaperKind::Growth);
-        pages.papers.show(kind, if of_one { vec![ewe] } else { Vec::new() });
+        match kind {
+            PaperKind::Register(_) => pages.papers.show_register(RegisterAsk::of(kind, Span::default(), &[])),
+            _ => pages.papers.show(kind, if of_one { vec![ewe] } else { Vec::new() }),
+        }
         walk::show(&mut h, PageId::Papers, None);
         gallery.take(&mut h, kind.words());
     }

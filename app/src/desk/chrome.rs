@@ -45,9 +45,10 @@ impl Desk {
         egui::Panel::bottom("foot").frame(bar_frame(ui)).show(ui, |ui| {
             ui.horizontal(|ui| {
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                    if ui.available_width() > 760.0 {
+                    let wide = ui.available_width() > 760.0;
+                    if wide || text.is_empty() {
                         let started = matches!(self.stage, Stage::Open(_));
-                        let room = ui.available_width() * 0.62;
+                        let room = ui.available_width() * if wide { 0.62 } else { 1.0 };
                         look::faint(ui, super::strip::words(ui, &self.live, started, room));
                         ui.add_space(space::L);
                     }

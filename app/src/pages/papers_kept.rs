@@ -176,11 +176,12 @@ fn adding(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, out: 
                     out.push(Intent::StopPapers);
                 }
             }
-            None => {
-                look::faint(ui, "PDF, PNG or JPEG, up to 20 MB. The file itself stays where it is.");
-            }
+            None => {}
         }
     });
+    if ctx.taking.is_none() {
+        look::faint(ui, "PDF, PNG or JPEG, up to 20 MB. The file itself stays where it is.");
+    }
     if go {
         out.push(Intent::KeepPaper { of, paths: paths(&t.path), how: t.how() });
     }

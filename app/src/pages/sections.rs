@@ -96,6 +96,37 @@ pub fn shown_anew(ui: &Ui, last: &mut u64) -> bool {
     anew || asked
 }
 
+/// Two halves side by side where there is room, as `Ui::columns` has them; else the second below the first.
+pub fn halves<R>(ui: &mut egui::Ui, name: &str, add: impl FnOnce(&mut [egui::Ui]) -> R) -> R {
+    if ui.available_width() >= HALVES {
+        return ui.columns(2, add);
+    }
+    let id = ui.scope_id().with(("halves", name));
+    let whole = ui.available_rect_before_wrap();
+    // How high the first is shows only once it is drawn: the second stands where it ended the time before.
+    let before: f32 = ui.data(|d| d.get_temp(id)).unwrap_or(space::FIELD);
+    let mut below = whole;
+    below.min.y += before + ui.spacing().item_spacing.y;
+    let mut both = [whole, below].map(|r| {
+        let layout = egui::Layout::top_down(egui::Align::Min);
+        ui.new_child(egui::UiBuilder::new().max_rect(r).layout(layout))
+    });
+    let answer = add(&mut both);
+    let high = both[0].min_rect().height();
+    if (high - before).abs() > 0.5 {
+        ui.data_mut(|d| d.insert_temp(id, high));
+        ui.ctx().request_repaint();
+    }
+    ui.advance_cursor_after_rect(both[0].min_rect().union(both[1].min_rect()));
+    answer
+}
+
+/// The least room of two halves side by side.
+const HALVES: f32 = 560.0;
+
+/// The least room of a form beside what it is about.
+const LEFT: f32 = 330.0;
+
 /// Two columns where there is room, the first so wide a share of it; else one below the other.
 pub fn columns<S>(
     ui: &mut egui::Ui,
@@ -109,7 +140,7 @@ pub fn columns<S>(
     let scroll = |n: usize| egui::ScrollArea::vertical().id_salt((name.to_string(), n)).auto_shrink(false);
     if whole.width() > 800.0 {
         let (mut first, mut second) = (whole, whole);
-        first.max.x = whole.left() + whole.width() * share;
+        first.max.x = whole.left() + (whole.width() * share).max(LEFT);
         second.min.x = first.max.x + space::L;
         ui.scope_builder(egui::UiBuilder::new().max_rect(first), |ui| {
             scroll(0).show(ui, |ui| left(ui, state));

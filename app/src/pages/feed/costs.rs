@@ -72,6 +72,9 @@ impl State {
 
 const TABLE: &str = "Costs of feed";
 
+/// Room for the names of the sums, and the least for what each says.
+const FACTS: f32 = 110.0;
+
 /// Draws it.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool, out: &mut Vec<Intent>) {
     let days = state.days(ctx.today);
@@ -89,12 +92,17 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         ui,
         format!("{first} to {last}, by what deliveries cost; money booked as feed is not added."),
     );
+    let room = ui.available_width();
     egui::Grid::new("feed costs").num_columns(2).min_row_height(18.0).spacing([space::M, 2.0]).show(
         ui,
         |ui| {
             for (label, words) in costs.facts(ctx.flock) {
-                look::faint(ui, label);
-                ui.label(words);
+                let taken = look::faint(ui, label).rect.width();
+                // A grid asks for no line to be broken.
+                ui.vertical(|ui| {
+                    ui.set_max_width((room - taken.max(FACTS) - space::M).max(FACTS));
+                    ui.add(egui::Label::new(words).wrap());
+                });
                 ui.end_row();
             }
         },

@@ -95,6 +95,9 @@ impl State {
 
 const TABLE: &str = "Jobs";
 
+/// Room for the counts of the flock beside the ways to the other pages.
+const COUNTS: f32 = 760.0;
+
 /// Draws the page.
 pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> {
     state.keep(ctx);
@@ -139,7 +142,8 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
     ui.horizontal(|ui| {
         look::heading(ui, "Tonight");
         let [ewes, rams, lambs, all] = state.beside.counts;
-        if all > 0 {
+        // The ways to the other pages need their room more.
+        if all > 0 && (ui.available_width() > COUNTS || ui.available_width() < 560.0) {
             let [ewes, rams, lambs] =
                 [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
             look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));

@@ -3,6 +3,7 @@
 use super::super::asking::SMALL;
 use super::super::list::{By, Row, fits, into_table, search_field, take_out};
 use super::super::listing::Listing;
+use super::super::sections::halves;
 use super::super::{Ctx, Intent, detail};
 use crate::look::{self, space};
 use crate::parts::Form;
@@ -41,7 +42,7 @@ pub(super) fn view(
 ) {
     let mut on = false;
     let mut asked = Ok(None);
-    ui.columns(2, |c| {
+    halves(ui, "head 1", |c| {
         on = search_field(&mut c[0], TABLE, "tag, name, pen, ewe lamb", into, search);
         asked = days(&mut c[1], ctx, g);
     });
@@ -96,6 +97,14 @@ pub(super) fn view(
     if between.is_some() {
         columns.insert(2, Column::new("Between", 128.0).right());
     }
+    if ctx.flock.is_empty() {
+        look::paragraph(
+            ui,
+            "No animal is in the book. Write up the first under Flock (Ctrl+3); from its second weighing on its gain \
+             stands here.",
+        );
+        return;
+    }
     if on {
         into_table(ui, TABLE);
     }
@@ -134,7 +143,7 @@ fn what(f: &AnimalFile, today: Day) -> String {
 /// The two days as typed; none while one of them is blank.
 fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, g: &mut Growth) -> Result<Option<(Day, Day)>, String> {
     let mut form = Form::new(ui, "between days").label_width(60.0);
-    ui.columns(2, |c| {
+    halves(ui, "head 2", |c| {
         form.day(&mut c[0], ctx, "From", &mut g.from, None);
         form.day(&mut c[1], ctx, "To", &mut g.to, None);
     });

@@ -3,6 +3,7 @@
 use super::super::asking::SMALL;
 use super::super::list::{By, Row, fits, into_table, take_out};
 use super::super::listing::Listing;
+use super::super::sections::halves;
 use super::super::{Ctx, Intent};
 use super::fixed::{CARRY, Carry};
 use super::made::{Asked, Made, waiting};
@@ -47,7 +48,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     let mut form = Form::new(ui, "milk").label_width(60.0);
     form.focus_once(ui, into, "Search");
     let mut down = false;
-    ui.columns(2, |c| {
+    halves(ui, "head 1", |c| {
         let field = Field::new("Search").width(240.0).example("tag, name, year");
         let response = form.field(&mut c[0], &field, &mut state.search).response;
         down = response.has_focus() && c[0].input(|i| i.key_pressed(egui::Key::ArrowDown));
@@ -121,6 +122,14 @@ fn table(
             m.score, m.score_percent
         ),
     );
+    if state.listing.list.rows.is_empty() && state.search.trim().is_empty() {
+        look::paragraph(
+            ui,
+            "No ewe's lambs were weighed yet. Once a lamb that a ewe reared has a weight within its first months (Weigh), \
+             its gain tells her milk here.",
+        );
+        return;
+    }
     let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| format!("To {a} d"));
     let columns = [
         Column::new("Ewe", 90.0).rest(),

@@ -169,8 +169,8 @@ fn shown(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, kept: &Kept, out: &mut V
     buttons(ui, state, &rows, &mut deed, out);
     ui.add_space(space::XS);
     let mut on = false;
-    ui.horizontal(|ui| {
-        let room = egui::vec2(400.0, space::FIELD);
+    ui.horizontal_wrapped(|ui| {
+        let room = egui::vec2(ui.available_width().min(340.0), space::FIELD);
         ui.allocate_ui(room, |ui| {
             on = search_field(
                 ui,

@@ -85,6 +85,14 @@ pub(super) fn view(
         Column::new("Ratio", 88.0).right(),
         Column::new("Factor", 94.0),
     ];
+    if state.lambs.made.list.rows.is_empty() && state.search.trim().is_empty() {
+        look::paragraph(
+            ui,
+            "No lamb has a weight near this age. Weigh lambs within a week of it (Weigh, or a session): here they are \
+             brought to the same age and compared.",
+        );
+        return;
+    }
     let foot = 42.0;
     let size = egui::vec2(ui.available_width(), (ui.available_height() - foot).max(120.0));
     ui.allocate_ui(size, |ui| {

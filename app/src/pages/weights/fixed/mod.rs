@@ -6,6 +6,7 @@ mod lambs;
 
 use super::super::asking::SMALL;
 use super::super::list::List;
+use super::super::sections::halves;
 use super::super::{Ctx, Intent, Then};
 use super::made::{Asked, Made, waiting};
 use crate::look::{self, Kind, space};
@@ -158,7 +159,7 @@ fn head(ui: &mut egui::Ui, rules: &GrowthRules, state: &mut State, age: u16, int
     let words: Vec<(u16, String)> = rules.ages.iter().map(|a| (a.days, a.days.to_string())).collect();
     let ages: Vec<(u16, &str)> = words.iter().map(|(d, w)| (*d, w.as_str())).collect();
     let mut down = false;
-    ui.columns(2, |c| {
+    halves(ui, "head 1", |c| {
         let mut at = Some(age);
         if form.choice(&mut c[0], &Choice::new("Age, days", &ages), &mut at).changed() {
             state.age = at;
@@ -167,7 +168,7 @@ fn head(ui: &mut egui::Ui, rules: &GrowthRules, state: &mut State, age: u16, int
         form.choice(&mut c[1], &Choice::new("Factors", &CARRY), &mut carry);
         state.carry = carry.unwrap_or_default();
     });
-    ui.columns(2, |c| {
+    halves(ui, "head 2", |c| {
         let mut look = Some(state.look);
         form.choice(&mut c[0], &Choice::new("Look at", &LOOKS), &mut look);
         state.look = look.unwrap_or_default();

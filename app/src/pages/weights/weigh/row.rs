@@ -130,10 +130,12 @@ pub(super) fn single(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ask(ctx, state, (day, None), |state| single_check(ctx, state));
     before(ui, ctx, &state.typed, day, LABELS);
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        go |= look::primary(ui, "Write the weight").clicked();
-        look::faint(ui, "Tag, Enter, weight, Enter.");
+        ui.vertical(|ui| {
+            go |= look::primary(ui, "Write the weight").clicked();
+            look::faint(ui, "Tag, Enter, weight, Enter.");
+        });
     });
     if go {
         let row = single_check(ctx, state).and_then(|check| {
