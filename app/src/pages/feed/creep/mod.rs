@@ -73,6 +73,9 @@ enum Shown {
     List,
 }
 
+/// Room for the search, what is shown and the ways out in one line.
+const WIDE: f32 = 860.0;
+
 const SHOWN: [(Shown, &str); 2] = [(Shown::Board, "Board"), (Shown::List, "List")];
 const TABLE: &str = "Creeps as a list";
 const BOARD: &str = "Creeps";
@@ -169,8 +172,11 @@ fn shown(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, kept: &Kept, out: &mut V
     buttons(ui, state, &rows, &mut deed, out);
     ui.add_space(space::XS);
     let mut on = false;
-    ui.horizontal_wrapped(|ui| {
-        let room = egui::vec2(ui.available_width().min(340.0), space::FIELD);
+    let wide = ui.available_width() >= WIDE;
+    let layout = egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(!wide);
+    let line = egui::vec2(ui.available_width(), space::FIELD);
+    ui.allocate_ui_with_layout(line, layout, |ui| {
+        let room = egui::vec2(ui.available_width().min(400.0), space::FIELD);
         ui.allocate_ui(room, |ui| {
             on = search_field(
                 ui,
