@@ -109,7 +109,7 @@ impl Desk {
                                 .map(|f| crate::parts::Found {
                                     key: f.animal.id,
                                     label: f.animal.title(),
-                                    detail: crate::pages::detail(f, today),
+                                    detail: crate::pages::detail(f, flock.holding().trade(), today),
                                 })
                                 .collect()
                         });
@@ -154,7 +154,8 @@ impl Desk {
                 egui::ScrollArea::vertical().show(ui, |ui| {
                     for page in PageId::ALL {
                         let keys = Command::Page(page).key_words(ui.ctx());
-                        let button = rail_button(ui, icon(page), page.words(), &keys, at == page, height);
+                        let word = look::said(ui.ctx(), page.words());
+                        let button = rail_button(ui, icon(page), &word, &keys, at == page, height);
                         if button.clicked() {
                             go = Some(page);
                         }

@@ -4,7 +4,7 @@ use super::Ctx;
 use crate::parts::{Choice, Field, FieldOutput, Form, Picker, PickerState};
 use egui::{Response, Ui};
 use hirsel_core::flock::AnimalFile;
-use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Weight, Withdrawal};
+use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Text, Weight, Withdrawal};
 
 /// Trimmed text, or nothing.
 pub fn some(text: &str) -> Option<String> {
@@ -218,7 +218,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         refusal: Option<&str>,
         keep: impl Fn(&AnimalFile) -> bool,
@@ -233,7 +233,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,
@@ -250,7 +250,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,

@@ -49,6 +49,7 @@ use hirsel_core::terms::{AnimalId, Day, Units};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
+use hirsel_core::handbook::trade::Trade;
 
 /// What a page may read.
 pub struct Ctx<'a> {
@@ -128,9 +129,14 @@ impl Ctx<'_> {
         self.flock.holding().units
     }
 
+    /// The words of the trade this book is spoken of in.
+    pub fn trade(&self) -> Trade {
+        self.flock.holding().trade()
+    }
+
     /// One line that tells an animal from others: `ewe, born 3 Apr 2022, in Jug 1`.
     pub fn detail(&self, f: &AnimalFile) -> String {
-        detail(f, self.today)
+        detail(f, self.trade(), self.today)
     }
 
     /// What to say of an electronic number that finds no animal for a picker.

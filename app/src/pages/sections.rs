@@ -7,7 +7,7 @@ use egui::{Key, Modifiers, Ui};
 
 /// Shows which part of a page is seen and lets another be chosen: with arrows or a letter on the choice, or with
 /// Ctrl+Page up and Ctrl+Page down anywhere. Tells whether the keyboard is to go into the part that is shown.
-pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &str)], at: &mut T) -> bool {
+pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &'static str)], at: &mut T) -> bool {
     let wished = granted(ui, options);
     *at = wished.unwrap_or(*at);
     let turned = turned(ui, options, at) || wished.is_some();
@@ -19,7 +19,7 @@ pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &st
 }
 
 /// Turns to the part before or after by Ctrl+Page up and Ctrl+Page down, from anywhere on the page.
-pub fn turned<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool {
+pub fn turned<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &'static str)], at: &mut T) -> bool {
     if ui.memory(|m| m.top_modal_layer().is_some()) {
         return false;
     }
@@ -71,7 +71,7 @@ fn wish_id() -> egui::Id {
 }
 
 /// The part that was asked for, if it is one of these; it is asked for once.
-pub fn granted<T: Copy>(ui: &Ui, options: &[(T, &str)]) -> Option<T> {
+pub fn granted<T: Copy>(ui: &Ui, options: &[(T, &'static str)]) -> Option<T> {
     let word: &'static str = ui.data(|d| d.get_temp(wish_id()))?;
     let (part, _) = options.iter().find(|(_, w)| *w == word)?;
     ui.data_mut(|d| d.remove_temp::<&'static str>(wish_id()));

@@ -40,10 +40,10 @@ fn rows<'a>(name: &str, table: &'a toml::Table, into: &mut Vec<(String, &'a toml
 #[test]
 fn every_row_has_a_source_and_a_mark() {
     let mut seen = 0;
-    // The grammar of barn notes holds words, no facts.
+    // These hold words, no facts.
     let facts = tables(&resources())
         .into_iter()
-        .filter(|p| !p.ends_with("notes.toml") && !p.ends_with("columns.toml"));
+        .filter(|p| !["notes.toml", "columns.toml", "words.toml"].iter().any(|words| p.ends_with(words)));
     for path in facts {
         let text = std::fs::read_to_string(&path).unwrap();
         let table: toml::Table = text.parse().unwrap();

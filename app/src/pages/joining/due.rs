@@ -10,6 +10,7 @@ use crate::parts::{Choice, Form};
 use hirsel_core::reckon::joined::{DueLine, due_lines};
 use hirsel_core::terms::{AnimalId, Day, counted};
 use serde::{Deserialize, Serialize};
+use hirsel_core::told;
 
 /// In what order the ewes stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -159,7 +160,15 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     };
     let remark =
         if l.is_past(ctx.today) { Cell::chip(Kind::Caution, when.clone()) } else { Cell::text(when.clone()) };
-    let said = format!("{title}, {when}, usual day {}, ram {rams}, {}", w.due.words(), l.why);
+    let said = told!(
+        ctx.trade(),
+        "{}, {}, usual day {}, ram {}, {}",
+        title,
+        when,
+        w.due.words(),
+        rams,
+        l.why
+    );
     Some(
         Row::new(l.ewe)
             .cell(Cell::text(w.due.words()), by(w.due), w.due.to_string())

@@ -12,6 +12,8 @@ use hirsel_core::flock::{AnimalFile, Link, RecordRef, Scan, natural};
 use hirsel_core::reckon::joined::{DueLine, ScanTally, due_lines, tally};
 use hirsel_core::terms::{AnimalId, Day, ScanId, Scanned, Sex, counted};
 use serde::{Deserialize, Serialize};
+use hirsel_core::told;
+use hirsel_core::handbook::trade::Trade;
 
 /// The part of the page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -71,7 +73,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     }
     let typing = !state.found.is_empty();
     state.rows.carry_day(ctx, typing, &mut state.on, &mut String::new());
-    tally_line(ui, &state.tally);
+    tally_line(ui, &state.tally, ctx.trade());
     let mut more = Vec::new();
     columns(
         ui,
@@ -85,12 +87,12 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 }
 
 /// `Of 40 ewes joined 36 are scanned: 2 empty (6 %), …`.
-fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
+fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
     if t.joined == 0 && t.scanned() == 0 {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        look::strong(ui, format!("{} of {} scanned", t.scanned(), counted(t.joined, "joined ewe")));
+        look::strong(ui, told!(trade, "{} of {} joined {} scanned", t.scanned(), t.joined, if t.joined == 1 { "ewe" } else { "ewes" }));
         for (what, n) in [
             ("empty", t.empty),
             ("singles", t.one),
@@ -138,7 +140,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     let on_day = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
     let read = |x: &str| {
         age_of(x).map(|a| {
-            a.map(|a| format!("took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
+            a.map(|a| told!(ctx.trade(), "took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
         })
     };
     let field = Field::new("Age of lambs").width(110.0).example("if told").unit("days").understand(&read);

@@ -7,6 +7,7 @@ use crate::parts::{Choice, Field, Form, FormEvent, Picker};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::gestation::{self, Fit};
 use hirsel_core::terms::{AnimalId, Ease, Sex};
+use hirsel_core::told;
 
 /// What the sire may be, in the order of the choice.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -227,9 +228,14 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
     let fits = gestation::fits(ctx.flock, ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
     let (early, late) = gestation::lengths(ctx.flock).of_ewe(&ewe.animal).widest();
     let word = if fits { "fits" } else { "does not quite fit" };
-    Some(format!(
-        "Joined {} {until}; day {}: {word} {early} to {late} days from service",
+    Some(told!(
+        ctx.trade(),
+        "Joined {} {}; day {}: {} {} to {} days from service",
         j.from.words(),
+        until,
         on.since(j.from),
+        word,
+        early,
+        late
     ))
 }

@@ -7,6 +7,7 @@ use hirsel_core::flock::{AnimalFile, Ended, Identity};
 use hirsel_core::reckon::clearance::{Clear, clearance_in};
 use hirsel_core::reckon::grading::{Share, Shares, UNKNOWN};
 use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
+use hirsel_core::told;
 
 /// Draws them; in two halves side by side where they have the whole width.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) {
@@ -99,7 +100,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", format!("{} (fostered)", ctx.flock.tag(e)))),
+        Rearing::Foster(e) => rows.push(("Reared by", told!(ctx.trade(), "{} (fostered)", ctx.flock.tag(e)))),
         Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
     }
     if let Some(g) = a.genetic_dam {

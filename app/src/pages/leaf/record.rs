@@ -9,6 +9,7 @@ use hirsel_core::terms::{
     Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
 use serde::{Deserialize, Serialize};
+use hirsel_core::told;
 
 /// One field as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -339,7 +340,7 @@ pub(super) fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
     ctx.flock
         .by_tag(text)
         .filter(|id| ctx.flock.animal(*id).is_some_and(|a| a.sex != Sex::Ewe))
-        .ok_or_else(|| format!("no ram wears the tag {}: type it whole", text.trim()))
+        .ok_or_else(|| told!(ctx.trade(), "no ram wears the tag {}: type it whole", text.trim()))
 }
 
 /// The record with what is typed, or which field is wrong.

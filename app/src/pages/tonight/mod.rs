@@ -140,8 +140,9 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         look::heading(ui, "Tonight");
         let [ewes, rams, lambs, all] = state.beside.counts;
         if all > 0 {
+            let trade = ctx.trade();
             let [ewes, rams, lambs] =
-                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, &trade.said(of)));
             look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
         }
         if all > 0 && ui.available_width() > 460.0 {

@@ -15,6 +15,7 @@ use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+use hirsel_core::told;
 
 /// Of which flock, day and factors an answer is.
 type Question = (u64, Day, Carry);
@@ -115,7 +116,8 @@ fn table(
     let m = &rules.milk;
     look::faint(
         ui,
-        format!(
+        told!(
+            ctx.trade(),
             "Foster lambs, (on), count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
              her place in it. Ewe: her weight at score {}, {} % a score.",
             m.score, m.score_percent

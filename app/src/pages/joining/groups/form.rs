@@ -11,6 +11,7 @@ use hirsel_core::handbook::lambing::ram_fertile_days;
 use hirsel_core::reckon::joined::{Group, overlaps};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
+use hirsel_core::told;
 
 /// A joining as typed.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -56,7 +57,7 @@ impl Typed {
 
     /// Another ram for the ewes of a group.
     pub(super) fn other_ram(&mut self, ctx: &Ctx<'_>, group: &Group) {
-        *self = Self { title: format!("Another ram for {}", group.title(ctx.flock)), ..Self::default() };
+        *self = Self { title: told!(ctx.trade(), "Another ram for {}", group.title(ctx.flock)), ..Self::default() };
         self.ewes.choose(group.ewes.clone());
         self.group = group.name.clone().unwrap_or_default();
         self.focus = Some("Ram");
@@ -105,8 +106,10 @@ fn is_ram(f: &AnimalFile) -> bool {
 fn young(flock: &Flock, ram: AnimalId, on: Day) -> Option<String> {
     let age = flock.animal(ram)?.age_days(on)?;
     (age < ram_fertile_days()).then(|| {
-        format!(
-            "he is {age} days old that day; a ram younger than {} days rarely gets lambs",
+        told!(
+            flock.holding().trade(),
+            "he is {} days old that day; a ram younger than {} days rarely gets lambs",
+            age,
             ram_fertile_days()
         )
     })

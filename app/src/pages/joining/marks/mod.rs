@@ -16,6 +16,7 @@ use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
 use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, counted};
 use serde::{Deserialize, Serialize};
+use hirsel_core::told;
 
 /// The part of the page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -113,7 +114,7 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
     let on = fields::day_or_today(ctx, &t.on).ok()?;
     let rams = t.ram.chosen().map_or_else(|| rams_with(ctx, ewe, on), |r| vec![r]);
     let mut said = match rams.as_slice() {
-        [] => "no ram is with her that day".to_string(),
+        [] => ctx.trade().said("no ram is with her that day").into_owned(),
         [one] => {
             let file = ctx.flock.file(*one);
             let worn = file.filter(|_| t.colour.trim().is_empty()).and_then(|f| crayon_on(f, on));
@@ -122,7 +123,7 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
         }
         several => {
             let tags: Vec<&str> = several.iter().map(|r| ctx.flock.tag(*r)).collect();
-            format!("{} are with her: name the ram if you know", tags.join(" and "))
+            told!(ctx.trade(), "{} are with her: name the ram if you know", tags.join(" and "))
         }
     };
     let file = ctx.flock.file(ewe)?;
@@ -329,7 +330,7 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
         many => {
             let n = counted(many.len(), "ewe");
             let days = cycle_late_days();
-            all.push((true, format!("{n} are with a ram for more than {days} days without a mark: look whether they cycle at all")));
+            all.push((true, told!(ctx.trade(), "{} are with a ram for more than {} days without a mark: look whether they cycle at all", n, days)));
         }
     }
     all

@@ -11,6 +11,7 @@ use hirsel_core::flock::Flock;
 use hirsel_core::reckon::mating::{Bar, Told, percent};
 use hirsel_core::terms::AnimalId;
 use hirsel_core::terms::Why;
+use hirsel_core::told;
 
 /// What is seen of her.
 #[derive(Default)]
@@ -64,7 +65,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         .number(now.as_str(), by)
         .cell(Cell::chip(Kind::Accent, "her ram"), By::Number(i64::MIN), "her ram")
         .text("")
-        .said(format!("{tag}, her ram, {now} inbred"));
+        .said(told!(flock.holding().trade(), "{}, her ram, {} inbred", tag, now));
     let mut all = vec![first];
     for o in &t.others {
         let tag = flock.tag(o.ram);
