@@ -6,8 +6,8 @@ use crate::look::{self, Face, space};
 use crate::pages::{PageId, sections};
 use crate::parts::reach::{Live, Reach, Reached};
 use crate::parts::{Field, Form, FormEvent, live};
-use hirsel_core::handbook::trade::means;
 use egui::{Align2, FontId, Id, Key, Modifiers, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2};
+use hirsel_core::handbook::trade::means;
 
 /// Keys of the finder, for the page of all keys.
 pub(super) const KEYS: [(&str, &str); 3] =

@@ -43,7 +43,8 @@ mod tests {
         let blocks = |pages: &[Page]| pages.iter().map(|p| p.blocks.clone()).collect::<Vec<_>>();
         assert_eq!(blocks(&said(Trade::PLAIN)), blocks(pages()));
         let north = said(Trade::of("gb-north"));
-        let page = |key: &str| north.iter().find(|p| p.key == key).map(|p| p.title.clone()).unwrap_or_default();
+        let page =
+            |key: &str| north.iter().find(|p| p.key == key).map(|p| p.title.clone()).unwrap_or_default();
         assert_eq!(page("joinings"), "Tuppings");
         // Links and keys lead where they led.
         for (was, is) in pages().iter().zip(&north) {

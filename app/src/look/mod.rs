@@ -16,6 +16,6 @@ pub use speech::said;
 pub use style::{apply, is_high, set_contrast};
 pub use tokens::{Tokens, of, size, space, tokens};
 pub use words::{
-    Kind, banner, button, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic, paragraph,
-    primary, refusal, sentence, strong, subheading, tick, word,
+    Kind, banner, button, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic,
+    paragraph, primary, refusal, sentence, strong, subheading, tick, word,
 };

@@ -180,7 +180,12 @@ pub fn card<R>(ui: &mut Ui, add: impl FnOnce(&mut Ui) -> R) -> InnerResponse<R> 
 }
 
 /// A banner over the full width: a mark, a sentence, and what can be done about it.
-pub fn banner<R>(ui: &mut Ui, kind: Kind, text: impl Into<Text>, add: impl FnOnce(&mut Ui) -> R) -> InnerResponse<R> {
+pub fn banner<R>(
+    ui: &mut Ui,
+    kind: Kind,
+    text: impl Into<Text>,
+    add: impl FnOnce(&mut Ui) -> R,
+) -> InnerResponse<R> {
     let t = tokens(ui);
     let (ink, ground) = kind.colours(t);
     let text = words(ui, text);

@@ -266,11 +266,19 @@ impl Form {
 ///
 /// # Errors
 /// A text without an animal behind it.
-pub fn picked(ctx: &Ctx<'_>, state: &PickerState<AnimalId>, what: &str) -> Result<Option<AnimalId>, String> {
+pub fn picked(
+    ctx: &Ctx<'_>,
+    state: &PickerState<AnimalId>,
+    what: &'static str,
+) -> Result<Option<AnimalId>, String> {
     match state.chosen().filter(|id| ctx.flock.animal(*id).is_some()) {
         Some(id) => Ok(Some(id)),
         None if state.text.trim().is_empty() => Ok(None),
-        None => Err(format!("{what} '{}' is not settled: choose one from the list", state.text.trim())),
+        None => Err(format!(
+            "{} '{}' is not settled: choose one from the list",
+            ctx.trade().said(what),
+            state.text.trim()
+        )),
     }
 }
 

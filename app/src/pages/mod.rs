@@ -39,6 +39,7 @@ pub use words::{detail, nobody, refusal_of};
 use hirsel_core::book::{BackupFile, Merged, Past};
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::{AnimalFile, DocumentOf, Flock};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
@@ -49,7 +50,6 @@ use hirsel_core::terms::{AnimalId, Day, Units};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
-use hirsel_core::handbook::trade::Trade;
 
 /// What a page may read.
 pub struct Ctx<'a> {

@@ -7,7 +7,12 @@ use egui::{Key, Modifiers, Ui};
 
 /// Shows which part of a page is seen and lets another be chosen: with arrows or a letter on the choice, or with
 /// Ctrl+Page up and Ctrl+Page down anywhere. Tells whether the keyboard is to go into the part that is shown.
-pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &'static str)], at: &mut T) -> bool {
+pub fn sections<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &'static str)],
+    at: &mut T,
+) -> bool {
     let wished = granted(ui, options);
     *at = wished.unwrap_or(*at);
     let turned = turned(ui, options, at) || wished.is_some();

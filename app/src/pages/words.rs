@@ -33,7 +33,11 @@ pub fn nobody(flock: &Flock, text: &str, today: Day) -> Option<String> {
         Err(why) => return Some(why.0),
     };
     Some(match flock.numbered(number).and_then(|id| flock.file(id)) {
-        Some(f) => format!("{number} is {}, {}: not one that fits here", f.animal.title(), detail(f, flock.holding().trade(), today)),
+        Some(f) => format!(
+            "{number} is {}, {}: not one that fits here",
+            f.animal.title(),
+            detail(f, flock.holding().trade(), today)
+        ),
         None => format!(
             "no animal wears {number}: read it again, or give it to its animal under Flock, Read a list"
         ),

@@ -171,9 +171,8 @@ impl Form {
             } else {
                 TextEdit::singleline(text).password(field.hidden)
             };
-            let response = ui.add(
-                edit.id(id).hint_text(placeholder).desired_width(field.width).desired_rows(field.lines),
-            );
+            let response = ui
+                .add(edit.id(id).hint_text(placeholder).desired_width(field.width).desired_rows(field.lines));
             let mut response = named(ui, response, label, &name);
             if nudged {
                 response.mark_changed();

@@ -47,7 +47,9 @@ struct Forms<const N: usize> {
 mod forms {
     use serde::{Deserialize as _, Deserializer, de::Error as _};
 
-    pub(super) fn deserialize<'de, D: Deserializer<'de>, const N: usize>(d: D) -> Result<[String; N], D::Error> {
+    pub(super) fn deserialize<'de, D: Deserializer<'de>, const N: usize>(
+        d: D,
+    ) -> Result<[String; N], D::Error> {
         let all = Vec::<String>::deserialize(d)?;
         all.try_into().map_err(|all: Vec<String>| D::Error::custom(format!("{all:?}: {N} forms are needed")))
     }
@@ -116,8 +118,9 @@ struct Words {
     also: Vec<AlsoRow>,
 }
 
-static WORDS: LazyLock<Words> =
-    LazyLock::new(|| sound("words.toml", read(shipped("words.toml", include_str!("../../../resources/words.toml")))));
+static WORDS: LazyLock<Words> = LazyLock::new(|| {
+    sound("words.toml", read(shipped("words.toml", include_str!("../../../resources/words.toml"))))
+});
 
 fn read(file: File) -> Result<Words, String> {
     let sets = file.set.into_iter().map(Set::read).collect::<Result<Vec<_>, _>>()?;
@@ -287,13 +290,15 @@ pub fn means(typed: &str, text: &str) -> bool {
         return false;
     }
     let text = text.to_lowercase();
-    let holds = |word: &str| {
-        text.match_indices(word).any(|(at, _)| !text[..at].ends_with(char::is_alphabetic))
-    };
-    let also = WORDS.also.iter().any(|row| row.words.iter().any(|w| w.starts_with(&typed)) && holds(&row.plain));
-    also || WORDS.sets.iter().flat_map(|s| s.by_first.values().flatten()).any(|(words, said)| {
-        said.starts_with(&typed) && holds(&words.join(" "))
-    })
+    let holds =
+        |word: &str| text.match_indices(word).any(|(at, _)| !text[..at].ends_with(char::is_alphabetic));
+    let also =
+        WORDS.also.iter().any(|row| row.words.iter().any(|w| w.starts_with(&typed)) && holds(&row.plain));
+    also || WORDS
+        .sets
+        .iter()
+        .flat_map(|s| s.by_first.values().flatten())
+        .any(|(words, said)| said.starts_with(&typed) && holds(&words.join(" ")))
 }
 
 #[cfg(test)]

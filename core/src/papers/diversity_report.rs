@@ -13,8 +13,8 @@ use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::reckon::kinship::{Diversity, Figure, Kindred, Standing, percent};
 use crate::terms::{Day, counted};
-use pictures::{Bar, Step};
 use crate::told;
+use pictures::{Bar, Step};
 
 /// How many founders have a bar of their own.
 const FOUNDERS: usize = 14;

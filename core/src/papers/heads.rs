@@ -40,7 +40,13 @@ pub(super) struct Heads {
 
 impl Heads {
     /// A head for a paper of this title and these days.
-    pub(super) fn of(holding: &Holding, title: impl Into<Text>, days: &str, sheet: SheetSize, turn: Turn) -> Self {
+    pub(super) fn of(
+        holding: &Holding,
+        title: impl Into<Text>,
+        days: &str,
+        sheet: SheetSize,
+        turn: Turn,
+    ) -> Self {
         let body = body(sheet, turn);
         let title = title.into();
         let title: &str = &title.said(|fixed| holding.trade().said(fixed));

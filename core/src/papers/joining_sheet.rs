@@ -13,9 +13,9 @@ use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
 use crate::terms::{AnimalId, Day, counted};
+use crate::told;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
-use crate::told;
 
 const GROUP: Look = Look::new(Face::SerifStrong, 13.0);
 const PLAIN: Look = Look::new(Face::Sans, 9.0);

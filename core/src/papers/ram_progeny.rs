@@ -9,13 +9,13 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{AnimalFile, Flock, Sire, natural};
+use crate::handbook::trade::Trade;
 use crate::reckon::figures::{Mean, reared_at};
 use crate::reckon::growth::{SixtyDay, sixty_day};
 use crate::reckon::kinship::{DEEP_ENOUGH, Kindred, percent};
 use crate::terms::{AnimalId, Day, Fate, Sex, Status, Units, counted};
-use std::collections::{BTreeMap, BTreeSet};
 use crate::told;
-use crate::handbook::trade::Trade;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Lays out the progeny of these rams, each from a new page, or of every ram in the flock that has any.
 ///
@@ -43,7 +43,9 @@ pub fn ram_progeny(
     let title = "Ram's progeny";
     let days = match files.as_slice() {
         [one] => format!("{}, as of {}", one.animal.title(), today.words()),
-        many => format!("{}, as of {}", counted(many.len(), &flock.holding().trade().said("ram")), today.words()),
+        many => {
+            format!("{}, as of {}", counted(many.len(), &flock.holding().trade().said("ram")), today.words())
+        }
     };
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);

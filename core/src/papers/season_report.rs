@@ -11,10 +11,10 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::handbook::trade::Trade;
 use crate::reckon::flock_figures::{Range, Unit, What, Years};
 use crate::terms::{Day, Units, counted};
 use crate::told;
-use crate::handbook::trade::Trade;
 
 const PLAIN: Look = Look::new(Face::Sans, 9.3);
 const SMALL: Look = Look::new(Face::Sans, 7.6).ink(Ink::Grey);

@@ -107,7 +107,9 @@ fn the_help_and_the_finder_speak_likewise_and_know_every_word() {
     h.run();
     assert!(says(&h, "Tuppings") && all(&h).iter().any(|t| t.contains("the tup")), "{:?}", all(&h));
     press(&mut h, Key::Escape);
-    for (typed, page) in [("joinings", PageId::Joining), ("tuppings", PageId::Joining), ("breed", PageId::Joining)] {
+    for (typed, page) in
+        [("joinings", PageId::Joining), ("tuppings", PageId::Joining), ("breed", PageId::Joining)]
+    {
         ctrl(&mut h, Key::Num1);
         press(&mut h, Key::F10);
         h.run_steps(4);

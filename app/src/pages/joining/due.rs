@@ -9,8 +9,8 @@ use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, Ta
 use crate::parts::{Choice, Form};
 use hirsel_core::reckon::joined::{DueLine, due_lines};
 use hirsel_core::terms::{AnimalId, Day, counted};
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
+use serde::{Deserialize, Serialize};
 
 /// In what order the ewes stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -160,15 +160,8 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     };
     let remark =
         if l.is_past(ctx.today) { Cell::chip(Kind::Caution, when.clone()) } else { Cell::text(when.clone()) };
-    let said = told!(
-        ctx.trade(),
-        "{}, {}, usual day {}, ram {}, {}",
-        title,
-        when,
-        w.due.words(),
-        rams,
-        l.why
-    );
+    let said =
+        told!(ctx.trade(), "{}, {}, usual day {}, ram {}, {}", title, when, w.due.words(), rams, l.why);
     Some(
         Row::new(l.ewe)
             .cell(Cell::text(w.due.words()), by(w.due), w.due.to_string())

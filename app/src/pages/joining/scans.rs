@@ -9,11 +9,11 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, ScanDraft};
 use hirsel_core::flock::{AnimalFile, Link, RecordRef, Scan, natural};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::joined::{DueLine, ScanTally, due_lines, tally};
 use hirsel_core::terms::{AnimalId, Day, ScanId, Scanned, Sex, counted};
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
-use hirsel_core::handbook::trade::Trade;
+use serde::{Deserialize, Serialize};
 
 /// The part of the page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -92,7 +92,16 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        look::strong(ui, told!(trade, "{} of {} joined {} scanned", t.scanned(), t.joined, if t.joined == 1 { "ewe" } else { "ewes" }));
+        look::strong(
+            ui,
+            told!(
+                trade,
+                "{} of {} joined {} scanned",
+                t.scanned(),
+                t.joined,
+                if t.joined == 1 { "ewe" } else { "ewes" }
+            ),
+        );
         for (what, n) in [
             ("empty", t.empty),
             ("singles", t.one),
@@ -140,7 +149,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     let on_day = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
     let read = |x: &str| {
         age_of(x).map(|a| {
-            a.map(|a| told!(ctx.trade(), "took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
+            a.map(|a| told!(ctx.trade(), "took the ram on {}", on_day.plus(-i64::from(a)).words()))
+                .unwrap_or_default()
         })
     };
     let field = Field::new("Age of lambs").width(110.0).example("if told").unit("days").understand(&read);

@@ -183,7 +183,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
             SireChoice::OneOf(rams) => {
                 format!("one of {}", rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(", "))
             }
-            SireChoice::Other => "another ram".into(),
+            SireChoice::Other => ctx.trade().said("another ram").into_owned(),
             SireChoice::Unknown => "not known".into(),
         })
         .collect();

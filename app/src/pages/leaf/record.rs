@@ -8,8 +8,8 @@ use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
     Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
+use serde::{Deserialize, Serialize};
 
 /// One field as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

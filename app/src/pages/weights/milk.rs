@@ -13,9 +13,9 @@ use hirsel_core::flock::Flock;
 use hirsel_core::reckon::growth::milk::{MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-use hirsel_core::told;
 
 /// Of which flock, day and factors an answer is.
 type Question = (u64, Day, Carry);
@@ -120,7 +120,8 @@ fn table(
             ctx.trade(),
             "Foster lambs, (on), count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
              her place in it. Ewe: her weight at score {}, {} % a score.",
-            m.score, m.score_percent
+            m.score,
+            m.score_percent
         ),
     );
     let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| format!("To {a} d"));

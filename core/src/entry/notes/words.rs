@@ -317,7 +317,8 @@ impl Words {
             }
             // 'pen 3' and 'jug 3' may be called '3', or each by the other's word, and '3' may be called 'Pen 3'.
             let shorts = || PEN_WORDS.iter().filter_map(|w| text.strip_prefix(*w)?.strip_prefix(' '));
-            let called = |short| find(short).or_else(|| PEN_WORDS.iter().find_map(|w| find(&format!("{w} {short}"))));
+            let called =
+                |short| find(short).or_else(|| PEN_WORDS.iter().find_map(|w| find(&format!("{w} {short}"))));
             if let Some(pen) = shorts().find_map(called) {
                 return Some((pen, n));
             }

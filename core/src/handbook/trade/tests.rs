@@ -40,7 +40,8 @@ fn the_sets_are_whole() {
 #[test]
 fn a_row_that_lacks_a_form_is_refused() {
     let set = |rows: &str| {
-        let head = "[[set]]\nid = \"x\"\nname = \"x\"\nremark = \"x\"\nsource = \"common practice, no source\"\n";
+        let head =
+            "[[set]]\nid = \"x\"\nname = \"x\"\nremark = \"x\"\nsource = \"common practice, no source\"\n";
         toml::from_str::<File>(&format!("also = []\n{head}{rows}"))
             .map_err(|e| e.to_string())
             .and_then(|f| f.set.into_iter().map(Set::read).collect::<Result<Vec<_>, _>>().map(|_| ()))
@@ -74,7 +75,10 @@ fn whole_words_in_their_case_and_form() {
         ("RAM", "TUP"),
         ("Ewe, ram and ram lamb", "Ewe, tup and tup lamb"),
         // Not within words.
-        ("programme, frames, rampant, joint ill, adjoining", "programme, frames, rampant, joint ill, adjoining"),
+        (
+            "programme, frames, rampant, joint ill, adjoining",
+            "programme, frames, rampant, joint ill, adjoining",
+        ),
         ("", ""),
     ] {
         assert_eq!(north.said(plain), said);
@@ -87,7 +91,10 @@ fn whole_words_in_their_case_and_form() {
 #[test]
 fn what_a_keeper_wrote_stays_as_it_is() {
     let note = String::from("ram broke the gate");
-    assert_eq!(told!(trade("gb-north"), "{} joined by the ram: {}", 3, note), "3 tupped by the tup: ram broke the gate");
+    assert_eq!(
+        told!(trade("gb-north"), "{} joined by the ram: {}", 3, note),
+        "3 tupped by the tup: ram broke the gate"
+    );
     assert_eq!(told!(Trade::PLAIN, "{} joined", "ram"), "ram joined");
 }
 

@@ -266,7 +266,8 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
              (sheep101.info/201/adjweanwts). Deaths and culls of ewes are within a year of joining. Figures of fewer than {} are \
              marked as of few. Gross margin is what was taken less what was spent; change of stock is not in it (common \
              practice, no source).",
-            s.first_cycle_days, s.few
+            s.first_cycle_days,
+            s.few
         ),
     ];
     let notes: Vec<String> = What::ALL

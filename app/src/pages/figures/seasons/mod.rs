@@ -12,12 +12,12 @@ use crate::look::{self, Kind, space};
 use crate::parts::bars::Dots;
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::registers::Span;
 use hirsel_core::terms::Day;
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
-use hirsel_core::handbook::trade::Trade;
+use serde::{Deserialize, Serialize};
 
 /// So many seasons stand side by side.
 const SIDE: i32 = 5;

@@ -11,8 +11,8 @@ use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::reckon::joined::{Group, groups};
 use hirsel_core::terms::{Day, JoiningId, counted};
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
+use serde::{Deserialize, Serialize};
 
 /// The part of the page.
 #[derive(Debug, Default, Serialize, Deserialize)]

@@ -70,7 +70,10 @@ pub(super) fn view(
         if group.runs() && ui.button("Add ewes").clicked() {
             wish = Some(Wish::MoreEwes);
         }
-        if look::button(ui, "Another ram").on_hover_text(look::said(ui.ctx(), "A second ram to the same ewes")).clicked() {
+        if look::button(ui, "Another ram")
+            .on_hover_text(look::said(ui.ctx(), "A second ram to the same ewes"))
+            .clicked()
+        {
             wish = Some(Wish::OtherRam);
         }
         if group.runs() && !t.parting && look::button(ui, "Take the ram out").clicked() {

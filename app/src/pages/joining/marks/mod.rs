@@ -15,8 +15,8 @@ use hirsel_core::handbook::tupping::cycle_late_days;
 use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
 use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, counted};
-use serde::{Deserialize, Serialize};
 use hirsel_core::told;
+use serde::{Deserialize, Serialize};
 
 /// The part of the page.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -330,7 +330,15 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
         many => {
             let n = counted(many.len(), "ewe");
             let days = cycle_late_days();
-            all.push((true, told!(ctx.trade(), "{} are with a ram for more than {} days without a mark: look whether they cycle at all", n, days)));
+            all.push((
+                true,
+                told!(
+                    ctx.trade(),
+                    "{} are with a ram for more than {} days without a mark: look whether they cycle at all",
+                    n,
+                    days
+                ),
+            ));
         }
     }
     all

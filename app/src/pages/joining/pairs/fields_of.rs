@@ -29,7 +29,8 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut F
     form.set_part("");
     form.animal(ui, ctx, "Add a ram", &mut t.ram, None, |f| f.animal.sex == Sex::Ram);
     let most: usize = t.rams.iter().filter_map(|(_, x)| read::numbers(x).ok().flatten()).map(|n| n.1).sum();
-    let (ewes, rams) = (counted(t.ewes.len(), "ewe"), told!(ctx.trade(), "the rams may have {} together", most));
+    let (ewes, rams) =
+        (counted(t.ewes.len(), "ewe"), told!(ctx.trade(), "the rams may have {} together", most));
     if most < t.ewes.len() {
         look::sentence(
             ui,

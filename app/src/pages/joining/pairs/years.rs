@@ -5,9 +5,9 @@ use super::super::super::{Ctx, Intent};
 use crate::look::{self, Tokens, fonts::family, size, space, tokens};
 use crate::parts::picture::Sitter;
 use egui::{Align2, FontId, Pos2, Rect, Sense, Shape, Stroke, Vec2, WidgetInfo, pos2};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::mating::{Ahead, Band, Course, percent};
 use hirsel_core::told;
-use hirsel_core::handbook::trade::Trade;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     ui.add_space(space::S);

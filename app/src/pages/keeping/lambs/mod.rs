@@ -196,7 +196,7 @@ fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut b
     let year = k.season.map(|y| y.to_string()).unwrap_or_default();
     let n = k.lambs(sex).len();
     let one = if sex == Sex::Ewe { "ewe lamb" } else { "ram lamb" };
-    let mut said = format!("{} of {year}, {decided} decided", counted(n, one));
+    let mut said = format!("{} of {year}, {decided} decided", counted(n, &ctx.trade().said(one)));
     if young > 0 {
         let until = if sex == Sex::Ewe { "not weaned yet" } else { "not yet at the end of week 3" };
         said.push_str(&format!(", {young} {until}"));

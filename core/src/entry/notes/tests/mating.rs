@@ -130,12 +130,24 @@ pub(super) fn mating() -> impl Strategy<Value = Draft> {
 fn words_of_any_region_are_understood() {
     for (notes, want) in [
         (
-            &["0398 joined with R7", "0398 tupped with R7", "0398 bred to R7", "0398 put to the tup R7", "0398 put to R7"][..],
+            &[
+                "0398 joined with R7",
+                "0398 tupped with R7",
+                "0398 bred to R7",
+                "0398 put to the tup R7",
+                "0398 put to R7",
+            ][..],
             "0398 joined with R7",
         ),
-        (&["0398 served by R7", "0398 tupped by R7", "0398 bred by R7", "0398 mated by R7"], "0398 served by R7"),
+        (
+            &["0398 served by R7", "0398 tupped by R7", "0398 bred by R7", "0398 mated by R7"],
+            "0398 served by R7",
+        ),
         (&["R7 crayon blue", "R7 raddle blue", "R7 keel blue"], "R7 crayon blue"),
-        (&["0398 scanned empty", "0398 scanned barren", "0398 scanned geld", "0398 scanned yeld"], "0398 scanned empty"),
+        (
+            &["0398 scanned empty", "0398 scanned barren", "0398 scanned geld", "0398 scanned yeld"],
+            "0398 scanned empty",
+        ),
         (
             &[
                 "0398 twins: ram 4.3, ewe 3.9",
