@@ -6,6 +6,7 @@ use crate::parts::{Field, Form, FormEvent, take_keyboard};
 use hirsel_core::exchange::shown;
 use hirsel_core::flock::natural;
 use hirsel_core::terms::Text;
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -232,15 +233,24 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
     }
 
     fn sentence(&self, row: usize) -> String {
+        self.spoken(row, &|text| Cow::Borrowed(text))
+    }
+
+    fn spoken(&self, row: usize, say: &dyn Fn(&'static str) -> Cow<'static, str>) -> String {
         let row = &self.rows[row];
         if !row.sentence.is_empty() {
             return row.sentence.clone();
         }
+        let fixed = |place: usize, plain: &str| {
+            let cell = row.places.iter().position(|p| *p == place).and_then(|n| row.cells.get(n));
+            cell.and_then(|(cell, _)| cell.fixed()).filter(|text| *text == plain).map(say)
+        };
         row.plain
             .iter()
+            .enumerate()
             .take(row.cells.len())
-            .filter(|p| !p.is_empty())
-            .cloned()
+            .filter(|(_, p)| !p.is_empty())
+            .map(|(n, p)| fixed(n, p).unwrap_or_else(|| p.clone().into()))
             .collect::<Vec<_>>()
             .join(", ")
     }

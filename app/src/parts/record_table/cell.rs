@@ -98,6 +98,14 @@ impl Cell {
         self.text.as_str()
     }
 
+    /// The text of the program that it is, if it is one.
+    pub fn fixed(&self) -> Option<&'static str> {
+        match self.text {
+            Text::Fixed(text) => Some(text),
+            Text::Given(_) => None,
+        }
+    }
+
     /// Draws the cell; returns its whole text if it had to be cut.
     pub(super) fn paint(&self, painter: &Painter, rect: Rect, right: bool, t: &Tokens) -> Option<String> {
         if self.text.is_empty() {

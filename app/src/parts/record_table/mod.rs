@@ -8,6 +8,7 @@ mod keys;
 mod state;
 mod taken;
 
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -54,6 +55,10 @@ pub trait Rows {
     }
     /// The row as one sentence for those who listen: "0412, ewe, born 2021, under withdrawal".
     fn sentence(&self, row: usize) -> String;
+    /// The same with the program's own words as they are said.
+    fn spoken(&self, row: usize, _say: &dyn Fn(&'static str) -> Cow<'static, str>) -> String {
+        self.sentence(row)
+    }
 }
 
 /// What the keeper did in a table.
@@ -268,7 +273,9 @@ impl<'a> RecordTable<'a> {
             let rect = row_rect(place);
             let response = ui.interact(rect, id.with(key), Sense::CLICK);
             let selected = state.is_selected(key);
-            response.widget_info(|| WidgetInfo::labeled(Role::Row, true, rows.sentence(row)));
+            response.widget_info(|| {
+                WidgetInfo::labeled(Role::Row, true, rows.spoken(row, &|text| look::said(ui.ctx(), text)))
+            });
             ui.ctx().accesskit_node_builder(response.id, |node| {
                 node.set_selected(selected);
                 node.set_row_index(place + 1);

@@ -7,6 +7,7 @@ use crate::pages::asking::SMALL;
 use crate::pages::list::{By, Row, fits};
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};
 use hirsel_core::terms::{AnimalId, Day, Sex, Units};
 use serde::{Deserialize, Serialize};
@@ -133,10 +134,11 @@ pub(super) fn make(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, found: &Arc<
 }
 
 /// `ewe lamb, 2026`.
-fn what(f: &AnimalFile, today: Day) -> String {
+fn what(f: &AnimalFile, today: Day, trade: Trade) -> String {
     let a = &f.animal;
     let lamb = a.is_lamb(today) && a.sex != Sex::Wether;
     let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
+    let word = trade.said(word);
     a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
 }
 
@@ -161,7 +163,7 @@ fn row(
     if !shown {
         return None;
     }
-    let what = what(f, today);
+    let what = what(f, today, flock.holding().trade());
     if !fits(search, [a.title().as_str(), what.as_str()]) {
         return None;
     }

@@ -142,7 +142,7 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
         (n, false) => n.to_string(),
     };
     let marks: Vec<&str> = [&a.marks, &a.colour, &a.name].into_iter().flatten().map(|w| w.as_str()).collect();
-    let mut what = kind_and_age(a, ctx.today);
+    let mut what = kind_and_age(a, ctx.today, ctx.trade());
     for mark in &marks {
         what.push_str(", ");
         what.push_str(mark);
