@@ -126,7 +126,7 @@ impl LambCard {
         LambCard {
             tag: animal.tag().to_owned(),
             sign: animal.sex.symbol(),
-            sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
+            sex: format!("{}{}", capital(&words), if litter.is_empty() { "" } else { "," }),
             litter,
             alert,
             facts: products.into_iter().chain(facts).collect(),

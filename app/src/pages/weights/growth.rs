@@ -114,15 +114,16 @@ fn rows(
     search: &str,
     between: Option<(Day, Day)>,
 ) -> (Vec<Row<AnimalId>>, String) {
+    let trade = flock.holding().trade();
     let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
     let fit = |f: &&AnimalFile| {
-        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, today)])
+        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, trade, today)])
     };
     let mut files: Vec<&AnimalFile> = flock.present().filter(fit).collect();
     files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
     let units = flock.holding().units;
     let means = between.map(|days| means(&files, days, units)).unwrap_or_default();
-    (files.into_iter().map(|f| row(f, today, units, between)).collect(), means)
+    (files.into_iter().map(|f| row(f, today, (units, trade), between)).collect(), means)
 }
 
 /// `ewe lamb, Bank field`: its age has a column of its own.
@@ -197,7 +198,12 @@ fn outside(words: String) -> (Cell, By, String) {
     (Cell::text(words.clone()).faint(), By::Nothing, words)
 }
 
-fn row(f: &AnimalFile, today: Day, units: Units, between: Option<(Day, Day)>) -> Row<AnimalId> {
+fn row(
+    f: &AnimalFile,
+    today: Day,
+    (units, trade): (Units, Trade),
+    between: Option<(Day, Day)>,
+) -> Row<AnimalId> {
     let last = f.last_weight(today);
     let g = last.map(|(on, w)| gains(f, on, w));
     let sixty = sixty_day(f);
