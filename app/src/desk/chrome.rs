@@ -4,6 +4,7 @@ use super::{Desk, Stage, command::Command};
 use crate::look::{self, Face, Icon, Kind, space};
 use crate::pages::{Intent, PageId};
 use crate::parts::{Form, Picker, status_line};
+use hirsel_core::terms::Text;
 
 fn icon(page: PageId) -> Icon {
     match page {
@@ -82,7 +83,9 @@ impl Desk {
                     {
                         let name = if matches!(intent, Intent::Redo) { "Redo" } else { "Undo" };
                         ui.add_enabled_ui(word.is_some(), |ui| {
-                            if look::icon_button(ui, icon, word.as_deref().unwrap_or(name)).clicked() {
+                            if look::icon_button(ui, icon, word.map_or(Text::from(name), Text::from))
+                                .clicked()
+                            {
                                 intents.push(intent);
                             }
                         });

@@ -241,7 +241,7 @@ fn understood(ui: &mut egui::Ui, note: &mut NoteState) {
             let first = note.undecided().map(|(at, _)| at);
             for (at, line) in note.lines.iter().enumerate() {
                 if several && !(line.pieces.is_empty() && line.lost.is_empty()) {
-                    look::faint(ui, line.text.trim());
+                    look::faint(ui, line.text.trim().to_string());
                 }
                 for piece in &line.pieces {
                     let key = (at, piece.no);
@@ -290,7 +290,7 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
         Stands::Refused(why) => {
             let said = piece.sentence();
             if !said.is_empty() {
-                look::faint(ui, said);
+                look::faint(ui, said.to_string());
             }
             why.iter().for_each(|w| {
                 look::sentence(ui, Kind::Refuse, &capital(w));

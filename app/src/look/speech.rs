@@ -7,8 +7,7 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 /// What says a text of the program in other words.
-#[derive(Clone)]
-struct Speech(Arc<dyn Fn(&'static str) -> Cow<'static, str> + Send + Sync>);
+type Say = Arc<dyn Fn(&'static str) -> Cow<'static, str> + Send + Sync>;
 
 fn place() -> Id {
     Id::unique("how the program speaks")
@@ -16,18 +15,18 @@ fn place() -> Id {
 
 /// From now on the program's text is said so.
 pub fn set(ctx: &Context, say: impl Fn(&'static str) -> Cow<'static, str> + Send + Sync + 'static) {
-    ctx.data_mut(|d| d.insert_temp(place(), Speech(Arc::new(say))));
+    ctx.data_mut(|d| d.insert_temp::<Option<Say>>(place(), Some(Arc::new(say))));
 }
 
 /// From now on it is said as it is written.
 pub fn unset(ctx: &Context) {
-    ctx.data_mut(|d| d.remove_temp::<Speech>(place()));
+    ctx.data_mut(|d| d.remove_temp::<Option<Say>>(place()));
 }
 
 /// A text of the program as it is said.
 pub fn said(ctx: &Context, text: &'static str) -> Cow<'static, str> {
-    match ctx.data(|d| d.get_temp::<Speech>(place())) {
-        Some(Speech(say)) => say(text),
+    match ctx.data(|d| d.get_temp::<Option<Say>>(place())).flatten() {
+        Some(say) => say(text),
         None => Cow::Borrowed(text),
     }
 }

@@ -101,7 +101,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -113,7 +113,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         (refusal, caution): (Option<&str>, Option<&str>),
     ) -> FieldOutput {
@@ -129,7 +129,7 @@ impl Form {
     }
 
     /// A time of day; may be left empty.
-    pub fn time(&mut self, ui: &mut Ui, label: &str, text: &mut String) -> FieldOutput {
+    pub fn time(&mut self, ui: &mut Ui, label: &'static str, text: &mut String) -> FieldOutput {
         let read = |t: &str| Minute::parse(t).map(|m| m.to_string()).map_err(|e| e.0);
         self.field(ui, &Field::new(label).width(90.0).example("06:40").understand(&read), text)
     }
@@ -139,7 +139,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -151,7 +151,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         (refusal, caution): (Option<&str>, Option<&str>),
     ) -> FieldOutput {
@@ -169,7 +169,7 @@ impl Form {
     pub fn dose(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -185,7 +185,7 @@ impl Form {
     pub fn withdrawal(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -196,7 +196,7 @@ impl Form {
     pub fn withdrawal_with(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
         caution: Option<&str>,

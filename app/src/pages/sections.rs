@@ -13,18 +13,38 @@ pub fn sections<T: Copy + PartialEq>(
     options: &[(T, &'static str)],
     at: &mut T,
 ) -> bool {
+    choose(ui, name, options, &Choice::new("Show", options), at)
+}
+
+/// The same where figures stand in the words.
+pub fn named_sections<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &str)],
+    at: &mut T,
+) -> bool {
+    choose(ui, name, options, &Choice::names("Show", options), at)
+}
+
+fn choose<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &str)],
+    choice: &Choice<'_, T>,
+    at: &mut T,
+) -> bool {
     let wished = granted(ui, options);
     *at = wished.unwrap_or(*at);
     let turned = turned(ui, options, at) || wished.is_some();
     let mut form = Form::new(ui, name).label_width(60.0);
     let mut part = Some(*at);
-    form.choice(ui, &Choice::new("Show", options), &mut part);
+    form.choice(ui, choice, &mut part);
     *at = part.unwrap_or(*at);
     form.finish(ui) == FormEvent::Submitted || turned
 }
 
 /// Turns to the part before or after by Ctrl+Page up and Ctrl+Page down, from anywhere on the page.
-pub fn turned<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &'static str)], at: &mut T) -> bool {
+pub fn turned<T: Copy + PartialEq>(ui: &Ui, options: &[(T, &str)], at: &mut T) -> bool {
     if ui.memory(|m| m.top_modal_layer().is_some()) {
         return false;
     }
@@ -76,7 +96,7 @@ fn wish_id() -> egui::Id {
 }
 
 /// The part that was asked for, if it is one of these; it is asked for once.
-pub fn granted<T: Copy>(ui: &Ui, options: &[(T, &'static str)]) -> Option<T> {
+pub fn granted<T: Copy>(ui: &Ui, options: &[(T, &str)]) -> Option<T> {
     let word: &'static str = ui.data(|d| d.get_temp(wish_id()))?;
     let (part, _) = options.iter().find(|(_, w)| *w == word)?;
     ui.data_mut(|d| d.remove_temp::<&'static str>(wish_id()));

@@ -263,7 +263,7 @@ pub(super) fn beside(ui: &mut Ui, field: &Response, what: &Beside<'_>) -> Option
     if room < NARROW && needed(ui) > room {
         return Some(Under { field: field.id, kind, text: text.to_owned() });
     }
-    let note = look::sentence(ui, kind, text);
+    let note = look::sentence(ui, kind, text.to_string());
     tie(ui, field.id, &note, kind == Kind::Refuse);
     None
 }

@@ -103,7 +103,7 @@ fn question(q: &Question) -> Row<u8> {
 fn gap(n: usize, g: &Gap) -> Row<usize> {
     let word = Cell::chip(if g.asked { Kind::Caution } else { Kind::Plain }, firm(g));
     Row::new(n)
-        .text(g.words.as_str())
+        .text(g.words.clone())
         .number(g.on.map(Day::words).unwrap_or_default(), g.on.map(days))
         .cell(word, By::Text(firm(g).into()), firm(g))
         .said(g.words.clone())

@@ -287,7 +287,9 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, s: &Scan, search: &str) -> Option<Row<(Ani
     if !fits(search, [ewe.as_str(), found, &remark, &s.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if s.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if s.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let age = s.age_days.map(|d| d.to_string()).unwrap_or_default();
     let mut row = Row::new((f.animal.id, s.id)).cell(
         cell(&s.on.words()),

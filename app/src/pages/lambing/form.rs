@@ -194,7 +194,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let other = all.get(proposed) == Some(&SireChoice::Other);
     // Of another ram that is typed, what is wrong stands at his own field.
     let here = if other { (None, None) } else { wrong };
-    form.choice(ui, &Choice::new("Sire", &options).refusal(here.0).caution(here.1), &mut value);
+    form.choice(ui, &Choice::names("Sire", &options).refusal(here.0).caution(here.1), &mut value);
     if value != shown {
         state.typed.sire = value.and_then(|v| all.get(usize::from(v)).cloned());
     }

@@ -36,7 +36,7 @@ pub(super) fn grid<W: AsRef<str>>(ui: &mut egui::Ui, rows: &[(W, String)]) {
                 let level = egui::Layout::left_to_right(egui::Align::Center);
                 ui.allocate_ui_with_layout(column, level, |ui| {
                     ui.set_min_size(column);
-                    look::faint(ui, word.as_ref());
+                    look::faint(ui, word.as_ref().to_string());
                 });
                 let width = ui.available_width().min(420.0);
                 ui.vertical(|ui| {

@@ -153,7 +153,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
             }
         }
         ui.add_space(space::S);
-        look::figure(ui, a.tag());
+        look::figure(ui, a.tag().to_string());
         if let Some(name) = &a.name {
             look::subheading(ui, name);
         }

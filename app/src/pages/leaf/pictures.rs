@@ -194,7 +194,9 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
         (None, true) => format!("stands for {}", file.animal.tag()),
         (None, false) => String::new(),
     };
-    let cell = |text: &str| if d.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if d.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     Row::new(d.id)
         .cell(cell(&d.on.words()), By::Number(d.on.since(ctx.today)), d.on.to_string())
         .cell(cell(&d.name), By::Text(d.name.clone()), d.name.clone())

@@ -311,8 +311,8 @@ fn day(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     form: &mut Form,
-    label: &str,
-    empty: &str,
+    label: &'static str,
+    empty: &'static str,
     refusal: Option<&str>,
     text: &mut String,
 ) {

@@ -8,7 +8,7 @@ mod do_it;
 mod rounds;
 
 use super::list::{List, into_table, search_field, take_out};
-use super::sections::{sections, shown_anew};
+use super::sections::{named_sections, shown_anew};
 use super::{Ctx, Intent, PageId, papers::PaperKind};
 use crate::desk::command::Command;
 use crate::desk::places::CopyWish;
@@ -272,7 +272,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     };
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
-    if sections(ui, "tonight", &options, &mut state.when) {
+    if named_sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;
     }
     if courses::rounds(ui, ctx, &mut state.courses, state.when, state.into_list) {

@@ -63,7 +63,7 @@ pub(super) fn view(
             n => format!("{n} heads"),
         },
     };
-    let example = all.first().map(|(title, _)| title.as_str()).unwrap_or_default();
+    let example = all.first().map(|(title, _)| title.to_string()).unwrap_or_default();
     let picker = Picker::new("Whose", ctx.flock.version()).width(300.0).example(example);
     form.picker(ui, &picker, &mut t.whose, |text| {
         let low = text.trim().to_lowercase();

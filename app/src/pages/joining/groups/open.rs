@@ -130,7 +130,7 @@ fn part(
             let tags: Vec<(usize, &str)> =
                 rams.iter().enumerate().map(|(i, r)| (i, ctx.flock.tag(*r))).collect();
             t.ram.get_or_insert(0);
-            form.choice(ui, &Choice::new("Which ram", &tags), &mut t.ram);
+            form.choice(ui, &Choice::names("Which ram", &tags), &mut t.ram);
         }
         form.day(ui, ctx, "Last day", &mut t.on, t.wrong.as_deref());
         go = form.finish(ui) == FormEvent::Submitted;
@@ -199,7 +199,7 @@ fn row(
     let share = ctx.kindred.and_then(|k| k.coancestry(j.ram, j.ewe));
     let mut row = Row::new((j.ewe, j.id)).tag(f.animal.tag()).text(f.animal.name.clone().unwrap_or_default());
     if several {
-        row = row.text(ctx.flock.tag(j.ram));
+        row = row.text(ctx.flock.tag(j.ram).to_string());
     }
     let by = By::number(share.map(|s| (s * 1e9) as i64));
     let words = share.map_or("not known".into(), percent);

@@ -14,7 +14,7 @@ use hirsel_core::flock::{AnimalFile, Link, MatingMark, RecordRef};
 use hirsel_core::handbook::tupping::cycle_late_days;
 use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
-use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, counted};
+use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, Text, counted};
 use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
@@ -165,7 +165,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
         f.animal.sex == Sex::Ewe && f.animal.status.is_here()
     });
     if let Some(said) = said {
-        hint(ui, &said);
+        hint(ui, said);
     }
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
@@ -180,7 +180,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     }
 }
 
-fn hint(ui: &mut egui::Ui, text: &str) {
+fn hint(ui: &mut egui::Ui, text: impl Into<Text>) {
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         look::faint(ui, text);
@@ -361,7 +361,9 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Ro
     if !fits(search, [title.as_str(), &ram, &colour, m.kind.words(), &remark, &m.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if m.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if m.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let key = (f.animal.id, m.id);
     let mut row = Row::new(key).cell(cell(&on), By::Number(m.on.since(ctx.today)), m.on.to_string());

@@ -26,11 +26,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
             ("Mean kinship of the breeding flock", words(ahead, true, trade), true),
         ];
         let wide = ui.available_width() > 760.0;
-        let one = |ui: &mut egui::Ui, (title, words, kinship): &(&str, String, bool)| {
+        let one = |ui: &mut egui::Ui, (title, words, kinship): &(&'static str, String, bool)| {
             look::subheading(ui, *title);
             let pick = |c: &Course| if *kinship { c.kinship.clone() } else { c.inbreeding.clone() };
             chart(ui, title, &pick(&ahead.chosen), &pick(&ahead.random), words);
-            look::paragraph(ui, words.as_str());
+            look::paragraph(ui, words);
         };
         if wide {
             ui.columns(2, |c| {
