@@ -330,5 +330,5 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
     if new == *flock.holding() {
         faults.refuse(Field::of("flock"), Refused::NothingChanged);
     }
-    faults.or(|| (Entry::Holding(new), "Flock and keeper".into()))
+    faults.or(|| (Entry::Holding(Box::new(new)), "Flock and keeper".into()))
 }

@@ -1,5 +1,4 @@
 use super::*;
-use crate::told;
 use proptest::prelude::*;
 
 fn trade(id: &str) -> Trade {
