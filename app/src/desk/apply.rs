@@ -281,7 +281,7 @@ impl Desk {
             ui.add_space(space::S);
             egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
                 for q in ask.checked.questions() {
-                    caution::banner(ui, Kind::Caution, &[q.what.why()], &q.to_string());
+                    caution::banner(ui, Kind::Caution, &[q.what.why()], q.to_string());
                     ui.add_space(space::XS);
                 }
             });

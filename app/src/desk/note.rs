@@ -250,7 +250,7 @@ fn understood(ui: &mut egui::Ui, note: &mut NoteState) {
                     }
                 }
                 for lost in &line.lost {
-                    look::sentence(ui, Kind::Refuse, &capital(&lost.says));
+                    look::sentence(ui, Kind::Refuse, capital(&lost.says));
                 }
             }
         },
@@ -293,17 +293,17 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
                 look::faint(ui, said.to_string());
             }
             why.iter().for_each(|w| {
-                look::sentence(ui, Kind::Refuse, &capital(w));
+                look::sentence(ui, Kind::Refuse, capital(w));
             });
         }
     }
     let taken = piece.taken.and_then(|i| piece.readings.get(i)).filter(|r| r.draft.is_some());
     for doubt in taken.iter().flat_map(|r| &r.doubts) {
-        look::sentence(ui, Kind::Caution, &capital(&doubt.says));
+        look::sentence(ui, Kind::Caution, capital(&doubt.says));
     }
     if let Stands::Asked(all) = &piece.stands {
         for q in all {
-            look::sentence(ui, Kind::Caution, &capital(q));
+            look::sentence(ui, Kind::Caution, capital(q));
         }
     }
     choice

@@ -111,7 +111,7 @@ fn ready(
     found: &Incoming,
     out: &mut Vec<Intent>,
 ) {
-    look::banner(ui, Kind::Accent, &format!("Read and checked: {sentence}"), |ui| {
+    look::banner(ui, Kind::Accent, format!("Read and checked: {sentence}"), |ui| {
         for told in &found.told {
             ui.add(egui::Label::new(told).wrap());
         }

@@ -137,7 +137,7 @@ pub(super) fn view(
     state.keep(visit);
     ui.horizontal_wrapped(|ui| {
         let kind = if visit.missing == 0 { Kind::Good } else { Kind::Caution };
-        look::word(ui, kind, &visit.summary());
+        look::word(ui, kind, visit.summary());
         ui.add_space(space::S);
         let (list, order) = (&state.all, &mut state.all_order);
         take_out(ui, "before a visit", &HEADS, list, order, out);

@@ -80,7 +80,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     ui.horizontal_wrapped(|ui| {
         look::faint(ui, counted(state.list.rows.len(), "ewe"));
         if past > 0 {
-            look::chip(ui, Kind::Caution, &format!("{past} past the last day"));
+            look::chip(ui, Kind::Caution, format!("{past} past the last day"));
         }
         take_out(ui, "due list", &HEADS, &state.list, &mut state.table, out);
         if ui.button("Print the due list").clicked() {

@@ -110,7 +110,7 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
             ("in lamb, not counted", t.uncounted),
         ] {
             if n > 0 || (what != "in lamb, not counted" && t.scanned() > 0) {
-                look::chip(ui, Kind::Plain, &format!("{what} {n}, {} %", t.share(n)));
+                look::chip(ui, Kind::Plain, format!("{what} {n}, {} %", t.share(n)));
             }
         }
         if let Some(per) = t.per_hundred() {

@@ -162,10 +162,10 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
         match a.status {
             Status::Present => {}
             Status::Dead | Status::Culled | Status::Missing => {
-                look::chip(ui, Kind::Refuse, &standing(file));
+                look::chip(ui, Kind::Refuse, standing(file));
             }
             _ => {
-                look::chip(ui, Kind::Plain, &standing(file));
+                look::chip(ui, Kind::Plain, standing(file));
             }
         }
     });
@@ -228,7 +228,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
-        look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
+        look::chip(ui, Kind::Caution, format!("under withdrawal: {}", c.held_words(ctx.today)));
         caution::remember(ui, Why::Withdrawal);
         return vec![because(&c)];
     }

@@ -151,7 +151,7 @@ fn one(
     }
     look::faint(ui, told(d));
     if let Some(s) = &d.struck {
-        look::sentence(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+        look::sentence(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
     }
     ui.horizontal_wrapped(|ui| {
         if ui.button("Show").on_hover_text("In the viewer of this machine (Enter)").clicked() {

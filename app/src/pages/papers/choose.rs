@@ -264,7 +264,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
             look::word(
                 ui,
                 Kind::Caution,
-                &format!("{left} of them {is} left out: {}", ctx.trade().said(whom)),
+                format!("{left} of them {is} left out: {}", ctx.trade().said(whom)),
             );
         });
     }

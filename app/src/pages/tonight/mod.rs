@@ -177,18 +177,18 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             0 => String::new(),
             more => format!("; {} more overdue", counted(more, "job")),
         };
-        look::sentence(ui, Kind::Refuse, &format!("First: {}{more}", first.for_whom()));
+        look::sentence(ui, Kind::Refuse, format!("First: {}{more}", first.for_whom()));
     } else if let Some(first) = now.first() {
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
         let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
     } else if let Some(first) = state.courses.first(ctx.today) {
-        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, format!("First: {first}"));
     } else if let Some(first) = state.creeps.first() {
-        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, format!("First: {first}"));
     } else {
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
-        look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
+        look::sentence(ui, Kind::Good, format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due, cupboard] = state.beside.numbers();
     let cupboard = match cupboard {

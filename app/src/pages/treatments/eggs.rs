@@ -229,10 +229,10 @@ fn trial(ui: &mut egui::Ui, t: &Trial) {
                 Verdict::Resistant => Kind::Refuse,
                 _ => Kind::Caution,
             };
-            look::sentence(ui, kind, &r.words());
+            look::sentence(ui, kind, r.words());
         }
         Err(why) => {
-            look::sentence(ui, Kind::Plain, &why.to_string());
+            look::sentence(ui, Kind::Plain, why.to_string());
         }
     }
     for caution in &t.cautions {

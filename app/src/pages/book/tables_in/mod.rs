@@ -68,7 +68,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         }
         Some(Coming::Refused { name, why }) => {
             ui.add_space(space::S);
-            look::banner(ui, Kind::Refuse, &format!("{name}: {why}"), |_| {});
+            look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
             if ui.button("Close").clicked() {
                 out.push(Intent::ImportNo);
             }

@@ -293,13 +293,13 @@ pub(super) fn answer(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     ui.add_space(space::S);
     match &stands {
         Stands::Solved(_) => {
-            look::sentence(ui, Kind::Plain, &format!("{said}."));
+            look::sentence(ui, Kind::Plain, format!("{said}."));
         }
         Stands::Open(_) => {
             look::faint(ui, capital(&said));
         }
         Stands::Cannot(_) => {
-            look::refusal(ui, &capital(&said));
+            look::refusal(ui, capital(&said));
         }
     }
     if let Ok(made) = made(ctx, t) {

@@ -88,7 +88,7 @@ pub(super) fn view(
             Grave::Warn => Kind::Caution,
             Grave::Note => Kind::Plain,
         };
-        caution::sentence(ui, kind, &[c.why()], &format!("{}: {c}.", c.grave().words()));
+        caution::sentence(ui, kind, &[c.why()], format!("{}: {c}.", c.grave().words()));
     }
 }
 

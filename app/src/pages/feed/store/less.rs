@@ -134,7 +134,7 @@ fn takes(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: Option<&Feed>, amount: Option<M
                 Some(s) => {
                     ui.label(s.mass().show(units));
                     let short = Mass::from_grams(takes.grams() - s.mass().grams()).unwrap_or_default();
-                    look::word(ui, Kind::Caution, &format!("{} short, by the book", short.show(units)));
+                    look::word(ui, Kind::Caution, format!("{} short, by the book", short.show(units)));
                 }
                 None => {
                     ui.label("not counted");

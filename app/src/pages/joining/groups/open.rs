@@ -84,7 +84,7 @@ pub(super) fn view(
         part(ui, ctx, t, group, &rams, out);
     }
     for both in &group.both {
-        look::sentence(ui, Kind::Caution, &both.words(ctx.flock));
+        look::sentence(ui, Kind::Caution, both.words(ctx.flock));
     }
     let several = group.rams.len() > 1;
     let mut columns = vec![Column::new("Ewe", 58.0), Column::new("Name", 40.0).rest()];

@@ -139,7 +139,7 @@ pub(super) fn nothing(ui: &mut egui::Ui, ctx: &Ctx<'_>, why: &NoPairs, out: &mut
             }
         }
         other => {
-            look::sentence(ui, Kind::Refuse, &other.to_string());
+            look::sentence(ui, Kind::Refuse, other.to_string());
         }
     }
     ui.add_space(space::S);

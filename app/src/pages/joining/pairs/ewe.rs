@@ -110,7 +110,7 @@ pub(super) fn view(
     look::subheading(ui, format!("{title} with {}", tag(told.ram)));
     let terms = &told.terms;
     let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
-    look::sentence(ui, Kind::Plain, &format!("{lamb}: {}.", told.reason));
+    look::sentence(ui, Kind::Plain, format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
         let said = format!("{} of their lambs {gene}.", percent(*p));
         caution::sentence(ui, Kind::Caution, &[Why::Genes], &said);

@@ -35,7 +35,7 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut F
         look::sentence(
             ui,
             Kind::Caution,
-            &format!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
+            format!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
         );
     } else {
         look::faint(ui, format!("{ewes} chosen, {rams}"));

@@ -53,7 +53,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
         look::sentence(ui, if pen.overdue > 0 { Kind::Refuse } else { Kind::Caution }, &due);
     }
     if let Some(over) = &pen.over {
-        look::sentence(ui, Kind::Refuse, &format!("It lies over {over}: move one of the two"));
+        look::sentence(ui, Kind::Refuse, format!("It lies over {over}: move one of the two"));
     }
     ui.horizontal_wrapped(|ui| {
         let n = state.side.table.selected().len();
