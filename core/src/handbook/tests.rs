@@ -76,6 +76,7 @@ fn every_table_is_read_by_the_program() {
         "feeds.toml".into(),
         "feeding.toml".into(),
         "columns.toml".into(),
+        "words.toml".into(),
     ];
     read.extend(["lamb", "ewe", "ram", "kinds"].map(|name| format!("care/{name}.toml")));
     // The parts of a place are read from the place's file.
@@ -89,6 +90,7 @@ fn every_table_is_read_by_the_program() {
     let _ = (feeds::all(), crate::reckon::ration::FeedRules::shipped());
     let _ = (crate::reckon::grading::Ladder::shipped(), crate::reckon::keeping::Settings::shipped());
     assert!(crate::plan::kinds().count() > 3 && crate::entry::notes::forms().len() > 3);
+    assert!(trade::Trade::all().count() > 3);
     let top = resources();
     let mut there: Vec<String> = tables(&top)
         .iter()

@@ -109,8 +109,9 @@ impl Set {
     }
 }
 
+/// Whether it is spoken with a vowel first: an open one, a ewe.
 fn is_vowel(word: &str) -> bool {
-    word.starts_with(['a', 'e', 'i', 'o', 'u'])
+    word.starts_with(['a', 'e', 'i', 'o']) && !word.starts_with("ewe")
 }
 
 struct Words {
