@@ -23,12 +23,15 @@ pub fn unset(ctx: &Context) {
     ctx.data_mut(|d| d.remove_temp::<Option<Say>>(place()));
 }
 
-/// A text of the program as it is said.
+/// A text of the program as it is said. Not while the context is held, as within what makes a node: see [`saying`].
 pub fn said(ctx: &Context, text: &'static str) -> Cow<'static, str> {
-    match ctx.data(|d| d.get_temp::<Option<Say>>(place())).flatten() {
-        Some(say) => say(text),
-        None => Cow::Borrowed(text),
-    }
+    saying(ctx)(text)
+}
+
+/// What says a text of the program, taken beforehand.
+pub fn saying(ctx: &Context) -> impl Fn(&'static str) -> Cow<'static, str> + use<> {
+    let say = ctx.data(|d| d.get_temp::<Option<Say>>(place())).flatten();
+    move |text| say.as_ref().map_or(Cow::Borrowed(text), |say| say(text))
 }
 
 /// Any text as it is shown.

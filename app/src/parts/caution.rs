@@ -81,9 +81,10 @@ fn named(ui: &mut Ui, why: Why, words: &'static str) {
     let wraps = ui.style_mut().wrap_mode.replace(egui::TextWrapMode::Extend);
     let link = ui.add(egui::Link::new(words));
     ui.style_mut().wrap_mode = wraps;
+    let reason = look::said(ui.ctx(), why.words());
     ui.ctx().accesskit_node_builder(link.id, |node| {
         node.set_role(Role::Link);
-        node.set_label(format!("Why: {}", look::said(ui.ctx(), why.words())));
+        node.set_label(format!("Why: {reason}"));
     });
     if link.gained_focus() {
         link.scroll_to_me(None);

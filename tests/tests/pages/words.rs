@@ -84,7 +84,7 @@ fn the_words_are_chosen_on_the_page_of_the_book() {
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day("2026-04-10"));
     ctrl(&mut h, Key::Num0);
-    h.get_by_role_and_label(Role::RadioButton, "United States").click();
+    h.get_by_role_and_label(Role::RadioButton, "American").click();
     h.run();
     h.get_by_role_and_label(Role::Button, "Write it in").click();
     h.run();
@@ -107,9 +107,7 @@ fn the_help_and_the_finder_speak_likewise_and_know_every_word() {
     h.run();
     assert!(says(&h, "Tuppings") && all(&h).iter().any(|t| t.contains("the tup")), "{:?}", all(&h));
     press(&mut h, Key::Escape);
-    for (typed, page) in
-        [("joinings", PageId::Joining), ("tuppings", PageId::Joining), ("breed", PageId::Joining)]
-    {
+    for typed in ["joinings", "tuppings"] {
         ctrl(&mut h, Key::Num1);
         press(&mut h, Key::F10);
         h.run_steps(4);
@@ -117,7 +115,7 @@ fn the_help_and_the_finder_speak_likewise_and_know_every_word() {
         press(&mut h, Key::Enter);
         h.run_steps(10);
         h.run();
-        assert_eq!(h.state_mut().pages().map(|p| p.at), Some(page), "{typed}");
+        assert_eq!(h.state_mut().pages().map(|p| p.at), Some(PageId::Joining), "{typed}");
     }
 }
 
@@ -126,10 +124,14 @@ fn a_plain_book_finds_joinings_by_tup() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
     let mut h = desk(&folder, book, day("2026-04-10"));
-    press(&mut h, Key::F10);
-    h.run_steps(4);
-    type_in(&mut h, "tup");
-    let entries: Vec<String> =
-        h.query_all_by_role(Role::ListBoxOption).filter_map(|n| n.accesskit_node().label()).collect();
-    assert!(entries.iter().any(|e| e.starts_with("Joinings, page")), "{entries:?}");
+    for typed in ["tup", "breed", "mating"] {
+        press(&mut h, Key::F10);
+        h.run_steps(4);
+        type_in(&mut h, typed);
+        let entries: Vec<String> =
+            h.query_all_by_role(Role::ListBoxOption).filter_map(|n| n.accesskit_node().label()).collect();
+        assert!(entries.iter().any(|e| e.starts_with("Joinings, page")), "{typed}: {entries:?}");
+        press(&mut h, Key::Escape);
+        h.run();
+    }
 }

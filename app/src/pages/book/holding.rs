@@ -150,7 +150,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     }
     let regions: Vec<(Trade, &'static str)> = Trade::all().map(|t| (t, t.name())).collect();
     let mut region = Some(Trade::of(&w.region));
-    if form.choice(ui, &Choice::new("Words of", &regions), &mut region).changed() {
+    if form.choice(ui, &Choice::new("Words", &regions), &mut region).changed() {
         let chosen = region.unwrap_or_default();
         w.region = if chosen == Trade::PLAIN { String::new() } else { chosen.id().into() };
     }

@@ -267,15 +267,14 @@ impl<'a> RecordTable<'a> {
         }
         let first = (seen.top() / space::ROW).max(0.0) as usize;
         let last = ((seen.bottom() / space::ROW).ceil() as usize).min(count);
+        let say = look::speech::saying(ui.ctx());
         for place in first..last {
             let row = state.row_at(place);
             let key = rows.key(row);
             let rect = row_rect(place);
             let response = ui.interact(rect, id.with(key), Sense::CLICK);
             let selected = state.is_selected(key);
-            response.widget_info(|| {
-                WidgetInfo::labeled(Role::Row, true, rows.spoken(row, &|text| look::said(ui.ctx(), text)))
-            });
+            response.widget_info(|| WidgetInfo::labeled(Role::Row, true, rows.spoken(row, &say)));
             ui.ctx().accesskit_node_builder(response.id, |node| {
                 node.set_selected(selected);
                 node.set_row_index(place + 1);
