@@ -361,13 +361,15 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
         let lines = draft.text.split('\n').count();
         let rows = lines.clamp(1, ROWS);
         let wide = (ui.available_width() - 4.0).max(200.0);
+        let hint =
+            look::said(ui.ctx(), "barn notes in plain words: 0412 twins: ram 4.3, ewe 3.9, both sucked");
         let edit = egui::TextEdit::multiline(&mut draft.text)
             .id(id)
             .desired_rows(rows)
             .desired_width(wide)
             .lock_focus(note.whole.is_some())
             .return_key(KeyboardShortcut::new(Modifiers::SHIFT, Key::Enter))
-            .hint_text("barn notes in plain words: 0412 twins: ram 4.3, ewe 3.9, both sucked");
+            .hint_text(hint.as_ref());
         // As high as its rows: within a panel a scroll area would keep the height it had.
         let response = if lines <= ROWS {
             ui.add(edit)

@@ -75,14 +75,14 @@ fn what_the_keeper_wrote_stays_as_it_is() {
     press(&mut h, Key::Enter);
     let said = all(&h).into_iter().filter(|t| t.contains("broke the gate")).collect::<Vec<_>>();
     assert!(!said.is_empty() && said.iter().all(|t| t.contains(text)), "{said:?}");
-    assert!(all(&h).iter().any(|t| t.contains("With tup ")), "the leaf speaks of tups: {:?}", all(&h));
+    assert!(all(&h).iter().any(|t| t.contains("0602 tup")), "the leaf speaks of tups: {:?}", all(&h));
 }
 
 #[test]
 fn the_words_are_chosen_on_the_page_of_the_book() {
     let folder = flocks::Folder::new();
     let (book, _) = flocks::joined_book(&folder);
-    let mut h = desk(&folder, book, day("2026-04-10"));
+    let mut h = flocks::desk_sized(&folder, book, day("2026-04-10"), [1240.0, 1400.0]);
     ctrl(&mut h, Key::Num0);
     h.get_by_role_and_label(Role::RadioButton, "American").click();
     h.run();
