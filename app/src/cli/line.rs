@@ -58,6 +58,9 @@ pub(super) enum Command {
         /// Your paper: a4 or letter
         #[arg(long, value_name = "SHEET", value_parser = sheet)]
         sheet: Option<SheetSize>,
+        /// Words of your region: what the window and the papers say
+        #[arg(long, value_name = "ID", value_parser = words())]
+        words: Option<String>,
     },
     /// Make a book of a made-up flock to look round in
     Demo {
@@ -297,6 +300,11 @@ fn register_words() -> String {
 /// The ids of the rule sets, to choose from.
 fn rules() -> clap::builder::PossibleValuesParser {
     hirsel_core::rules::rule_sets().iter().map(hirsel_core::rules::RuleSet::id).collect::<Vec<_>>().into()
+}
+
+/// The ids of the words of the regions, to choose from.
+fn words() -> clap::builder::PossibleValuesParser {
+    hirsel_core::handbook::trade::Trade::all().map(|t| t.id()).collect::<Vec<_>>().into()
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

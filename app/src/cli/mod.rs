@@ -113,13 +113,14 @@ fn ended(done: Done) -> ExitCode {
 impl Command {
     fn run(self, out: &mut Out) -> Done {
         match self {
-            Self::New { book, flock, rules, units, keeper, number, address, sheet } => {
+            Self::New { book, flock, rules, units, keeper, number, address, sheet, words } => {
                 let mut holding = hirsel_core::flock::Holding { flock, units, ..Default::default() };
                 let text = Option::unwrap_or_default;
                 (holding.keeper, holding.number, holding.address) =
                     (text(keeper), text(number), text(address));
                 holding.rules = text(rules);
                 holding.sheet = sheet.map(|s| s.word().to_lowercase()).unwrap_or_default();
+                holding.words = text(words);
                 books::new(out, &book, holding)
             }
             Self::Demo { book, ewes, seasons, seed, on } => {

@@ -277,11 +277,11 @@ impl Desk {
         let modal = egui::Modal::new(egui::Id::unique("ask")).frame(super::dialog(ui)).show(ui.ctx(), |ui| {
             ui.set_width(560.0);
             look::subheading(ui, "Is this right as written?");
-            look::faint(ui, ask.checked.sentence());
+            look::faint(ui, ask.checked.sentence().to_string());
             ui.add_space(space::S);
             egui::ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
                 for q in ask.checked.questions() {
-                    caution::banner(ui, Kind::Caution, &[q.what.why()], &q.to_string());
+                    caution::banner(ui, Kind::Caution, &[q.what.why()], q.to_string());
                     ui.add_space(space::XS);
                 }
             });

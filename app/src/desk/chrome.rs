@@ -5,6 +5,7 @@ use crate::look::{self, Face, Icon, Kind, space};
 use crate::pages::{Intent, PageId};
 use crate::parts::record_table::columns;
 use crate::parts::{Form, Picker, status_line};
+use hirsel_core::terms::Text;
 
 fn icon(page: PageId) -> Icon {
     match page {
@@ -84,7 +85,9 @@ impl Desk {
                     {
                         let name = if matches!(intent, Intent::Redo) { "Redo" } else { "Undo" };
                         ui.add_enabled_ui(word.is_some(), |ui| {
-                            if look::icon_button(ui, icon, word.as_deref().unwrap_or(name)).clicked() {
+                            if look::icon_button(ui, icon, word.map_or(Text::from(name), Text::from))
+                                .clicked()
+                            {
                                 intents.push(intent);
                             }
                         });
@@ -111,7 +114,7 @@ impl Desk {
                                 .map(|f| crate::parts::Found {
                                     key: f.animal.id,
                                     label: f.animal.title(),
-                                    detail: crate::pages::detail(f, today),
+                                    detail: crate::pages::detail(f, flock.holding().trade(), today),
                                 })
                                 .collect()
                         });
@@ -156,7 +159,8 @@ impl Desk {
                 egui::ScrollArea::vertical().show(ui, |ui| {
                     for page in PageId::ALL {
                         let keys = Command::Page(page).key_words(ui.ctx());
-                        let button = rail_button(ui, icon(page), page.words(), &keys, at == page, height);
+                        let word = look::said(ui.ctx(), page.words());
+                        let button = rail_button(ui, icon(page), &word, &keys, at == page, height);
                         if button.clicked() {
                             go = Some(page);
                         }

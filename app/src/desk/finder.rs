@@ -7,6 +7,7 @@ use crate::pages::{PageId, sections};
 use crate::parts::reach::{Live, Reach, Reached};
 use crate::parts::{Field, Form, FormEvent, live};
 use egui::{Align2, FontId, Id, Key, Modifiers, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2};
+use hirsel_core::handbook::trade::means;
 
 /// Keys of the finder, for the page of all keys.
 pub(super) const KEYS: [(&str, &str); 3] =
@@ -27,6 +28,8 @@ struct Entry {
     keys: String,
     /// Where it belongs, in a word.
     place: &'static str,
+    /// Its words as they are written, where they are said otherwise.
+    plain: Option<String>,
 }
 
 /// The finder while it is open.
@@ -137,6 +140,7 @@ impl Desk {
             .filter(|c| everywhere(c) && *c != Command::Finder)
             .map(|c| Entry {
                 words: self.words_of(c),
+                plain: Some(c.words().to_lowercase()),
                 keys: c.key_words(ctx),
                 place: if matches!(c, Command::Page(_)) { "page" } else { "anywhere" },
                 deed: Deed::Command(c),
@@ -159,6 +163,7 @@ impl Desk {
             if !around && !all.iter().any(|e| e.words == words) {
                 all.push(Entry {
                     words,
+                    plain: None,
                     keys: live.keys.clone(),
                     place: "this page",
                     deed: Deed::Live(live),
@@ -167,10 +172,12 @@ impl Desk {
         }
         let pages = PageId::ALL.into_iter().filter(|_| started);
         let (own, other): (Vec<PageId>, Vec<PageId>) = pages.partition(|p| Some(*p) == here);
+        let trade = self.trade;
         let parts = |page: &PageId| {
             let page = *page;
             sections::parts(page).into_iter().map(move |word| Entry {
-                words: format!("{}: {}", page.words(), word),
+                words: format!("{}: {}", trade.said(page.words()), trade.said(word)),
+                plain: Some(format!("{}: {}", page.words(), word).to_lowercase()),
                 keys: String::new(),
                 place: "part",
                 deed: Deed::Part(page, word),
@@ -184,14 +191,30 @@ impl Desk {
 
     /// The words of a command; what would be undone is named.
     fn words_of(&self, command: Command) -> String {
-        let Stage::Open(open) = &self.stage else { return command.words().to_string() };
+        let words = self.trade.said(command.words());
+        let Stage::Open(open) = &self.stage else { return words.into_owned() };
         let of = match command {
             Command::Undo => open.undo.as_deref(),
             Command::Redo => open.redo.as_deref(),
             _ => None,
         };
         let first = |w: &str| super::chrome::lower_first(w);
-        of.map_or_else(|| command.words().into(), |w| format!("{} {}", command.words(), first(w)))
+        of.map_or_else(|| words.to_string(), |w| format!("{words} {}", first(w)))
+    }
+}
+
+impl Entry {
+    /// How far it is from what was typed: by its words, by those it is written in, or by words of any region that mean
+    /// them.
+    fn distance(&self, typed: &[&str]) -> Option<usize> {
+        let words = self.words.to_lowercase();
+        let plain = || self.plain.as_deref().and_then(|plain| distance(plain, typed));
+        let meant = || {
+            let text = self.plain.as_deref().unwrap_or(&words);
+            let fits = |word: &&str| means(word, text) || distance(&words, &[word]).is_some();
+            (!typed.is_empty() && typed.iter().all(fits)).then_some(4 * typed.len())
+        };
+        distance(&words, typed).or_else(plain).or_else(meant)
     }
 }
 
@@ -201,7 +224,7 @@ impl Open {
         let words: Vec<&str> = asked.split_whitespace().collect();
         let mut found: Vec<(usize, usize)> = Vec::new();
         for (n, entry) in self.all.iter().enumerate() {
-            if let Some(far) = distance(&entry.words.to_lowercase(), &words) {
+            if let Some(far) = entry.distance(&words) {
                 found.push((far, n));
             }
         }

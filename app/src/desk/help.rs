@@ -6,6 +6,7 @@ use crate::look::{self, Face, Kind, space};
 use crate::parts::{caution, take_keyboard};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{FontId, Id, Key, Modifiers, Ui};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::terms::Why;
 
 /// What is shown of the help.
@@ -29,6 +30,9 @@ pub(super) struct Help {
     keys: Option<Page>,
     /// What had the keyboard before.
     before: Option<Id>,
+    /// The words of the trade, and every page in them where they are not plain.
+    trade: Trade,
+    said: Vec<Page>,
 }
 
 impl Help {
@@ -61,6 +65,22 @@ impl Help {
         }
     }
 
+    /// Speaks in these words of the trade from now on.
+    pub(super) fn speak(&mut self, trade: Trade) {
+        self.trade = trade;
+        self.said = if trade == Trade::PLAIN { Vec::new() } else { help::said(trade) };
+        self.keys = None;
+        self.found.clear();
+    }
+
+    /// A page by its name, in the words of the trade.
+    fn page(&self, key: &str) -> Option<&Page> {
+        match key {
+            help::KEYS => self.keys.as_ref(),
+            key => self.said.iter().find(|p| p.key == key).or_else(|| help::page(key)),
+        }
+    }
+
     fn keys(&mut self, ctx: &egui::Context) -> &Page {
         self.keys.get_or_insert_with(|| super::keys::page(ctx))
     }
@@ -68,7 +88,8 @@ impl Help {
     fn search(&mut self, ctx: &egui::Context) {
         self.keys(ctx);
         self.chosen = 0;
-        self.found = help::search(help::pages().iter().chain(&self.keys), &self.query);
+        let pages = if self.said.is_empty() { help::pages() } else { &self.said };
+        self.found = help::search(pages.iter().chain(&self.keys), &self.query);
     }
 }
 
@@ -248,11 +269,11 @@ fn reading(ui: &mut Ui, help: &mut Help, at: &str, wish: &mut Wish) {
         });
         ui.add_space(space::S);
     }
-    let page = if at == help::KEYS { help.keys.as_ref() } else { help::page(at) };
-    let Some(page) = page else { return };
-    if let Some(key) = help::draw(ui, page, &mut help.head) {
+    let mut head = help.head.take();
+    if let Some(key) = help.page(at).and_then(|page| help::draw(ui, page, &mut head)) {
         *wish = Wish::Go(key);
     }
+    help.head = head;
 }
 
 /// What was found.

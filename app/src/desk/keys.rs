@@ -4,6 +4,7 @@ use super::command::Command;
 use super::help::key_row;
 use crate::help::{self, Block, Page, Piece, Style};
 use crate::parts::record_table;
+use std::borrow::Cow;
 
 /// Keys within a form.
 const FORM: [(&str, &str); 7] = [
@@ -37,8 +38,9 @@ const HELP: [(&str, &str); 6] = [
 /// The page.
 pub(super) fn page(ctx: &egui::Context) -> Page {
     let mut all = vec![Block::Head(1, "Keys".into())];
-    let commands: Vec<(String, &str)> = Command::ALL.iter().map(|c| (c.key_words(ctx), c.words())).collect();
-    let commands: Vec<(&str, &str)> = commands.iter().map(|(k, w)| (k.as_str(), *w)).collect();
+    let said = |c: &Command| (c.key_words(ctx), crate::look::said(ctx, c.words()));
+    let commands: Vec<(String, Cow<'_, str>)> = Command::ALL.iter().map(said).collect();
+    let commands: Vec<(&str, &str)> = commands.iter().map(|(k, w)| (k.as_str(), w.as_ref())).collect();
     let groups: [(&str, &[(&str, &str)]); 12] = [
         ("Anywhere", &commands),
         ("In a form", &FORM),

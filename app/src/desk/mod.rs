@@ -39,6 +39,7 @@ pub mod tables;
 pub mod taken;
 pub mod thumbs;
 mod tour;
+mod trade;
 pub mod values;
 mod visit;
 mod watching;
@@ -55,6 +56,7 @@ use crate::parts::PickerState;
 use hirsel_core::book::{BackupFile, Book, Past};
 use hirsel_core::entry::Checked;
 use hirsel_core::flock::Flock;
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::figures::YearMeans;
 use hirsel_core::terms::{AnimalId, Day};
 use kept::Kept;
@@ -73,6 +75,8 @@ pub struct Desk {
     tour: tour::Kept,
     finder: finder::Kept,
     columns_known: bool,
+    /// The words of the trade the window speaks in.
+    trade: Trade,
     /// Keys that did something in the pass before.
     live: crate::parts::live::Reported,
     speed: speed::Speed,
@@ -199,6 +203,7 @@ impl Desk {
             speed: speed::Speed::of_user(),
             finder: finder::Kept::default(),
             columns_known: false,
+            trade: Trade::PLAIN,
             live: Default::default(),
             typed_in: None,
             wedge: wedge::Wedge::default(),
@@ -247,6 +252,7 @@ impl Desk {
 
     fn draw(&mut self, ui: &mut egui::Ui) {
         self.live = crate::parts::live::begin(ui.ctx());
+        self.keep_trade(ui.ctx());
         self.keep_columns(ui.ctx());
         crate::parts::reach::Reach::listen(ui.ctx());
         self.poll(ui.ctx());
@@ -309,6 +315,9 @@ impl Desk {
             ui.ctx().request_repaint();
         }
         self.speed_panel(ui.ctx());
+        if self.keep_trade(ui.ctx()) {
+            ui.ctx().request_repaint();
+        }
         self.keep_drafts(ui.ctx());
     }
 

@@ -241,7 +241,7 @@ fn understood(ui: &mut egui::Ui, note: &mut NoteState) {
             let first = note.undecided().map(|(at, _)| at);
             for (at, line) in note.lines.iter().enumerate() {
                 if several && !(line.pieces.is_empty() && line.lost.is_empty()) {
-                    look::faint(ui, line.text.trim());
+                    look::faint(ui, line.text.trim().to_string());
                 }
                 for piece in &line.pieces {
                     let key = (at, piece.no);
@@ -250,7 +250,7 @@ fn understood(ui: &mut egui::Ui, note: &mut NoteState) {
                     }
                 }
                 for lost in &line.lost {
-                    look::sentence(ui, Kind::Refuse, &capital(&lost.says));
+                    look::sentence(ui, Kind::Refuse, capital(&lost.says));
                 }
             }
         },
@@ -290,20 +290,20 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
         Stands::Refused(why) => {
             let said = piece.sentence();
             if !said.is_empty() {
-                look::faint(ui, said);
+                look::faint(ui, said.to_string());
             }
             why.iter().for_each(|w| {
-                look::sentence(ui, Kind::Refuse, &capital(w));
+                look::sentence(ui, Kind::Refuse, capital(w));
             });
         }
     }
     let taken = piece.taken.and_then(|i| piece.readings.get(i)).filter(|r| r.draft.is_some());
     for doubt in taken.iter().flat_map(|r| &r.doubts) {
-        look::sentence(ui, Kind::Caution, &capital(&doubt.says));
+        look::sentence(ui, Kind::Caution, capital(&doubt.says));
     }
     if let Stands::Asked(all) = &piece.stands {
         for q in all {
-            look::sentence(ui, Kind::Caution, &capital(q));
+            look::sentence(ui, Kind::Caution, capital(q));
         }
     }
     choice
@@ -366,13 +366,14 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
         } else {
             "barn notes in plain words: 0412 twins: ram 4.3, ewe 3.9, both sucked"
         };
+        let hint = look::said(ui.ctx(), hint);
         let edit = egui::TextEdit::multiline(&mut draft.text)
             .id(id)
             .desired_rows(rows)
             .desired_width(wide)
             .lock_focus(note.whole.is_some())
             .return_key(KeyboardShortcut::new(Modifiers::SHIFT, Key::Enter))
-            .hint_text(hint);
+            .hint_text(hint.as_ref());
         // As high as its rows: within a panel a scroll area would keep the height it had.
         let response = if lines <= ROWS {
             ui.add(edit)

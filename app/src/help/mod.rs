@@ -2,10 +2,12 @@
 //! Knows pages by name and no flock. Invariant (tested): every page, every caution has a file, no link leads nowhere.
 
 mod files;
+mod said;
 mod search;
 pub mod text;
 mod view;
 
+pub use said::said;
 pub use search::{Found, search};
 pub use text::{Block, Piece, Style};
 pub use view::{draw, follow};

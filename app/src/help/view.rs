@@ -12,12 +12,12 @@ pub fn draw(ui: &mut Ui, page: &Page, head: &mut Option<String>) -> Option<Strin
         match block {
             Block::Head(level, text) => {
                 let drawn = match level {
-                    1 => look::heading(ui, text.as_str()),
+                    1 => look::heading(ui, text),
                     2 => {
                         ui.add_space(space::S);
-                        look::subheading(ui, text.as_str())
+                        look::subheading(ui, text)
                     }
-                    _ => look::strong(ui, text.as_str()),
+                    _ => look::strong(ui, text),
                 };
                 if head.as_deref() == Some(text) {
                     drawn.scroll_to_me(Some(egui::Align::TOP));

@@ -5,15 +5,17 @@ pub mod fonts;
 pub mod icons;
 pub mod paper;
 pub mod ring;
+pub mod speech;
 pub mod style;
 pub mod tokens;
 pub mod words;
 
 pub use fonts::Face;
 pub use icons::Icon;
+pub use speech::said;
 pub use style::{apply, is_high, set_contrast};
 pub use tokens::{Tokens, of, size, space, tokens};
 pub use words::{
-    Kind, banner, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic, paragraph,
-    primary, refusal, sentence, strong, subheading, tick, word,
+    Kind, banner, button, card, chip, chip_icon, faint, figure, heading, icon, icon_button, italic,
+    paragraph, primary, refusal, sentence, strong, subheading, tick, word,
 };

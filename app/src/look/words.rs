@@ -5,10 +5,16 @@ use egui::{
     Stroke, Ui, Vec2, WidgetInfo,
 };
 
+use hirsel_core::terms::Text;
+
 use super::fonts::{Face, family};
 use super::icons::{self, Icon};
 use super::style::{figure_style, subheading_style};
 use super::tokens::{Tokens, space, tokens};
+
+fn words(ui: &Ui, text: impl Into<Text>) -> String {
+    super::speech::words(ui.ctx(), text)
+}
 
 /// What a chip or banner says about the matter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,13 +56,15 @@ impl Kind {
 }
 
 /// The head of a page. Screen readers hear it as a heading.
-pub fn heading(ui: &mut Ui, text: impl Into<String>) -> Response {
-    as_heading(ui, text.into(), RichText::heading)
+pub fn heading(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
+    as_heading(ui, text, RichText::heading)
 }
 
 /// The head of a group.
-pub fn subheading(ui: &mut Ui, text: impl Into<String>) -> Response {
-    as_heading(ui, text.into(), |t| t.text_style(subheading_style()))
+pub fn subheading(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
+    as_heading(ui, text, |t| t.text_style(subheading_style()))
 }
 
 fn as_heading(ui: &mut Ui, text: String, shape: impl FnOnce(RichText) -> RichText) -> Response {
@@ -69,28 +77,33 @@ fn as_heading(ui: &mut Ui, text: String, shape: impl FnOnce(RichText) -> RichTex
 }
 
 /// A caption, hint or unit.
-pub fn faint(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn faint(ui: &mut Ui, text: impl Into<Text>) -> Response {
     let ink = tokens(ui).faint;
+    let text = words(ui, text);
     ui.label(RichText::new(text).small().color(ink))
 }
 
 /// Words that stand out.
-pub fn strong(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn strong(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
     ui.label(RichText::new(text).family(family(Face::Strong)))
 }
 
 /// Words of the keeper, or a name quoted.
-pub fn italic(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn italic(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
     ui.label(RichText::new(text).family(family(Face::Italic)))
 }
 
 /// One tag or figure, large.
-pub fn figure(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn figure(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
     ui.label(RichText::new(text).text_style(figure_style()))
 }
 
 /// Running text that wraps at a width good for reading.
-pub fn paragraph(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn paragraph(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
     ui.scope(|ui| {
         ui.set_max_width(ui.available_width().min(640.0));
         ui.add(Label::new(RichText::new(text)).wrap())
@@ -99,34 +112,37 @@ pub fn paragraph(ui: &mut Ui, text: impl Into<String>) -> Response {
 }
 
 /// A word in the ink of its kind, with its mark, without a ground. For tables.
-pub fn word(ui: &mut Ui, kind: Kind, text: &str) -> Response {
+pub fn word(ui: &mut Ui, kind: Kind, text: impl Into<Text>) -> Response {
     let ink = kind.colours(tokens(ui)).0;
+    let text = words(ui, text);
     ui.label(RichText::new(format!("{}{text}", kind.mark())).color(ink))
 }
 
 /// The same for more than a few words: it wraps.
-pub fn sentence(ui: &mut Ui, kind: Kind, text: &str) -> Response {
+pub fn sentence(ui: &mut Ui, kind: Kind, text: impl Into<Text>) -> Response {
     let ink = kind.colours(tokens(ui)).0;
+    let text = words(ui, text);
     ui.add(Label::new(RichText::new(format!("{}{text}", kind.mark())).color(ink)).wrap())
 }
 
 /// What is wrong, in the ink of refusals and with its mark. It stands beside its field.
-pub fn refusal(ui: &mut Ui, text: &str) -> Response {
+pub fn refusal(ui: &mut Ui, text: impl Into<Text>) -> Response {
     sentence(ui, Kind::Refuse, text)
 }
 
 /// A small word on its own ground: `chip(ui, Kind::Caution, "under withdrawal")`.
-pub fn chip(ui: &mut Ui, kind: Kind, text: &str) -> Response {
+pub fn chip(ui: &mut Ui, kind: Kind, text: impl Into<Text>) -> Response {
     chip_with(ui, kind, None, text)
 }
 
 /// A chip whose mark is one of our icons.
-pub fn chip_icon(ui: &mut Ui, kind: Kind, icon: Icon, text: &str) -> Response {
+pub fn chip_icon(ui: &mut Ui, kind: Kind, icon: Icon, text: impl Into<Text>) -> Response {
     chip_with(ui, kind, Some(icon), text)
 }
 
-fn chip_with(ui: &mut Ui, kind: Kind, mark: Option<Icon>, text: &str) -> Response {
+fn chip_with(ui: &mut Ui, kind: Kind, mark: Option<Icon>, text: impl Into<Text>) -> Response {
     let (ink, ground) = kind.colours(tokens(ui));
+    let text = words(ui, text);
     Frame::new()
         .fill(ground)
         .corner_radius(CornerRadius::same(9))
@@ -140,7 +156,7 @@ fn chip_with(ui: &mut Ui, kind: Kind, mark: Option<Icon>, text: &str) -> Respons
                     Some(icon) => {
                         let (rect, _) = ui.allocate_exact_size(Vec2::splat(line), Sense::hover());
                         icons::paint(icon, ui.painter(), rect, ink);
-                        text.to_owned()
+                        text
                     }
                     None => format!("{}{text}", kind.mark()),
                 };
@@ -164,9 +180,15 @@ pub fn card<R>(ui: &mut Ui, add: impl FnOnce(&mut Ui) -> R) -> InnerResponse<R> 
 }
 
 /// A banner over the full width: a mark, a sentence, and what can be done about it.
-pub fn banner<R>(ui: &mut Ui, kind: Kind, text: &str, add: impl FnOnce(&mut Ui) -> R) -> InnerResponse<R> {
+pub fn banner<R>(
+    ui: &mut Ui,
+    kind: Kind,
+    text: impl Into<Text>,
+    add: impl FnOnce(&mut Ui) -> R,
+) -> InnerResponse<R> {
     let t = tokens(ui);
     let (ink, ground) = kind.colours(t);
+    let text = words(ui, text);
     Frame::new()
         .fill(ground)
         .stroke(Stroke::new(1.0, ink))
@@ -180,21 +202,29 @@ pub fn banner<R>(ui: &mut Ui, kind: Kind, text: &str, add: impl FnOnce(&mut Ui) 
 }
 
 /// A box to tick with its words. Empty it is as light as a field: the fill of scroll handles would pass for a tick.
-pub fn tick(ui: &mut Ui, on: &mut bool, text: impl Into<String>) -> Response {
+pub fn tick(ui: &mut Ui, on: &mut bool, text: impl Into<Text>) -> Response {
     let t = tokens(ui);
+    let text = words(ui, text);
     ui.scope(|ui| {
         let widgets = &mut ui.visuals_mut().widgets;
         for state in [&mut widgets.inactive, &mut widgets.hovered] {
             state.bg_fill = t.field;
         }
-        ui.checkbox(on, text.into())
+        ui.checkbox(on, text)
     })
     .inner
 }
 
+/// A plain button.
+pub fn button(ui: &mut Ui, text: impl Into<Text>) -> Response {
+    let text = words(ui, text);
+    ui.button(text)
+}
+
 /// The one button of a form that does what the form is for.
-pub fn primary(ui: &mut Ui, text: impl Into<String>) -> Response {
+pub fn primary(ui: &mut Ui, text: impl Into<Text>) -> Response {
     let t = tokens(ui);
+    let text = words(ui, text);
     ui.scope(|ui| {
         let widgets = &mut ui.visuals_mut().widgets;
         for (state, fill) in [
@@ -221,10 +251,11 @@ pub fn icon(ui: &mut Ui, icon: Icon, ink: Color32) -> Response {
 }
 
 /// A button that shows only an icon; `name` is what it says to a screen reader and on hovering.
-pub fn icon_button(ui: &mut Ui, icon: Icon, name: &str) -> Response {
+pub fn icon_button(ui: &mut Ui, icon: Icon, name: impl Into<Text>) -> Response {
     let (rect, response) = ui.allocate_exact_size(Vec2::splat(space::TARGET), Sense::click());
     let enabled = ui.is_enabled();
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name));
+    let name = words(ui, name);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, &name));
     if ui.is_rect_visible(rect) {
         let visuals = ui.style().interact(&response);
         if response.hovered() || response.is_pointer_button_down_on() {

@@ -95,7 +95,7 @@ pub fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("{title}: {whom}"));
+        look::subheading(ui, format!("{}: {whom}", ctx.trade().said(title)));
         let submitted = form(ui, ctx, job, act, one);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {

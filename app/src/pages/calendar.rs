@@ -146,8 +146,8 @@ const DAYS: &str = "Days ahead";
 fn choice<T: Copy + PartialEq>(
     ui: &mut egui::Ui,
     form: &mut Form,
-    name: &str,
-    all: &[(T, &str)],
+    name: &'static str,
+    all: &[(T, &'static str)],
     at: &mut T,
 ) {
     let mut chosen = Some(*at);

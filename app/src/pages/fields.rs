@@ -4,7 +4,7 @@ use super::Ctx;
 use crate::parts::{Choice, Field, FieldOutput, Form, Picker, PickerState};
 use egui::{Response, Ui};
 use hirsel_core::flock::AnimalFile;
-use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Weight, Withdrawal};
+use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Text, Weight, Withdrawal};
 
 /// Trimmed text, or nothing.
 pub fn some(text: &str) -> Option<String> {
@@ -101,7 +101,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -113,7 +113,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         (refusal, caution): (Option<&str>, Option<&str>),
     ) -> FieldOutput {
@@ -129,7 +129,7 @@ impl Form {
     }
 
     /// A time of day; may be left empty.
-    pub fn time(&mut self, ui: &mut Ui, label: &str, text: &mut String) -> FieldOutput {
+    pub fn time(&mut self, ui: &mut Ui, label: &'static str, text: &mut String) -> FieldOutput {
         let read = |t: &str| Minute::parse(t).map(|m| m.to_string()).map_err(|e| e.0);
         self.field(ui, &Field::new(label).width(90.0).example("06:40").understand(&read), text)
     }
@@ -139,7 +139,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -151,7 +151,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         (refusal, caution): (Option<&str>, Option<&str>),
     ) -> FieldOutput {
@@ -169,7 +169,7 @@ impl Form {
     pub fn dose(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -185,7 +185,7 @@ impl Form {
     pub fn withdrawal(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -196,7 +196,7 @@ impl Form {
     pub fn withdrawal_with(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
         caution: Option<&str>,
@@ -218,7 +218,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         refusal: Option<&str>,
         keep: impl Fn(&AnimalFile) -> bool,
@@ -233,7 +233,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,
@@ -250,7 +250,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: impl Into<Text>,
         state: &mut PickerState<AnimalId>,
         (refusal, caution): (Option<&str>, Option<&str>),
         wanted: impl Fn(&AnimalFile) -> bool,
@@ -266,11 +266,19 @@ impl Form {
 ///
 /// # Errors
 /// A text without an animal behind it.
-pub fn picked(ctx: &Ctx<'_>, state: &PickerState<AnimalId>, what: &str) -> Result<Option<AnimalId>, String> {
+pub fn picked(
+    ctx: &Ctx<'_>,
+    state: &PickerState<AnimalId>,
+    what: &'static str,
+) -> Result<Option<AnimalId>, String> {
     match state.chosen().filter(|id| ctx.flock.animal(*id).is_some()) {
         Some(id) => Ok(Some(id)),
         None if state.text.trim().is_empty() => Ok(None),
-        None => Err(format!("{what} '{}' is not settled: choose one from the list", state.text.trim())),
+        None => Err(format!(
+            "{} '{}' is not settled: choose one from the list",
+            ctx.trade().said(what),
+            state.text.trim()
+        )),
     }
 }
 

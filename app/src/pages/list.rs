@@ -5,6 +5,8 @@ use crate::parts::record_table::{Cell, RecordTable, Rows, TableState, missing_la
 use crate::parts::{Field, Form, FormEvent, take_keyboard};
 use hirsel_core::exchange::shown;
 use hirsel_core::flock::natural;
+use hirsel_core::terms::Text;
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -81,9 +83,10 @@ impl<K> Row<K> {
 
     /// A plain cell that sorts by its words.
     #[must_use]
-    pub fn text(self, text: impl Into<String>) -> Self {
+    pub fn text(self, text: impl Into<Text>) -> Self {
         let text = text.into();
-        self.cell(Cell::text(text.clone()), By::Text(text.clone()), text)
+        let plain = text.as_str().to_string();
+        self.cell(Cell::text(text), By::Text(plain.clone()), plain)
     }
 
     /// A strong cell: the tag.
@@ -230,15 +233,24 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
     }
 
     fn sentence(&self, row: usize) -> String {
+        self.spoken(row, &|text| Cow::Borrowed(text))
+    }
+
+    fn spoken(&self, row: usize, say: &dyn Fn(&'static str) -> Cow<'static, str>) -> String {
         let row = &self.rows[row];
         if !row.sentence.is_empty() {
             return row.sentence.clone();
         }
+        let fixed = |place: usize, plain: &str| {
+            let cell = row.places.iter().position(|p| *p == place).and_then(|n| row.cells.get(n));
+            cell.and_then(|(cell, _)| cell.fixed()).filter(|text| *text == plain).map(say)
+        };
         row.plain
             .iter()
+            .enumerate()
             .take(row.cells.len())
-            .filter(|p| !p.is_empty())
-            .cloned()
+            .filter(|(_, p)| !p.is_empty())
+            .map(|(n, p)| fixed(n, p).unwrap_or_else(|| p.clone().into()))
             .collect::<Vec<_>>()
             .join(", ")
     }
@@ -249,7 +261,7 @@ impl<K: Copy + Eq + Hash + Debug> Rows for List<K> {
 pub fn search_field(
     ui: &mut egui::Ui,
     name: &str,
-    example: &str,
+    example: impl Into<Text>,
     into: &mut bool,
     text: &mut String,
 ) -> bool {
@@ -261,7 +273,7 @@ pub fn search_field_of(
     ui: &mut egui::Ui,
     name: &str,
     of: &str,
-    example: &str,
+    example: impl Into<Text>,
     into: &mut bool,
     text: &mut String,
 ) -> bool {
@@ -275,7 +287,7 @@ pub fn search_field_of(
 }
 
 /// Gives the keyboard to the table of this name, which is drawn in the same `ui`.
-pub fn into_table(ui: &egui::Ui, name: &str) {
+pub fn into_table(ui: &egui::Ui, name: impl Into<Text>) {
     take_keyboard(ui, RecordTable::new(name, &[]).id(ui));
 }
 

@@ -308,7 +308,7 @@ pub fn line(ui: &mut egui::Ui, d: &Document, words: String, out: &mut Vec<Intent
     match &d.struck {
         Some(s) => {
             ui.label(egui::RichText::new(words).strikethrough());
-            look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
         }
         None => {
             ui.label(words);

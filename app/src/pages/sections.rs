@@ -7,13 +7,38 @@ use egui::{Key, Modifiers, Ui};
 
 /// Shows which part of a page is seen and lets another be chosen: with arrows or a letter on the choice, or with
 /// Ctrl+Page up and Ctrl+Page down anywhere. Tells whether the keyboard is to go into the part that is shown.
-pub fn sections<T: Copy + PartialEq>(ui: &mut Ui, name: &str, options: &[(T, &str)], at: &mut T) -> bool {
+pub fn sections<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &'static str)],
+    at: &mut T,
+) -> bool {
+    choose(ui, name, options, &Choice::new("Show", options), at)
+}
+
+/// The same where figures stand in the words.
+pub fn named_sections<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &str)],
+    at: &mut T,
+) -> bool {
+    choose(ui, name, options, &Choice::names("Show", options), at)
+}
+
+fn choose<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    name: &str,
+    options: &[(T, &str)],
+    choice: &Choice<'_, T>,
+    at: &mut T,
+) -> bool {
     let wished = granted(ui, options);
     *at = wished.unwrap_or(*at);
     let turned = turned(ui, options, at) || wished.is_some();
     let mut form = Form::new(ui, name).label_width(60.0);
     let mut part = Some(*at);
-    form.choice(ui, &Choice::new("Show", options), &mut part);
+    form.choice(ui, choice, &mut part);
     *at = part.unwrap_or(*at);
     form.finish(ui) == FormEvent::Submitted || turned
 }

@@ -121,7 +121,7 @@ fn salvage(ui: &mut egui::Ui, state: &mut State) -> Option<Wish> {
     let mut wish = None;
     if let Some((path, lines)) = &state.saved {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        look::banner(ui, Kind::Accent, &format!("What could be read is in {name}"), |ui| {
+        look::banner(ui, Kind::Accent, format!("What could be read is in {name}"), |ui| {
             egui::ScrollArea::vertical().max_height(180.0).show(ui, |ui| {
                 for line in lines {
                     ui.add(egui::Label::new(line).wrap());

@@ -2,13 +2,14 @@
 
 use hirsel_core::entry::Refusal;
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::terms::{Day, ElectronicId, Sex, Status};
 
 /// One line that tells an animal from others.
-pub fn detail(f: &AnimalFile, today: Day) -> String {
+pub fn detail(f: &AnimalFile, trade: Trade, today: Day) -> String {
     let a = &f.animal;
     let what = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
-    let mut parts = vec![what.to_string()];
+    let mut parts = vec![trade.said(what).into_owned()];
     if a.born.day().is_some() {
         parts.push(format!("born {}", a.born.words()));
     }
@@ -32,7 +33,11 @@ pub fn nobody(flock: &Flock, text: &str, today: Day) -> Option<String> {
         Err(why) => return Some(why.0),
     };
     Some(match flock.numbered(number).and_then(|id| flock.file(id)) {
-        Some(f) => format!("{number} is {}, {}: not one that fits here", f.animal.title(), detail(f, today)),
+        Some(f) => format!(
+            "{number} is {}, {}: not one that fits here",
+            f.animal.title(),
+            detail(f, flock.holding().trade(), today)
+        ),
         None => format!(
             "no animal wears {number}: read it again, or give it to its animal under Flock, Read a list"
         ),

@@ -6,15 +6,16 @@ use egui::{
 use egui::{Vec2, WidgetInfo, vec2};
 
 use crate::look::fonts::family;
-use crate::look::{Face, Tokens, size, space, tokens};
+use crate::look::{self, Face, Tokens, size, space, tokens};
+use hirsel_core::terms::Text;
 
 use super::form::{Beside, Form, beside, enter};
 use super::take_keyboard;
 
 /// A choice, described. [`Form::choice`] draws it.
 pub struct Choice<'a, T> {
-    label: &'a str,
-    options: &'a [(T, &'a str)],
+    label: Text,
+    options: Options<'a, T>,
     optional: bool,
     refusal: Option<&'a str>,
     caution: Option<&'a str>,
@@ -22,7 +23,16 @@ pub struct Choice<'a, T> {
 
 impl<'a, T: Copy + PartialEq> Choice<'a, T> {
     /// What is asked, and the words to choose from.
-    pub fn new(label: &'a str, options: &'a [(T, &'a str)]) -> Self {
+    pub fn new(label: impl Into<Text>, options: &'a [(T, &'static str)]) -> Self {
+        Self::of(label.into(), Options::Fixed(options))
+    }
+
+    /// What is asked, and names to choose from that the keeper or a file gave.
+    pub fn names(label: impl Into<Text>, options: &'a [(T, &'a str)]) -> Self {
+        Self::of(label.into(), Options::Given(options))
+    }
+
+    fn of(label: Text, options: Options<'a, T>) -> Self {
         Self { label, options, optional: false, refusal: None, caution: None }
     }
 
@@ -48,6 +58,24 @@ impl<'a, T: Copy + PartialEq> Choice<'a, T> {
     }
 }
 
+/// Words to choose from: of the program, or given.
+enum Options<'a, T> {
+    Fixed(&'a [(T, &'static str)]),
+    Given(&'a [(T, &'a str)]),
+}
+
+impl<T: Copy> Options<'_, T> {
+    /// As they are shown.
+    fn shown(&self, ui: &Ui) -> Vec<(T, String)> {
+        match self {
+            Self::Fixed(all) => {
+                all.iter().map(|(t, word)| (*t, look::said(ui.ctx(), word).into_owned())).collect()
+            }
+            Self::Given(all) => all.iter().map(|(t, word)| (*t, (*word).to_string())).collect(),
+        }
+    }
+}
+
 /// Keys of a choice, for the strip.
 const KEYS: [(&str, &str); 2] = [("← → or a letter", "choose"), ("Enter", "next field")];
 
@@ -59,28 +87,29 @@ impl Form {
         choice: &Choice<'_, T>,
         value: &mut Option<T>,
     ) -> Response {
-        let id = self.field_id(choice.label);
+        let id = self.field_id(choice.label.as_str());
+        let options = choice.options.shown(ui);
         self.register(id);
         if let Some(step) = enter(ui, id, false) {
             self.go(id, step);
         }
         let before = *value;
-        keys(ui, id, choice, value);
-        let name = self.name(choice.label);
+        keys(ui, id, &options, choice.optional, value);
+        let name = self.spoken(ui, &choice.label);
         let mut under = None;
-        let out = self.row(ui, choice.label, |ui, label| {
+        let out = self.row(ui, &choice.label, |ui, label| {
             let mut whole = Rect::NOTHING;
             let mut chosen = None;
             let mut clicked = false;
             ui.spacing_mut().interact_size.y = space::FIELD;
             ui.horizontal_wrapped(|ui| {
                 ui.spacing_mut().item_spacing = vec2(space::XS, space::XS);
-                for (i, &(option, word)) in choice.options.iter().enumerate() {
-                    let on = *value == Some(option);
+                for (i, (option, word)) in options.iter().enumerate() {
+                    let on = *value == Some(*option);
                     let response = segment(ui, id.with(i), word, on);
                     whole = whole.union(response.rect);
                     if response.clicked() {
-                        *value = if on && choice.optional { None } else { Some(option) };
+                        *value = if on && choice.optional { None } else { Some(*option) };
                         clicked = true;
                     }
                     if on {
@@ -116,22 +145,28 @@ impl Form {
     }
 }
 
-fn keys<T: Copy + PartialEq>(ui: &Ui, id: Id, choice: &Choice<'_, T>, value: &mut Option<T>) {
+fn keys<T: Copy + PartialEq>(
+    ui: &Ui,
+    id: Id,
+    options: &[(T, String)],
+    optional: bool,
+    value: &mut Option<T>,
+) {
     if !ui.memory(|m| m.has_focus(id)) {
         return;
     }
     super::live::here(ui, &KEYS);
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
-    let words: Vec<&str> = choice.options.iter().map(|(_, word)| *word).collect();
-    let mut at = choice.options.iter().position(|(option, _)| Some(*option) == *value);
+    let words: Vec<&str> = options.iter().map(|(_, word)| word.as_str()).collect();
+    let mut at = options.iter().position(|(option, _)| Some(*option) == *value);
     ui.input_mut(|i| {
         i.events.retain(|event| match event {
             Event::Key { key, pressed: true, modifiers, .. } if !modifiers.any() => {
                 match key {
                     Key::ArrowRight | Key::ArrowDown => at = step(at, 1, words.len()),
                     Key::ArrowLeft | Key::ArrowUp => at = step(at, -1, words.len()),
-                    Key::Backspace | Key::Delete if choice.optional => at = None,
+                    Key::Backspace | Key::Delete if optional => at = None,
                     _ => return true,
                 }
                 false
@@ -146,7 +181,7 @@ fn keys<T: Copy + PartialEq>(ui: &Ui, id: Id, choice: &Choice<'_, T>, value: &mu
             _ => true,
         });
     });
-    *value = at.and_then(|at| choice.options.get(at)).map(|(option, _)| *option);
+    *value = at.and_then(|at| options.get(at)).map(|(option, _)| *option);
 }
 
 /// The word before or after, round the ends; the first or last if none was chosen.

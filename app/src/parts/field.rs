@@ -5,6 +5,9 @@ use egui::text_edit::TextEditState;
 use egui::text_selection::CCursorRange;
 use egui::{Event, Key, Response, TextEdit, Ui};
 
+use crate::look;
+use hirsel_core::terms::Text;
+
 use super::form::{Beside, Form, Step, beside, enter, named};
 
 /// Reads a text: what was understood, in words ("Tuesday 4 March", "4.2 kg"), or what is wrong and what to do.
@@ -15,8 +18,8 @@ pub type Nudge<'a> = dyn Fn(&str, i32) -> Option<String> + 'a;
 
 /// A text field, described. [`Form::field`] draws it.
 pub struct Field<'a> {
-    label: &'a str,
-    placeholder: &'a str,
+    label: Text,
+    placeholder: Text,
     width: f32,
     unit: &'a str,
     lines: usize,
@@ -39,10 +42,10 @@ pub struct FieldOutput {
 
 impl<'a> Field<'a> {
     /// A field by its label, which is also its name to a screen reader.
-    pub fn new(label: &'a str) -> Self {
+    pub fn new(label: impl Into<Text>) -> Self {
         Self {
-            label,
-            placeholder: "",
+            label: label.into(),
+            placeholder: Text::default(),
             width: 200.0,
             unit: "",
             lines: 1,
@@ -73,8 +76,8 @@ impl<'a> Field<'a> {
 
     /// An example shown while the field is empty.
     #[must_use]
-    pub fn example(mut self, text: &'a str) -> Self {
-        self.placeholder = text;
+    pub fn example(mut self, text: impl Into<Text>) -> Self {
+        self.placeholder = text.into();
         self
     }
 
@@ -144,7 +147,7 @@ const LINES: [(&str, &str); 2] = [("Tab", "next field"), ("Ctrl+Enter", "write")
 impl Form {
     /// Draws a text field. Enter goes on to the next field, unless the text is not understood.
     pub fn field(&mut self, ui: &mut Ui, field: &Field<'_>, text: &mut String) -> FieldOutput {
-        let id = self.field_id(field.label);
+        let id = self.field_id(field.label.as_str());
         self.register(id);
         if ui.memory(|m| m.has_focus(id)) {
             super::live::here(ui, if field.lines > 1 { &LINES } else { &LINE });
@@ -160,16 +163,16 @@ impl Form {
             self.go(id, step);
         }
         let mut under = None;
-        let name = self.name(field.label);
-        let out = self.row_or_bare(ui, field.label, field.bare, |ui, label| {
+        let name = self.spoken(ui, &field.label);
+        let placeholder = look::speech::shown(ui.ctx(), &field.placeholder).into_owned();
+        let out = self.row_or_bare(ui, &field.label, field.bare, |ui, label| {
             let edit = if field.lines > 1 {
                 TextEdit::multiline(text)
             } else {
                 TextEdit::singleline(text).password(field.hidden)
             };
-            let response = ui.add(
-                edit.id(id).hint_text(field.placeholder).desired_width(field.width).desired_rows(field.lines),
-            );
+            let response = ui
+                .add(edit.id(id).hint_text(placeholder).desired_width(field.width).desired_rows(field.lines));
             let mut response = named(ui, response, label, &name);
             if nudged {
                 response.mark_changed();

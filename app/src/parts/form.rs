@@ -4,6 +4,7 @@
 use egui::{Align, Event, Id, Key, Label, Layout, Response, Ui, Vec2};
 
 use crate::look::{self, Kind, space, tokens};
+use hirsel_core::terms::Text;
 
 use super::take_keyboard;
 
@@ -62,6 +63,11 @@ impl Form {
     /// field's name (`Weight, lamb 2`), but is not drawn again and again. Empty: to none.
     pub fn set_part(&mut self, part: impl Into<String>) {
         self.part = part.into();
+    }
+
+    /// A label with the part it belongs to, as it is spoken.
+    pub(super) fn spoken(&self, ui: &Ui, label: &Text) -> String {
+        self.name(&look::speech::shown(ui.ctx(), label))
     }
 
     /// A label with the part it belongs to.
@@ -147,7 +153,7 @@ impl Form {
     pub(super) fn row_or_bare<R>(
         &self,
         ui: &mut Ui,
-        text: &str,
+        text: &Text,
         bare: bool,
         add: impl FnOnce(&mut Ui, Option<Id>) -> R,
     ) -> R {
@@ -155,7 +161,8 @@ impl Form {
     }
 
     /// One row of the form: the label, then what `add` draws. `add` gets the id of the label.
-    pub(super) fn row<R>(&self, ui: &mut Ui, text: &str, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
+    pub(super) fn row<R>(&self, ui: &mut Ui, text: &Text, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
+        let text = look::speech::shown(ui.ctx(), text).into_owned();
         let whole = Vec2::new(ui.available_width(), space::FIELD);
         ui.allocate_ui_with_layout(whole, Layout::left_to_right(Align::Center), |ui| {
             ui.set_min_height(space::FIELD);
@@ -163,11 +170,11 @@ impl Form {
             let label = ui
                 .allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
                     ui.set_min_size(size);
-                    ui.add(Label::new(text).selectable(false).wrap())
+                    ui.add(Label::new(&text).selectable(false).wrap())
                 })
                 .inner;
             if !self.part.is_empty() {
-                ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(self.name(text)));
+                ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(self.name(&text)));
             }
             add(ui, label.id)
         })
@@ -256,7 +263,7 @@ pub(super) fn beside(ui: &mut Ui, field: &Response, what: &Beside<'_>) -> Option
     if room < NARROW && needed(ui) > room {
         return Some(Under { field: field.id, kind, text: text.to_owned() });
     }
-    let note = look::sentence(ui, kind, text);
+    let note = look::sentence(ui, kind, text.to_string());
     tie(ui, field.id, &note, kind == Kind::Refuse);
     None
 }

@@ -10,6 +10,8 @@ use serde::{Deserialize, Serialize};
 use crate::look::fonts::family;
 use crate::look::{self, Face, size, space, tokens};
 
+use hirsel_core::terms::Text;
+
 use super::form::{Beside, Form, Step, beside, enter, named};
 
 /// One thing found.
@@ -105,8 +107,8 @@ pub type Nobody<'a> = dyn Fn(&str) -> Option<String> + 'a;
 
 /// A picker, described. [`Form::picker`] draws it.
 pub struct Picker<'a> {
-    label: &'a str,
-    placeholder: &'a str,
+    label: Text,
+    placeholder: Text,
     width: f32,
     version: u64,
     refusal: Option<&'a str>,
@@ -120,10 +122,10 @@ pub struct Picker<'a> {
 
 impl<'a> Picker<'a> {
     /// What is asked. `version` changes whenever the same text might find something else.
-    pub fn new(label: &'a str, version: u64) -> Self {
+    pub fn new(label: impl Into<Text>, version: u64) -> Self {
         Self {
-            label,
-            placeholder: "any part of a tag or name",
+            label: label.into(),
+            placeholder: "any part of a tag or name".into(),
             width: 240.0,
             version,
             refusal: None,
@@ -167,8 +169,8 @@ impl<'a> Picker<'a> {
 
     /// An example shown while the field is empty.
     #[must_use]
-    pub fn example(mut self, text: &'a str) -> Self {
-        self.placeholder = text;
+    pub fn example(mut self, text: impl Into<Text>) -> Self {
+        self.placeholder = text.into();
         self
     }
 
@@ -217,7 +219,7 @@ impl Form {
         state: &mut PickerState<K>,
         find: impl Fn(&str) -> Vec<Found<K>>,
     ) -> Response {
-        let id = self.field_id(picker.label);
+        let id = self.field_id(picker.label.as_str());
         self.register(id);
         let before = state.chosen;
         let mut read_anew = false;
@@ -238,9 +240,10 @@ impl Form {
         }
         let mut clicked = false;
         let mut under = None;
-        let name = self.name(picker.label);
-        let response = self.row_or_bare(ui, picker.label, picker.bare, |ui, label| {
-            let edit = TextEdit::singleline(&mut state.text).id(id).hint_text(picker.placeholder);
+        let name = self.spoken(ui, &picker.label);
+        let placeholder = look::speech::shown(ui.ctx(), &picker.placeholder).into_owned();
+        let response = self.row_or_bare(ui, &picker.label, picker.bare, |ui, label| {
+            let edit = TextEdit::singleline(&mut state.text).id(id).hint_text(placeholder);
             let response = ui.add(edit.desired_width(picker.width));
             let response = named(ui, response, label, &name);
             let filter = EventFilter {

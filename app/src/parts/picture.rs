@@ -43,7 +43,7 @@ pub fn taken(of: &Sitter<'_>, mut paint: impl FnMut(&mut Ui)) -> Drawing {
         ctx.run_ui(input(), |ui| {
             let place = room.shrink(MARGIN);
             let built = ui.scope_builder(egui::UiBuilder::new().max_rect(place), |ui| {
-                look::subheading(ui, of.title);
+                look::subheading(ui, of.title.to_string());
                 ui.add_space(space::S);
                 match of.height {
                     Some(tall) => {

@@ -131,7 +131,7 @@ impl Book {
         let flock = load::everything(&db).map_err(sql)?;
         let mut book = Self::ready(db, path, flock, look::Look::default())?;
         book.write(Sure {
-            entry: crate::entry::Entry::Holding(holding),
+            entry: crate::entry::Entry::Holding(Box::new(holding)),
             sentence: "Started the book".into(),
             reason: None,
             cautions: Vec::new(),

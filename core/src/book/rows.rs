@@ -322,7 +322,7 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 19] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 20] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -343,6 +343,7 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 19] {
         ("feeding", h.feeding.clone()),
         ("gestation", h.gestation.clone()),
         ("organic", if h.organic { "yes" } else { "" }.to_string()),
+        ("words", h.words.clone()),
     ]
 }
 
@@ -368,6 +369,7 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "figures" => h.figures = value,
         "gestation" => h.gestation = value,
         "organic" => h.organic = value == "yes",
+        "words" => h.words = value,
         _ => {}
     }
 }

@@ -169,7 +169,7 @@ pub enum Entry {
         reason: String,
     },
     /// Who keeps the flock and how the book speaks.
-    Holding(Holding),
+    Holding(Box<Holding>),
     /// Batches bought.
     Batches(Vec<Batch>),
     /// A bottle of a batch was opened.

@@ -2,9 +2,10 @@
 
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
 use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark};
+use crate::handbook::trade::Trade;
 use crate::reckon::clearance::clearance;
 use crate::rules::{MarkVerdict, RegisterField};
-use crate::terms::{AnimalId, Day, MonthDay, MovementId, PenMoveId, RemarkId, Status, Words};
+use crate::terms::{AnimalId, Day, Misread, MonthDay, MovementId, PenMoveId, RemarkId, Status, Words};
 
 /// Animals to move to a pen.
 #[derive(Debug, Clone, PartialEq)]
@@ -311,6 +312,11 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
     {
         faults.refuse(Field::of("feeding"), e.into());
     }
+    if new.words != flock.holding().words && !new.words.is_empty() && Trade::known(&new.words).is_none() {
+        let ids = Trade::all().map(Trade::id).collect::<Vec<_>>().join(", ");
+        let why = format!("there are no words '{}': choose among {ids}", new.words);
+        faults.refuse(Field::of("words"), Misread::new(why).into());
+    }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());
     }
@@ -324,5 +330,5 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
     if new == *flock.holding() {
         faults.refuse(Field::of("flock"), Refused::NothingChanged);
     }
-    faults.or(|| (Entry::Holding(new), "Flock and keeper".into()))
+    faults.or(|| (Entry::Holding(Box::new(new)), "Flock and keeper".into()))
 }

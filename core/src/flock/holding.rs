@@ -41,4 +41,13 @@ pub struct Holding {
     pub feeding: String,
     /// Kept by the rules for organic flocks: longer withdrawal.
     pub organic: bool,
+    /// Id of the words of the region; empty is plain English.
+    pub words: String,
+}
+
+impl Holding {
+    /// The words of the trade this book is spoken of in.
+    pub fn trade(&self) -> crate::handbook::trade::Trade {
+        crate::handbook::trade::Trade::of(&self.words)
+    }
 }

@@ -18,6 +18,7 @@ pub mod spring;
 pub mod stock;
 #[cfg(test)]
 mod tests;
+pub mod trade;
 pub mod tupping;
 pub mod watch;
 pub mod worms;

@@ -40,7 +40,7 @@ pub fn cull_list(
         format!("{} named by the keeper's rules, as of {}", counted(k.culls.len(), "ewe"), today.words());
     let heads = Heads::of(flock.holding(), "Cull list", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, turn, MARGINS, &head);
+    let mut flow = Flow::new(sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }

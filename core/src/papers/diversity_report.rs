@@ -13,6 +13,7 @@ use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::reckon::kinship::{Diversity, Figure, Kindred, Standing, percent};
 use crate::terms::{Day, counted};
+use crate::told;
 use pictures::{Bar, Step};
 
 /// How many founders have a bar of their own.
@@ -60,7 +61,7 @@ pub fn diversity_report(
     let days = today.words();
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
     flow.paragraph(PLAIN, &heads.more);
     summary(&mut flow, &made);
     if !watch(2, 4) {
@@ -214,9 +215,11 @@ fn ages(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
         0 => String::new(),
         n => format!(" {} of unknown age left out.", counted(n, "animal")),
     };
-    let meaning = format!(
+    let meaning = told!(
+        flow.trade,
         "Many young and few old animals mean short generations: blood is lost by generations, not by years, so rams and \
-         ewes that are kept longer slow it.{open} Rendel and Robertson 1950."
+         ewes that are kept longer slow it.{} Rendel and Robertson 1950.",
+        open
     );
     let top = headed(flow, "Ages of the flock", tall, &meaning);
     let body = flow.body();
@@ -243,19 +246,21 @@ fn lines(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     }
     let tall = most as f32 * pictures::BAR + 5.0;
     let (d, r) = (made.dam_lines.len(), made.ram_families.len());
-    let meaning = format!(
+    let trade = flow.trade;
+    let meaning = told!(
+        trade,
         "Each animal stands in the line of its oldest known dam and in the family of its oldest known sire: {} of dams \
          and {} of rams, the largest of each drawn. Wethers count as rams. A line that hangs on one animal ends with it: \
          keep a daughter, or a son. Common practice, no source.",
         counted(d, "line"),
         if r == 1 { "1 family".to_string() } else { format!("{r} families") }
     );
-    let top = headed(flow, "Lines of dams and families of rams", tall, &meaning);
+    let top = headed(flow, &trade.said("Lines of dams and families of rams"), tall, &meaning);
     let body = flow.body();
     let half = (body.w - 8.0) / 2.0;
     for (i, (name, bars)) in [("Lines of dams", &dams), ("Families of rams", &rams)].into_iter().enumerate() {
         let at = Area::new(body.x + i as f32 * (half + 8.0), top, half, tall);
-        flow.page().text(at.x, at.y + 3.2, Look::new(Face::SansStrong, 8.8), name);
+        flow.page().text(at.x, at.y + 3.2, Look::new(Face::SansStrong, 8.8), &trade.said(name));
         pictures::bars(flow.page(), at.inside(0.0, 5.0, 0.0, 0.0), bars);
     }
 }

@@ -52,7 +52,7 @@ pub fn due_list(
     };
     let heads = Heads::of(flock.holding(), "Due list", &days, options.sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
+    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }

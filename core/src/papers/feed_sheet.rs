@@ -61,7 +61,7 @@ pub fn feed_sheet(
     let turn = Turn::Landscape;
     let paper_heads = PaperHeads::of(flock.holding(), "Feed sheet", &on.long(), options.sheet, turn);
     let head = |page: &mut Page, number: usize| paper_heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
+    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
     if !paper_heads.more.is_empty() {
         flow.paragraph(PLAIN, &paper_heads.more);
     }

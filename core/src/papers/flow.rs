@@ -1,5 +1,7 @@
 //! Pages filled from top to bottom, with a running head and foot on each.
 
+use crate::handbook::trade::Trade;
+
 use super::sheet::{Area, Ink, Look, Page, SheetSize, Turn};
 
 /// Paints the head of a page (given its number, from 0) and says where the body begins.
@@ -15,6 +17,8 @@ pub struct Flow<'a> {
     sheet: SheetSize,
     turn: Turn,
     head: Head<'a>,
+    /// The words of the trade its tables' headings are said in.
+    pub trade: Trade,
 }
 
 impl<'a> Flow<'a> {
@@ -24,9 +28,15 @@ impl<'a> Flow<'a> {
         let (w, h) = sheet.size_mm(turn);
         let [left, top, right, bottom] = margins;
         let body = Area::new(0.0, 0.0, w, h).inside(left, top, right, bottom);
-        let mut flow = Flow { pages: Vec::new(), y: top, body, sheet, turn, head };
+        let mut flow = Flow { pages: Vec::new(), y: top, body, sheet, turn, head, trade: Trade::PLAIN };
         flow.turn_page();
         flow
+    }
+
+    /// The same in the words of a region.
+    #[must_use]
+    pub fn speaking(self, trade: Trade) -> Self {
+        Flow { trade, ..self }
     }
 
     /// Ends this page and opens the next.

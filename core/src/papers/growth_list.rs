@@ -71,7 +71,7 @@ pub fn growth_list(
     let days = format!("as of {}", today.words());
     let heads = Heads::of(flock.holding(), &title, &days, options.sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
+    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
     flow.paragraph(PLAIN, &heads.more);
     flow.paragraph(PLAIN, &carried_words(options.using, &rules));
     let list = List { flock, at: &at, rules: &rules, units: flock.holding().units };
@@ -151,6 +151,7 @@ impl List<'_> {
         let show = |w: Weight| text::unbroken(&w.show(self.units));
         let a = self.flock.animal(r.animal);
         let sex = a.map_or("", |a| if a.sex == Sex::Wether { a.sex.words() } else { a.sex.lamb_words() });
+        let sex = self.flock.holding().trade().said(sex);
         let of = |effect: Effect| {
             let place = r.classes.get(effect as usize).copied().flatten();
             place.and_then(|i| self.rules.classes(effect).get(i)).map(|c| c.of.words())

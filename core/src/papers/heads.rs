@@ -3,6 +3,7 @@
 use super::lamb_cards::capital;
 use super::sheet::{Area, Face, Ink, Look, Page, SheetSize, Turn};
 use crate::flock::Holding;
+use crate::terms::Text;
 
 /// Left, top, right and bottom margins in millimetres.
 pub(super) const MARGINS: [f32; 4] = [11.0, 11.0, 11.0, 15.0];
@@ -39,8 +40,16 @@ pub(super) struct Heads {
 
 impl Heads {
     /// A head for a paper of this title and these days.
-    pub(super) fn of(holding: &Holding, title: &str, days: &str, sheet: SheetSize, turn: Turn) -> Self {
+    pub(super) fn of(
+        holding: &Holding,
+        title: impl Into<Text>,
+        days: &str,
+        sheet: SheetSize,
+        turn: Turn,
+    ) -> Self {
         let body = body(sheet, turn);
+        let title = title.into();
+        let title: &str = &title.said(|fixed| holding.trade().said(fixed));
         let half = body.w * 0.48;
         let set = |look: Look, words: &str, width: f32| -> Vec<(Look, String)> {
             look.wrap(words, width).into_iter().map(|line| (look, line)).collect()

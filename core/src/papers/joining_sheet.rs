@@ -13,6 +13,7 @@ use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
 use crate::terms::{AnimalId, Day, counted};
+use crate::told;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -70,7 +71,7 @@ pub fn joining_sheet(
         page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &format!("{group} (continued)"));
         y + look.leading_mm() + 1.0
     };
-    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
+    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
@@ -85,9 +86,10 @@ pub fn joining_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let pages = flow.finish(SMALL, &format!("Printed {}. {FOOT}", today.words()));
+    let trade = flock.holding().trade();
+    let pages = flow.finish(SMALL, &format!("Printed {}. {}", today.words(), trade.said(FOOT)));
     Ok(Paper {
-        title: format!("Joining sheet, {}", today.words()),
+        title: told!(trade, "Joining sheet, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -169,7 +171,7 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
         |to| format!("from {} to {}", from.words(), to.words()),
     );
     let with = mine().map(|j| j.ewe).collect::<BTreeSet<_>>().len();
-    let mut said = format!("Ram {title}, with {} {days}.", counted(with, "ewe"));
+    let mut said = told!(flock.holding().trade(), "Ram {}, with {} {}.", title, counted(with, "ewe"), days);
     let methods: BTreeSet<&str> = mine().filter_map(|j| j.method.as_deref()).collect();
     if !methods.is_empty() {
         let all: Vec<&str> = methods.into_iter().collect();
@@ -183,8 +185,10 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
             let since = since.unwrap_or(from);
             // A new colour for each cycle of the ewes, so that a return is seen.
             let next = since.plus(cycle_days());
-            said.push_str(&format!(
-                " Crayon {colour} since {}; the next colour is due on {}.",
+            said.push_str(&told!(
+                flock.holding().trade(),
+                " Crayon {} since {}; the next colour is due on {}.",
+                colour,
                 since.short(),
                 next.short()
             ));

@@ -44,17 +44,18 @@ pub fn keep_sheet(
         return Err(PaperFailed::Nothing { paper: "keep sheet", mend });
     }
     let turn = Turn::Landscape;
+    let trade = flock.holding().trade();
     let year = k.season.map(|y| y.to_string()).unwrap_or_default();
     let lambs = |n, one| counted(n, one);
     let days = format!(
         "lambs of {year}: {}, {}; as of {}",
-        lambs(k.rams.len(), "ram lamb"),
-        lambs(k.ewes.len(), "ewe lamb"),
+        lambs(k.rams.len(), &trade.said("ram lamb")),
+        lambs(k.ewes.len(), &trade.said("ewe lamb")),
         today.words()
     );
     let heads = Heads::of(flock.holding(), "Keep sheet", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, turn, MARGINS, &head);
+    let mut flow = Flow::new(sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
@@ -103,7 +104,7 @@ fn part(
         if sex == Sex::Ewe { ("Ewe lambs", "kept to breed") } else { ("Ram lambs", "kept entire") };
     flow.y += 3.0;
     flow.need(40.0);
-    flow.paragraph(HEAD, title);
+    flow.paragraph(HEAD, &flow.trade.said(title));
     flow.paragraph(PLAIN, &format!("{} proposed to be {kept}. {}", need.asked, need.why));
     let weights = k.settings.weights_of(sex);
     match &k.values {

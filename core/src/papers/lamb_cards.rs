@@ -112,6 +112,7 @@ impl LambCard {
     ) -> Self {
         let animal = &file.animal;
         let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
+        let words = flock.holding().trade().said(words);
         let held = Held::of(&clearance(file, today), today, animal.sex);
         let (alert, products) = Alert::words_of(&held);
         let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
@@ -125,7 +126,7 @@ impl LambCard {
         LambCard {
             tag: animal.tag().to_owned(),
             sign: animal.sex.symbol(),
-            sex: format!("{}{}", capital(words), if litter.is_empty() { "" } else { "," }),
+            sex: format!("{}{}", capital(&words), if litter.is_empty() { "" } else { "," }),
             litter,
             alert,
             facts: products.into_iter().chain(facts).collect(),

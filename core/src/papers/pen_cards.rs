@@ -12,6 +12,7 @@ use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Lambing};
 use crate::reckon::clearance::clearance;
 use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Sex, Status};
+use crate::told;
 
 const CAUTION: &str = "Label, vet and local law decide.";
 
@@ -246,9 +247,9 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let reared = match lamb.rearing {
         Rearing::Bottle => "on the bottle".to_owned(),
         Rearing::Foster(other) if other == ewe => {
-            format!("fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
+            told!(flock.holding().trade(), "fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
         }
-        Rearing::Foster(other) => format!("fostered to {}", flock.tag(other)),
+        Rearing::Foster(other) => told!(flock.holding().trade(), "fostered to {}", flock.tag(other)),
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.
@@ -266,7 +267,7 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let first = LambRow {
         tag: lamb.tag().to_owned(),
         sign: lamb.sex.symbol(),
-        sex: lamb.sex.words().to_owned(),
+        sex: flock.holding().trade().said(lamb.sex.words()).into_owned(),
         weight: lamb.birth_weight.map(|w| unbroken(&w.show(flock.holding().units))).unwrap_or_default(),
         remarks: pieces.next().map(|f| f.rest).unwrap_or_default(),
         gone: gone.is_some(),

@@ -9,10 +9,12 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{AnimalFile, Flock, Sire, natural};
+use crate::handbook::trade::Trade;
 use crate::reckon::figures::{Mean, reared_at};
 use crate::reckon::growth::{SixtyDay, sixty_day};
 use crate::reckon::kinship::{DEEP_ENOUGH, Kindred, percent};
 use crate::terms::{AnimalId, Day, Fate, Sex, Status, Units, counted};
+use crate::told;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lays out the progeny of these rams, each from a new page, or of every ram in the flock that has any.
@@ -41,11 +43,13 @@ pub fn ram_progeny(
     let title = "Ram's progeny";
     let days = match files.as_slice() {
         [one] => format!("{}, as of {}", one.animal.title(), today.words()),
-        many => format!("{}, as of {}", counted(many.len(), "ram"), today.words()),
+        many => {
+            format!("{}, as of {}", counted(many.len(), &flock.holding().trade().said("ram")), today.words())
+        }
     };
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
     flow.paragraph(PLAIN, &heads.more);
     let all = Progeny {
         flock,
@@ -66,10 +70,10 @@ pub fn ram_progeny(
         }
         all.ram(&mut flow, ram, watch)?;
     }
-    closing(&mut flow);
+    closing(&mut flow, flock.holding().trade());
     let pages = flow.finish(FOOT, &foot_words(today));
     Ok(Paper {
-        title: format!("{title}, {days}"),
+        title: format!("{}, {days}", flock.holding().trade().said(title)),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -270,7 +274,7 @@ impl Progeny<'_> {
         if !parts.is_empty() {
             flow.paragraph(
                 PLAIN,
-                &format!("Lambs of other rams born here in the same years: {}.", parts.join(", ")),
+                &told!(flow.trade, "Lambs of other rams born here in the same years: {}.", parts.join(", ")),
             );
         }
     }
@@ -378,14 +382,16 @@ fn table() -> Table {
     }
 }
 
-fn closing(flow: &mut Flow<'_>) {
+fn closing(flow: &mut Flow<'_>, trade: Trade) {
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
     let odd = odd_letters(&flow.pages);
-    let words = format!(
+    let words = told!(
+        trade,
         "In brackets: how many lambs a mean is of. Means are as weighed: not corrected for sex, birth type, dam or \
          pasture, so small differences between rams say nothing. Lambs that are perhaps his count in no mean. The weight \
          at 60 days is carried on a straight line from birth (sheep101.info/201/adjweanwts) from a weighing at 42 to 120 \
-         days. {odd}"
+         days. {}",
+        odd
     );
     let tall = look.wrap(&words, flow.body().w).len() as f32 * look.leading_mm();
     flow.y += 4.0;

@@ -38,7 +38,7 @@ pub fn sale_list(
     let days = today.words();
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Landscape);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Landscape, MARGINS, &head);
+    let mut flow = Flow::new(sheet, Turn::Landscape, MARGINS, &head).speaking(flock.holding().trade());
     let plain = Look::new(Face::Sans, 9.5);
     flow.paragraph(plain, &heads.more);
     let list = Sale { flock, today, kindred: Kindred::of(flock), nursery: Nursery::of(flock) };
@@ -114,7 +114,9 @@ impl Sale<'_> {
         }
         let kind = if a.is_lamb(self.today) { a.sex.lamb_words() } else { a.sex.words() };
         let litter = who::litter_words(self.flock, &self.nursery, f);
-        let kind = Cell::new(kind).and_line(text::unbroken(&a.born.words())).under(litter);
+        let kind = Cell::new(self.flock.holding().trade().said(kind))
+            .and_line(text::unbroken(&a.born.words()))
+            .under(litter);
         let breed = Cell::new(a.breed.as_ref().map_or_else(|| "–".into(), ToString::to_string));
         let section = a.section.as_deref().map(|s| format!("section {s}")).unwrap_or_default();
         let (clear, milks) = self.clearance(f);

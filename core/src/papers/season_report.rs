@@ -11,8 +11,10 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::handbook::trade::Trade;
 use crate::reckon::flock_figures::{Range, Unit, What, Years};
 use crate::terms::{Day, Units, counted};
+use crate::told;
 
 const PLAIN: Look = Look::new(Face::Sans, 9.3);
 const SMALL: Look = Look::new(Face::Sans, 7.6).ink(Ink::Grey);
@@ -84,10 +86,10 @@ pub fn season_report(
     let days = format!("as the book stood on {}", today.words());
     let heads = Heads::of(flock.holding(), &title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
     flow.paragraph(PLAIN, &heads.more);
     let units = flock.holding().units;
-    flow.paragraph(PLAIN, &headline(&years, year));
+    flow.paragraph(PLAIN, &headline(&years, year, flow.trade));
     flow.y += 2.0;
     draw(&mut flow, &years, year, units);
     figures(&mut flow, &years, year, units, watch)?;
@@ -106,10 +108,11 @@ pub fn season_report(
 }
 
 /// The season in a few sentences.
-fn headline(years: &Years, year: i32) -> String {
+fn headline(years: &Years, year: i32, trade: Trade) -> String {
     let Some(t) = years.tallies.get(&year) else { return String::new() };
     let n = |n: u32, one: &str| counted(n as usize, one);
-    let mut words = format!(
+    let mut words = told!(
+        trade,
         "{} joined; {} lambed. {} born, {} of them alive; {} weaned, {} lost by weaning.",
         n(t.joined, "ewe"),
         t.lambed,
@@ -187,7 +190,7 @@ fn figures(
         }
         let few = if c.few { " (few)" } else { "" };
         let mut cells = vec![
-            Cell::new(what.name()),
+            Cell::new(flow.trade.said(what.name())),
             Cell::strong(c.figure.shown(units)),
             Cell::new(format!("{}{few}", c.figure.base())),
         ];

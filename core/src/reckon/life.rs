@@ -1,7 +1,8 @@
 //! One animal's life as dated events, for the timeline and the lists of the day.
 
 use crate::flock::{AnimalFile, Flock, Outcome, RecordRef, Tested};
-use crate::terms::{Day, Fate, MarkKind, Moment, Units};
+use crate::terms::{Day, Fate, MarkKind, Moment};
+use crate::told;
 
 /// What kind of event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -122,7 +123,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
 
 /// Every event of an animal in order of time, struck ones included.
 pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
-    let units = flock.holding().units;
+    let (units, trade) = (flock.holding().units, flock.holding().trade());
     let a = &file.animal;
     let mut all = Vec::new();
     if let Some(day) = a.born.day() {
@@ -143,7 +144,8 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Joining,
             at: Moment::day(j.from),
             until: j.to,
-            text: format!(
+            text: told!(
+                trade,
                 "With ram {}{}{}",
                 flock.tag(j.ram),
                 j.group.as_ref().map(|g| format!(" in {g}")).unwrap_or_default(),
@@ -159,7 +161,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Lambing,
             at: l.at,
             until: None,
-            text: format!("Lambed {}: {}", litter(l.lambs.len()), lambs(flock, &l.lambs, units)),
+            text: format!("Lambed {}: {}", litter(l.lambs.len()), lambs(flock, &l.lambs)),
             struck: l.struck.is_some(),
         });
     }
@@ -255,13 +257,14 @@ pub fn litter(n: usize) -> String {
     }
 }
 
-fn lambs(flock: &Flock, ids: &[crate::terms::AnimalId], units: Units) -> String {
+fn lambs(flock: &Flock, ids: &[crate::terms::AnimalId]) -> String {
+    let (units, trade) = (flock.holding().units, flock.holding().trade());
     ids.iter()
         .filter_map(|id| flock.file(*id))
         .map(|f| {
             let w = f.animal.birth_weight.map(|w| format!(" {}", w.show(units))).unwrap_or_default();
             let dead = f.birth.as_ref().filter(|b| b.fate == Fate::BornDead).map_or("", |_| " dead");
-            format!("{} {}{w}{dead}", f.animal.tag(), f.animal.sex.words())
+            format!("{} {}{w}{dead}", f.animal.tag(), trade.said(f.animal.sex.words()))
         })
         .collect::<Vec<_>>()
         .join(", ")

@@ -16,6 +16,7 @@ mod place;
 mod price;
 mod scale;
 mod score;
+mod text;
 mod weight;
 mod why;
 mod withdrawal;
@@ -39,6 +40,7 @@ pub use scale::{
     Rearing, Route, Scanned, Sex, Status,
 };
 pub use score::{Score, ScoreKind};
+pub use text::Text;
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use why::Why;
 pub use withdrawal::Withdrawal;

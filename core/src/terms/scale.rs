@@ -53,11 +53,11 @@ words! {
     /// Sex of an animal; a wether is a castrated ram.
     Sex, "a sex", {
         /// Female.
-        Ewe = "ewe", "ewe", "f", "female", "e";
+        Ewe = "ewe", "ewe", "f", "female", "e", "gimmer", "theave", "chilver", "yow";
         /// Entire male.
-        Ram = "ram", "ram", "m", "male", "r";
+        Ram = "ram", "ram", "m", "male", "r", "tup";
         /// Castrated male.
-        Wether = "wether", "wether", "w";
+        Wether = "wether", "wether", "w", "wedder";
     }
 }
 

@@ -187,6 +187,7 @@ impl Maker {
             figures: String::new(),
             feeding: String::new(),
             organic: self.rng.bool(),
+            words: (*self.pick(&["", "plain", "gb-north", "us"])).into(),
         };
         holding(new, flock)
     }

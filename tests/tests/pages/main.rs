@@ -41,3 +41,4 @@ mod weights_curves;
 mod weights_fixed;
 mod weights_milk;
 mod weights_read;
+mod words;

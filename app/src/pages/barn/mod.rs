@@ -360,7 +360,7 @@ fn asked(ui: &mut Ui, state: &mut State) -> bool {
     let more = if n > 1 { format!(" ({} more, each beside its row)", n - 1) } else { String::new() };
     let mut go = false;
     ui.add_space(space::XS);
-    look::banner(ui, Kind::Caution, &format!("Is this right as written? {first}{more}"), |ui| {
+    look::banner(ui, Kind::Caution, format!("Is this right as written? {first}{more}"), |ui| {
         let mut form = Form::new(ui, "barn why").label_width(40.0);
         if state.focus.as_deref() == Some("Why") {
             let mut wish = true;

@@ -271,7 +271,7 @@ fn row(ctx: &Ctx<'_>, no: usize, animal: AnimalId, jobs: Vec<Job>, day: Day) -> 
         no,
         animal,
         tag: file.animal.tag().to_string(),
-        what: due::kind_and_age(&file.animal, day),
+        what: due::kind_and_age(&file.animal, day, ctx.flock.holding().trade()),
         held: if held.waits(day) { held.held_words(day) } else { String::new() },
         jobs,
     })

@@ -20,7 +20,7 @@ const SEEN: usize = 8;
 /// The table with its name and what stands over the sentences.
 pub(super) fn table(
     ui: &mut egui::Ui,
-    (name, heading): (&str, &str),
+    (name, heading): (&'static str, &'static str),
     number: u64,
     rows: &[BadRow],
     f: &mut Faults,

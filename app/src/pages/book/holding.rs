@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::Holding;
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::grading::Ladder;
 use hirsel_core::rules;
 use hirsel_core::terms::Units;
@@ -47,6 +48,8 @@ struct Words {
     grading: String,
     /// Days of gestation by breed.
     gestation: String,
+    /// Id of the words of the region; empty is plain.
+    region: String,
 }
 
 impl Words {
@@ -67,6 +70,7 @@ impl Words {
             registry: h.registry.clone(),
             grading: h.grading.clone(),
             gestation: h.gestation.clone(),
+            region: h.words.clone(),
         }
     }
 
@@ -88,6 +92,7 @@ impl Words {
             registry: self.registry.trim().into(),
             grading: self.grading.trim_end().into(),
             gestation: self.gestation.trim().into(),
+            words: self.region.clone(),
             growth: stands.growth.clone(),
             feeding: stands.feeding.clone(),
             keeping: stands.keeping.clone(),
@@ -140,8 +145,14 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     let known = rules::known(ctx.flock.rule_changes());
     let names: Vec<(usize, &str)> = known.iter().map(|(_, name)| name.as_str()).enumerate().collect();
     let mut at = known.iter().position(|(id, _)| *id == w.rules);
-    if form.choice(ui, &Choice::new("Rules of", &names), &mut at).changed() {
+    if form.choice(ui, &Choice::names("Rules of", &names), &mut at).changed() {
         w.rules = at.and_then(|n| known.get(n)).map(|(id, _)| id.clone()).unwrap_or_default();
+    }
+    let regions: Vec<(Trade, &'static str)> = Trade::all().map(|t| (t, t.name())).collect();
+    let mut region = Some(Trade::of(&w.region));
+    if form.choice(ui, &Choice::new("Words", &regions), &mut region).changed() {
+        let chosen = region.unwrap_or_default();
+        w.region = if chosen == Trade::PLAIN { String::new() } else { chosen.id().into() };
     }
     let kept = [(false, "as usual"), (true, "by the rules for organic flocks")];
     let mut organic = Some(w.organic);

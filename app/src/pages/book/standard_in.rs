@@ -111,7 +111,7 @@ fn ready(
     found: &Incoming,
     out: &mut Vec<Intent>,
 ) {
-    look::banner(ui, Kind::Accent, &format!("Read and checked: {sentence}"), |ui| {
+    look::banner(ui, Kind::Accent, format!("Read and checked: {sentence}"), |ui| {
         for told in &found.told {
             ui.add(egui::Label::new(told).wrap());
         }
@@ -179,7 +179,7 @@ fn records(all: &[New]) -> Rows {
 
 fn fault_table(
     ui: &mut egui::Ui,
-    (name, heading): (&str, &str),
+    (name, heading): (&'static str, &'static str),
     all: &[BadRecord],
     rows: &mut Rows,
     out: &mut Vec<Intent>,
@@ -214,7 +214,7 @@ fn new_table(ui: &mut egui::Ui, rows: &mut Rows, n: usize, out: &mut Vec<Intent>
     shown(ui, "New records", &columns, rows, n);
 }
 
-fn shown(ui: &mut egui::Ui, name: &str, columns: &[Column], rows: &mut Rows, n: usize) {
+fn shown(ui: &mut egui::Ui, name: &'static str, columns: &[Column], rows: &mut Rows, n: usize) {
     let size = egui::vec2(ui.available_width(), height(n, 2, SEEN));
     ui.allocate_ui(size, |ui| {
         ui.set_min_size(size);

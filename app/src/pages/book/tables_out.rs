@@ -91,7 +91,7 @@ fn how_far(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
             }
         });
     } else if let Some(last) = ctx.taken.last() {
-        look::sentence(ui, look::Kind::Good, last);
+        look::sentence(ui, look::Kind::Good, last.to_string());
         if ui.button("Show the folder").clicked() {
             out.push(Intent::ShowTaken);
         }

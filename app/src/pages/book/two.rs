@@ -40,7 +40,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         }
         Some(OtherCopy::Refused { name, why }) => {
             let head = if name.is_empty() { String::new() } else { format!("{name}: ") };
-            look::banner(ui, Kind::Refuse, &format!("{head}{why}"), |_| {});
+            look::banner(ui, Kind::Refuse, format!("{head}{why}"), |_| {});
         }
         Some(OtherCopy::Ready(ready)) => ready_view(ui, ready, t, out),
     }

@@ -75,7 +75,7 @@ pub fn view(
             ui.vertical(|ui| {
                 look::card(ui, |ui| {
                     ui.set_width(half);
-                    look::strong(ui, head);
+                    look::strong(ui, head.to_string());
                     levels(ui, all);
                 });
             });
@@ -95,7 +95,7 @@ pub fn view(
         let of = Sitter { title: &title, said: &both, width: 760.0, height: None };
         save_picture(ui, &of, out, |ui| {
             for (head, all) in [("When they were lost", &state.ages), ("Why", &state.causes)] {
-                look::strong(ui, head);
+                look::strong(ui, head.to_string());
                 levels(ui, all);
                 ui.add_space(space::M);
             }

@@ -37,7 +37,7 @@ pub(super) fn choose<'a>(
     let mut form = Form::new(ui, "season").label_width(60.0);
     form.focus_once(ui, into, "Season");
     let mut chosen = Some(at);
-    form.choice(ui, &Choice::new("Season", &options), &mut chosen);
+    form.choice(ui, &Choice::names("Season", &options), &mut chosen);
     let on = form.finish(ui) == FormEvent::Submitted;
     let at = chosen.unwrap_or(at);
     *season = (at != last).then_some(at);

@@ -221,7 +221,7 @@ fn row(years: &Years, part: &Part, name: &str, t: &Tally, key: u32, units: Units
         Part::NotKnown => Sort::Nothing,
         _ => Sort::Text(name.into()),
     };
-    let mut row = Row::new(key).cell(Cell::text(name).strong(), order, name);
+    let mut row = Row::new(key).cell(Cell::text(name.to_string()).strong(), order, name);
     let n = ewes(t);
     row = row.number(n.to_string(), Some(n.into()));
     let mut said = vec![format!("{name}: {}", counted(n as usize, "ewe"))];

@@ -7,6 +7,7 @@ use crate::parts::record_table::Cell;
 use hirsel_core::flock::{AnimalFile, Sire, natural};
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::terms::{AnimalId, Born, MeantFor, Rearing, Sex, Status, norm};
+use hirsel_core::told;
 
 /// Makes the rows anew if the flock, the search or the choice changed.
 pub(super) fn refresh(ctx: &Ctx<'_>, state: &mut State) {
@@ -106,7 +107,7 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
     }
     let words = match a.rearing {
         Rearing::Bottle if a.is_lamb(ctx.today) => "on the bottle".to_string(),
-        Rearing::Foster(e) if a.is_lamb(ctx.today) => format!("fostered to {}", ctx.flock.tag(e)),
+        Rearing::Foster(e) if a.is_lamb(ctx.today) => told!(ctx.trade(), "fostered to {}", ctx.flock.tag(e)),
         _ => String::new(),
     };
     (Cell::text(words.clone()).faint(), words)

@@ -182,7 +182,10 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             state.show_roll();
         }
         ui.add_space(space::S);
-        let button = |ui: &mut egui::Ui, word: &str| ui.add_enabled(some, egui::Button::new(word)).clicked();
+        let button = |ui: &mut egui::Ui, word: &'static str| {
+            let word = look::said(ui.ctx(), word);
+            ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
+        };
         if button(ui, "Treat") {
             out.push(Intent::Treat(chosen.clone()));
         }

@@ -123,7 +123,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, new: &mut NewForm) -> bool {
     let field = Field::new("Electronic number").width(220.0).example("15 digits").understand(&electronic);
     form.field(ui, &field, &mut new.electronic);
     let prefix = ctx.flock.holding().prefix.as_str();
-    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix), &mut new.prefix);
+    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix.to_string()), &mut new.prefix);
     form.field(ui, &Field::new("Registry number").width(200.0), &mut new.registry);
     form.field(ui, &Field::new("Section").width(160.0).example("of the registry"), &mut new.section);
     form.field(ui, &Field::new("Colour").width(240.0), &mut new.colour);

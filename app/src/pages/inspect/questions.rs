@@ -103,7 +103,7 @@ fn question(q: &Question) -> Row<u8> {
 fn gap(n: usize, g: &Gap) -> Row<usize> {
     let word = Cell::chip(if g.asked { Kind::Caution } else { Kind::Plain }, firm(g));
     Row::new(n)
-        .text(g.words.as_str())
+        .text(g.words.clone())
         .number(g.on.map(Day::words).unwrap_or_default(), g.on.map(days))
         .cell(word, By::Text(firm(g).into()), firm(g))
         .said(g.words.clone())
@@ -137,7 +137,7 @@ pub(super) fn view(
     state.keep(visit);
     ui.horizontal_wrapped(|ui| {
         let kind = if visit.missing == 0 { Kind::Good } else { Kind::Caution };
-        look::word(ui, kind, &visit.summary());
+        look::word(ui, kind, visit.summary());
         ui.add_space(space::S);
         let (list, order) = (&state.all, &mut state.all_order);
         take_out(ui, "before a visit", &HEADS, list, order, out);

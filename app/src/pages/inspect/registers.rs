@@ -304,7 +304,7 @@ fn show(ui: &mut egui::Ui, state: &mut State, register: &Register, on: bool, out
         look::paragraph(ui, "No entry fits the search.");
     }
     if state.rows.rows.is_empty() {
-        register.about.iter().for_each(|w| drop(look::paragraph(ui, w.as_str())));
+        register.about.iter().for_each(|w| drop(look::paragraph(ui, w.to_string())));
         return;
     }
     let mut columns: Vec<Column> = register

@@ -124,7 +124,7 @@ fn row(n: usize, r: &RuleRow) -> Row<usize> {
     let said = if r.mended { mended } else { known(r) };
     Row::new(n)
         .text(r.topic.words())
-        .text(r.words.as_str())
+        .text(r.words.clone())
         .text(source)
         .cell(mark, By::Text(said.into()), known(r))
         .hidden(mended)
@@ -169,7 +169,7 @@ pub(super) fn view(
     let on = search_field(ui, "rules", "topic, word or source", into, &mut state.search);
     state.keep(ctx, set);
     ui.horizontal_wrapped(|ui| {
-        look::strong(ui, set.name());
+        look::strong(ui, set.name().to_string());
         look::faint(ui, format!("{} rows", state.list.rows.len()));
         take_out(ui, "rules", &HEADS, &state.list, &mut state.table, out);
         if ui.button("A set of my own…").on_hover_text("Begins as a copy of these rules").clicked() {

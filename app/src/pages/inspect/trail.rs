@@ -52,11 +52,11 @@ fn row(n: usize, c: &Change) -> Row<usize> {
     let what = Cell::text(c.what.clone());
     let what = if c.struck { what.struck() } else { what };
     Row::new(n)
-        .text(c.at.as_str())
-        .text(c.who.as_str())
+        .text(c.at.to_string())
+        .text(c.who.to_string())
         .cell(what, By::Text(c.what.clone()), c.what.clone())
         .text(c.from_to())
-        .text(c.why.as_str())
+        .text(c.why.to_string())
 }
 
 pub(super) fn view(

@@ -9,6 +9,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, Ta
 use crate::parts::{Choice, Form};
 use hirsel_core::reckon::joined::{DueLine, due_lines};
 use hirsel_core::terms::{AnimalId, Day, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// In what order the ewes stand.
@@ -79,7 +80,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     ui.horizontal_wrapped(|ui| {
         look::faint(ui, counted(state.list.rows.len(), "ewe"));
         if past > 0 {
-            look::chip(ui, Kind::Caution, &format!("{past} past the last day"));
+            look::chip(ui, Kind::Caution, format!("{past} past the last day"));
         }
         take_out(ui, "due list", &HEADS, &state.list, &mut state.table, out);
         if ui.button("Print the due list").clicked() {
@@ -159,7 +160,8 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     };
     let remark =
         if l.is_past(ctx.today) { Cell::chip(Kind::Caution, when.clone()) } else { Cell::text(when.clone()) };
-    let said = format!("{title}, {when}, usual day {}, ram {rams}, {}", w.due.words(), l.why);
+    let said =
+        told!(ctx.trade(), "{}, {}, usual day {}, ram {}, {}", title, when, w.due.words(), rams, l.why);
     Some(
         Row::new(l.ewe)
             .cell(Cell::text(w.due.words()), by(w.due), w.due.to_string())

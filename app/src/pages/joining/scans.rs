@@ -9,8 +9,10 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, ScanDraft};
 use hirsel_core::flock::{AnimalFile, Link, RecordRef, Scan, natural};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::joined::{DueLine, ScanTally, due_lines, tally};
 use hirsel_core::terms::{AnimalId, Day, ScanId, Scanned, Sex, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -71,7 +73,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     }
     let typing = !state.found.is_empty();
     state.rows.carry_day(ctx, typing, &mut state.on, &mut String::new());
-    tally_line(ui, &state.tally);
+    tally_line(ui, &state.tally, ctx.trade());
     let mut more = Vec::new();
     columns(
         ui,
@@ -85,12 +87,21 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 }
 
 /// `Of 40 ewes joined 36 are scanned: 2 empty (6 %), …`.
-fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
+fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
     if t.joined == 0 && t.scanned() == 0 {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        look::strong(ui, format!("{} of {} scanned", t.scanned(), counted(t.joined, "joined ewe")));
+        look::strong(
+            ui,
+            told!(
+                trade,
+                "{} of {} joined {} scanned",
+                t.scanned(),
+                t.joined,
+                if t.joined == 1 { "ewe" } else { "ewes" }
+            ),
+        );
         for (what, n) in [
             ("empty", t.empty),
             ("singles", t.one),
@@ -99,7 +110,7 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
             ("in lamb, not counted", t.uncounted),
         ] {
             if n > 0 || (what != "in lamb, not counted" && t.scanned() > 0) {
-                look::chip(ui, Kind::Plain, &format!("{what} {n}, {} %", t.share(n)));
+                look::chip(ui, Kind::Plain, format!("{what} {n}, {} %", t.share(n)));
             }
         }
         if let Some(per) = t.per_hundred() {
@@ -138,7 +149,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     let on_day = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
     let read = |x: &str| {
         age_of(x).map(|a| {
-            a.map(|a| format!("took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
+            a.map(|a| told!(ctx.trade(), "took the ram on {}", on_day.plus(-i64::from(a)).words()))
+                .unwrap_or_default()
         })
     };
     let field = Field::new("Age of lambs").width(110.0).example("if told").unit("days").understand(&read);
@@ -275,7 +287,9 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, s: &Scan, search: &str) -> Option<Row<(Ani
     if !fits(search, [ewe.as_str(), found, &remark, &s.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if s.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if s.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let age = s.age_days.map(|d| d.to_string()).unwrap_or_default();
     let mut row = Row::new((f.animal.id, s.id)).cell(
         cell(&s.on.words()),

@@ -43,7 +43,7 @@ pub(super) fn view(
     look::faint(ui, ctx.detail(ewe));
     let c = clearance(ewe, ctx.today);
     if c.is_held(ctx.today) {
-        look::chip(ui, Kind::Caution, &c.held_words(ctx.today));
+        look::chip(ui, Kind::Caution, c.held_words(ctx.today));
         caution::remember(ui, Why::Withdrawal);
         look::faint(ui, c.because());
     }

@@ -7,6 +7,7 @@ use crate::parts::{Choice, Field, Form, FormEvent, Picker};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::gestation::{self, Fit};
 use hirsel_core::terms::{AnimalId, Ease, Sex};
+use hirsel_core::told;
 
 /// What the sire may be, in the order of the choice.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -182,7 +183,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
             SireChoice::OneOf(rams) => {
                 format!("one of {}", rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(", "))
             }
-            SireChoice::Other => "another ram".into(),
+            SireChoice::Other => ctx.trade().said("another ram").into_owned(),
             SireChoice::Unknown => "not known".into(),
         })
         .collect();
@@ -193,7 +194,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let other = all.get(proposed) == Some(&SireChoice::Other);
     // Of another ram that is typed, what is wrong stands at his own field.
     let here = if other { (None, None) } else { wrong };
-    form.choice(ui, &Choice::new("Sire", &options).refusal(here.0).caution(here.1), &mut value);
+    form.choice(ui, &Choice::names("Sire", &options).refusal(here.0).caution(here.1), &mut value);
     if value != shown {
         state.typed.sire = value.and_then(|v| all.get(usize::from(v)).cloned());
     }
@@ -227,9 +228,14 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
     let fits = gestation::fits(ctx.flock, ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
     let (early, late) = gestation::lengths(ctx.flock).of_ewe(&ewe.animal).widest();
     let word = if fits { "fits" } else { "does not quite fit" };
-    Some(format!(
-        "Joined {} {until}; day {}: {word} {early} to {late} days from service",
+    Some(told!(
+        ctx.trade(),
+        "Joined {} {}; day {}: {} {} to {} days from service",
         j.from.words(),
+        until,
         on.since(j.from),
+        word,
+        early,
+        late
     ))
 }

@@ -101,7 +101,10 @@ fn lambed(
     }
     ui.horizontal_wrapped(|ui| {
         let some = !shed.at_lambed.selected().is_empty();
-        let button = |ui: &mut egui::Ui, word: &str| ui.add_enabled(some, egui::Button::new(word)).clicked();
+        let button = |ui: &mut egui::Ui, word: &'static str| {
+            let word = look::said(ui.ctx(), word);
+            ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
+        };
         let cards = button(ui, "Lamb cards");
         let pens = button(ui, "Pen cards");
         let chosen = shed.lambed.rows.iter().map(|r| r.key).filter(|k| shed.at_lambed.is_selected(*k));

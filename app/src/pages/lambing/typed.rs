@@ -221,7 +221,7 @@ impl TypedLamb {
             Some(0) => Sex::Ewe,
             Some(_) => Sex::Ram,
             None => {
-                tell("Sex", "ewe or ram?".into());
+                tell("Sex", ctx.trade().said("ewe or ram?").into_owned());
                 Sex::Ewe
             }
         };

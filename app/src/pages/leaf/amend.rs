@@ -86,7 +86,7 @@ pub(super) fn view(
             ui.add_space(space::S);
             close = deeds(ui, &found, t);
             if let Some(s) = &found.struck {
-                look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+                look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
             }
         });
         if t.striking {

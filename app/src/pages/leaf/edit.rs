@@ -172,7 +172,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
         let tags: Vec<&str> = rams.iter().map(|r| ctx.flock.tag(*r)).collect();
         let doubt = format!("one of {}", tags.join(", "));
         let kept = [(true, doubt.as_str()), (false, "known now")];
-        form.choice(ui, &Choice::new("Sire is", &kept), &mut t.sire_kept);
+        form.choice(ui, &Choice::names("Sire is", &kept), &mut t.sire_kept);
     }
     if t.sire_kept != Some(true) {
         form.animal(ui, ctx, "Sire", &mut t.sire, sire.as_deref(), |f| {
@@ -191,7 +191,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
     t.meant = t.meant.or_else(|| fields::meant_place(file.animal.meant_for));
     form.meant_for(ui, &mut t.meant);
     let prefix = ctx.flock.holding().prefix.as_str();
-    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix), &mut t.prefix);
+    form.field(ui, &Field::new("Prefix").width(160.0).example(prefix.to_string()), &mut t.prefix);
     form.field(ui, &Field::new("Section").width(160.0).example("of the registry"), &mut t.section);
     form.field(ui, &Field::new("Colour").width(240.0), &mut t.colour);
     form.field(ui, &Field::new("Other marks").width(240.0), &mut t.marks);

@@ -7,6 +7,7 @@ use hirsel_core::flock::{AnimalFile, Ended, Identity};
 use hirsel_core::reckon::clearance::{Clear, clearance_in};
 use hirsel_core::reckon::grading::{Share, Shares, UNKNOWN};
 use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
+use hirsel_core::told;
 
 /// Draws them; in two halves side by side where they have the whole width.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) {
@@ -35,7 +36,7 @@ pub(super) fn grid<W: AsRef<str>>(ui: &mut egui::Ui, rows: &[(W, String)]) {
                 let level = egui::Layout::left_to_right(egui::Align::Center);
                 ui.allocate_ui_with_layout(column, level, |ui| {
                     ui.set_min_size(column);
-                    look::faint(ui, word.as_ref());
+                    look::faint(ui, word.as_ref().to_string());
                 });
                 let width = ui.available_width().min(420.0);
                 ui.vertical(|ui| {
@@ -99,7 +100,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", format!("{} (fostered)", ctx.flock.tag(e)))),
+        Rearing::Foster(e) => rows.push(("Reared by", told!(ctx.trade(), "{} (fostered)", ctx.flock.tag(e)))),
         Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
     }
     if let Some(g) = a.genetic_dam {

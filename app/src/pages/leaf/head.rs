@@ -11,6 +11,7 @@ use hirsel_core::flock::AnimalFile;
 use hirsel_core::reckon::clearance::{Clear, Clearance, clearance};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Born, Rearing, Sex, Status};
+use hirsel_core::told;
 
 /// The keys of a leaf, for the page of all keys: key, what it does.
 pub const KEYS: &[(&str, &str)] = &[
@@ -152,7 +153,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
             }
         }
         ui.add_space(space::S);
-        look::figure(ui, a.tag());
+        look::figure(ui, a.tag().to_string());
         if let Some(name) = &a.name {
             look::subheading(ui, name);
         }
@@ -161,10 +162,10 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
         match a.status {
             Status::Present => {}
             Status::Dead | Status::Culled | Status::Missing => {
-                look::chip(ui, Kind::Refuse, &standing(file));
+                look::chip(ui, Kind::Refuse, standing(file));
             }
             _ => {
-                look::chip(ui, Kind::Plain, &standing(file));
+                look::chip(ui, Kind::Plain, standing(file));
             }
         }
     });
@@ -184,7 +185,10 @@ fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
-            let button = key_button(ui, word, letter);
+            let said = ctx.trade().said(word);
+            // A word that is said otherwise may not hold its letter at that place, or at all.
+            let letter = if said == word { Some(letter) } else { said.to_uppercase().find(key.name()) };
+            let button = key_button(ui, &said, letter.unwrap_or(said.len()));
             let key = format!("Key {}", key.name());
             if button.on_hover_text(key).clicked() {
                 start(ctx, file, deed, state, out);
@@ -224,7 +228,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
-        look::chip(ui, Kind::Caution, &format!("under withdrawal: {}", c.held_words(ctx.today)));
+        look::chip(ui, Kind::Caution, format!("under withdrawal: {}", c.held_words(ctx.today)));
         caution::remember(ui, Why::Withdrawal);
         return vec![because(&c)];
     }
@@ -261,7 +265,7 @@ fn because(c: &Clearance) -> String {
 /// `ewe, 4 years old, in Jug 1`.
 fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
     let a = &file.animal;
-    let mut parts = vec![a.sex.words().to_string()];
+    let mut parts = vec![ctx.trade().said(a.sex.words()).into_owned()];
     let until = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
     let about = if matches!(a.born, Born::On(_)) { "" } else { "about " };
     let count = |n: i64, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
@@ -288,7 +292,7 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     }));
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(ewe) => parts.push(format!("fostered to {}", ctx.flock.tag(ewe))),
+        Rearing::Foster(ewe) => parts.push(told!(ctx.trade(), "fostered to {}", ctx.flock.tag(ewe))),
         Rearing::Bottle => parts.push("on the bottle".into()),
     }
     parts.extend(a.colour.as_deref().map(String::from));

@@ -54,8 +54,10 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
             let colour = if r.colour.is_empty() { "taken off".to_string() } else { r.colour.clone() };
             f.more.push(("From".into(), r.on.long()));
             f.more.push(("Colour".into(), colour));
-            f.more
-                .push(("To change it".into(), "strike it out and write it anew on the page Joinings".into()));
+            f.more.push((
+                "To change it".into(),
+                ctx.trade().said("strike it out and write it anew on the page Joinings").into_owned(),
+            ));
             f.struck.clone_from(&r.struck);
         }
         RecordRef::Scoring(id) => {

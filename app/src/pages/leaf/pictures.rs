@@ -151,7 +151,7 @@ fn one(
     }
     look::faint(ui, told(d));
     if let Some(s) = &d.struck {
-        look::sentence(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+        look::sentence(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
     }
     ui.horizontal_wrapped(|ui| {
         if ui.button("Show").on_hover_text("In the viewer of this machine (Enter)").clicked() {
@@ -194,7 +194,9 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
         (None, true) => format!("stands for {}", file.animal.tag()),
         (None, false) => String::new(),
     };
-    let cell = |text: &str| if d.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if d.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     Row::new(d.id)
         .cell(cell(&d.on.words()), By::Number(d.on.since(ctx.today)), d.on.to_string())
         .cell(cell(&d.name), By::Text(d.name.clone()), d.name.clone())

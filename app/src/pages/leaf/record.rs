@@ -8,6 +8,7 @@ use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
     Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// One field as typed.
@@ -339,7 +340,7 @@ pub(super) fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
     ctx.flock
         .by_tag(text)
         .filter(|id| ctx.flock.animal(*id).is_some_and(|a| a.sex != Sex::Ewe))
-        .ok_or_else(|| format!("no ram wears the tag {}: type it whole", text.trim()))
+        .ok_or_else(|| told!(ctx.trade(), "no ram wears the tag {}: type it whole", text.trim()))
 }
 
 /// The record with what is typed, or which field is wrong.

@@ -151,7 +151,7 @@ pub(super) fn view(
     match life.at(hit.map(|(i, _)| i).or(view.at)) {
         Some(e) => {
             let kind = if e.struck { Kind::Refuse } else { Kind::Plain };
-            look::word(ui, kind, &sentence(e));
+            look::word(ui, kind, sentence(e));
         }
         None => {
             look::faint(ui, "Point at a mark, or step with the arrow keys, to read it.");

@@ -231,7 +231,8 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         1 => "the one chosen".to_string(),
         n => format!("these {n} animals"),
     };
-    let mut options = vec![(Whom::Usual, usual), (Whom::Pen, "a pen"), (Whom::One, "one animal")];
+    let usual = look::said(ui.ctx(), usual);
+    let mut options = vec![(Whom::Usual, usual.as_ref()), (Whom::Pen, "a pen"), (Whom::One, "one animal")];
     if state.kind.is_pedigree() {
         options.remove(0);
     }
@@ -239,7 +240,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         options.insert(0, (Whom::Chosen, these.as_str()));
     }
     let mut whom = Some(state.whom);
-    form.choice(ui, &Choice::new("For", &options), &mut whom);
+    form.choice(ui, &Choice::names("For", &options), &mut whom);
     state.whom = whom.unwrap_or_default();
 }
 
@@ -260,7 +261,11 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         };
         let is = if left == 1 { "is" } else { "are" };
         indented(ui, |ui| {
-            look::word(ui, Kind::Caution, &format!("{left} of them {is} left out: {whom}"));
+            look::word(
+                ui,
+                Kind::Caution,
+                format!("{left} of them {is} left out: {}", ctx.trade().said(whom)),
+            );
         });
     }
     let back = match state.kind {
@@ -281,7 +286,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         PaperKind::CreepSheet => "All creeps instead",
     };
     indented(ui, |ui| {
-        if ui.button(back).clicked() {
+        if look::button(ui, back).clicked() {
             state.whom = Whom::Usual;
         }
     });
@@ -306,8 +311,8 @@ fn day(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
     form: &mut Form,
-    label: &str,
-    empty: &str,
+    label: &'static str,
+    empty: &'static str,
     refusal: Option<&str>,
     text: &mut String,
 ) {

@@ -40,7 +40,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
             look::paragraph(ui, nothing(state));
         }
         LaidState::Failed(why) => {
-            look::banner(ui, Kind::Caution, &capital(why), |_| {});
+            look::banner(ui, Kind::Caution, capital(why), |_| {});
             ui.add_space(space::S);
             if ui.button("Lay the pages out").clicked() {
                 state.asking.again();

@@ -218,16 +218,17 @@ fn wrong(t: &Typed, name: &str) -> Option<String> {
 fn choice<const N: usize>(
     ui: &mut egui::Ui,
     form: &mut Form,
-    label: &str,
-    words: [&str; N],
+    label: &'static str,
+    words: [&'static str; N],
     kept: &str,
     value: &mut Option<u8>,
 ) {
-    let mut options: Vec<(u8, &str)> = (0u8..).zip(words).collect();
-    if !kept.is_empty() && *value == Some(KEPT) {
-        options.push((KEPT, kept));
-    }
-    form.choice(ui, &Choice::new(label, &options), value);
+    let options: Vec<(u8, &'static str)> = (0u8..).zip(words).collect();
+    let said: Vec<(u8, String)> =
+        options.iter().map(|(n, word)| (*n, look::said(ui.ctx(), word).into_owned())).collect();
+    let kept = (!kept.is_empty() && *value == Some(KEPT)).then_some((KEPT, kept));
+    let options: Vec<(u8, &str)> = said.iter().map(|(n, word)| (*n, word.as_str())).chain(kept).collect();
+    form.choice(ui, &Choice::names(label, &options), value);
 }
 
 /// The four times beside each other, and what they mean under them.
@@ -342,7 +343,7 @@ fn own(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
     let done: Vec<String> = DoneBy::choices(whom).iter().map(DoneBy::words).collect();
     let done: Vec<(u8, &str)> = (0u8..).zip(done.iter().map(String::as_str)).collect();
     let refusal = wrong(t, "done_by");
-    form.choice(ui, &Choice::new("Completed by", &done).refusal(refusal.as_deref()), &mut t.done);
+    form.choice(ui, &Choice::names("Completed by", &done).refusal(refusal.as_deref()), &mut t.done);
     let of_kind = t.done.and_then(|n| DoneBy::choices(whom).get(usize::from(n)).cloned());
     if matches!(of_kind, Some(DoneBy::Treatment(_))) {
         let all = std::iter::once("any").chain(kinds().map(|(name, _)| name));

@@ -201,17 +201,17 @@ pub(super) fn summary(ui: &mut egui::Ui, ctx: &Ctx<'_>, picked: &Picked) {
         let until = day.plus(6);
         let from = if day.month() == until.month() { day.day().to_string() } else { day.short() };
         let ewes = counted(n as usize, "ewe");
-        look::chip(ui, Tells::Accent, &format!("lambing peak {from} to {}: {ewes}", until.words()));
+        look::chip(ui, Tells::Accent, format!("lambing peak {from} to {}: {ewes}", until.words()));
     }
     if ctx.board.is_none() {
         look::faint(ui, "the jobs are being reckoned");
     } else if picked.overdue.0 > 0 {
         let (jobs, animals) = (counted(picked.overdue.0, "job"), counted(picked.overdue.1, "animal"));
-        look::chip(ui, Tells::Refuse, &format!("{jobs} overdue on {animals}"));
+        look::chip(ui, Tells::Refuse, format!("{jobs} overdue on {animals}"));
     } else {
         look::chip(ui, Tells::Good, "no job overdue");
     }
     if picked.held > 0 {
-        look::chip(ui, Tells::Caution, &format!("{} under withdrawal", counted(picked.held, "animal")));
+        look::chip(ui, Tells::Caution, format!("{} under withdrawal", counted(picked.held, "animal")));
     }
 }

@@ -87,8 +87,8 @@ fn watch(ctx: &Ctx<'_>, seen: &Watching) -> Vec<Row<AnimalId>> {
 
 fn section<K: Copy + Eq + std::hash::Hash + std::fmt::Debug>(
     ui: &mut egui::Ui,
-    name: &str,
-    nothing: &str,
+    name: &'static str,
+    nothing: &'static str,
     columns: &[Column],
     list: &List<K>,
     at: &mut TableState<K>,

@@ -114,7 +114,7 @@ pub(super) fn view(
         for r in rounds {
             if !told.contains(&r.step.job.as_str()) {
                 told.push(&r.step.job);
-                look::faint(ui, r.step.job.as_str());
+                look::faint(ui, r.step.job.to_string());
             }
         }
         if let Some(step) = one_step(rounds)
@@ -192,7 +192,7 @@ fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, jobs: &[&Job]) {
         |ui, seen| {
             for job in jobs.get(seen).unwrap_or_default() {
                 ui.horizontal(|ui| {
-                    look::strong(ui, ctx.flock.tag(job.animal));
+                    look::strong(ui, ctx.flock.tag(job.animal).to_string());
                     look::faint(
                         ui,
                         format!("{} · {} · {}", job.why(ctx.today), job.when(), job.state.words()),

@@ -8,7 +8,7 @@ mod do_it;
 mod rounds;
 
 use super::list::{List, into_table, search_field, take_out};
-use super::sections::{sections, shown_anew};
+use super::sections::{named_sections, shown_anew};
 use super::{Ctx, Intent, PageId, papers::PaperKind};
 use crate::desk::command::Command;
 use crate::desk::places::CopyWish;
@@ -144,8 +144,9 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let [ewes, rams, lambs, all] = state.beside.counts;
         // The ways to the other pages need their room more.
         if all > 0 && (ui.available_width() > COUNTS || ui.available_width() < 560.0) {
+            let trade = ctx.trade();
             let [ewes, rams, lambs] =
-                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, &trade.said(of)));
             look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
         }
         if all > 0 && ui.available_width() > 460.0 {
@@ -180,18 +181,18 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             0 => String::new(),
             more => format!("; {} more overdue", counted(more, "job")),
         };
-        look::sentence(ui, Kind::Refuse, &format!("First: {}{more}", first.for_whom()));
+        look::sentence(ui, Kind::Refuse, format!("First: {}{more}", first.for_whom()));
     } else if let Some(first) = now.first() {
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
         let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
     } else if let Some(first) = state.courses.first(ctx.today) {
-        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, format!("First: {first}"));
     } else if let Some(first) = state.creeps.first() {
-        look::sentence(ui, Kind::Caution, &format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, format!("First: {first}"));
     } else {
         let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
-        look::sentence(ui, Kind::Good, &format!("Nothing is to be done now.{}", next.unwrap_or_default()));
+        look::sentence(ui, Kind::Good, format!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due, cupboard] = state.beside.numbers();
     let cupboard = match cupboard {
@@ -275,7 +276,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     };
     let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
-    if sections(ui, "tonight", &options, &mut state.when) {
+    if named_sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;
     }
     if courses::rounds(ui, ctx, &mut state.courses, state.when, state.into_list) {

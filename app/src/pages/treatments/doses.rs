@@ -115,7 +115,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
     if doses.unweighed > 0 {
         let n = doses.unweighed;
         let them = if n == 1 { "1 animal has".into() } else { format!("{n} animals have") };
-        look::word(ui, Kind::Refuse, &format!("{them} no weight: weigh first, or type the dose"));
+        look::word(ui, Kind::Refuse, format!("{them} no weight: weigh first, or type the dose"));
     }
     if let Some(p) = given.product {
         look::faint(ui, super::give::facts(p));

@@ -229,10 +229,10 @@ fn trial(ui: &mut egui::Ui, t: &Trial) {
                 Verdict::Resistant => Kind::Refuse,
                 _ => Kind::Caution,
             };
-            look::sentence(ui, kind, &r.words());
+            look::sentence(ui, kind, r.words());
         }
         Err(why) => {
-            look::sentence(ui, Kind::Plain, &why.to_string());
+            look::sentence(ui, Kind::Plain, why.to_string());
         }
     }
     for caution in &t.cautions {
@@ -265,7 +265,9 @@ fn row(ctx: &Ctx<'_>, e: &EggCount, search: &str) -> Option<Row<EggCountId>> {
     if !fits(search, [tag.as_str(), &group, &product, when, &e.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if e.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if e.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let by = By::Number(e.on.since(ctx.today));
     let mut row = Row::new(e.id).cell(cell(&e.on.words()), by, e.on.to_string());

@@ -322,7 +322,7 @@ fn dose_fields(
         let rule = format!("by the label: {}", p.rule.words());
         form.choice(
             ui,
-            &Choice::new("Dose", &[(true, rule.as_str()), (false, "as I type it")]).refusal(refusal),
+            &Choice::names("Dose", &[(true, rule.as_str()), (false, "as I type it")]).refusal(refusal),
             &mut t.by_rule,
         );
         if t.by_rule == Some(false) {

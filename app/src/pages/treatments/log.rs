@@ -207,7 +207,9 @@ fn fits_row(search: &str, f: &AnimalFile, t: &Treatment, remark: &str) -> bool {
 
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment, remark: &str) -> Row<(AnimalId, TreatmentId)> {
     let struck = t.struck.is_some();
-    let cell = |text: &str| if struck { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if struck { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let word = |row: Row<_>, text: &str| row.cell(cell(text), By::Text(text.into()), text);
     let mut row = Row::new((f.animal.id, t.id)).cell(
         cell(&t.at.day.words()),
@@ -226,7 +228,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment, remark: &str) -> Row<(Anima
         };
         row = row.cell(cell, by, if struck { String::new() } else { clear.text() });
     }
-    row = row.cell(Cell::text(remark).faint(), By::Text(remark.into()), remark);
+    row = row.cell(Cell::text(remark.to_string()).faint(), By::Text(remark.into()), remark);
     let route = t.route.map(|r| r.words()).unwrap_or_default();
     for text in [&opt(&t.reason), &opt(&t.batch), route, &opt(&t.given_by)] {
         row = word(row, text);

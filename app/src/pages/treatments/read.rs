@@ -74,7 +74,7 @@ impl Form {
     pub(super) fn amount(
         &mut self,
         ui: &mut Ui,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -88,7 +88,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -102,7 +102,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         text: &mut String,
         refusal: Option<&str>,
     ) -> FieldOutput {
@@ -116,7 +116,7 @@ impl Form {
         &mut self,
         ui: &mut Ui,
         ctx: &Ctx<'_>,
-        label: &str,
+        label: &'static str,
         state: &mut PickerState<u64>,
         refusal: Option<&str>,
     ) {

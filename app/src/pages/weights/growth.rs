@@ -9,6 +9,7 @@ use crate::look::{self, space};
 use crate::parts::Form;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::growth::{Between, NoGain, SixtyDay, gain_between, gains, mean_gains, sixty_day};
 use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
 use serde::{Deserialize, Serialize};
@@ -122,21 +123,23 @@ fn rows(
     search: &str,
     between: Option<(Day, Day)>,
 ) -> (Vec<Row<AnimalId>>, String) {
+    let trade = flock.holding().trade();
     let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
     let fit = |f: &&AnimalFile| {
-        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, today)])
+        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, trade, today)])
     };
     let mut files: Vec<&AnimalFile> = flock.present().filter(fit).collect();
     files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
     let units = flock.holding().units;
     let means = between.map(|days| means(&files, days, units)).unwrap_or_default();
-    (files.into_iter().map(|f| row(f, today, units, between)).collect(), means)
+    (files.into_iter().map(|f| row(f, today, (units, trade), between)).collect(), means)
 }
 
 /// `ewe lamb, Bank field`: its age has a column of its own.
-fn what(f: &AnimalFile, today: Day) -> String {
+fn what(f: &AnimalFile, today: Day, trade: Trade) -> String {
     let a = &f.animal;
     let kind = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
+    let kind = trade.said(kind);
     a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
 }
 
@@ -204,7 +207,12 @@ fn outside(words: String) -> (Cell, By, String) {
     (Cell::text(words.clone()).faint(), By::Nothing, words)
 }
 
-fn row(f: &AnimalFile, today: Day, units: Units, between: Option<(Day, Day)>) -> Row<AnimalId> {
+fn row(
+    f: &AnimalFile,
+    today: Day,
+    (units, trade): (Units, Trade),
+    between: Option<(Day, Day)>,
+) -> Row<AnimalId> {
     let last = f.last_weight(today);
     let g = last.map(|(on, w)| gains(f, on, w));
     let sixty = sixty_day(f);
@@ -215,7 +223,7 @@ fn row(f: &AnimalFile, today: Day, units: Units, between: Option<(Day, Day)>) ->
     let words = sixty.map(|s| sixty_words(s, units)).unwrap_or_default();
     let rough = sixty.is_some_and(|s| !s.is_within_window());
     let cell = if rough { Cell::text(words.clone()).faint() } else { Cell::text(words.clone()) };
-    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(f, today));
+    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(f, today, trade));
     if let Some((from, to)) = between {
         let (cell, by, plain) = gained(gain_between(f, from, to), units);
         row = row.cell(cell, by, plain);

@@ -14,6 +14,7 @@ use hirsel_core::flock::Flock;
 use hirsel_core::reckon::growth::milk::{MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -116,10 +117,12 @@ fn table(
     let m = &rules.milk;
     look::faint(
         ui,
-        format!(
+        told!(
+            ctx.trade(),
             "Foster lambs, (on), count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
              her place in it. Ewe: her weight at score {}, {} % a score.",
-            m.score, m.score_percent
+            m.score,
+            m.score_percent
         ),
     );
     if state.listing.list.rows.is_empty() && state.search.trim().is_empty() {

@@ -3,13 +3,15 @@
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
 use egui::{Align2, Color32, CornerRadius, FontId, Painter, Rect, Stroke, Vec2};
 
+use hirsel_core::terms::Text;
+
 use crate::look::fonts::family;
-use crate::look::{Face, Kind, Tokens, size, space};
+use crate::look::{self, Face, Kind, Tokens, size, space};
 
 /// A column: its head, how wide it is, and how its cells stand.
 #[derive(Clone, Debug)]
 pub struct Column {
-    pub(super) title: String,
+    pub(super) title: Text,
     pub(super) width: f32,
     pub(super) takes_rest: bool,
     pub(super) right: bool,
@@ -18,7 +20,7 @@ pub struct Column {
 
 impl Column {
     /// A column so many points wide.
-    pub fn new(title: impl Into<String>, width: f32) -> Self {
+    pub fn new(title: impl Into<Text>, width: f32) -> Self {
         Self { title: title.into(), width, takes_rest: false, right: false, sortable: true }
     }
 
@@ -47,7 +49,7 @@ impl Column {
 /// One cell: a text and how it is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Cell {
-    text: String,
+    text: Text,
     strong: bool,
     faint: bool,
     struck: bool,
@@ -56,7 +58,7 @@ pub struct Cell {
 
 impl Cell {
     /// Plain text.
-    pub fn text(text: impl Into<String>) -> Self {
+    pub fn text(text: impl Into<Text>) -> Self {
         Self { text: text.into(), ..Self::default() }
     }
 
@@ -66,7 +68,7 @@ impl Cell {
     }
 
     /// A word on its own ground, with its mark.
-    pub fn chip(kind: Kind, text: impl Into<String>) -> Self {
+    pub fn chip(kind: Kind, text: impl Into<Text>) -> Self {
         Self { kind: Some(kind), ..Self::text(text) }
     }
 
@@ -91,22 +93,31 @@ impl Cell {
         self
     }
 
-    /// Its words.
+    /// Its words as they are written, for what is saved.
     pub fn words(&self) -> &str {
-        &self.text
+        self.text.as_str()
+    }
+
+    /// The text of the program that it is, if it is one.
+    pub fn fixed(&self) -> Option<&'static str> {
+        match self.text {
+            Text::Fixed(text) => Some(text),
+            Text::Given(_) => None,
+        }
     }
 
     /// Draws the cell; returns its whole text if it had to be cut.
-    pub(super) fn paint(&self, painter: &Painter, rect: Rect, right: bool, t: &Tokens) -> Option<&str> {
+    pub(super) fn paint(&self, painter: &Painter, rect: Rect, right: bool, t: &Tokens) -> Option<String> {
         if self.text.is_empty() {
             return None;
         }
+        let words = look::speech::shown(painter.ctx(), &self.text);
         let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
         let face = if self.strong || self.kind.is_some() { Face::Strong } else { Face::Sans };
         let points = if self.kind.is_some() { size::SMALL } else { size::BODY };
         let (ink, text) = match self.kind {
-            Some(kind) => (kind.colours(t).0, format!("{}{}", kind.mark(), self.text)),
-            None => (if self.faint { t.faint } else { t.ink }, self.text.clone()),
+            Some(kind) => (kind.colours(t).0, format!("{}{words}", kind.mark())),
+            None => (if self.faint { t.faint } else { t.ink }, words.to_string()),
         };
         let pad = if self.kind.is_some() { 7.0 } else { 0.0 };
         let strike = if self.struck { Stroke::new(1.5, ink) } else { Stroke::NONE };
@@ -118,7 +129,7 @@ impl Cell {
         }
         let cut = galley.elided;
         painter.galley(place.min + Vec2::new(pad, 0.0), galley, ink);
-        cut.then_some(self.text.as_str())
+        cut.then(|| words.into_owned())
     }
 }
 

@@ -54,7 +54,7 @@ pub(super) fn shown(ctx: &Context, name: &str, columns: &[Column]) -> Vec<usize>
         Some(of.to_vec())
     };
     let hidden = ctx.data(|d| d.get_temp::<Hidden>(place()).as_ref().and_then(hides)).unwrap_or_default();
-    (0..columns.len()).filter(|&i| i == 0 || !hidden.contains(&columns[i].title)).collect()
+    (0..columns.len()).filter(|&i| i == 0 || !hidden.iter().any(|t| t == columns[i].title.as_str())).collect()
 }
 
 impl RecordTable<'_> {
@@ -76,22 +76,24 @@ impl RecordTable<'_> {
             return;
         }
         let mut hidden: Hidden = ctx.data(|d| d.get_temp(place())).unwrap_or_default();
-        let before = hidden.get(self.name).cloned().unwrap_or_default();
+        let before = hidden.get(self.name.as_str()).cloned().unwrap_or_default();
         let mut off = before.clone();
         let frame = egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(20));
         let modal = egui::Modal::new(id.with("columns")).frame(frame).show(ctx, |ui| {
-            look::subheading(ui, format!("Columns of: {}", self.name));
+            let name = look::speech::shown(ui.ctx(), &self.name).into_owned();
+            look::subheading(ui, format!("Columns of: {name}"));
             look::faint(ui, "Tab and Space; the choice is kept");
             ui.add_space(space::S);
             let room = (ctx.content_rect().height() - 240.0).max(90.0);
             egui::ScrollArea::vertical().max_height(room).show(ui, |ui| {
                 for (i, column) in self.columns.iter().enumerate() {
-                    if column.title.trim().is_empty() {
+                    let title = column.title.as_str();
+                    if title.trim().is_empty() {
                         continue;
                     }
-                    let mut on = i == 0 || !off.contains(&column.title);
+                    let mut on = i == 0 || !off.iter().any(|t| t == title);
                     let tick =
-                        ui.add_enabled_ui(i > 0, |ui| look::tick(ui, &mut on, column.title.as_str())).inner;
+                        ui.add_enabled_ui(i > 0, |ui| look::tick(ui, &mut on, column.title.clone())).inner;
                     if tick.gained_focus() {
                         tick.scroll_to_me(None);
                     }
@@ -99,9 +101,9 @@ impl RecordTable<'_> {
                         tick.request_focus();
                     }
                     if tick.changed() {
-                        off.retain(|t| *t != column.title);
+                        off.retain(|t| t != title);
                         if !on {
-                            off.push(column.title.clone());
+                            off.push(title.to_string());
                         }
                     }
                 }
@@ -117,9 +119,9 @@ impl RecordTable<'_> {
         });
         if off != before {
             if off.is_empty() {
-                hidden.remove(self.name);
+                hidden.remove(self.name.as_str());
             } else {
-                hidden.insert(self.name.to_string(), off);
+                hidden.insert(self.name.as_str().to_string(), off);
             }
             set_hidden(ctx, hidden);
             ctx.data_mut(|d| d.insert_temp(changed(), true));

@@ -8,6 +8,7 @@ mod keys;
 mod state;
 mod taken;
 
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -16,11 +17,12 @@ use egui::{
     Color32, CornerRadius, Id, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
 };
 
-use crate::look::{Face, Icon, Tokens, icons, size, space, tokens};
+use crate::look::{self, Face, Icon, Tokens, icons, size, space, tokens};
 
 use super::take_keyboard;
 pub use cell::{Cell, Column};
 use hirsel_core::exchange::shown;
+use hirsel_core::terms::Text;
 pub use keys::KEYS;
 pub use state::{Sort, TableState, missing_last};
 pub use taken::wanted;
@@ -53,6 +55,10 @@ pub trait Rows {
     }
     /// The row as one sentence for those who listen: "0412, ewe, born 2021, under withdrawal".
     fn sentence(&self, row: usize) -> String;
+    /// The same with the program's own words as they are said.
+    fn spoken(&self, row: usize, _say: &dyn Fn(&'static str) -> Cow<'static, str>) -> String {
+        self.sentence(row)
+    }
 }
 
 /// What the keeper did in a table.
@@ -86,15 +92,15 @@ const HEAD: f32 = 34.0;
 
 /// A table with a name for screen readers. Build it, then [`RecordTable::show`] it.
 pub struct RecordTable<'a> {
-    name: &'a str,
+    name: Text,
     columns: &'a [Column],
     many: bool,
 }
 
 impl<'a> RecordTable<'a> {
     /// `name` says what the rows are ("Flock"); it also tells two tables of one page apart.
-    pub fn new(name: &'a str, columns: &'a [Column]) -> Self {
-        Self { name, columns, many: true }
+    pub fn new(name: impl Into<Text>, columns: &'a [Column]) -> Self {
+        Self { name: name.into(), columns, many: true }
     }
 
     /// One record at a time: no selection, no column of ticks.
@@ -106,7 +112,7 @@ impl<'a> RecordTable<'a> {
 
     /// The id that has the keyboard when the table has: `ui.memory_mut(|m| m.request_focus(id))`.
     pub fn id(&self, ui: &Ui) -> Id {
-        ui.make_persistent_id(("record_table", self.name))
+        ui.make_persistent_id(("record_table", self.name.as_str()))
     }
 
     /// Draws the table into all the room there is and tells what happened.
@@ -121,10 +127,11 @@ impl<'a> RecordTable<'a> {
         let id = self.id(ui);
         let area = ui.available_rect_before_wrap();
         let focus = ui.interact(area, id, Sense::focusable_noninteractive());
-        let shown = columns::shown(ui.ctx(), self.name, self.columns);
+        let shown = columns::shown(ui.ctx(), self.name.as_str(), self.columns);
+        let name = look::speech::shown(ui.ctx(), &self.name);
         let spoken = match self.columns.len() - shown.len() {
-            0 => format!("{}, {} rows", self.name, state.len()),
-            n => format!("{}, {} rows, {n} columns not shown", self.name, state.len()),
+            0 => format!("{name}, {} rows", state.len()),
+            n => format!("{name}, {} rows, {n} columns not shown", state.len()),
         };
         focus.widget_info(|| WidgetInfo::labeled(Role::Grid, true, &spoken));
         if focus.has_focus() {
@@ -200,18 +207,19 @@ impl<'a> RecordTable<'a> {
             let arrow = sorted.map_or("", |s| if s.descending { " ▼" } else { " ▲" });
             let sense = if column.sortable { Sense::CLICK } else { Sense::HOVER };
             let response = ui.interact(place, id.with(("head", i)), sense);
+            let title = look::speech::shown(ui.ctx(), &column.title);
             let spoken = match sorted {
-                Some(Sort { descending: false, .. }) => format!("{}, sorted upwards", column.title),
-                Some(_) => format!("{}, sorted downwards", column.title),
-                None if column.title.is_empty() => "Mark".to_string(),
-                None => column.title.clone(),
+                Some(Sort { descending: false, .. }) => format!("{title}, sorted upwards"),
+                Some(_) => format!("{title}, sorted downwards"),
+                None if title.is_empty() => "Mark".to_string(),
+                None => title.to_string(),
             };
             response.widget_info(|| WidgetInfo::labeled(Role::ColumnHeader, true, &spoken));
             if column.sortable && response.hovered() {
                 ui.painter().rect_filled(place, CornerRadius::same(space::ROUND), t.hover);
             }
             let ink = if sorted.is_some() { t.accent } else { t.faint };
-            let text = format!("{}{arrow}", column.title);
+            let text = format!("{title}{arrow}");
             let job = cell::line(text, Face::Strong, size::SMALL, ink, Stroke::NONE, right - left);
             let galley = ui.painter().layout_job(job);
             let x = if column.right { right - galley.size().x } else { left };
@@ -259,13 +267,14 @@ impl<'a> RecordTable<'a> {
         }
         let first = (seen.top() / space::ROW).max(0.0) as usize;
         let last = ((seen.bottom() / space::ROW).ceil() as usize).min(count);
+        let say = look::speech::saying(ui.ctx());
         for place in first..last {
             let row = state.row_at(place);
             let key = rows.key(row);
             let rect = row_rect(place);
             let response = ui.interact(rect, id.with(key), Sense::CLICK);
             let selected = state.is_selected(key);
-            response.widget_info(|| WidgetInfo::labeled(Role::Row, true, rows.sentence(row)));
+            response.widget_info(|| WidgetInfo::labeled(Role::Row, true, rows.spoken(row, &say)));
             ui.ctx().accesskit_node_builder(response.id, |node| {
                 node.set_selected(selected);
                 node.set_row_index(place + 1);
@@ -362,7 +371,7 @@ impl<'a> RecordTable<'a> {
             let cell = rows.cell(i, row);
             let whole = cell.paint(painter, place, column.right, t);
             if pointer.is_some_and(|p| place.contains(p)) {
-                cut = whole.map(str::to_owned);
+                cut = whole;
             }
         }
         if rows.line_under(row) {

@@ -201,7 +201,7 @@ fn too_near_a_day_is_refused_with_who_says_so() {
     assert!(refused.to_string().contains("Great Britain"), "{refused}");
     // Two years are enough for the law of the United States; five for this program.
     let us = Holding { rules: "us".into(), ..m.book.flock().holding().clone() };
-    put(&mut m.book, Entry::Holding(us));
+    put(&mut m.book, Entry::Holding(Box::new(us)));
     assert!(m.book.would_purge(day("2021-04-11"), day(TODAY)).is_err());
     assert!(m.book.would_purge(day("2021-04-10"), day(TODAY)).is_ok());
 }

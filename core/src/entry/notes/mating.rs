@@ -46,6 +46,10 @@ fn marked(scene: &Scene<'_>, ewes: &[&AnimalFile], tokens: &[Token]) -> Option<T
         Sense::Returned if ewes.iter().all(|f| may_return(f, scene.at.day)) => Some((MarkKind::Crayon, k)),
         _ => None,
     })?;
+    // 'tupped with' says more than 'tupped'.
+    if is(tokens, Sense::Joined).is_some_and(|k| k > n) {
+        return None;
+    }
     let colour = colour(tokens.get(n)).filter(|_| kind == MarkKind::Crayon);
     n += usize::from(colour.is_some());
     let mut doubts = Vec::new();

@@ -176,6 +176,9 @@ impl Sense {
     }
 }
 
+/// What a pen is called before its name, in any region.
+const PEN_WORDS: [&str; 4] = ["pen", "jug", "lambing pen", "mothering pen"];
+
 type Phrases = RapidHashMap<&'static str, Vec<(Vec<&'static str>, Sense)>>;
 
 /// Phrases of each first word, longest first.
@@ -309,10 +312,11 @@ impl Words {
             if let Some(pen) = find(&text) {
                 return Some((pen, n));
             }
-            // 'pen 3' may be called '3', and '3' may be called 'Pen 3'.
-            if let Some(short) = text.strip_prefix("pen ")
-                && let Some(pen) = find(short)
-            {
+            // 'pen 3' and 'jug 3' may be called '3', or each by the other's word, and '3' may be called 'Pen 3'.
+            let shorts = || PEN_WORDS.iter().filter_map(|w| text.strip_prefix(*w)?.strip_prefix(' '));
+            let called =
+                |short| find(short).or_else(|| PEN_WORDS.iter().find_map(|w| find(&format!("{w} {short}"))));
+            if let Some(pen) = shorts().find_map(called) {
                 return Some((pen, n));
             }
             if n == 1

@@ -285,6 +285,7 @@ fn settings(flock: &Flock) -> Vec<Vec<Value>> {
         ("keeping", &h.keeping),
         ("figures", &h.figures),
         ("feeding", &h.feeding),
+        ("words", h.trade().id()),
     ]
     .into_iter()
     .map(|(name, value)| vec![Value::text(name), Value::text(value)])

@@ -192,6 +192,7 @@ fn weighings_and_others_are_known_by_their_columns() {
             Kind::Joinings,
             &["ram", "ewe", "from", "to"],
         ),
+        ("Ewe,Bred to,Date bred\n0413,R7,2024-10-20\n", Kind::Joinings, &["ewe", "ram", "from"]),
     ] {
         let p = bring(&mut desk, text, &Choice::default());
         assert_eq!(p.kind, kind, "{text}: {}", p.kind_why);

@@ -57,7 +57,9 @@ pub(super) fn value(cell: &Cell, column: &str, unit: MassUnit, told: Told) -> Va
         Form::Number => Value::plain(figures(&text)),
         Form::Electronic => Value::plain(number::electronic(&text).map_or(text, |e| e.digits())),
         Form::Word => Value::plain(match known {
-            Some(known) if column != "sex" || Sex::parse(&text).is_err() => known.to_string(),
+            Some(known) if column != "sex" || Sex::parse(&text).map_or(true, |s| s.word() == known) => {
+                known.to_string()
+            }
             _ => text,
         }),
         Form::Animal if column == "reared_by" => Value::plain(known.map_or(text, str::to_string)),

@@ -249,6 +249,11 @@ mod tests {
         assert_eq!(d.columns(Kind::Movements, "Type").first(), Some(&"to"));
         for (column, text, want) in [
             ("sex", "Gimmer", "ewe"),
+            ("sex", "theave", "ewe"),
+            ("sex", "Chilver lamb", "ewe"),
+            ("sex", "shearling tup", "ram"),
+            ("sex", "wether hogget", "wether"),
+            ("found", "geld", "empty"),
             ("sex", "M", "ram"),
             ("sex", "weiblich", "ewe"),
             ("birth_type", "Twins", "2"),

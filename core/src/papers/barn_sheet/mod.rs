@@ -182,7 +182,7 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
     if let Some(name) = &animal.name {
         who = who.under(name.as_str());
     }
-    who = who.under(kind_and_age(animal, day));
+    who = who.under(kind_and_age(animal, day, flock.holding().trade()));
     let jobs = row.jobs.iter().fold(Cell::default(), |cell, job| {
         let words = job_words(job);
         if job.state == State::Overdue { cell.boxed_strong(words) } else { cell.boxed(words) }

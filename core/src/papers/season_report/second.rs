@@ -9,6 +9,7 @@ use crate::papers::text::unbroken;
 use crate::papers::{PaperFailed, Watch};
 use crate::reckon::flock_figures::{Band, By, LossOf, Milk, Part, Purse, What, Years, figure, season_of};
 use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted};
+use crate::told;
 
 /// How many ewes are named at the top and at the tail of those with so many lambs.
 const NAMED: usize = 4;
@@ -209,6 +210,7 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
 
 fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     let Some(p) = years.purses.get(&year) else { return };
+    let trade = flow.trade;
     heading(flow, "Money", 14.0);
     let cents = |n: i64| format!("{}{}.{:02}", if n < 0 { "−" } else { "" }, n.abs() / 100, n.abs() % 100);
     let side = |income: bool| -> String {
@@ -224,7 +226,7 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
         .into_iter()
         .map(|w| {
             let f = years.figure(year, w);
-            let mut name = w.name().to_string();
+            let mut name = trade.said(w.name()).into_owned();
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_lowercase();
             }
@@ -251,16 +253,21 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     };
     let mut all = vec![
         format!("{} ({}).", s.exposed_words(), s.ground),
-        format!(
-            "{loss}; a lamb sold before weaning counts as weaned. {weaning} A fostered lamb is born to its dam and reared by the \
-             ewe that took it; a bottle lamb is weaned and reared by no ewe."
+        told!(
+            flow.trade,
+            "{}; a lamb sold before weaning counts as weaned. {} A fostered lamb is born to its dam and reared by the \
+             ewe that took it; a bottle lamb is weaned and reared by no ewe.",
+            loss,
+            weaning
         ),
-        format!(
+        told!(
+            flow.trade,
             "The first cycle is the first {} days of lambing. A 60-day weight is carried on a straight line from birth \
              (sheep101.info/201/adjweanwts). Deaths and culls of ewes are within a year of joining. Figures of fewer than {} are \
              marked as of few. Gross margin is what was taken less what was spent; change of stock is not in it (common \
              practice, no source).",
-            s.first_cycle_days, s.few
+            s.first_cycle_days,
+            s.few
         ),
     ];
     let notes: Vec<String> = What::ALL

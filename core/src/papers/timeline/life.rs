@@ -78,7 +78,12 @@ pub fn life(
     y = top + AXIS;
     for Lane { name, all, high, tracks } in &lanes {
         let mid = y + AIR + TRACK / 2.0;
-        on.text((names, mid), Side::Left, Type::strong(SMALL, Tone::Ink), name);
+        on.text(
+            (names, mid),
+            Side::Left,
+            Type::strong(SMALL, Tone::Ink),
+            &whose.flock.holding().trade().said(name),
+        );
         if *name == "Weight" {
             curve(on, view, whose, all, (y + AIR, *high), &mut spots);
         } else {

@@ -11,6 +11,7 @@ use super::flow::Flow;
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock};
+use crate::handbook::trade::Trade;
 use crate::reckon::due::{Board, Ground};
 use crate::reckon::season::{self, Filter, JobMark, Kind, Kinds, Line, Picked, Roll, Row, What};
 use crate::terms::{AnimalId, Day, counted};
@@ -181,7 +182,7 @@ fn season(
                 Row::Animal(id) => {
                     let Some(file) = flock.file(*id) else { continue };
                     let line = Line::of(flock, file, today, Some(ground));
-                    label(&mut on, file, top, today);
+                    label(&mut on, file, top, today, flock.holding().trade());
                     drawing::row(&mut on, &view, file, &line, top, None);
                 }
             }
@@ -195,13 +196,14 @@ fn season(
 }
 
 /// Tag and name before a row.
-fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32, today: Day) {
+fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32, today: Day, trade: Trade) {
     let a = &file.animal;
     let (strong, plain) = (Type::strong(SMALL, Tone::Ink), Type::new(SMALL, Tone::Faint));
     let mid = top + drawing::MID;
     on.text((0.0, mid), Side::Left, strong, a.tag());
     let from = on.width(strong, a.tag()) + 8.0;
-    let name = a.name.as_deref().unwrap_or_else(|| season::sex_words(a, today));
+    let sex = trade.said(season::sex_words(a, today));
+    let name = a.name.as_deref().unwrap_or(&sex);
     if from + on.width(plain, name) < NAMES - 8.0 {
         on.text((from, mid), Side::Left, plain, name);
     }
@@ -218,7 +220,8 @@ fn one_life(flock: &Flock, file: &AnimalFile, today: Day, options: &TimelineOpti
     let title = format!("Life of {}", a.title());
     let born = if a.born.day().is_some() { format!(", born {}", a.born.words()) } else { String::new() };
     let pen = a.pen.as_ref().map(|p| format!(", in {p}")).unwrap_or_default();
-    let under = format!("{}{born}{pen} · {} to {}", season::sex_words(a, today), start.words(), end.words());
+    let sex = flock.holding().trade().said(season::sex_words(a, today));
+    let under = format!("{sex}{born}{pen} · {} to {}", start.words(), end.words());
     let heads = |page: &mut Page, number: usize| head(page, number, &title, &under);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &heads);
     let wide = flow.body().w / UNIT;

@@ -3,6 +3,7 @@
 
 use super::{Board, Job, State};
 use crate::flock::{Animal, AnimalFile, Flock, Product, natural};
+use crate::handbook::trade::Trade;
 use crate::plan::{self, DoneBy, Step};
 use crate::reckon::gestation::{Expected, expected_of};
 use crate::terms::{AnimalId, Day, Dose, DoseRule, Sex, counted};
@@ -258,9 +259,10 @@ impl Round {
 }
 
 /// An animal's kind and age on a day: `ewe lamb, 3 days`, `ewe, 4 years`.
-pub fn kind_and_age(animal: &Animal, day: Day) -> String {
+pub fn kind_and_age(animal: &Animal, day: Day, trade: Trade) -> String {
     let lamb = animal.is_lamb(day) && animal.sex != Sex::Wether;
     let kind = if lamb { animal.sex.lamb_words() } else { animal.sex.words() };
+    let kind = trade.said(kind);
     let Some(days) = animal.age_days(day) else { return kind.to_string() };
     let n = |n: i64| usize::try_from(n).unwrap_or_default();
     let age = match days {

@@ -157,7 +157,7 @@ fn lines(made: &Diversity, look: Look) -> &[Line] {
 
 fn animal(ctx: &Ctx<'_>, made: &Diversity, i: usize, a: &Standing) -> Row<Key> {
     let file = ctx.flock.file(a.animal);
-    let what = file.map(|f| crate::pages::detail(f, ctx.today)).unwrap_or_default();
+    let what = file.map(|f| crate::pages::detail(f, ctx.trade(), ctx.today)).unwrap_or_default();
     let rarest = a
         .rarest
         .and_then(|r| made.founders.get(r as usize))

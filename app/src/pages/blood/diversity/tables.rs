@@ -20,7 +20,7 @@ struct Sight {
 }
 
 fn sight(look: Look) -> Sight {
-    let right = |title: &str, width: f32| Column::new(title, width).right();
+    let right = |title: &'static str, width: f32| Column::new(title, width).right();
     let animals = || {
         vec![
             Column::new("Animal", 130.0).rest(),
@@ -116,7 +116,7 @@ fn sight(look: Look) -> Sight {
     }
 }
 
-fn line_columns(first: &str) -> Vec<Column> {
+fn line_columns(first: &'static str) -> Vec<Column> {
     vec![
         Column::new(first, 140.0).rest(),
         Column::new("Animals", 80.0).right(),

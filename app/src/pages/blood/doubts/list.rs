@@ -95,7 +95,7 @@ fn row(ctx: &Ctx<'_>, key: u64, d: &Doubt) -> Row<u64> {
         .cell(Cell::chip(kind, weight.words()), By::Number(weight as i64), weight.words())
         .cell(Cell::text(d.kind.words()), By::Number(d.kind as i64), d.kind.words())
         .text(format!("{}{more}", tags.join(", ")))
-        .text(d.words.as_str())
+        .text(d.words.clone())
 }
 
 /// Draws the list; gives two animals that are to be looked at side by side.

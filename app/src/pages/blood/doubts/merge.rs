@@ -157,7 +157,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &A
         let wrong = fact_refusal(&t.refusals, fact);
         let options = [(false, first.as_str()), (true, second.as_str())];
         let mut taken = Some(t.take.contains(&fact));
-        form.choice(ui, &Choice::new(fact.words(), &options).refusal(wrong.as_deref()), &mut taken);
+        form.choice(ui, &Choice::names(fact.words(), &options).refusal(wrong.as_deref()), &mut taken);
         if taken == Some(true) {
             t.take.insert(fact)
         } else {

@@ -43,9 +43,9 @@ fn keep(ctx: &Ctx<'_>, state: &mut State) {
         let now = if stands(ctx, m) { "one" } else { "two again" };
         Row::new(m.entry)
             .text(Day::parse_iso(day).map_or_else(|_| day.to_string(), Day::words))
-            .text(m.what.as_str())
+            .text(m.what.to_string())
             .text(m.reason.clone().unwrap_or_default())
-            .text(m.who.as_str())
+            .text(m.who.to_string())
             .text(now)
     });
     let search = state.search.clone();

@@ -197,7 +197,7 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, into: &mut bool) {
     form.focus_once(ui, into, "Gene");
     let names: Vec<(usize, &str)> = t.names.iter().map(String::as_str).enumerate().collect();
     let mut at = t.names.iter().position(|n| *n == t.gene);
-    form.choice(ui, &Choice::new("Gene", &names), &mut at);
+    form.choice(ui, &Choice::names("Gene", &names), &mut at);
     let chosen = at.and_then(|at| t.names.get(at)).cloned();
     look::subheading(ui, "What a mating risks");
     let version = ctx.flock.version();

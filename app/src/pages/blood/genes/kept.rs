@@ -65,7 +65,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Opened, out: &mut V
             ui.horizontal_wrapped(|ui| {
                 look::subheading(ui, format!("Test of {}", ctx.flock.tag(of.0)));
                 if let Some(s) = &test.struck {
-                    look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+                    look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
                 }
             });
             ui.horizontal(|ui| close = deeds(ui, ctx, test, t, out));

@@ -67,7 +67,7 @@ pub(super) fn view(
     let Some((_, Ok(grading))) = &state.grading else {
         *into = false;
         if let Some((_, Err(e))) = &state.grading {
-            look::refusal(ui, &format!("The flock's own rules of grading up cannot be read: {e}"));
+            look::refusal(ui, format!("The flock's own rules of grading up cannot be read: {e}"));
         }
         look::paragraph(ui, "Mend them on the page of the book, where the keeper's facts stand.");
         return;
@@ -162,7 +162,7 @@ pub(super) fn view(
 fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, grading: &Grading, id: AnimalId, grade: &Grade) {
     let tag = ctx.flock.tag(id);
     if let Some(words) = &grade.disagrees {
-        look::sentence(ui, Kind::Caution, &format!("{tag}: {words}."));
+        look::sentence(ui, Kind::Caution, format!("{tag}: {words}."));
     }
     let next = grade.next.map(|n| grading.name(n)).unwrap_or_default();
     if next.is_empty() {

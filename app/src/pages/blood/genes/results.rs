@@ -187,7 +187,9 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, t: &GeneTest, search: &str) -> Option<Row<
     if !fits(search, [tag.as_str(), &what, &result, &lab, &number, gone, &t.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if t.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if t.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let by = By::Number(t.on.since(ctx.today));
     let mut row = Row::new((f.animal.id, t.id)).cell(cell(&t.on.words()), by, t.on.to_string());

@@ -183,7 +183,7 @@ fn kin(ctx: &Ctx<'_>, id: AnimalId, which: Which, search: &str) -> Made {
         rows.push(
             Row::new(other)
                 .tag(tag)
-                .text(name)
+                .text(name.to_string())
                 .text(what)
                 .number(relation, Some(order))
                 .number(inbred, own)
@@ -219,7 +219,7 @@ fn family_rows(ctx: &Ctx<'_>, by: Through, search: &str) -> Made {
         let number = |n: usize| (n.to_string(), i64::try_from(n).ok());
         let (here, known, back) = (number(f.present.len()), number(f.known), number(f.generations));
         let said = format!("{tag} {name}, {} in the flock, {} known: {who}", here.0, known.0);
-        let row = Row::new(f.founder).tag(tag).text(name).text(what);
+        let row = Row::new(f.founder).tag(tag).text(name.to_string()).text(what);
         Some(row.number(here.0, here.1).number(known.0, known.1).number(back.0, back.1).text(who).said(said))
     };
     Made { rows: all.iter().filter_map(row).collect(), note }
@@ -240,7 +240,9 @@ fn breeds(ctx: &Ctx<'_>, search: &str) -> Made {
         let (by, word) =
             (parents.map(|p| p.to_string()).unwrap_or_default(), if other { "differs" } else { "" });
         if fits(search, [tag, name, &what, &written, &by, word]) {
-            rows.push(Row::new(a.id).tag(tag).text(name).text(what).text(written).text(by).text(word));
+            rows.push(
+                Row::new(a.id).tag(tag).text(name.to_string()).text(what).text(written).text(by).text(word),
+            );
         }
     }
     let note = match differ {

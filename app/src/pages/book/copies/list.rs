@@ -68,7 +68,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut V
     }
     let chosen = c.table.cursor().and_then(|i| known.get(i));
     if let Some((copy, Err(why))) = chosen {
-        look::sentence(ui, Kind::Refuse, &format!("{}: {why}", copy.name));
+        look::sentence(ui, Kind::Refuse, format!("{}: {why}", copy.name));
     }
     let busy = ctx.places.is_busy();
     ui.horizontal_wrapped(|ui| {
@@ -101,7 +101,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut V
     if let Some(made) = ctx.places.made() {
         let name = made.file_name().unwrap_or_default().to_string_lossy().into_owned();
         ui.horizontal(|ui| {
-            look::sentence(ui, Kind::Good, &format!("{name} lies beside the book"));
+            look::sentence(ui, Kind::Good, format!("{name} lies beside the book"));
             if ui.button("Close this book and open that").clicked() {
                 out.push(Intent::Copies(CopyWish::OpenMade(made.to_path_buf())));
             }

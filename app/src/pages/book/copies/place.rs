@@ -69,7 +69,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         match (ctx.places.reminder(ctx.today), ctx.places.state()) {
             (Some(due), _) => caution::sentence(ui, Kind::Caution, &[Why::Copies], &due),
             (None, Some(Place::There(Some(on)))) => {
-                look::sentence(ui, Kind::Good, &format!("The newest copy there is of {}", on.words()))
+                look::sentence(ui, Kind::Good, format!("The newest copy there is of {}", on.words()))
             }
             _ => look::faint(ui, "It is being looked at …"),
         };

@@ -44,7 +44,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         }
         match &t.would {
             Some((_, _, Ok(what))) => {
-                look::sentence(ui, Kind::Caution, &format!("Would go: {what}."));
+                look::sentence(ui, Kind::Caution, format!("Would go: {what}."));
                 let example = format!("type: {WORD}");
                 form.field(ui, &Field::new("Sure?").width(150.0).example(&example), &mut t.word);
                 ready = t.word.trim().eq_ignore_ascii_case(WORD);

@@ -92,7 +92,7 @@ fn change(ui: &mut egui::Ui, ready: &Ready, at: usize, out: &mut Vec<Intent>) {
     let mut chosen = now;
     let mut unit = seen.unit;
     let mut form = Form::new(ui, "import column").label_width(LABELS);
-    form.choice(ui, &Choice::new(&format!("{} is", seen.head), &choices), &mut chosen);
+    form.choice(ui, &Choice::names(format!("{} is", seen.head), &choices), &mut chosen);
     let units = MassUnit::ALL.map(|u| (u, u.word()));
     if unit.is_some() {
         form.choice(ui, &Choice::new("Weights in", &units), &mut unit);

@@ -68,7 +68,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         }
         Some(Coming::Refused { name, why }) => {
             ui.add_space(space::S);
-            look::banner(ui, Kind::Refuse, &format!("{name}: {why}"), |_| {});
+            look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
             if ui.button("Close").clicked() {
                 out.push(Intent::ImportNo);
             }
@@ -257,7 +257,7 @@ fn sheets(ui: &mut egui::Ui, ready: &Ready, out: &mut Vec<Intent>) {
     let now = p.sheets.iter().position(|s| Some(s) == p.sheet.as_ref());
     let mut chosen = now;
     let mut form = Form::new(ui, "import sheet").label_width(LABELS);
-    form.choice(ui, &Choice::new("Sheet", &names), &mut chosen);
+    form.choice(ui, &Choice::names("Sheet", &names), &mut chosen);
     form.finish(ui);
     if let Some(name) = chosen.filter(|_| chosen != now).and_then(|i| p.sheets.get(i)) {
         let path = Some(ready.path.clone());

@@ -79,7 +79,7 @@ fn filter(ui: &mut egui::Ui, ready: &Ready, s: &mut State) {
     }
     let mut form = Form::new(ui, "import fates").label_width(60.0);
     let mut chosen = Some(s.fate);
-    form.choice(ui, &Choice::new("Show", &choices), &mut chosen);
+    form.choice(ui, &Choice::names("Show", &choices), &mut chosen);
     form.finish(ui);
     s.fate = chosen.flatten();
 }

@@ -209,7 +209,7 @@ fn rows(ctx: &Ctx<'_>, made: &Made, compare: Option<&Feed>) -> Vec<Row<usize>> {
             .tag(name)
             .number(percent(share), thousandths(share))
             .number(Mass::from_kg(kg).unwrap_or_default().show(units), thousandths(kg))
-            .text(so)
+            .text(so.to_string())
             .number(cost.map(money).unwrap_or_default(), cost.and_then(thousandths))
             .number(was.map(percent).unwrap_or_default(), was.and_then(thousandths))
     };

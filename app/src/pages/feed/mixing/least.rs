@@ -270,7 +270,7 @@ pub(super) fn answer(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     let units = ctx.units();
     for said in rounded.iter().flat_map(|r| rounded_words(r, blend, units)) {
         let kind = if said.starts_with("Rounded") { Kind::Caution } else { Kind::Plain };
-        look::sentence(ui, kind, &format!("{said}."));
+        look::sentence(ui, kind, format!("{said}."));
     }
     let binding: Vec<String> = blend.demands.iter().filter_map(shadow).collect();
     let shares: Vec<String> = blend.parts.iter().filter_map(limited).collect();

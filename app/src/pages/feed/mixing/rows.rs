@@ -146,7 +146,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, form: &mut Form, rows: &mut Vec<R
 fn one(ui: &mut Ui, ctx: &Ctx<'_>, form: &mut Form, row: &mut Row, i: usize, wrong: Option<&Wrong>) {
     let before = stuff(ctx.flock, &row.feed.text, ctx.today);
     let price = before.as_ref().and_then(|s| s.feed.price).map(|p| format!("{p:.3}"));
-    let price = price.as_deref().map(|p| p.strip_suffix('0').unwrap_or(p));
+    let price = price.as_deref().map(|p| p.strip_suffix('0').unwrap_or(p).to_string());
     ui.horizontal(|ui| {
         cell(ui, WIDE[0], space::FIELD, |ui| {
             let picker = Picker::new("Feed", ctx.flock.version()).width(WIDE[0] - 16.0).free().quiet(true);
@@ -158,13 +158,13 @@ fn one(ui: &mut Ui, ctx: &Ctx<'_>, form: &mut Form, row: &mut Row, i: usize, wro
         });
         let any = |_: &str| Ok(String::new());
         let texts = [
-            ("Price", &mut row.price, price.unwrap_or("")),
-            ("Least", &mut row.least, ""),
-            ("Most", &mut row.most, ""),
-            ("Goes in by", &mut row.unit, "kg"),
+            ("Price", &mut row.price, price.unwrap_or_default()),
+            ("Least", &mut row.least, String::new()),
+            ("Most", &mut row.most, String::new()),
+            ("Goes in by", &mut row.unit, "kg".into()),
         ];
         for ((label, text, example), wide) in texts.into_iter().zip(&WIDE[1..]) {
-            let example = if before.is_some() { example } else { "" };
+            let example = if before.is_some() { example } else { String::new() };
             cell(ui, *wide, space::FIELD, |ui| {
                 let field = Field::new(label).bare().width(wide - 16.0).example(example).understand(&any);
                 form.field(ui, &field, text);
@@ -210,7 +210,7 @@ fn typed_over(ui: &mut Ui, form: &mut Form, row: &mut Row, before: Option<&Stuff
     ui.horizontal(|ui| {
         for (what, word) in FIGURES {
             let unit = if what == Nutrient::DryMatter { "" } else { what.short_unit() };
-            cell(ui, wide, 20.0, |ui| look::faint(ui, format!("{word} {unit}").trim_end()));
+            cell(ui, wide, 20.0, |ui| look::faint(ui, format!("{word} {unit}").trim_end().to_string()));
         }
     });
     ui.horizontal(|ui| {
@@ -218,8 +218,7 @@ fn typed_over(ui: &mut Ui, form: &mut Form, row: &mut Row, before: Option<&Stuff
             let known = before.and_then(|s| s.feed.analysis.get(*what)).map(short);
             cell(ui, wide, space::FIELD, |ui| {
                 let label = word.trim_end_matches(" %");
-                let field =
-                    Field::new(label).bare().width(wide - 16.0).example(known.as_deref().unwrap_or("?"));
+                let field = Field::new(label).bare().width(wide - 16.0).example(known.unwrap_or("?".into()));
                 form.field(ui, &field, text);
             });
         }

@@ -206,15 +206,18 @@ pub(super) fn form(
             one.dry.clear();
         }
         let before = gist.as_ref().and_then(|k| k.stuff.feed.analysis.on(what, base)).map(short);
-        let field = Field::new("It holds").width(80.0).unit(&unit).example(before.as_deref().unwrap_or("?"));
+        let field =
+            Field::new("It holds").width(80.0).unit(&unit).example(before.clone().unwrap_or("?".into()));
         let read = |t: &str| number(t, "the figure", what.most()).map(|_| String::new());
         form.field(ui, &field.understand(&read).refusal(on_figure.as_deref()), &mut one.figure);
         let dry = gist.as_ref().and_then(|k| k.stuff.feed.analysis.get(Nutrient::DryMatter));
         if dry.is_none() || !one.dry.trim().is_empty() || base == Base::DryMatter {
             let dry = dry.map(short);
             let read = |t: &str| number(t, "dry matter", 100.0).map(|_| String::new());
-            let field =
-                Field::new("Dry matter").width(80.0).unit("% as fed").example(dry.as_deref().unwrap_or("?"));
+            let field = Field::new("Dry matter")
+                .width(80.0)
+                .unit("% as fed")
+                .example(dry.clone().unwrap_or("?".into()));
             form.field(ui, &field.understand(&read).refusal(on_dry.as_deref()), &mut one.dry);
         }
         if let Some(k) = &gist {
@@ -290,13 +293,13 @@ pub(super) fn answer(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
     ui.add_space(space::S);
     match &stands {
         Stands::Solved(_) => {
-            look::sentence(ui, Kind::Plain, &format!("{said}."));
+            look::sentence(ui, Kind::Plain, format!("{said}."));
         }
         Stands::Open(_) => {
             look::faint(ui, capital(&said));
         }
         Stands::Cannot(_) => {
-            look::refusal(ui, &capital(&said));
+            look::refusal(ui, capital(&said));
         }
     }
     if let Ok(made) = made(ctx, t) {

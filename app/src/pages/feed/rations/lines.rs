@@ -111,7 +111,13 @@ fn row(ctx: &Ctx<'_>, r: &Ration, stands: &str, search: &str) -> Option<Row<Rati
     if !fits(search, [group, pen.as_str(), feed, stands, &note]) {
         return None;
     }
-    let cell = |text: &str| if stands == "struck out" { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if stands == "struck out" {
+            Cell::text(text.to_string()).struck()
+        } else {
+            Cell::text(text.to_string())
+        }
+    };
     let mut row = Row::new(r.id).cell(cell(group), By::Number(r.eaters as i64), group);
     row = row.cell(cell(&pen), By::Text(pen.clone()), pen.clone());
     row = row.cell(cell(feed), By::Text(feed.into()), feed);

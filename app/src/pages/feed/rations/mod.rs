@@ -203,7 +203,7 @@ fn head(ui: &mut egui::Ui, state: &mut State, answer: &Answer, out: &mut Vec<Int
             0 => String::new(),
             n => format!(" – {n} more against needs"),
         };
-        caution::sentence(ui, Kind::Caution, &[*why], &format!("{first}{more}"));
+        caution::sentence(ui, Kind::Caution, &[*why], format!("{first}{more}"));
     }
     ui.add_space(space::S);
 }

@@ -63,7 +63,7 @@ pub(super) fn view(
             n => format!("{n} heads"),
         },
     };
-    let example = all.first().map(|(title, _)| title.as_str()).unwrap_or_default();
+    let example = all.first().map(|(title, _)| title.to_string()).unwrap_or_default();
     let picker = Picker::new("Whose", ctx.flock.version()).width(300.0).example(example);
     form.picker(ui, &picker, &mut t.whose, |text| {
         let low = text.trim().to_lowercase();
@@ -88,7 +88,7 @@ pub(super) fn view(
             Grave::Warn => Kind::Caution,
             Grave::Note => Kind::Plain,
         };
-        caution::sentence(ui, kind, &[c.why()], &format!("{}: {c}.", c.grave().words()));
+        caution::sentence(ui, kind, &[c.why()], format!("{}: {c}.", c.grave().words()));
     }
 }
 

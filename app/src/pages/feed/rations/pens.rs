@@ -123,8 +123,8 @@ fn carried(
     let count = count.or_else(|| in_bags(room.feed(feed)?, mass)).unwrap_or_default();
     let grams = i64::try_from(mass.grams()).unwrap_or(i64::MAX);
     let weight = mass.show(ctx.units());
-    let row = Row::new(key).tag(pen.title()).text(who.as_str()).text(name);
-    let row = row.cell(Cell::text(count.as_str()), By::Number(grams), count.as_str());
+    let row = Row::new(key).tag(pen.title()).text(who.clone()).text(name.to_string());
+    let row = row.cell(Cell::text(count.clone()), By::Number(grams), count.as_str());
     let row = row.number(weight.as_str(), Some(grams)).hidden(mass.kg_text());
     Some(row.said(format!("{}, {who}: {name}, {count}, {weight}", pen.title())))
 }

@@ -72,7 +72,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         look::subheading(ui, format!("{name} to {}, from {}", r.eaters.words(), r.from.words()));
         trail(ui, ctx, r);
         if let Some(s) = &r.struck {
-            look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
         } else {
             fields_of(ui, ctx, state, r, out);
         }

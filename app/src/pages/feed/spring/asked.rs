@@ -5,7 +5,7 @@ use super::super::super::fields::some;
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::flock::Feed;
 use hirsel_core::reckon::spring::Ask;
-use hirsel_core::terms::{Day, FeedId, Mass, MonthDay};
+use hirsel_core::terms::{Day, FeedId, Mass, MonthDay, Text};
 use serde::{Deserialize, Serialize};
 
 /// What is typed.
@@ -123,21 +123,21 @@ pub(super) fn fields(
     let mut feed = typed.feed_of(feeds).map(|f| f.id);
     form.focus_once(ui, into, if feeds.len() > 1 { "Feed" } else { GRASS });
     if feeds.len() > 1 {
-        form.choice(ui, &Choice::new("Feed", &options), &mut feed);
+        form.choice(ui, &Choice::names("Feed", &options), &mut feed);
     }
     typed.feed = feed;
     let why = |label: &str| wrong.iter().find(|(l, _)| *l == label).map(|(_, w)| w.as_str());
     let grass = usual.grass.short();
     let share = format!("{:.0}", 100.0 * usual.grass_share);
-    let all: [(&str, &str, &str, &mut String); 8] = [
-        (GRASS, &grass, "", &mut typed.grass),
-        (AT_GRASS, &share, "% of it", &mut typed.grass_share),
-        (STOCK, "by the book", "", &mut typed.stock),
-        (SPOILED, "as written", "% more", &mut typed.spoiled),
-        (LEAVE, "they eat on", "", &mut typed.leave),
-        (BUY, "20 bales, 1 t", "", &mut typed.buy),
-        (SOLD, "none", "now", &mut typed.sold),
-        (RATION, "100", "% of plan", &mut typed.ration),
+    let all: [(&'static str, Text, &str, &mut String); 8] = [
+        (GRASS, grass.into(), "", &mut typed.grass),
+        (AT_GRASS, share.into(), "% of it", &mut typed.grass_share),
+        (STOCK, "by the book".into(), "", &mut typed.stock),
+        (SPOILED, "as written".into(), "% more", &mut typed.spoiled),
+        (LEAVE, "they eat on".into(), "", &mut typed.leave),
+        (BUY, "20 bales, 1 t".into(), "", &mut typed.buy),
+        (SOLD, "none".into(), "now", &mut typed.sold),
+        (RATION, "100".into(), "% of plan", &mut typed.ration),
     ];
     for (label, example, unit, text) in all {
         if label == BUY {

@@ -178,7 +178,7 @@ pub(super) fn view(
             ui.set_min_width(ui.available_width());
             look::subheading(ui, &found.title);
             if let Some(s) = &found.struck {
-                look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+                look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
             }
             ui.horizontal(|ui| close = deeds(ui, &found, t));
             ui.add_space(space::S);

@@ -123,7 +123,7 @@ fn takes(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: Option<&Feed>, amount: Option<M
             let part = ctx.flock.feedroom().feed(id);
             let bag = part.and_then(|f| f.bag).filter(|b| !b.is_none());
             let bags = bag.map(|b| format!(" ({:.1} bags)", takes.kg() / b.kg())).unwrap_or_default();
-            look::strong(ui, ctx.flock.feedroom().name(id));
+            look::strong(ui, ctx.flock.feedroom().name(id).to_string());
             ui.label(format!("{}{bags}", takes.show(units)));
             let there = ctx.feeding.and_then(|s| s.line(id)).and_then(|l| l.stock);
             match there {
@@ -134,7 +134,7 @@ fn takes(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: Option<&Feed>, amount: Option<M
                 Some(s) => {
                     ui.label(s.mass().show(units));
                     let short = Mass::from_grams(takes.grams() - s.mass().grams()).unwrap_or_default();
-                    look::word(ui, Kind::Caution, &format!("{} short, by the book", short.show(units)));
+                    look::word(ui, Kind::Caution, format!("{} short, by the book", short.show(units)));
                 }
                 None => {
                     ui.label("not counted");

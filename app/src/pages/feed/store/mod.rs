@@ -345,8 +345,8 @@ fn mark(l: &Line) -> Kind {
 fn row(ctx: &Ctx<'_>, l: &Line) -> Row<FeedId> {
     let units = ctx.units();
     let state = match mark(l) {
-        Kind::Plain | Kind::Good => Cell::text(&*l.words).faint(),
-        kind => Cell::chip(kind, &*l.words),
+        Kind::Plain | Kind::Good => Cell::text(l.words.to_string()).faint(),
+        kind => Cell::chip(kind, l.words.to_string()),
     };
     let rank = Stands::ALL.iter().position(|s| *s == l.state).and_then(|n| i64::try_from(n).ok());
     let short = |d: Option<Day>| {

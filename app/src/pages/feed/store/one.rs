@@ -300,7 +300,7 @@ fn rows(ctx: &Ctx<'_>, feed: FeedId, events: &[Event]) -> Vec<Row<Key>> {
 }
 
 fn row(ctx: &Ctx<'_>, key: Key, on: Day, struck: bool, texts: [String; 4]) -> Row<Key> {
-    let cell = |t: &str| if struck { Cell::text(t).struck() } else { Cell::text(t) };
+    let cell = |t: &str| if struck { Cell::text(t.to_string()).struck() } else { Cell::text(t.to_string()) };
     let mut row = Row::new(key).cell(cell(&on.words()), By::Number(on.since(ctx.today)), on.to_string());
     for text in texts {
         row = row.cell(cell(&text), By::Text(text.clone()), text);

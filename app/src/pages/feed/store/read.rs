@@ -78,9 +78,9 @@ pub(super) fn day(ctx: &Ctx<'_>, text: &str) -> Result<Option<Day>, String> {
 /// closed.
 pub(super) fn sheet(
     ui: &mut egui::Ui,
-    title: &str,
-    write: &str,
-    hint: &str,
+    title: &'static str,
+    write: &'static str,
+    hint: &'static str,
     add: impl FnOnce(&mut egui::Ui) -> bool,
 ) -> (bool, bool) {
     let mut go = false;

@@ -261,7 +261,9 @@ fn row(m: &Money, today: Day, search: &str) -> Option<Row<MoneyId>> {
     if !fits(search, [m.kind.words(), &group, &note, &day]) {
         return None;
     }
-    let cell = |text: &str| if m.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if m.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let amount = m.amount.to_string();
     let (spent, taken) = if m.kind.is_income() { ("", amount.as_str()) } else { (amount.as_str(), "") };
     let sort = |text: &str| if text.is_empty() { By::Nothing } else { By::Number(m.amount.cents().into()) };

@@ -64,7 +64,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         ui.set_min_width(ui.available_width());
         look::subheading(ui, format!("{} of {}", kind_words(m.kind), m.on.words()));
         if let Some(s) = &m.struck {
-            look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
         }
         for a in ctx.flock.amendments(RecordRef::Money(m.id)) {
             look::strong(ui, format!("Amended {} by {}: {}", a.at, a.who, a.reason));

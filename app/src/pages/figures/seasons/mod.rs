@@ -12,9 +12,11 @@ use crate::look::{self, Kind, space};
 use crate::parts::bars::Dots;
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::registers::Span;
 use hirsel_core::terms::Day;
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// So many seasons stand side by side.
@@ -60,7 +62,7 @@ pub fn view(
     make(ctx, years, at, state);
     ui.add_space(space::S);
     egui::ScrollArea::vertical().id_salt("seasons").auto_shrink(false).show(ui, |ui| {
-        look::strong(ui, headline(years, at));
+        look::strong(ui, headline(years, at, ctx.trade()));
         look::faint(
             ui,
             "Dots are the seasons, the last one larger; hollow ones are of few. Dashed: the mean of the years before. \
@@ -126,10 +128,12 @@ fn report(years: &Years, at: i32) -> Intent {
 }
 
 /// How the season went, in a sentence.
-fn headline(years: &Years, at: i32) -> String {
-    let n = |w: What| years.figure(at, w).value.unwrap_or(0.0);
-    let counts = format!(
-        "{at}: {:.0} ewes joined, {:.0} lambed, {:.0} lambs born, {:.0} of them alive, {:.0} weaned",
+fn headline(years: &Years, at: i32, trade: Trade) -> String {
+    let n = |w: What| format!("{:.0}", years.figure(at, w).value.unwrap_or(0.0));
+    let counts = told!(
+        trade,
+        "{}: {} ewes joined, {} lambed, {} lambs born, {} of them alive, {} weaned",
+        at,
         n(What::Joined),
         n(What::Lambed),
         n(What::Born),

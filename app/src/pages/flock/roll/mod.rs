@@ -51,7 +51,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, flock: &mut Flock, out: &mu
                     look::faint(ui, format!("Reading {name} …"));
                 }
                 Some(Rolled::Refused { name, why }) => {
-                    look::banner(ui, Kind::Refuse, &format!("{name}: {why}"), |_| {});
+                    look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
                 }
                 _ => {}
             }
@@ -229,8 +229,8 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, pen: &str, missing: &[AnimalId], stray
         if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
     };
     match missing {
-        [] => look::sentence(ui, Kind::Good, &format!("All of {pen} were read")),
-        some => look::sentence(ui, Kind::Caution, &format!("Of {pen} not read: {}", tags(some))),
+        [] => look::sentence(ui, Kind::Good, format!("All of {pen} were read")),
+        some => look::sentence(ui, Kind::Caution, format!("Of {pen} not read: {}", tags(some))),
     };
     if !strays.is_empty() {
         look::faint(ui, format!("Read, but not of {pen}: {}", tags(strays)));

@@ -176,9 +176,9 @@ fn line(n: usize) -> (String, Option<i64>) {
 
 fn bad(n: usize, at: usize, value: &str, why: &str, timed: bool) -> Row<Key> {
     let (text, by) = line(at);
-    let row = Row::new(Key::Bad(n)).number(text, by).text(value).text("").text("");
+    let row = Row::new(Key::Bad(n)).number(text, by).text(value.to_string()).text("").text("");
     let row = When { is_shown: timed, ..When::default() }.put(row);
-    row.cell(Cell::chip(Kind::Refuse, "to mend"), By::Text("to mend".into()), "to mend").text(why)
+    row.cell(Cell::chip(Kind::Refuse, "to mend"), By::Text("to mend".into()), "to mend").text(why.to_string())
 }
 
 fn absent(ctx: &Ctx<'_>, id: AnimalId, timed: bool) -> Option<Row<Key>> {

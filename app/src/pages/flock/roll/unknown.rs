@@ -104,7 +104,7 @@ fn give(
         new = ui.button("A new animal with it").clicked();
         let worn = s.whose.chosen().and_then(|id| ctx.flock.animal(id)?.worn(IdentityKind::Electronic));
         if let Some(worn) = worn {
-            look::sentence(ui, Kind::Caution, &format!("it takes the place of {}", worn.tag));
+            look::sentence(ui, Kind::Caution, format!("it takes the place of {}", worn.tag));
         }
     });
     if new {

@@ -91,7 +91,7 @@ impl Blood {
 
 fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
     let Some(share) = share else {
-        look::sentence(ui, Kind::Plain, &format!("{ewe}: not known"));
+        look::sentence(ui, Kind::Plain, format!("{ewe}: not known"));
         return;
     };
     let said = format!("{ewe}: a lamb of the two would be {} inbred", percent(share));
@@ -102,7 +102,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                &format!("{said}, as of full sibs or of parent and child"),
+                format!("{said}, as of full sibs or of parent and child"),
             );
         }
         s if s >= CLOSE => {
@@ -110,7 +110,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                &format!("{said}, as of half sibs or closer"),
+                format!("{said}, as of half sibs or closer"),
             );
         }
         s if s >= KIN => {
@@ -118,7 +118,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                &format!("{said}, as of cousins or closer"),
+                format!("{said}, as of cousins or closer"),
             );
         }
         _ => {

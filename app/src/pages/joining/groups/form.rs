@@ -10,6 +10,7 @@ use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::handbook::lambing::ram_fertile_days;
 use hirsel_core::reckon::joined::{Group, overlaps};
 use hirsel_core::terms::{AnimalId, Day, Sex};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// A joining as typed.
@@ -56,7 +57,10 @@ impl Typed {
 
     /// Another ram for the ewes of a group.
     pub(super) fn other_ram(&mut self, ctx: &Ctx<'_>, group: &Group) {
-        *self = Self { title: format!("Another ram for {}", group.title(ctx.flock)), ..Self::default() };
+        *self = Self {
+            title: told!(ctx.trade(), "Another ram for {}", group.title(ctx.flock)),
+            ..Self::default()
+        };
         self.ewes.choose(group.ewes.clone());
         self.group = group.name.clone().unwrap_or_default();
         self.focus = Some("Ram");
@@ -105,8 +109,10 @@ fn is_ram(f: &AnimalFile) -> bool {
 fn young(flock: &Flock, ram: AnimalId, on: Day) -> Option<String> {
     let age = flock.animal(ram)?.age_days(on)?;
     (age < ram_fertile_days()).then(|| {
-        format!(
-            "he is {age} days old that day; a ram younger than {} days rarely gets lambs",
+        told!(
+            flock.holding().trade(),
+            "he is {} days old that day; a ram younger than {} days rarely gets lambs",
+            age,
             ram_fertile_days()
         )
     })
@@ -114,7 +120,8 @@ fn young(flock: &Flock, ram: AnimalId, on: Day) -> Option<String> {
 
 /// Draws the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
-    let title = if t.title.is_empty() { "New joining".to_string() } else { t.title.clone() };
+    let title =
+        if t.title.is_empty() { ctx.trade().said("New joining").into_owned() } else { t.title.clone() };
     ui.horizontal_wrapped(|ui| {
         look::subheading(ui, title);
         if !t.title.is_empty() && ui.button("A new group instead").clicked() {
@@ -171,7 +178,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
     t.ewes.take_typed(ctx);
     let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
-    let ram = ram.ok_or(("Ram", "which ram? Type any part of his tag or name".to_string()))?;
+    let ram =
+        ram.ok_or(("Ram", ctx.trade().said("which ram? Type any part of his tag or name").into_owned()))?;
     if let Some(left) = t.ewes.unsettled() {
         return Err(left);
     }

@@ -11,6 +11,7 @@ use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::reckon::joined::{Group, groups};
 use hirsel_core::terms::{Day, JoiningId, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -87,7 +88,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         look::faint(ui, counted(state.list.rows.len(), "group"));
         let heads = ["group", "ram", "from", "to", "marked", "came_back", "crayon", "ewes", "lambs_of"];
         take_out(ui, "joining groups", &heads, &state.list, &mut state.table, out);
-        if ui.button("Print the joining sheet").clicked() {
+        if look::button(ui, "Print the joining sheet").clicked() {
             out.push(Intent::Print(super::super::papers::PaperKind::JoiningSheet, Vec::new()));
         }
     });
@@ -174,12 +175,14 @@ fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
 
 fn said(ctx: &Ctx<'_>, g: &Group) -> String {
     let days = g.to.map_or("runs now".into(), |t| format!("to {}", t.words()));
-    format!(
-        "{}, ram {}, {} from {} {days}, {} marked, {} came back",
+    told!(
+        ctx.trade(),
+        "{}, ram {}, {} from {} {}, {} marked, {} came back",
         g.title(ctx.flock),
         g.rams_words(ctx.flock),
         counted(g.ewes.len(), "ewe"),
         g.from.words(),
+        days,
         g.marked.len(),
         g.back.len()
     )

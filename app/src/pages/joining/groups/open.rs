@@ -70,10 +70,13 @@ pub(super) fn view(
         if group.runs() && ui.button("Add ewes").clicked() {
             wish = Some(Wish::MoreEwes);
         }
-        if ui.button("Another ram").on_hover_text("A second ram to the same ewes").clicked() {
+        if look::button(ui, "Another ram")
+            .on_hover_text(look::said(ui.ctx(), "A second ram to the same ewes"))
+            .clicked()
+        {
             wish = Some(Wish::OtherRam);
         }
-        if group.runs() && !t.parting && ui.button("Take the ram out").clicked() {
+        if group.runs() && !t.parting && look::button(ui, "Take the ram out").clicked() {
             (t.parting, t.focus) = (true, true);
         }
     });
@@ -81,7 +84,7 @@ pub(super) fn view(
         part(ui, ctx, t, group, &rams, out);
     }
     for both in &group.both {
-        look::sentence(ui, Kind::Caution, &both.words(ctx.flock));
+        look::sentence(ui, Kind::Caution, both.words(ctx.flock));
     }
     let several = group.rams.len() > 1;
     let mut columns = vec![Column::new("Ewe", 58.0), Column::new("Name", 40.0).rest()];
@@ -127,7 +130,7 @@ fn part(
             let tags: Vec<(usize, &str)> =
                 rams.iter().enumerate().map(|(i, r)| (i, ctx.flock.tag(*r))).collect();
             t.ram.get_or_insert(0);
-            form.choice(ui, &Choice::new("Which ram", &tags), &mut t.ram);
+            form.choice(ui, &Choice::names("Which ram", &tags), &mut t.ram);
         }
         form.day(ui, ctx, "Last day", &mut t.on, t.wrong.as_deref());
         go = form.finish(ui) == FormEvent::Submitted;
@@ -196,7 +199,7 @@ fn row(
     let share = ctx.kindred.and_then(|k| k.coancestry(j.ram, j.ewe));
     let mut row = Row::new((j.ewe, j.id)).tag(f.animal.tag()).text(f.animal.name.clone().unwrap_or_default());
     if several {
-        row = row.text(ctx.flock.tag(j.ram));
+        row = row.text(ctx.flock.tag(j.ram).to_string());
     }
     let by = By::number(share.map(|s| (s * 1e9) as i64));
     let words = share.map_or("not known".into(), percent);

@@ -83,7 +83,8 @@ pub(super) fn view(
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, Wrong> {
     let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
-    let ram = ram.ok_or(("Ram", "which ram? Type any part of his tag or name".to_string()))?;
+    let ram =
+        ram.ok_or(("Ram", ctx.trade().said("which ram? Type any part of his tag or name").into_owned()))?;
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let draft = CrayonDraft { ram, on, colour: t.colour.clone() };
     let labels = [("on", "Day"), ("colour", "Colour")];

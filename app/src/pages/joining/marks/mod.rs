@@ -14,7 +14,8 @@ use hirsel_core::flock::{AnimalFile, Link, MatingMark, RecordRef};
 use hirsel_core::handbook::tupping::cycle_late_days;
 use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
-use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, counted};
+use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, Text, counted};
+use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -113,7 +114,7 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
     let on = fields::day_or_today(ctx, &t.on).ok()?;
     let rams = t.ram.chosen().map_or_else(|| rams_with(ctx, ewe, on), |r| vec![r]);
     let mut said = match rams.as_slice() {
-        [] => "no ram is with her that day".to_string(),
+        [] => ctx.trade().said("no ram is with her that day").into_owned(),
         [one] => {
             let file = ctx.flock.file(*one);
             let worn = file.filter(|_| t.colour.trim().is_empty()).and_then(|f| crayon_on(f, on));
@@ -122,7 +123,7 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
         }
         several => {
             let tags: Vec<&str> = several.iter().map(|r| ctx.flock.tag(*r)).collect();
-            format!("{} are with her: name the ram if you know", tags.join(" and "))
+            told!(ctx.trade(), "{} are with her: name the ram if you know", tags.join(" and "))
         }
     };
     let file = ctx.flock.file(ewe)?;
@@ -164,7 +165,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
         f.animal.sex == Sex::Ewe && f.animal.status.is_here()
     });
     if let Some(said) = said {
-        hint(ui, &said);
+        hint(ui, said);
     }
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
@@ -179,7 +180,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     }
 }
 
-fn hint(ui: &mut egui::Ui, text: &str) {
+fn hint(ui: &mut egui::Ui, text: impl Into<Text>) {
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         look::faint(ui, text);
@@ -329,7 +330,15 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
         many => {
             let n = counted(many.len(), "ewe");
             let days = cycle_late_days();
-            all.push((true, format!("{n} are with a ram for more than {days} days without a mark: look whether they cycle at all")));
+            all.push((
+                true,
+                told!(
+                    ctx.trade(),
+                    "{} are with a ram for more than {} days without a mark: look whether they cycle at all",
+                    n,
+                    days
+                ),
+            ));
         }
     }
     all
@@ -352,7 +361,9 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Ro
     if !fits(search, [title.as_str(), &ram, &colour, m.kind.words(), &remark, &m.on.words()]) {
         return None;
     }
-    let cell = |text: &str| if m.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if m.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let key = (f.animal.id, m.id);
     let mut row = Row::new(key).cell(cell(&on), By::Number(m.on.since(ctx.today)), m.on.to_string());

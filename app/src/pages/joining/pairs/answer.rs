@@ -10,6 +10,7 @@ use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::reckon::mating::{NoPairs, percent};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::counted;
+use hirsel_core::told;
 
 const TABLE: &str = "Pairs";
 
@@ -88,7 +89,7 @@ fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
     let tag = |id| ctx.flock.tag(id);
     ui.horizontal_wrapped(|ui| {
         let rams: Vec<String> = t.ewes.iter().map(|(r, n)| format!("{} {n}", tag(*r))).collect();
-        look::faint(ui, format!("Ewes for each ram: {}.", rams.join(", ")));
+        look::faint(ui, told!(ctx.trade(), "Ewes for each ram: {}.", rams.join(", ")));
         look::faint(
             ui,
             format!(
@@ -138,7 +139,7 @@ pub(super) fn nothing(ui: &mut egui::Ui, ctx: &Ctx<'_>, why: &NoPairs, out: &mut
             }
         }
         other => {
-            look::sentence(ui, Kind::Refuse, &other.to_string());
+            look::sentence(ui, Kind::Refuse, other.to_string());
         }
     }
     ui.add_space(space::S);

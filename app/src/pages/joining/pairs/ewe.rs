@@ -11,6 +11,7 @@ use hirsel_core::flock::Flock;
 use hirsel_core::reckon::mating::{Bar, Told, percent};
 use hirsel_core::terms::AnimalId;
 use hirsel_core::terms::Why;
+use hirsel_core::told;
 
 /// What is seen of her.
 #[derive(Default)]
@@ -64,7 +65,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         .number(now.as_str(), by)
         .cell(Cell::chip(Kind::Accent, "her ram"), By::Number(i64::MIN), "her ram")
         .text("")
-        .said(format!("{tag}, her ram, {now} inbred"));
+        .said(told!(flock.holding().trade(), "{}, her ram, {} inbred", tag, now));
     let mut all = vec![first];
     for o in &t.others {
         let tag = flock.tag(o.ram);
@@ -109,7 +110,7 @@ pub(super) fn view(
     look::subheading(ui, format!("{title} with {}", tag(told.ram)));
     let terms = &told.terms;
     let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
-    look::sentence(ui, Kind::Plain, &format!("{lamb}: {}.", told.reason));
+    look::sentence(ui, Kind::Plain, format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
         let said = format!("{} of their lambs {gene}.", percent(*p));
         caution::sentence(ui, Kind::Caution, &[Why::Genes], &said);

@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
 use hirsel_core::flock::AnimalFile;
 use hirsel_core::terms::{AnimalId, Sex, counted};
+use hirsel_core::told;
 
 const WHOLE: [(u8, &str); 2] = [(0, "all of breeding age"), (1, "only those added")];
 const RARE: [(u8, &str); 3] = [(0, "no"), (1, "a little"), (2, "much")];
@@ -23,17 +24,18 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut F
     let read = |x: &str| read::numbers_words(x);
     for (id, text) in &mut t.rams {
         let label = ctx.flock.tag(*id).to_string();
-        form.field(ui, &Field::new(&label).width(80.0).example("0: at home").understand(&read), text);
+        form.field(ui, &Field::new(label).width(80.0).example("0: at home").understand(&read), text);
     }
     form.set_part("");
     form.animal(ui, ctx, "Add a ram", &mut t.ram, None, |f| f.animal.sex == Sex::Ram);
     let most: usize = t.rams.iter().filter_map(|(_, x)| read::numbers(x).ok().flatten()).map(|n| n.1).sum();
-    let (ewes, rams) = (counted(t.ewes.len(), "ewe"), format!("the rams may have {most} together"));
+    let (ewes, rams) =
+        (counted(t.ewes.len(), "ewe"), told!(ctx.trade(), "the rams may have {} together", most));
     if most < t.ewes.len() {
         look::sentence(
             ui,
             Kind::Caution,
-            &format!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
+            format!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
         );
     } else {
         look::faint(ui, format!("{ewes} chosen, {rams}"));

@@ -92,7 +92,7 @@ impl Set {
             };
             Row::new(t.ewe)
                 .tag(ram)
-                .text(ewe.as_str())
+                .text(ewe.to_string())
                 .number(percent(f), Some((f * 1e9) as i64))
                 .cell(why, By::Text(t.reason.clone()), t.reason.as_str())
                 .hidden(second.map_or("", |o| flock.tag(o.ram)))

@@ -73,7 +73,11 @@ pub(super) fn view(
             ui.add_space(space::S);
             let label = format!("Group of {tag}");
             let wrong = refusal_of(&t.refusals, "ram", row).or_else(|| refusal_of(&t.refusals, "ewe", row));
-            form.field(ui, &Field::new(&label).width(180.0).example(tag).refusal(wrong.as_deref()), name);
+            form.field(
+                ui,
+                &Field::new(&label).width(180.0).example(tag.to_string()).refusal(wrong.as_deref()),
+                name,
+            );
             ui.horizontal_top(|ui| {
                 ui.add_space(128.0);
                 let tags: Vec<&str> = ewes.iter().map(|e| ctx.flock.tag(*e)).collect();

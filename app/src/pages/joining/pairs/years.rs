@@ -5,7 +5,9 @@ use super::super::super::{Ctx, Intent};
 use crate::look::{self, Tokens, fonts::family, size, space, tokens};
 use crate::parts::picture::Sitter;
 use egui::{Align2, FontId, Pos2, Rect, Sense, Shape, Stroke, Vec2, WidgetInfo, pos2};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::mating::{Ahead, Band, Course, percent};
+use hirsel_core::told;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     ui.add_space(space::S);
@@ -13,21 +15,22 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         super::working(ui, done, "Looking ten years ahead", out);
         return;
     }
+    let trade = ctx.trade();
     let Some(ahead) = &ctx.pairs.ahead else {
         look::paragraph(ui, "The look ahead was stopped: find the pairs anew to see it.");
         return;
     };
     egui::ScrollArea::vertical().id_salt("years").auto_shrink(false).show(ui, |ui| {
         let both = [
-            ("Inbreeding of each year’s lambs", words(ahead, false), false),
-            ("Mean kinship of the breeding flock", words(ahead, true), true),
+            ("Inbreeding of each year’s lambs", words(ahead, false, trade), false),
+            ("Mean kinship of the breeding flock", words(ahead, true, trade), true),
         ];
         let wide = ui.available_width() > 760.0;
-        let one = |ui: &mut egui::Ui, (title, words, kinship): &(&str, String, bool)| {
+        let one = |ui: &mut egui::Ui, (title, words, kinship): &(&'static str, String, bool)| {
             look::subheading(ui, *title);
             let pick = |c: &Course| if *kinship { c.kinship.clone() } else { c.inbreeding.clone() };
             chart(ui, title, &pick(&ahead.chosen), &pick(&ahead.random), words);
-            look::paragraph(ui, words.as_str());
+            look::paragraph(ui, words);
         };
         if wide {
             ui.columns(2, |c| {
@@ -43,12 +46,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         let of = Sitter { title: "Ten years ahead", said: &said, width: 560.0, height: None };
         save_picture(ui, &of, out, |ui| both.iter().for_each(|which| one(ui, which)));
         ui.add_space(space::S);
-        given(ui, ahead);
+        given(ui, ahead, trade);
     });
 }
 
 /// What stands at the end, in words.
-fn words(ahead: &Ahead, kinship: bool) -> String {
+fn words(ahead: &Ahead, kinship: bool, trade: Trade) -> String {
     let last = |c: &Course| if kinship { c.kinship.last().copied() } else { c.inbreeding.last().copied() };
     let (Some(with), Some(without)) = (last(&ahead.chosen), last(&ahead.random)) else {
         return String::new();
@@ -58,14 +61,18 @@ fn words(ahead: &Ahead, kinship: bool) -> String {
         format!("{} (eight runs in ten {} to {})", percent(b.middle), percent(b.low), percent(b.high))
     };
     match kinship {
-        false => format!(
-            "After {years} crops the lambs would be {} inbred if each year’s pairs are the least related ones, and {} if they are joined at random under the same numbers.",
+        false => told!(
+            trade,
+            "After {} crops the lambs would be {} inbred if each year’s pairs are the least related ones, and {} if they are joined at random under the same numbers.",
+            years,
             range(with),
             range(without)
         ),
-        true => format!(
-            "Mean kinship is {} now; after {years} crops it would be {}, and {} at random. Pairing holds back inbreeding; only more rams or keeping young of rare blood holds back this.",
+        true => told!(
+            trade,
+            "Mean kinship is {} now; after {} crops it would be {}, and {} at random. Pairing holds back inbreeding; only more rams or keeping young of rare blood holds back this.",
             percent(ahead.kinship_now),
+            years,
             range(with),
             range(without)
         ),
@@ -73,14 +80,15 @@ fn words(ahead: &Ahead, kinship: bool) -> String {
 }
 
 /// What was taken as given.
-fn given(ui: &mut egui::Ui, ahead: &Ahead) {
+fn given(ui: &mut egui::Ui, ahead: &Ahead, trade: Trade) {
     let s = &ahead.spec;
     let own = |n: usize, what: &str| {
         if n > 0 { format!(" (from {n} of the flock’s own {what})") } else { String::new() }
     };
     look::faint(
         ui,
-        format!(
+        told!(
+            trade,
             "Taken as given: {} lambs reared a ewe and year{}; a ewe is kept for {} crops{}, a ram for {}; {} young ewes and {} young rams are kept each year, picked by chance, with their first lambs at {}. {} runs; the same question gives the same answer. Half the runs lie under the line, eight in ten within the band.",
             s.lambs,
             own(s.from[0], "lambings"),

@@ -146,7 +146,7 @@ pub fn view(
         look::paragraph(ui, none);
         return;
     }
-    let mut down = top(ui, k, sex, state, into);
+    let mut down = top(ui, ctx, k, sex, state, into);
     let Ok(keep) = state.asked(k, sex) else { return };
     down |= search_field(ui, name(sex), "tag, name or a word of the row", &mut false, &mut state.search);
     make(ui, ctx, k, sex, keep, state);
@@ -169,7 +169,7 @@ pub fn view(
 }
 
 /// Season and number; tells whether the keyboard goes on into the list.
-fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
+fn top(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
     let mut form = Form::new(ui, name(sex)).label_width(60.0);
     form.focus_once(ui, into, "Keep");
     let wrong = state.asked(k, sex).err();
@@ -178,7 +178,7 @@ fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut b
             let words: Vec<(i32, String)> = k.seasons.iter().take(3).map(|y| (*y, y.to_string())).collect();
             let options: Vec<(i32, &str)> = words.iter().map(|(y, w)| (*y, w.as_str())).collect();
             let mut season = k.season;
-            form.choice(ui, &Choice::new("Born", &options), &mut season);
+            form.choice(ui, &Choice::names("Born", &options), &mut season);
             if season != k.season {
                 state.season = season;
             }
@@ -196,7 +196,7 @@ fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut b
     let year = k.season.map(|y| y.to_string()).unwrap_or_default();
     let n = k.lambs(sex).len();
     let one = if sex == Sex::Ewe { "ewe lamb" } else { "ram lamb" };
-    let mut said = format!("{} of {year}, {decided} decided", counted(n, one));
+    let mut said = format!("{} of {year}, {decided} decided", counted(n, &ctx.trade().said(one)));
     if young > 0 {
         let until = if sex == Sex::Ewe { "not weaned yet" } else { "not yet at the end of week 3" };
         said.push_str(&format!(", {young} {until}"));

@@ -14,7 +14,7 @@ pub(super) fn view(ui: &mut egui::Ui, k: &Keeping, state: &mut State) {
         let before = (fault.off, fault.from);
         let mut on = !fault.off;
         let words = fault.fault.words(fault.from);
-        look::tick(ui, &mut on, words.as_str());
+        look::tick(ui, &mut on, words.to_string());
         fault.off = !on;
         ui.horizontal(|ui| {
             ui.add_space(space::L);

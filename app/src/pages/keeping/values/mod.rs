@@ -67,7 +67,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     match &ctx.values.answer {
         Some(Ok(found)) => back |= answer::view(ui, ctx, state, found, out),
         Some(Err(why)) => {
-            look::banner(ui, Kind::Refuse, &sentence(&why.to_string()), |ui| {
+            look::banner(ui, Kind::Refuse, sentence(&why.to_string()), |ui| {
                 back |= ui.button("Change the question").clicked();
             });
         }

@@ -34,7 +34,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     match answer {
         Ok(own) => told(ui, t, own),
         Err(why) => {
-            look::sentence(ui, Kind::Caution, &sentence(&why.to_string()));
+            look::sentence(ui, Kind::Caution, sentence(&why.to_string()));
         }
     }
 }

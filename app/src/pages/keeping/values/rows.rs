@@ -7,8 +7,9 @@ use crate::pages::asking::SMALL;
 use crate::pages::list::{By, Row, fits};
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::flock::{AnimalFile, Flock};
+use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};
-use hirsel_core::terms::{AnimalId, Day, Sex, Units};
+use hirsel_core::terms::{AnimalId, Day, Sex, Text, Units};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -78,24 +79,24 @@ pub(super) fn heads(found: &Found) -> Vec<String> {
 
 /// The columns shown.
 pub(super) fn columns(found: &Found) -> Vec<Column> {
-    let right = |title: &str, width: f32| Column::new(title, width).right();
+    let right = |title: Text, width: f32| Column::new(title, width).right();
     let mut all = vec![
         Column::new("Animal", 110.0).rest(),
         Column::new("What it is", 134.0),
-        right(if found.all.len() == 1 { "Value" } else { "Index" }, 84.0),
-        right("Passed on", 92.0),
+        right(if found.all.len() == 1 { "Value" } else { "Index" }.into(), 84.0),
+        right("Passed on".into(), 92.0),
     ];
     match found.all.as_slice() {
-        [_] if found.mothering => all.push(right("Mothering", 96.0)),
+        [_] if found.mothering => all.push(right("Mothering".into(), 96.0)),
         [_] => {}
-        many => all.extend(many.iter().map(|e| right(&short(e.of), 104.0))),
+        many => all.extend(many.iter().map(|e| right(short(e.of).into(), 104.0))),
     }
     all.extend([
         Column::new("How sure", 104.0),
-        right("Own", 56.0),
-        right("Offspring", 88.0),
-        right("Rank", 120.0),
-        right("Best quarter", 112.0),
+        right("Own".into(), 56.0),
+        right("Offspring".into(), 88.0),
+        right("Rank".into(), 120.0),
+        right("Best quarter".into(), 112.0),
     ]);
     all
 }
@@ -133,10 +134,11 @@ pub(super) fn make(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, found: &Arc<
 }
 
 /// `ewe lamb, 2026`.
-fn what(f: &AnimalFile, today: Day) -> String {
+fn what(f: &AnimalFile, today: Day, trade: Trade) -> String {
     let a = &f.animal;
     let lamb = a.is_lamb(today) && a.sex != Sex::Wether;
     let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
+    let word = trade.said(word);
     a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
 }
 
@@ -161,7 +163,7 @@ fn row(
     if !shown {
         return None;
     }
-    let what = what(f, today);
+    let what = what(f, today, flock.holding().trade());
     if !fits(search, [a.title().as_str(), what.as_str()]) {
         return None;
     }

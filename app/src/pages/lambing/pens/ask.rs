@@ -7,7 +7,7 @@ use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState, escaped};
 use egui::Ui;
 use hirsel_core::entry;
 use hirsel_core::reckon::pen_map::Pen;
-use hirsel_core::terms::{AnimalId, counted};
+use hirsel_core::terms::{AnimalId, Text, counted};
 
 /// What is asked at the moment.
 #[derive(Debug, Default)]
@@ -87,7 +87,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
                 "Another name for {}. Who is in it goes along; the past keeps the old name.",
                 state.hand
             );
-            done = ask_name(ui, &words, "New name", "Name it", name, fresh, &mut leave).then(|| name.clone());
+            done = ask_name(ui, words, "New name", "Name it", name, fresh, &mut leave).then(|| name.clone());
         }
         Asking::Add { name, fresh } => {
             let words = "A pen that is not on the map yet.";
@@ -186,9 +186,9 @@ fn ask_move(
 
 fn ask_name(
     ui: &mut Ui,
-    words: &str,
-    label: &str,
-    button: &str,
+    words: impl Into<Text>,
+    label: &'static str,
+    button: &'static str,
     name: &mut String,
     fresh: &mut bool,
     leave: &mut bool,

@@ -53,7 +53,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
         look::sentence(ui, if pen.overdue > 0 { Kind::Refuse } else { Kind::Caution }, &due);
     }
     if let Some(over) = &pen.over {
-        look::sentence(ui, Kind::Refuse, &format!("It lies over {over}: move one of the two"));
+        look::sentence(ui, Kind::Refuse, format!("It lies over {over}: move one of the two"));
     }
     ui.horizontal_wrapped(|ui| {
         let n = state.side.table.selected().len();
@@ -142,7 +142,7 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
         (n, false) => n.to_string(),
     };
     let marks: Vec<&str> = [&a.marks, &a.colour, &a.name].into_iter().flatten().map(|w| w.as_str()).collect();
-    let mut what = kind_and_age(a, ctx.today);
+    let mut what = kind_and_age(a, ctx.today, ctx.trade());
     for mark in &marks {
         what.push_str(", ");
         what.push_str(mark);

@@ -153,7 +153,8 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
     let make = |key, day: Option<hirsel_core::terms::Day>, struck: bool, texts: [String; 4]| {
         let by = By::number(day.map(|d| d.since(ctx.today)));
         let words = day.map_or_else(|| "no day".to_string(), |d| d.words());
-        let cell = |t: &str| if struck { Cell::text(t).struck() } else { Cell::text(t) };
+        let cell =
+            |t: &str| if struck { Cell::text(t.to_string()).struck() } else { Cell::text(t.to_string()) };
         let mut row = Row::new(key).cell(cell(&words), by, words);
         for text in texts {
             row = row.cell(cell(&text), By::Text(text.clone()), text);

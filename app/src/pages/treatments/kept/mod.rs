@@ -114,7 +114,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
             ui.horizontal_wrapped(|ui| {
                 look::subheading(ui, &found.title);
                 if let Some(s) = &found.struck {
-                    look::chip(ui, Kind::Refuse, &format!("struck out {}: {}", s.on.words(), s.reason));
+                    look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
                 }
             });
             ui.horizontal(|ui| close = deeds(ui, &found, t));

@@ -299,7 +299,9 @@ fn row(ctx: &Ctx<'_>, p: &Prescription, search: &str) -> Option<Row<Prescription
     if !fits(search, [vet.as_str(), &p.product, &number, &whom, use_word, &opt(&p.reason)]) {
         return None;
     }
-    let cell = |text: &str| if p.struck.is_some() { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if p.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let text = |row: Row<_>, t: &str| row.cell(cell(t), By::Text(t.into()), t);
     let mut row =
         Row::new(p.id).cell(cell(&p.on.words()), By::Number(p.on.since(ctx.today)), p.on.to_string());

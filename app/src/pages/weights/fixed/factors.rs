@@ -173,7 +173,9 @@ fn fill(rules: &GrowthRules, own: &OwnFactors, list: &mut List<Key>) {
                 (_, Err(why)) => format!("not used: {}", why.words()),
             };
             let usable = o.base || own.used(effect, i).is_ok();
-            let cell = |text: &str| if usable { Cell::text(text) } else { Cell::text(text).faint() };
+            let cell = |text: &str| {
+                if usable { Cell::text(text.to_string()) } else { Cell::text(text.to_string()).faint() }
+            };
             let by = o.estimate.map(|f| (f.factor * 1e6) as i64);
             let ground = c.ground.to_string();
             let ground = if ground.starts_with("the keeper") { "the keeper".into() } else { ground };

@@ -194,11 +194,12 @@ fn rows(flock: &Flock, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
         .filter_map(|r| {
             let a = flock.animal(r.animal)?;
             let what = if a.sex == Sex::Wether { a.sex.words() } else { a.sex.lamb_words() };
+            let what = flock.holding().trade().said(what);
             let kind = kind(r);
             let group = at.group(r).map_or("", |g| g.name.as_str());
             let name = a.name.as_deref().unwrap_or_default();
             let pen = a.pen.as_deref().unwrap_or_default();
-            fits(search, [a.tag(), name, what, &kind, pen, group])
+            fits(search, [a.tag(), name, &what, &kind, pen, group])
                 .then(|| (r, what.to_string(), kind.clone()))
         })
         .collect();

@@ -161,7 +161,7 @@ fn head(ui: &mut egui::Ui, rules: &GrowthRules, state: &mut State, age: u16, int
     let mut down = false;
     halves(ui, "head 1", |c| {
         let mut at = Some(age);
-        if form.choice(&mut c[0], &Choice::new("Age, days", &ages), &mut at).changed() {
+        if form.choice(&mut c[0], &Choice::names("Age, days", &ages), &mut at).changed() {
             state.age = at;
         }
         let mut carry = Some(state.carry);

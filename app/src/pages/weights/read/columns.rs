@@ -69,7 +69,7 @@ fn change(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Vec<Intent>
     let Some(seen) = p.columns.get(s.column) else { return };
     let mut form = Form::new(ui, "scale columns").label_width(LABELS);
     let mut column = Some(s.column);
-    form.choice(ui, &Choice::new("Column", &columns), &mut column);
+    form.choice(ui, &Choice::names("Column", &columns), &mut column);
     s.column = column.unwrap_or(s.column);
     let now = match seen.role {
         Role::Score(_) => Role::Score(ScoreKind::Condition),

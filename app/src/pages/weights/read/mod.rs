@@ -99,7 +99,7 @@ fn panel(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>)
             look::faint(ui, format!("Reading {name} …"));
         }
         Some(Scaled::Refused { name, why }) => {
-            look::banner(ui, Kind::Refuse, &format!("{name}: {why}"), |_| {});
+            look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
         }
         Some(Scaled::Ready(ready)) => ready_view(ui, ctx, s, ready, out),
     }

@@ -138,13 +138,13 @@ fn unknown(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &ScaleRow, s: &mut State, out: &
 fn bad_row(line: usize, value: &str, why: &str) -> Row<usize> {
     Row::new(line)
         .number(line.to_string(), i64::try_from(line).ok())
-        .text(value)
+        .text(value.to_string())
         .text("")
         .text("")
         .text("")
         .text("")
         .cell(Cell::chip(Kind::Refuse, "to mend"), By::Text("to mend".into()), "to mend")
-        .text(why)
+        .text(why.to_string())
 }
 
 fn row(ctx: &Ctx<'_>, r: &ScaleRow) -> Row<usize> {

@@ -115,7 +115,7 @@ fn buttons(
 ) {
     let p = &ready.preview;
     for (line, why) in ready.refused.iter().take(3) {
-        look::refusal(ui, &format!("Line {line}: {why}"));
+        look::refusal(ui, format!("Line {line}: {why}"));
     }
     let mut go = submitted;
     ui.horizontal(|ui| {

@@ -217,7 +217,9 @@ fn looks(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, out: &mut Vec<Intent>) 
 fn row(ctx: &Ctx<'_>, n: usize, s: &Stand, kinds: &[ScoreKind]) -> Row<(AnimalId, RecordRef)> {
     let units = ctx.units();
     let record = s.record();
-    let cell = |text: &str| if s.struck { Cell::text(text).struck() } else { Cell::text(text) };
+    let cell = |text: &str| {
+        if s.struck { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
+    };
     let weight = s.weight.map(|w| w.show(units)).unwrap_or_default();
     let gain = s.gain.map(|(g, _)| g.show(units).replace(" a day", "")).unwrap_or_default();
     let days = s.gain.map(|(_, d)| d);

@@ -341,7 +341,7 @@ fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, inset: f32) {
                 if let Ok(Some(w)) = fields::weight_of(ctx, &t.weight) {
                     let words = gains_words(gains(f, day, w), ctx.units());
                     if !words.is_empty() {
-                        look::strong(ui, words.trim_start_matches(", "));
+                        look::strong(ui, words.trim_start_matches(", ").to_string());
                     }
                 }
                 for (q, why) in t.asked.iter().flat_map(|(_, questions)| questions) {

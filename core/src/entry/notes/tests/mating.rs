@@ -124,3 +124,49 @@ pub(super) fn mating() -> impl Strategy<Value = Draft> {
         },
     )
 }
+
+/// The same note in the words of several regions.
+#[test]
+fn words_of_any_region_are_understood() {
+    for (notes, want) in [
+        (
+            &[
+                "0398 joined with R7",
+                "0398 tupped with R7",
+                "0398 bred to R7",
+                "0398 put to the tup R7",
+                "0398 put to R7",
+            ][..],
+            "0398 joined with R7",
+        ),
+        (
+            &["0398 served by R7", "0398 tupped by R7", "0398 bred by R7", "0398 mated by R7"],
+            "0398 served by R7",
+        ),
+        (&["R7 crayon blue", "R7 raddle blue", "R7 keel blue"], "R7 crayon blue"),
+        (
+            &["0398 scanned empty", "0398 scanned barren", "0398 scanned geld", "0398 scanned yeld"],
+            "0398 scanned empty",
+        ),
+        (
+            &[
+                "0398 twins: ram 4.3, ewe 3.9",
+                "0398 twins: tup 4.3, gimmer 3.9",
+                "0398 twins: tup lamb 4.3, gimmer lamb 3.9",
+                "0398 twins: ram lamb 4.3, chilver 3.9",
+                "0398 twins: tup 4.3, theave 3.9",
+            ],
+            "0398 lambed: ram 4.3 kg, ewe 3.9 kg",
+        ),
+        (&["0398 to pen 5", "0398 to jug 5", "0398 into lambing pen 5"], "0398 to pen \"Pen 5\""),
+        (&["lambs in pen 3 to pen 5", "hoggs in pen 3 to pen 5"], "0412/26-1 and 0412/26-2 to pen \"Pen 5\""),
+    ] {
+        let first = means(notes[0]);
+        for note in notes {
+            assert_eq!(means(note), first, "{note}");
+        }
+        if !want.contains("pen") {
+            assert_eq!(first.join("|"), want);
+        }
+    }
+}
