@@ -169,14 +169,11 @@ fn adding(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, out: 
         if ui.button("Close").clicked() {
             t.close();
         }
-        match ctx.taking {
-            Some(percent) => {
-                look::faint(ui, format!("Taking in, {percent} % done"));
-                if ui.button("Stop").clicked() {
-                    out.push(Intent::StopPapers);
-                }
+        if let Some(percent) = ctx.taking {
+            look::faint(ui, format!("Taking in, {percent} % done"));
+            if ui.button("Stop").clicked() {
+                out.push(Intent::StopPapers);
             }
-            None => {}
         }
     });
     if ctx.taking.is_none() {
