@@ -184,8 +184,10 @@ fn under(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     let PaperKind::Register(kind) = state.kind else { return };
     let found =
         |k: RegisterKind| Found { key: k, label: k.words().to_string(), detail: k.holds().to_string() };
+    // What it holds stands below: beside the field there is no room for it.
+    let named = |k: RegisterKind| Found { detail: String::new(), ..found(k) };
     if state.register.chosen().is_none() && state.register.text.is_empty() {
-        state.register.choose(found(kind));
+        state.register.choose(named(kind));
     }
     let picker = Picker::new("Register", ctx.flock.version()).width(220.0).example("any part of its name");
     form.picker(ui, &picker, &mut state.register, |text| {
@@ -193,7 +195,11 @@ fn under(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         let fits = |k: &RegisterKind| k.words().to_lowercase().contains(&text);
         RegisterKind::ALL.into_iter().filter(fits).map(found).collect()
     });
+    indented(ui, |ui| {
+        look::faint(ui, kind.holds());
+    });
     if let Some(chosen) = state.register.chosen().filter(|k| *k != kind) {
+        state.register.choose(named(chosen));
         state.turn_to(PaperKind::Register(chosen));
     }
 }
