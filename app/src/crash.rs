@@ -202,8 +202,19 @@ fn kept(folder: &Path, when: &DateTime<Local>, text: &str) -> std::io::Result<Pa
     let stem = when.format("fault %Y-%m-%d %H.%M.%S").to_string();
     // Always with a number, so that names in order are reports in order.
     let named = |n: u32| folder.join(format!("{stem} {n:02}.txt"));
-    let path = named((1..99).rev().find(|n| named(*n).exists()).map_or(1, |last| last + 1));
-    std::fs::write(&path, text)?;
+    let mut number = (1..99).rev().find(|n| named(*n).exists()).map_or(1, |last| last + 1);
+    // Another thread may fail in the same moment: neither writes over the other's report.
+    let path = loop {
+        let path = named(number);
+        match std::fs::File::create_new(&path) {
+            Ok(mut file) => {
+                file.write_all(text.as_bytes())?;
+                break path;
+            }
+            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists && number < 999 => number += 1,
+            Err(e) => return Err(e),
+        }
+    };
     let mut all: Vec<PathBuf> = std::fs::read_dir(folder)?
         .flatten()
         .map(|e| e.path())
@@ -330,6 +341,24 @@ mod tests {
         assert_eq!(of("0412 is under withdrawal"), "left out, for it may hold words of the book");
         assert_eq!(harmless(&"no such thing"), "no such thing");
         assert_eq!(harmless(&7_u32), "left out, for it may hold words of the book");
+    }
+
+    #[test]
+    fn two_that_fail_at_once_leave_two_reports() {
+        let folder = std::env::temp_dir().join(format!("hirsel-at-once-{}", std::process::id()));
+        let when = Local::now();
+        let paths: std::collections::BTreeSet<PathBuf> = std::thread::scope(|scope| {
+            let one = |n: usize| {
+                let (folder, when) = (&folder, &when);
+                move || kept(folder, when, &n.to_string()).unwrap()
+            };
+            let all: Vec<_> = (0..8).map(|n| scope.spawn(one(n))).collect();
+            all.into_iter().map(|t| t.join().unwrap()).collect()
+        });
+        let texts: std::collections::BTreeSet<_> =
+            paths.iter().map(|p| std::fs::read_to_string(p).unwrap()).collect();
+        assert_eq!((paths.len(), texts.len()), (8, 8));
+        let _ = std::fs::remove_dir_all(&folder);
     }
 
     #[test]
