@@ -1,7 +1,7 @@
 //! The power cut at any moment: everything acknowledged is there, and nothing half done.
 //!
 //! What a disk may hold after a cut is made by `hirsel_power` from a record of every write and sync; what SQLite promises
-//! with `synchronous=full` is described at <https://www.sqlite.org/atomiccommit.html> and <https://www.sqlite.org/psow.html>.
+//! with `synchronous=extra` is described at <https://www.sqlite.org/atomiccommit.html> and <https://www.sqlite.org/psow.html>.
 
 use super::{many, sound};
 use fastrand::Rng;

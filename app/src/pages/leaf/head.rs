@@ -186,9 +186,12 @@ fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
             let said = ctx.trade().said(word);
-            // A word that is said otherwise may not hold its letter at that place, or at all.
-            let letter = if said == word { Some(letter) } else { said.to_uppercase().find(key.name()) };
-            let button = key_button(ui, &said, letter.unwrap_or(said.len()));
+            // A word that is said otherwise may not hold its letter at that place, or at all: then it stands behind.
+            let within = if said == word { Some(letter) } else { said.to_uppercase().find(key.name()) };
+            let button = match within {
+                Some(letter) => key_button(ui, &said, letter),
+                None => key_button(ui, &format!("{said} {}", key.name()), said.len() + 1),
+            };
             let key = format!("Key {}", key.name());
             if button.on_hover_text(key).clicked() {
                 start(ctx, file, deed, state, out);
