@@ -21,4 +21,5 @@ pub mod scribe;
 pub mod shed;
 pub mod shelf;
 pub mod shot;
+pub mod texts;
 pub mod walk;

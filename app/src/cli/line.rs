@@ -10,7 +10,7 @@ use super::{attach, incoming, roll, scale, traffic};
 use clap::{Parser, Subcommand, ValueEnum};
 use hirsel_core::papers::SheetSize;
 use hirsel_core::registers::RegisterKind;
-use hirsel_core::terms::{Day, Units};
+use hirsel_core::terms::{Day, DayOrder, Units};
 use std::path::PathBuf;
 
 /// Keeps the records of a small sheep flock in one file.
@@ -61,6 +61,9 @@ pub(super) enum Command {
         /// Words of your region: what the window and the papers say
         #[arg(long, value_name = "ID", value_parser = words())]
         words: Option<String>,
+        /// In which order days are written: day (3 Apr 2026), month (Apr 3, 2026) or year (2026-04-03)
+        #[arg(long, value_name = "ORDER", value_parser = days)]
+        days: Option<DayOrder>,
     },
     /// Make a book of a made-up flock to look round in
     Demo {
@@ -369,6 +372,10 @@ pub(super) enum TableFormat {
 
 fn units(text: &str) -> Result<Units, String> {
     Units::parse(text).map_err(|e| e.0)
+}
+
+fn days(text: &str) -> Result<DayOrder, String> {
+    DayOrder::of(text).ok_or_else(|| "day, month or year".to_string())
 }
 
 fn register(text: &str) -> Result<RegisterKind, String> {

@@ -113,7 +113,7 @@ fn ended(done: Done) -> ExitCode {
 impl Command {
     fn run(self, out: &mut Out) -> Done {
         match self {
-            Self::New { book, flock, rules, units, keeper, number, address, sheet, words } => {
+            Self::New { book, flock, rules, units, keeper, number, address, sheet, words, days } => {
                 let mut holding = hirsel_core::flock::Holding { flock, units, ..Default::default() };
                 let text = Option::unwrap_or_default;
                 (holding.keeper, holding.number, holding.address) =
@@ -121,6 +121,7 @@ impl Command {
                 holding.rules = text(rules);
                 holding.sheet = sheet.map(|s| s.word().to_lowercase()).unwrap_or_default();
                 holding.words = text(words);
+                holding.days = days.unwrap_or_default();
                 books::new(out, &book, holding)
             }
             Self::Demo { book, ewes, seasons, seed, on } => {

@@ -5,6 +5,7 @@ use super::{Done, Trouble, with};
 use hirsel_core::book::{Evening, NoteLine, NotePiece, Stands};
 use hirsel_core::entry::notes::LONGEST_LINE;
 use hirsel_core::terms::Day;
+use hirsel_core::terms::speech::Speech;
 use std::path::Path;
 
 /// How notes are written.
@@ -27,6 +28,8 @@ pub fn write(out: &mut Out, path: &Path, note: &str, how: &How, on: Day) -> Done
     }
     let mut notes = Evening::of(text);
     let sentences = with(path, |book| {
+        // Days are read in the book's order: 3/4 is another day in another place.
+        let _spoken = Speech { days: book.flock().holding().days, ..Speech::default() }.during();
         let lines = book.read_notes(&mut notes, on)?;
         lines.iter().for_each(cautions);
         let clear = |p: &NotePiece| match &p.stands {

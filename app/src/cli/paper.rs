@@ -39,6 +39,8 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
     }
     super::not_the_book(&asked.book, &asked.output)?;
     let flock = with(&asked.book, |book| Ok(book.flock()))?;
+    // A paper speaks as its book does; what the command line says is plain.
+    let spoken = flock.holding().speech().during();
     let today = asked.on.day();
     let sheet = asked.sheet.or_else(|| flock.holding().sheet.parse().ok()).unwrap_or_default();
     let paper = match asked.paper {
@@ -177,6 +179,7 @@ pub fn print(out: &mut Out, asked: &Print) -> Done {
             None => Err(PaperFailed::Nothing { paper: "paper", mend: "name another" }),
         },
     };
+    drop(spoken);
     let paper = paper.map_err(|e| match &e {
         PaperFailed::Nothing { .. } if matches!(asked.paper, PaperWord::BarnSheet | PaperWord::FeedSheet) => {
             Trouble::Refused(format!("{e} with --on"))

@@ -7,6 +7,7 @@ use crate::pages::{Intent, PageId, Then};
 use crate::parts::{Field, Form, FormEvent, caution};
 use hirsel_core::book::{Failed, Written};
 use hirsel_core::entry::{Checked, Sure};
+use hirsel_core::phrase;
 
 impl Desk {
     /// Does what a page wants.
@@ -298,7 +299,7 @@ impl Desk {
             ui.horizontal(|ui| {
                 ui.add_space(68.0);
                 go |= look::primary(ui, "Write it all the same").clicked();
-                leave |= ui.button("Back to the form").clicked();
+                leave |= ui.button(phrase!("Back to the form")).clicked();
             });
         });
         leave |= modal.should_close();
@@ -350,11 +351,11 @@ impl Desk {
         let Stage::Open(open) = &mut self.stage else { return };
         let to =
             super::files::target(path, &open.path, "hirsel").and_then(|to| match to.exists() && !asked {
-                true => Err(format!("{} is there already: choose another name for the copy", to.display())),
+                true => Err(phrase!("{} is there already: choose another name for the copy", to.display())),
                 false => Ok(to),
             });
         match to.and_then(|to| open.book.backup(&to).map(|()| to).map_err(|e| e.to_string())) {
-            Ok(to) => self.say(Kind::Good, format!("Copied to {}", to.display())),
+            Ok(to) => self.say(Kind::Good, phrase!("Copied to {}", to.display())),
             Err(why) => self.say(Kind::Refuse, why),
         }
     }
@@ -379,6 +380,7 @@ impl Desk {
     }
 
     fn poll_work(&mut self, ctx: &egui::Context) {
+        self.poll_language();
         self.poll_opening();
         self.poll_tables(ctx);
         self.poll_taken();
@@ -445,12 +447,12 @@ fn still_open(all: &[Sure]) -> Option<String> {
         }
     }
     if told.len() > 1 {
-        let more = format!("{} more is told under Inspection", told.len() - 1);
+        let more = phrase!("{} more is told under Inspection", told.len() - 1);
         told.truncate(1);
         told.push(more);
     }
     if !blanks.is_empty() {
-        told.push(format!("Still open: {}", blanks.join(", ")));
+        told.push(phrase!("Still open: {}", blanks.join(", ")));
     }
     (!told.is_empty()).then(|| told.join(". "))
 }

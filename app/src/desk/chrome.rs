@@ -5,6 +5,7 @@ use crate::look::{self, Face, Icon, Kind, space};
 use crate::pages::{Intent, PageId};
 use crate::parts::record_table::columns;
 use crate::parts::{Form, Picker, status_line};
+use hirsel_core::phrase;
 use hirsel_core::terms::Text;
 
 fn icon(page: PageId) -> Icon {
@@ -78,8 +79,8 @@ impl Desk {
                     ui.add_space(space::M);
                 }
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                    let redo = open.redo.as_deref().map(|w| format!("Redo {}", lower_first(w)));
-                    let undo = open.undo.as_deref().map(|w| format!("Undo {}", lower_first(w)));
+                    let redo = open.redo.as_deref().map(|w| phrase!("Redo {}", lower_first(w)));
+                    let undo = open.undo.as_deref().map(|w| phrase!("Undo {}", lower_first(w)));
                     for (icon, word, intent) in
                         [(Icon::Redo, redo, Intent::Redo), (Icon::Undo, undo, Intent::Undo)]
                     {
@@ -93,7 +94,7 @@ impl Desk {
                         });
                     }
                     if let Some(word) = open.undo.as_ref().filter(|_| ui.available_width() > 480.0) {
-                        let words = egui::RichText::new(format!("Undo {}", lower_first(word)));
+                        let words = egui::RichText::new(phrase!("Undo {}", lower_first(word)));
                         let words = words.small().color(look::tokens(ui).faint);
                         ui.scope(|ui| {
                             ui.set_max_width(ui.available_width() - 340.0);
@@ -114,7 +115,7 @@ impl Desk {
                                 .map(|f| crate::parts::Found {
                                     key: f.animal.id,
                                     label: f.animal.title(),
-                                    detail: crate::pages::detail(f, flock.holding().trade(), today),
+                                    detail: crate::pages::detail(f, today),
                                 })
                                 .collect()
                         });
@@ -128,7 +129,7 @@ impl Desk {
             });
             if let Some(trouble) = open.trouble.clone() {
                 look::banner(ui, Kind::Refuse, &trouble, |ui| {
-                    if ui.button("Understood").clicked() {
+                    if ui.button(phrase!("Understood")).clicked() {
                         open.trouble = None;
                     }
                 });
@@ -159,7 +160,7 @@ impl Desk {
                 egui::ScrollArea::vertical().show(ui, |ui| {
                     for page in PageId::ALL {
                         let keys = Command::Page(page).key_words(ui.ctx());
-                        let word = look::said(ui.ctx(), page.words());
+                        let word = look::said(page.words());
                         let button = rail_button(ui, icon(page), &word, &keys, at == page, height);
                         if button.clicked() {
                             go = Some(page);
@@ -205,7 +206,12 @@ impl Desk {
         crate::crash::did(command.words());
         if !matches!(
             command,
-            Command::Help | Command::Larger | Command::Smaller | Command::Theme | Command::Contrast
+            Command::Help
+                | Command::Larger
+                | Command::Smaller
+                | Command::Theme
+                | Command::Contrast
+                | Command::Language
         ) {
             self.help.close();
         }
@@ -244,6 +250,7 @@ impl Desk {
             Command::Help => self.help_key(ctx),
             Command::Tour => self.tour_key(),
             Command::Contrast => look::set_contrast(ctx, !look::is_high(ctx)),
+            Command::Language => self.next_language(ctx),
             Command::Finder => self.find_deed(ctx),
             Command::Speed => self.speed.shown = !self.speed.shown,
         }

@@ -31,6 +31,8 @@ pub enum Command {
     Speed,
     /// Plain or high contrast.
     Contrast,
+    /// The next language.
+    Language,
     /// Everything that can be done now, found by its words.
     Finder,
     /// The ten small tasks.
@@ -43,7 +45,7 @@ const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 impl Command {
     /// All, in the order of the page of keys.
-    pub const ALL: [Self; 30] = [
+    pub const ALL: [Self; 31] = [
         Self::Page(PageId::Tonight),
         Self::Page(PageId::Barn),
         Self::Page(PageId::Flock),
@@ -71,6 +73,7 @@ impl Command {
         Self::Theme,
         Self::Speed,
         Self::Contrast,
+        Self::Language,
         Self::Finder,
         Self::Tour,
         Self::Help,
@@ -91,6 +94,7 @@ impl Command {
             Self::Theme => "Light or dark",
             Self::Speed => "How fast is it?",
             Self::Contrast => "High contrast or plain",
+            Self::Language => "English or another language",
             Self::Finder => "What to do: find it by its words",
             Self::Tour => "The ten small tasks of the made-up flock",
             Self::Help => "Help; once more: keys",
@@ -142,6 +146,7 @@ impl Command {
             Self::Theme => const { &[shift_ctrl(Key::D)] },
             Self::Speed => const { &[shift_ctrl(Key::F)] },
             Self::Contrast => const { &[shift_ctrl(Key::H)] },
+            Self::Language => const { &[shift_ctrl(Key::L)] },
             Self::Finder => {
                 const { &[KeyboardShortcut::new(Modifiers::NONE, Key::F10), shift_ctrl(Key::Space)] }
             }

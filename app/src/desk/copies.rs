@@ -6,6 +6,7 @@ use super::worker::{Died, Job};
 use super::{Chosen, Desk, Stage};
 use crate::look::Kind as Say;
 use hirsel_core::book::{Conflict, Other, Side, United};
+use hirsel_core::phrase;
 use std::path::{Path, PathBuf};
 
 /// The other copy as far as it is read.
@@ -104,7 +105,7 @@ impl Desk {
         });
         let (kind, said) = match done {
             Ok(ready) => {
-                let said = format!("{}, not yet brought in: {}", ready.name, ready.would.words());
+                let said = phrase!("{}, not yet brought in: {}", ready.name, ready.would.words());
                 open.other.shown = Some(OtherCopy::Ready(ready));
                 (Say::Plain, said)
             }
@@ -125,7 +126,7 @@ impl Desk {
                 open.trouble = None;
                 open.refresh_whole();
                 let kind = if united.conflicts > 0 { Say::Caution } else { Say::Good };
-                self.say(kind, format!("Brought together with {}: {}", ready.name, united.words()));
+                self.say(kind, phrase!("Brought together with {}: {}", ready.name, united.words()));
             }
             Err(e) => self.failed(&e),
         }

@@ -4,6 +4,7 @@
 use super::{Desk, Stage, worker::Job};
 use crate::crash::{self, Rehearsal, Untold};
 use crate::look::Kind;
+use hirsel_core::phrase;
 
 impl Desk {
     /// Whether the last run ended while it opened its book: the same book is not opened by itself again.
@@ -20,7 +21,7 @@ impl Desk {
             Stage::Open(_) => "it was checked on opening and is whole",
             Stage::Start(_) => "open your book and it is checked",
         };
-        let line = format!(
+        let line = phrase!(
             "Hirsel failed and closed itself last time. What was written is in the book; {how}. Nothing was sent. Should it \
              happen again, read this report and give it to whoever you have Hirsel from: {}",
             untold.report.display()
@@ -39,10 +40,10 @@ impl Desk {
     pub(super) fn tell_of_work(&mut self) {
         for report in crash::in_work() {
             let lies = match report {
-                Some(path) => format!("nothing was sent. Report: {}", path.display()),
+                Some(path) => phrase!("nothing was sent. Report: {}", path.display()),
                 None => "no report of it could be written".into(),
             };
-            self.say(Kind::Refuse, format!("Some work failed and was given up; {lies}"));
+            self.say(Kind::Refuse, phrase!("Some work failed and was given up; {lies}"));
         }
     }
 

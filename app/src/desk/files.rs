@@ -1,6 +1,7 @@
 //! Files the desk writes beside the book: what a typed name means, and writing whole or not at all.
 
 use crate::whole;
+use hirsel_core::phrase;
 use std::fs::File;
 use std::io::{BufWriter, Read as _};
 use std::path::{Path, PathBuf};
@@ -18,17 +19,17 @@ pub fn target(typed: &Path, book: &Path, ending: &str) -> Result<PathBuf, String
     }
     let mut path = absolute(text, book);
     if path.is_dir() || text.ends_with(['/', '\\']) {
-        return Err(format!("{} is a folder: put a name behind it", path.display()));
+        return Err(phrase!("{} is a folder: put a name behind it", path.display()));
     }
     if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case(ending)) {
         path.as_mut_os_string().push(format!(".{ending}"));
     }
     match path.parent() {
         Some(folder) if !folder.is_dir() => {
-            Err(format!("there is no folder {}: make it first, or choose another", folder.display()))
+            Err(phrase!("there is no folder {}: make it first, or choose another", folder.display()))
         }
         _ if same(&path, book) => {
-            Err(format!("{} is the open book itself: choose another name", path.display()))
+            Err(phrase!("{} is the open book itself: choose another name", path.display()))
         }
         _ => Ok(path),
     }
@@ -85,7 +86,7 @@ pub fn save_through<T>(
 }
 
 fn not_written(path: &Path, e: &std::io::Error) -> String {
-    format!("{} could not be written ({}): choose another folder", path.display(), cause(e))
+    phrase!("{} could not be written ({}): choose another folder", path.display(), cause(e))
 }
 
 /// The bytes of a file to be looked at; of more than `most` one more is read, so that it is told from a whole one.
@@ -98,7 +99,7 @@ pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, String> {
     match read {
         Ok(_) => Ok(bytes),
         Err(e) => {
-            Err(format!("{} could not be read ({}): check its name, or choose it", path.display(), cause(&e)))
+            Err(phrase!("{} could not be read ({}): check its name, or choose it", path.display(), cause(&e)))
         }
     }
 }
@@ -115,15 +116,15 @@ pub fn cause(e: &std::io::Error) -> String {
 /// It is not there, a folder, too large, or cannot be read.
 pub fn contents(path: &Path) -> Result<(String, Vec<u8>), String> {
     let shown = path.display();
-    let wrong = |e: std::io::Error| format!("{shown} could not be read ({}): look at its name", cause(&e));
+    let wrong = |e: std::io::Error| phrase!("{shown} could not be read ({}): look at its name", cause(&e));
     let meta = std::fs::metadata(path).map_err(wrong)?;
     if meta.is_dir() {
-        return Err(format!("{shown} is a folder: write the name of a file in it"));
+        return Err(phrase!("{shown} is a folder: write the name of a file in it"));
     }
     let most = hirsel_core::handbook::stock::paper_most_bytes();
     let too_large = |size: u64| {
         let (size, most) = (size.div_ceil(1_000_000), most / 1_000_000);
-        format!("{shown} is {size} MB large, more than the {most} MB that are kept: make it smaller first")
+        phrase!("{shown} is {size} MB large, more than the {most} MB that are kept: make it smaller first")
     };
     if meta.len() > most {
         return Err(too_large(meta.len()));

@@ -8,6 +8,7 @@ use crate::parts::reach::{Live, Reach, Reached};
 use crate::parts::{Field, Form, FormEvent, live};
 use egui::{Align2, FontId, Id, Key, Modifiers, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2};
 use hirsel_core::handbook::trade::means;
+use hirsel_core::phrase;
 
 /// Keys of the finder, for the page of all keys.
 pub(super) const KEYS: [(&str, &str); 3] =
@@ -132,7 +133,12 @@ impl Desk {
             started
                 || matches!(
                     c,
-                    Command::Larger | Command::Smaller | Command::Theme | Command::Contrast | Command::Help
+                    Command::Larger
+                        | Command::Smaller
+                        | Command::Theme
+                        | Command::Contrast
+                        | Command::Language
+                        | Command::Help
                 )
         };
         let commands: Vec<Entry> = Command::ALL
@@ -155,9 +161,9 @@ impl Desk {
             let around = ["Find", "Undo", "Redo"].contains(&live.name.as_str())
                 || commands.iter().any(|c| c.words == live.name);
             let words = match live.how {
-                Reached::Sort => format!("Sort by {}", live.name),
-                Reached::Columns => format!("Choose columns: {}", table_name(&live.name)),
-                Reached::Enter => format!("Go to: {}", live.name),
+                Reached::Sort => phrase!("Sort by {}", live.name),
+                Reached::Columns => phrase!("Choose columns: {}", table_name(&live.name)),
+                Reached::Enter => phrase!("Go to: {}", live.name),
                 Reached::Press => live.name.clone(),
             };
             if !around && !all.iter().any(|e| e.words == words) {

@@ -7,6 +7,7 @@ use crate::parts::{caution, take_keyboard};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{FontId, Id, Key, Modifiers, Ui};
 use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 
 /// What is shown of the help.
@@ -220,10 +221,10 @@ fn top(ui: &mut Ui, help: &mut Help, wish: &mut Wish) -> f32 {
         }
     }
     ui.horizontal_wrapped(|ui| {
-        let label = ui.label("Search the help");
+        let label = ui.label(phrase!("Search the help"));
         let width = (ui.available_width() - 260.0).clamp(120.0, 300.0);
         let field = egui::TextEdit::singleline(&mut help.query).id(id).desired_width(width);
-        let field = ui.add(field.hint_text("a word or two")).labelled_by(label.id);
+        let field = ui.add(field.hint_text(phrase!("a word or two"))).labelled_by(label.id);
         if field.changed() {
             let ctx = ui.ctx().clone();
             help.search(&ctx);
@@ -233,7 +234,7 @@ fn top(ui: &mut Ui, help: &mut Help, wish: &mut Wish) -> f32 {
             take_keyboard(ui, id);
             help.fresh = ui.is_sizing_pass() || !has;
         }
-        if !help.trail.is_empty() && ui.button("Back").clicked() {
+        if !help.trail.is_empty() && ui.button(phrase!("Back")).clicked() {
             *wish = Wish::Back;
         }
         for (words, key) in [("All pages", help::INDEX), ("Keys", help::KEYS)] {

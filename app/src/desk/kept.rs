@@ -22,6 +22,8 @@ pub struct Settings {
     pub theme: String,
     /// High contrast, in either.
     pub contrast: bool,
+    /// The file of translations the window speaks by, without its ending; empty is English.
+    pub language: String,
     /// Columns that are not shown, for each table by its name.
     pub hidden_columns: std::collections::BTreeMap<String, Vec<String>>,
     /// A number that a reader types outside of any field opens nothing.

@@ -38,7 +38,7 @@ const HELP: [(&str, &str); 6] = [
 /// The page.
 pub(super) fn page(ctx: &egui::Context) -> Page {
     let mut all = vec![Block::Head(1, "Keys".into())];
-    let said = |c: &Command| (c.key_words(ctx), crate::look::said(ctx, c.words()));
+    let said = |c: &Command| (c.key_words(ctx), crate::look::said(c.words()));
     let commands: Vec<(String, Cow<'_, str>)> = Command::ALL.iter().map(said).collect();
     let commands: Vec<(&str, &str)> = commands.iter().map(|(k, w)| (k.as_str(), w.as_ref())).collect();
     let groups: [(&str, &[(&str, &str)]); 12] = [

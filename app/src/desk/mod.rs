@@ -20,6 +20,7 @@ mod help;
 pub mod keeping;
 pub mod kept;
 mod keys;
+mod languages;
 mod low;
 pub mod note;
 mod open;
@@ -77,6 +78,8 @@ pub struct Desk {
     columns_known: bool,
     /// The words of the trade the window speaks in.
     trade: Trade,
+    /// The language it speaks.
+    languages: languages::Languages,
     /// Keys that did something in the pass before.
     live: crate::parts::live::Reported,
     speed: speed::Speed,
@@ -204,6 +207,7 @@ impl Desk {
             finder: finder::Kept::default(),
             columns_known: false,
             trade: Trade::PLAIN,
+            languages: languages::Languages::default(),
             live: Default::default(),
             typed_in: None,
             wedge: wedge::Wedge::default(),
@@ -252,7 +256,7 @@ impl Desk {
 
     fn draw(&mut self, ui: &mut egui::Ui) {
         self.live = crate::parts::live::begin(ui.ctx());
-        self.keep_trade(ui.ctx());
+        self.keep_trade();
         self.keep_columns(ui.ctx());
         crate::parts::reach::Reach::listen(ui.ctx());
         self.poll(ui.ctx());
@@ -315,7 +319,7 @@ impl Desk {
             ui.ctx().request_repaint();
         }
         self.speed_panel(ui.ctx());
-        if self.keep_trade(ui.ctx()) {
+        if self.keep_trade() {
             ui.ctx().request_repaint();
         }
         self.keep_drafts(ui.ctx());
@@ -325,6 +329,7 @@ impl Desk {
     fn keep_columns(&mut self, ctx: &egui::Context) {
         use crate::parts::record_table::columns;
         if !std::mem::replace(&mut self.columns_known, true) {
+            self.load_language(ctx);
             columns::set_hidden(ctx, self.kept.settings().hidden_columns);
         }
         if let Some(hidden) = columns::hidden_changed(ctx) {

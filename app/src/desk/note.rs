@@ -5,6 +5,7 @@ use crate::look::{self, Icon, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use egui::{Key, KeyboardShortcut, Modifiers};
 use hirsel_core::book::{Evening, NoteLine, NotePiece, Stands};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, counted};
 use serde::{Deserialize, Serialize};
 
@@ -175,7 +176,7 @@ impl Desk {
             return;
         }
         if let Some(why) = note.hindrance() {
-            self.say(Kind::Refuse, format!("Nothing was written: {why}"));
+            self.say(Kind::Refuse, phrase!("Nothing was written: {why}"));
             return;
         }
         if note.asks() && pages.note.word.trim().is_empty() {
@@ -194,7 +195,7 @@ impl Desk {
                 self.typed_in = None; // Ctrl+Z is the book's again
                 *note = NoteState { wanted: true, ..NoteState::default() };
                 let said =
-                    if n == 1 { written.sentence.clone() } else { format!("Wrote {}", counted(n, "note")) };
+                    if n == 1 { written.sentence.clone() } else { phrase!("Wrote {}", counted(n, "note")) };
                 open.trouble = None;
                 open.refresh();
                 open.follow(&written.touched);
@@ -205,7 +206,7 @@ impl Desk {
             Ok(Err(lines)) => {
                 note.lines = lines;
                 let why = note.hindrance().unwrap_or_else(|| "a word is needed: say why it is right".into());
-                self.say(Kind::Refuse, format!("Nothing was written: {why}"));
+                self.say(Kind::Refuse, phrase!("Nothing was written: {why}"));
             }
             Err(e) => self.failed(&e),
         }
@@ -270,7 +271,7 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
                 let t = look::tokens(ui);
                 look::icon(ui, Icon::Tick, t.good);
                 ui.add(egui::Label::new(piece.sentence()).wrap());
-                if piece.readings.len() > 1 && ui.small_button("Another reading").clicked() {
+                if piece.readings.len() > 1 && ui.small_button(phrase!("Another reading")).clicked() {
                     choice = Some(None);
                 }
             });
@@ -280,7 +281,7 @@ fn shown(ui: &mut egui::Ui, piece: &NotePiece, is_first: bool) -> Option<Option<
             for (i, r) in piece.readings.iter().enumerate() {
                 ui.horizontal(|ui| {
                     ui.add_space(space::L);
-                    let keys = if is_first { format!("Alt+{}  ", i + 1) } else { String::new() };
+                    let keys = if is_first { phrase!("Alt+{}  ", i + 1) } else { String::new() };
                     if ui.button(format!("{keys}{}", r.sentence)).clicked() {
                         choice = Some(Some(i));
                     }
@@ -335,12 +336,12 @@ pub(super) fn field_id() -> egui::Id {
 /// Notes half typed while the keyboard is elsewhere: one line that leads back to them.
 fn waiting(ui: &mut egui::Ui, note: &mut NoteState, draft: &Draft) {
     ui.horizontal(|ui| {
-        ui.add(egui::Label::new("Note").selectable(false));
+        ui.add(egui::Label::new(phrase!("Note")).selectable(false));
         let n = draft.text.lines().filter(|l| !l.trim().is_empty()).count();
         let first = draft.text.lines().next().unwrap_or_default();
-        let text = format!("{} not yet written: {first}", counted(n, "line"));
+        let text = phrase!("{} not yet written: {first}", counted(n, "line"));
         let button = egui::Button::new(text).truncate();
-        if ui.add(button).on_hover_text("Ctrl+N").clicked() {
+        if ui.add(button).on_hover_text(phrase!("Ctrl+N")).clicked() {
             note.wanted = true;
         }
     });
@@ -351,7 +352,7 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
     let id = field_id();
     let mut write = false;
     ui.horizontal_top(|ui| {
-        let label = ui.add(egui::Label::new("Note").selectable(false));
+        let label = ui.add(egui::Label::new(phrase!("Note")).selectable(false));
         let has = ui.memory(|m| m.has_focus(id));
         if has {
             let enter = |m: Modifiers| move |i: &mut egui::InputState| i.consume_key(m, Key::Enter);
@@ -366,7 +367,7 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
         } else {
             "barn notes in plain words: 0412 twins: ram 4.3, ewe 3.9, both sucked"
         };
-        let hint = look::said(ui.ctx(), hint);
+        let hint = look::said(hint);
         let edit = egui::TextEdit::multiline(&mut draft.text)
             .id(id)
             .desired_rows(rows)
@@ -393,7 +394,7 @@ fn field(ui: &mut egui::Ui, note: &mut NoteState, draft: &mut Draft) -> bool {
             let font = egui::TextStyle::Small.resolve(ui.style());
             let at = response.rect.right_center() - egui::vec2(8.0, 0.0);
             let ink = look::tokens(ui).faint;
-            ui.painter().text(at, egui::Align2::RIGHT_CENTER, format!("Tab: …{tail}"), font, ink);
+            ui.painter().text(at, egui::Align2::RIGHT_CENTER, phrase!("Tab: …{tail}"), font, ink);
         }
         if std::mem::take(&mut note.wanted) {
             response.request_focus();

@@ -7,6 +7,7 @@ use crate::look::Kind;
 use crate::pages::start::{State, Wish};
 use hirsel_core::book::{self, Book, Failed, Salvaged};
 use hirsel_core::flock::Holding;
+use hirsel_core::phrase;
 use std::path::{Path, PathBuf};
 
 /// A damaged book on its way into a new one of this name.
@@ -89,7 +90,7 @@ impl Desk {
         let n = book.flock().present().count();
         match book.ahead_of(hirsel_core::terms::Day::today()) {
             Some(words) => self.say(Kind::Caution, words),
-            None => self.say(Kind::Plain, format!("{n} animals in the flock")),
+            None => self.say(Kind::Plain, phrase!("{n} animals in the flock")),
         }
         self.stage = Stage::Open(Box::new(OpenBook::new(book, &self.kept)));
         self.meet_tour();
@@ -208,7 +209,7 @@ fn no_choice(state: &mut State) {
 
 /// A made-up flock under a name that is free.
 fn made_up(folder: &Path, today: hirsel_core::terms::Day) -> Result<Book, String> {
-    std::fs::create_dir_all(folder).map_err(|e| format!("{} cannot be written: {e}", folder.display()))?;
+    std::fs::create_dir_all(folder).map_err(|e| phrase!("{} cannot be written: {e}", folder.display()))?;
     let path = (1..1000)
         .map(|n| match n {
             1 => folder.join("Made-up flock.hirsel"),

@@ -7,6 +7,7 @@ use crate::pages::{Intent, PageId, Then};
 use hirsel_core::entry::{self, CupboardRefused, DocumentDraft};
 use hirsel_core::exchange::picture_in::{Taking, take_in};
 use hirsel_core::flock::{DocumentOf, Link, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, DocumentId};
 use std::path::{Path, PathBuf};
 
@@ -106,7 +107,7 @@ impl Desk {
             return;
         }
         if paths.len() > MOST {
-            let words = format!("{} files at once are too many: take at most {MOST}", paths.len());
+            let words = phrase!("{} files at once are too many: take at most {MOST}", paths.len());
             self.say(Kind::Refuse, words);
             return;
         }
@@ -205,9 +206,9 @@ impl Desk {
         open.told = Some(Job::start(ctx, move |_| {
             let path = super::printing::laid_by(&folder, &name, &kind, &bytes)?;
             open::that_detached(&path).map_err(|e| {
-                format!("no viewer could be opened ({e}): the paper is saved as {}", path.display())
+                phrase!("no viewer could be opened ({e}): the paper is saved as {}", path.display())
             })?;
-            Ok(format!("{name} handed to the viewer"))
+            Ok(phrase!("{name} handed to the viewer"))
         }));
     }
 }

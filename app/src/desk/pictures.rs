@@ -4,6 +4,7 @@ use super::worker::{Job, Reins};
 use super::{OpenBook, files};
 use hirsel_core::exchange::calendar::{self, Ask};
 use hirsel_core::papers::picture::{Drawing, Form, PAGE_DPI, SCREEN_DPI, Unit};
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -35,7 +36,7 @@ impl OpenBook {
             let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
             let made = calendar::calendar(&flock, today, &ask, &stamp, &watch).map_err(|e| e.to_string())?;
             files::save(&to, made.text.as_bytes())?;
-            Ok(format!("{} saved as {}", made.words(), place(&to)))
+            Ok(phrase!("{} saved as {}", made.words(), place(&to)))
         }));
         Ok(())
     }
@@ -56,7 +57,7 @@ fn picture(drawing: &Drawing, path: Option<PathBuf>, book: &Path) -> Result<Stri
     let dpi = if drawing.unit == Unit::Screen { SCREEN_DPI } else { PAGE_DPI };
     let bytes = form.write(drawing, dpi).map_err(|e| e.to_string())?;
     files::save(&to, &bytes)?;
-    Ok(format!("Picture saved as {}", place(&to)))
+    Ok(phrase!("Picture saved as {}", place(&to)))
 }
 
 /// How a file of a form begins, and its name in a sentence.
@@ -78,13 +79,13 @@ pub(super) fn ours(path: &Path, sign: &[u8], word: &str) -> Result<(), String> {
     if same {
         return Ok(());
     }
-    Err(format!("{} is there already and is no {word}: choose another name", path.display()))
+    Err(phrase!("{} is there already and is no {word}: choose another name", path.display()))
 }
 
 /// `growth.png in FOLDER`.
 pub(super) fn place(path: &Path) -> String {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    format!("{name} in {}", path.parent().unwrap_or(path).display())
+    phrase!("{name} in {}", path.parent().unwrap_or(path).display())
 }
 
 /// A name chosen in the system's dialog.
@@ -95,5 +96,5 @@ fn chosen(title: &str, (kind, endings): (&str, &[&str]), name: &str, book: &Path
         .set_directory(book.parent().unwrap_or(book))
         .set_file_name(name)
         .save_file()
-        .ok_or_else(|| "no file was chosen: type a name in the field beside the button".to_string())
+        .ok_or_else(|| phrase!("no file was chosen: type a name in the field beside the button"))
 }

@@ -6,6 +6,7 @@ use super::{Chosen, Desk, OpenBook, Stage, files, kept};
 use crate::look::Kind as Say;
 use crate::pages::PageId;
 use hirsel_core::book::{self, Book, Compared, Copy, Held, PLACE_DAYS, Place, Ready};
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -137,11 +138,11 @@ impl Kept {
         // On the stick's own name a keeper knows it; the whole path stands under The book.
         let place = name(&second.folder);
         match self.state.as_ref()? {
-            Place::NotThere => Some(format!(
+            Place::NotThere => Some(phrase!(
                 "The second place for copies is not there ({place}): plug it in, then put a copy there"
             )),
-            Place::There(None) => Some(format!("No copy is in the second place yet ({place})")),
-            Place::There(Some(on)) if today.since(*on) > second.days => Some(format!(
+            Place::There(None) => Some(phrase!("No copy is in the second place yet ({place})")),
+            Place::There(Some(on)) if today.since(*on) > second.days => Some(phrase!(
                 "The newest copy in the second place is {} days old ({place})",
                 today.since(*on)
             )),
@@ -285,8 +286,8 @@ impl Desk {
         };
         self.kept.set_second(&open.path, second.clone());
         let said = match &second {
-            None => "There is no second place for copies any more".to_string(),
-            Some(s) => format!("The second place for copies is {}", name(&s.folder)),
+            None => phrase!("There is no second place for copies any more"),
+            Some(s) => phrase!("The second place for copies is {}", name(&s.folder)),
         };
         (open.places.second, open.places.state, open.places.looked) = (second, None, None);
         self.say(Say::Good, said);
@@ -362,13 +363,13 @@ impl Desk {
 
     /// Takes in what threads have made of copies.
     pub(super) fn poll_places(&mut self) {
-        let died = |Died| Err("the copy could not be read or written; please report it".to_string());
+        let died = |Died| Err(phrase!("the copy could not be read or written; please report it"));
         if let Some(answer) = self.parting.as_ref().and_then(Job::answer) {
             self.parting = None;
             if let Ok(to) = answer.unwrap_or_else(died) {
                 self.say(
                     Say::Good,
-                    format!("The book is closed; a copy is in the second place: {}", to.display()),
+                    phrase!("The book is closed; a copy is in the second place: {}", to.display()),
                 );
             }
         }
@@ -391,7 +392,7 @@ impl Desk {
             (p.putting, p.looked) = (None, None);
             said = Some(match answer.unwrap_or_else(died) {
                 Ok(to) => {
-                    (Say::Good, format!("A copy is in the second place and was read back: {}", to.display()))
+                    (Say::Good, phrase!("A copy is in the second place and was read back: {}", to.display()))
                 }
                 Err(why) => (Say::Caution, why),
             });
@@ -400,12 +401,12 @@ impl Desk {
             p.doing = None;
             said = Some(match answer {
                 Ok(Ok(Made::Beside(path))) => {
-                    let text = format!("Made {}; the open book is as it was", path.display());
+                    let text = phrase!("Made {}; the open book is as it was", path.display());
                     p.made = Some(path);
                     (Say::Good, text)
                 }
                 Ok(Ok(Made::Sealed(path))) => {
-                    (Say::Good, format!("Copied to {}, closed with the passphrase", path.display()))
+                    (Say::Good, phrase!("Copied to {}, closed with the passphrase", path.display()))
                 }
                 Ok(Err(why)) => (Say::Refuse, why),
                 Err(Died) => (Say::Refuse, "the copy could not be made; please report it".into()),
@@ -435,7 +436,7 @@ fn name(folder: &Path) -> String {
 
 fn put(ready: &Ready, second: &Second, today: Day) -> Result<PathBuf, String> {
     if !second.folder.is_dir() {
-        return Err(format!(
+        return Err(phrase!(
             "The second place is not there ({}): plug it in and do it again; nothing is lost",
             second.folder.display()
         ));

@@ -6,6 +6,7 @@ use crate::pages::papers::{Delivery, PaperKind, PaperSpec};
 use hirsel_core::flock::Flock;
 use hirsel_core::papers::picture::{self, Form};
 use hirsel_core::papers::{self, Paper, PaperFailed};
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{Settings, season_of};
 use hirsel_core::registers::Span;
 use std::path::{Path, PathBuf};
@@ -305,8 +306,8 @@ fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Rein
     let watch = |done: usize, total: usize| reins.go_on((done * 100 / total.max(1)) as u32);
     let pdf = || papers::to_pdf_watched(paper, &watch).map_err(|e| e.to_string());
     let pages = match paper.pages.len() {
-        1 => "1 page".to_string(),
-        n => format!("{n} pages"),
+        1 => phrase!("1 page"),
+        n => phrase!("{n} pages"),
     };
     match to {
         Delivery::File(Some(path)) if Form::of(&path).is_some() => pictures(paper, &path, book, reins),
@@ -318,25 +319,25 @@ fn deliver(paper: &Paper, to: Delivery, book: &Path, folder: &Path, reins: &Rein
             let old = path.exists();
             if old && !is_pdf(&path) {
                 let path = path.display();
-                return Err(format!("{path} is there already and is no PDF: choose another name"));
+                return Err(phrase!("{path} is there already and is no PDF: choose another name"));
             }
             files::save(&path, &pdf()?)?;
             let place = if old && !asked { ", in place of the one that was there" } else { "" };
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             let folder = path.parent().unwrap_or(&path).display();
-            Ok(format!("{pages} saved as {name} in {folder}{place}"))
+            Ok(phrase!("{pages} saved as {name} in {folder}{place}"))
         }
         Delivery::Viewer => {
             let path = kept(paper, folder, &pdf()?)?;
             open::that_detached(&path).map_err(|e| {
-                format!("no viewer could be opened ({e}): the paper is saved as {}", path.display())
+                phrase!("no viewer could be opened ({e}): the paper is saved as {}", path.display())
             })?;
-            Ok(format!("{pages} handed to the viewer"))
+            Ok(phrase!("{pages} handed to the viewer"))
         }
         Delivery::Printer => {
             let path = kept(paper, folder, &pdf()?)?;
             print(&path)?;
-            Ok(format!("{pages} handed to the printer"))
+            Ok(phrase!("{pages} handed to the printer"))
         }
     }
 }
@@ -353,15 +354,15 @@ fn pictures(paper: &Paper, path: &Path, book: &Path, reins: &Reins) -> Result<St
     }
     for (i, (page, one)) in paper.pages.iter().zip(&all).enumerate() {
         if !reins.go_on((i * 100 / n.max(1)) as u32) {
-            return Err(format!("writing the pictures was stopped: {i} of {n} are written"));
+            return Err(phrase!("writing the pictures was stopped: {i} of {n} are written"));
         }
         let drawing = picture::Drawing::of_page(page, &paper.title);
         let bytes = form.write(&drawing, picture::PAGE_DPI).map_err(|e| e.to_string())?;
         files::save(one, &bytes)?;
     }
     Ok(match all.as_slice() {
-        [one] => format!("1 page saved as {}", super::pictures::place(one)),
-        [first, ..] => format!("{n} pages saved as pictures from {} on", super::pictures::place(first)),
+        [one] => phrase!("1 page saved as {}", super::pictures::place(one)),
+        [first, ..] => phrase!("{n} pages saved as pictures from {} on", super::pictures::place(first)),
         [] => "the paper has no page".into(),
     })
 }
@@ -397,7 +398,7 @@ fn kept(paper: &Paper, folder: &Path, bytes: &[u8]) -> Result<PathBuf, String> {
 /// Writes bytes to a file of this name in `folder`, and clears away the papers of earlier weeks.
 pub(super) fn laid_by(folder: &Path, name: &str, kind: &str, bytes: &[u8]) -> Result<PathBuf, String> {
     std::fs::create_dir_all(folder).map_err(|e| {
-        format!("{} could not be made ({}): save the paper instead", folder.display(), files::cause(&e))
+        phrase!("{} could not be made ({}): save the paper instead", folder.display(), files::cause(&e))
     })?;
     let week = std::time::Duration::from_secs(7 * 24 * 3600);
     for old in std::fs::read_dir(folder).into_iter().flatten().flatten() {
@@ -414,7 +415,7 @@ pub(super) fn laid_by(folder: &Path, name: &str, kind: &str, bytes: &[u8]) -> Re
 
 /// Hands a file to the system's printing command.
 fn print(path: &Path) -> Result<(), String> {
-    let mend = format!("use Show and print from there; the paper is saved as {}", path.display());
+    let mend = phrase!("use Show and print from there; the paper is saved as {}", path.display());
     let mut command = if cfg!(windows) {
         let mut c = std::process::Command::new("powershell");
         // The name travels beside the command, so that no sign in it is taken for one.
@@ -429,13 +430,13 @@ fn print(path: &Path) -> Result<(), String> {
     let done = command
         .stdin(std::process::Stdio::null())
         .output()
-        .map_err(|e| format!("no printing command was found ({}): {mend}", files::cause(&e)))?;
+        .map_err(|e| phrase!("no printing command was found ({}): {mend}", files::cause(&e)))?;
     if done.status.success() {
         Ok(())
     } else {
         let said = String::from_utf8_lossy(&done.stderr);
         let said = said.trim().trim_start_matches("lp: ").to_string();
-        Err(format!(
+        Err(phrase!(
             "the printer refused it ({}): {mend}",
             if said.is_empty() { "no reason given" } else { &said }
         ))

@@ -4,6 +4,7 @@ use super::{Chosen, Desk, Stage, files, worker::Job};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::exchange::Listed;
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -88,7 +89,7 @@ impl Desk {
             ui.set_width(580.0);
             look::subheading(ui, "Save as a table");
             let n = saving.list.rows.len();
-            let rows = if n == 1 { "1 row".to_string() } else { format!("{n} rows") };
+            let rows = if n == 1 { phrase!("1 row") } else { phrase!("{n} rows") };
             look::faint(ui, format!("{}: {rows}", saving.list.name));
             ui.add_space(space::S);
             let mut form = Form::new(ui, "save table").label_width(60.0);
@@ -113,8 +114,8 @@ impl Desk {
             ui.horizontal(|ui| {
                 ui.add_space(68.0);
                 go |= look::primary(ui, "Save it").clicked();
-                choose = ui.button("Choose a place…").clicked();
-                leave = ui.button("Leave it").clicked();
+                choose = ui.button(phrase!("Choose a place…")).clicked();
+                leave = ui.button(phrase!("Leave it")).clicked();
             });
         });
         leave |= modal.should_close();
@@ -151,7 +152,7 @@ impl Desk {
         let Some(saving) = &mut open.saving else { return };
         let dress = Dress::of(path).unwrap_or(saving.dress);
         let to = files::target(path, &open.path, dress.ending()).and_then(|to| match to.exists() && !asked {
-            true => Err(format!("{} is there already: choose another name", to.display())),
+            true => Err(phrase!("{} is there already: choose another name", to.display())),
             false => Ok(to),
         });
         match to {
@@ -162,7 +163,7 @@ impl Desk {
                 open.saving = None;
                 open.told = Some(Job::start(ctx, move |_| {
                     files::save(&to, &dress.bytes(&list, today)?)?;
-                    Ok(format!("Saved as {}", to.display()))
+                    Ok(phrase!("Saved as {}", to.display()))
                 }));
             }
             Err(why) => {

@@ -6,6 +6,7 @@ use super::{Chosen, Desk, Stage, files};
 use hirsel_core::entry::SessionDraft;
 use hirsel_core::exchange::scale::{Choice, Preview, ScaleFile};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -77,7 +78,7 @@ impl Desk {
             let read = || {
                 let bytes = files::read(&path, MOST)?;
                 if bytes.len() as u64 > MOST {
-                    return Err(format!(
+                    return Err(phrase!(
                         "it is larger than {} MB: take the lines you want out of it",
                         MOST >> 20
                     ));
@@ -119,7 +120,7 @@ impl Desk {
         let Stage::Open(open) = &mut self.stage else { return };
         if let Some(news) = open.scaled.poll() {
             let said = news.said(|ready, is_first| {
-                is_first.then(|| format!("Read, not yet written: {}", ready.preview.sentence()))
+                is_first.then(|| phrase!("Read, not yet written: {}", ready.preview.sentence()))
             });
             if let Some((kind, text)) = said {
                 self.say(kind, text);

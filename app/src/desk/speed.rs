@@ -5,6 +5,7 @@
 
 use super::{Desk, Stage};
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use std::collections::VecDeque;
 use std::io::Write as _;
 use std::path::PathBuf;
@@ -139,7 +140,7 @@ fn memory() -> Option<u64> {
 }
 
 fn ms(time: Duration) -> String {
-    format!("{:.2} ms", time.as_secs_f64() * 1000.0)
+    phrase!("{:.2} ms", time.as_secs_f64() * 1000.0)
 }
 
 impl Desk {
@@ -164,7 +165,7 @@ impl Desk {
             ("99 in 100 within", ms(f.share(99))),
             ("Frames drawn", f.drawn().to_string()),
         ];
-        lines.extend(memory().map(|m| ("Memory", format!("{} MB", m >> 20))));
+        lines.extend(memory().map(|m| ("Memory", phrase!("{} MB", m >> 20))));
         if let Some(flock) = self.flock() {
             lines.push(("Animals", flock.len().to_string()));
             lines.push(("Events", flock.events().to_string()));

@@ -6,6 +6,7 @@ use super::worker::Job;
 use super::{Chosen, Desk, Stage, files};
 use crate::look::Kind as Say;
 use hirsel_core::exchange::standard::{self, BadRecord, Incoming, Options, Unread, Zone};
+use hirsel_core::phrase;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -72,7 +73,7 @@ impl Desk {
                 return Err("taking the flock out was stopped".into());
             }
             files::save(&to, text.as_bytes())?;
-            Ok(format!("The flock is taken out to {}", to.display()))
+            Ok(phrase!("The flock is taken out to {}", to.display()))
         }));
     }
 
@@ -113,13 +114,13 @@ impl Desk {
         let (kind, said) = match news {
             News::Ready(ready, _) => {
                 let kind = if ready.found.cautions.is_empty() { Say::Plain } else { Say::Caution };
-                (kind, format!("Read, not yet brought in: {}", ready.sentence))
+                (kind, phrase!("Read, not yet brought in: {}", ready.sentence))
             }
             News::Refused(name, why) => {
                 let said = match (&why.whole, why.bad.len()) {
                     (Some(whole), _) => whole.clone(),
-                    (None, 1) => format!("{name}: 1 record to mend; nothing was written"),
-                    (None, n) => format!("{name}: {n} records to mend; nothing was written"),
+                    (None, 1) => phrase!("{name}: 1 record to mend; nothing was written"),
+                    (None, n) => phrase!("{name}: {n} records to mend; nothing was written"),
                 };
                 (Say::Refuse, said)
             }
@@ -151,7 +152,7 @@ impl Desk {
                 Ok(_) => {
                     open.trouble = None;
                     open.refresh();
-                    self.say(Say::Good, format!("Brought in {sentence}"));
+                    self.say(Say::Good, phrase!("Brought in {sentence}"));
                 }
                 Err(e) => self.failed(&e),
             },

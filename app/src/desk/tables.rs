@@ -7,6 +7,7 @@ use crate::look::Kind as Say;
 use hirsel_core::exchange::Kind;
 use hirsel_core::exchange::incoming::{Choice, Incoming, MOST_BYTES, Preview};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -125,7 +126,7 @@ impl Desk {
     pub(super) fn poll_tables(&mut self, ctx: &egui::Context) {
         let Stage::Open(open) = &mut self.stage else { return };
         if let Some(news) = open.coming.poll() {
-            let said = news.said(|r, _| Some(format!("Read, not yet brought in: {}", r.preview.sentence())));
+            let said = news.said(|r, _| Some(phrase!("Read, not yet brought in: {}", r.preview.sentence())));
             if let Some((kind, text)) = said {
                 self.say(kind, text);
             }
@@ -166,7 +167,7 @@ impl Desk {
                     if let Some(kept) = kept {
                         self.kept.remember_table(kept);
                     }
-                    self.say(Say::Good, format!("Brought in {what}"));
+                    self.say(Say::Good, phrase!("Brought in {what}"));
                 }
                 Err(e) => self.failed(&e),
             },

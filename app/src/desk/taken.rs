@@ -8,6 +8,7 @@ use hirsel_core::book::{Book, Past};
 use hirsel_core::exchange::all::{self, JournalLine, Source};
 use hirsel_core::exchange::{self, Kind};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, DocumentId};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -73,7 +74,7 @@ struct Asking {
 
 impl Asking {
     fn ask<T>(&self, need: impl FnOnce(SyncSender<Result<T, String>>) -> Need) -> Result<T, String> {
-        let closed = || "the book was closed before everything was taken out".to_string();
+        let closed = || phrase!("the book was closed before everything was taken out");
         let (send, answer) = sync_channel(1);
         self.needs.send(need(send)).map_err(|_| closed())?;
         self.ctx.request_repaint();
@@ -138,7 +139,7 @@ impl Desk {
                 let last = open.history.first().map_or(0, |p| p.seq);
                 let source = Asking { needs, ctx: ctx.clone(), last };
                 let stem = open.path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-                let name = format!("{stem} everything {today}");
+                let name = phrase!("{stem} everything {today}");
                 Job::start(ctx, move |reins| everything(&flock, source, &folder, &name, today, reins))
             }
         });
@@ -157,7 +158,7 @@ impl Desk {
         let Stage::Open(open) = &mut self.stage else { return };
         let Some(took) = &open.taken.last else { return };
         if let Err(e) = open::that_detached(&took.folder) {
-            let text = format!("no viewer could be opened ({e}): it is {}", took.folder.display());
+            let text = phrase!("no viewer could be opened ({e}): it is {}", took.folder.display());
             self.say(Say::Refuse, text);
         }
     }
@@ -196,7 +197,7 @@ impl Desk {
 fn is_there(folder: &Path) -> Result<(), String> {
     match folder.is_dir() {
         true => Ok(()),
-        false => Err(format!("there is no folder {}: make it first, or choose another", folder.display())),
+        false => Err(phrase!("there is no folder {}: make it first, or choose another", folder.display())),
     }
 }
 
@@ -218,7 +219,7 @@ fn tables(
         if !reins.go_on((i * 100 / n.max(1)) as u32) {
             return Err(match i {
                 0 => STOPPED.into(),
-                i => format!("{STOPPED}: {i} of {n} are in {}", folder.display()),
+                i => phrase!("{STOPPED}: {i} of {n} are in {}", folder.display()),
             });
         }
         last = files::free(folder, kind.word(), dress.ending());
@@ -226,8 +227,8 @@ fn tables(
     }
     let file = last.file_name().unwrap_or_default().to_string_lossy();
     let sentence = match n {
-        1 => format!("{file} taken out to {}", folder.display()),
-        n => format!("{n} tables taken out to {}", folder.display()),
+        1 => phrase!("{file} taken out to {}", folder.display()),
+        n => phrase!("{n} tables taken out to {}", folder.display()),
     };
     Ok(Took { sentence, folder: folder.to_path_buf() })
 }
@@ -249,9 +250,9 @@ fn everything(
     let papers = match packed.papers {
         0 => String::new(),
         1 => " and 1 kept paper".into(),
-        n => format!(" and {n} kept papers"),
+        n => phrase!(" and {n} kept papers"),
     };
-    let sentence = format!(
+    let sentence = phrase!(
         "Everything taken out to {}: {} files, {} rows{papers}",
         to.display(),
         packed.files,

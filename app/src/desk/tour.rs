@@ -8,6 +8,7 @@ use crate::pages::papers::PaperKind;
 use egui::Ui;
 use hirsel_core::entry::{Entry, Sure};
 use hirsel_core::flock::{AnimalFile, DocumentOf, Flock, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -74,15 +75,15 @@ impl Task {
     fn keys(self, who: &Who) -> String {
         let Who { ewe, due, pen, lamb } = who;
         match self {
-            Self::Note => format!("Ctrl+N, {ewe} lame near fore, Enter"),
-            Self::Find => format!("Ctrl+F, {ewe}, Enter"),
+            Self::Note => phrase!("Ctrl+N, {ewe} lame near fore, Enter"),
+            Self::Find => phrase!("Ctrl+F, {ewe}, Enter"),
             Self::Past => "on her leaf: ← from event to event, Enter on a lambing".into(),
             Self::Lambing => {
-                format!("Ctrl+5, {due}, then Enter down to the lamb’s sex: e, Enter, 4.2, then Ctrl+Enter")
+                phrase!("Ctrl+5, {due}, then Enter down to the lamb’s sex: e, Enter, 4.2, then Ctrl+Enter")
             }
-            Self::Pen => format!("Ctrl+6, Enter, {pen}, Enter to Product: a letter, Enter, then Ctrl+Enter"),
+            Self::Pen => phrase!("Ctrl+6, Enter, {pen}, Enter to Product: a letter, Enter, then Ctrl+Enter"),
             Self::Clear => "Ctrl+6, then Ctrl+Page down".into(),
-            Self::Weigh => format!("Ctrl+7, {lamb}, Enter, its weight, Enter; then two others"),
+            Self::Weigh => phrase!("Ctrl+7, {lamb}, Enter, its weight, Enter; then two others"),
             Self::Cards => "Ctrl+8, P, then Ctrl+Enter saves them".into(),
             Self::Undo => "Ctrl+Z, while no half-typed field has the keyboard".into(),
             Self::Folder => "Ctrl+8, R, Enter, I, then Ctrl+Enter saves it".into(),
@@ -298,22 +299,22 @@ impl Desk {
             let next = Task::ALL.into_iter().find(|task| !tour.done.contains(task));
             ui.horizontal_wrapped(|ui| {
                 look::icon(ui, Icon::Lamb, t.accent);
-                let done = format!("Ten small tasks: {} done.", tour.done.len());
+                let done = phrase!("Ten small tasks: {} done.", tour.done.len());
                 look::strong(ui, done);
                 match next {
                     Some(task) => {
-                        ui.label(format!("Next: {}", task.words()));
+                        ui.label(phrase!("Next: {}", task.words()));
                         look::faint(ui, task.keys(&who));
                     }
                     None => {
                         ui.label(
-                            "All are done. Start your own flock when you like: close this book under The book, Copies and check.",
+                            phrase!("All are done. Start your own flock when you like: close this book under The book, Copies and check."),
                         );
                     }
                 }
                 let words = if self.tour.all_shown { "Only the next" } else { "All ten" };
                 all = ui.small_button(words).clicked();
-                away = ui.small_button("Put away").clicked();
+                away = ui.small_button(phrase!("Put away")).clicked();
             });
             if self.tour.all_shown {
                 let room = (ui.ctx().content_rect().height() * 0.36).max(90.0);
@@ -344,14 +345,14 @@ fn list(ui: &mut Ui, tour: &Tour, who: &Who) {
     for task in Task::ALL {
         let done = tour.done.contains(&task);
         ui.horizontal_wrapped(|ui| {
-            let words = if done { format!("{}: done", task.words()) } else { task.words().to_string() };
+            let words = if done { phrase!("{}: done", task.words()) } else { task.words().to_string() };
             match done {
                 true => look::word(ui, Kind::Good, &words),
                 false => ui.label(format!("○ {words}")),
             };
             if !done {
                 let more = match tour.weighed.len() {
-                    n @ 1..3 if task == Task::Weigh => format!(" ({n} of 3)"),
+                    n @ 1..3 if task == Task::Weigh => phrase!(" ({n} of 3)"),
                     _ => String::new(),
                 };
                 look::faint(ui, format!("{}{more}", task.keys(who)));

@@ -3,6 +3,7 @@
 
 use super::{Desk, OpenBook, Stage, worker::Job};
 use crate::look::Kind;
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{
     Ask, Evaluation, Own, PlacedAnimal, Unfit, evaluate, own, placed, scores,
 };
@@ -39,7 +40,7 @@ impl Found {
     pub fn words(&self) -> String {
         match self.all.as_slice() {
             [one] => one.of.words(),
-            all => format!("index of {} traits", all.len()),
+            all => phrase!("index of {} traits", all.len()),
         }
     }
 }

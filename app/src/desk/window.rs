@@ -2,6 +2,7 @@
 
 use super::{Desk, kept::Kept};
 use crate::crash::Rehearsal;
+use hirsel_core::phrase;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -20,7 +21,7 @@ impl eframe::App for App {
         }
         let title = self.desk.title();
         if title != self.title {
-            let text = title.as_ref().map_or("Hirsel".to_string(), |t| format!("{t} – Hirsel"));
+            let text = title.as_ref().map_or("Hirsel".to_string(), |t| phrase!("{t} – Hirsel"));
             ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(text));
             self.title = title;
         }

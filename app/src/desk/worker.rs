@@ -1,5 +1,6 @@
 //! Slow work off the window's thread: with progress, a way to stop it, and a repaint when it is done.
 
+use hirsel_core::terms::speech::Speech;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -79,8 +80,11 @@ impl<T: Send + 'static> Job<T> {
         let reins = Reins { done: Arc::default(), stop: Arc::default(), ctx: ctx.clone() };
         let job = Self { done: Arc::clone(&reins.done), stop: Arc::clone(&reins.stop), answer };
         let end = End::of(ctx);
+        // What is made for the window is said as the window says it.
+        let speech = Speech::now();
         let work = move || {
             let _end = end;
+            speech.set();
             let send = send; // let go before the window is woken
             let answer = work(&reins);
             let _ = send.send(answer); // nobody waits any more: the answer is not wanted

@@ -9,12 +9,9 @@ use hirsel_core::terms::Text;
 
 use super::fonts::{Face, family};
 use super::icons::{self, Icon};
+use super::speech::words;
 use super::style::{figure_style, subheading_style};
 use super::tokens::{Tokens, space, tokens};
-
-fn words(ui: &Ui, text: impl Into<Text>) -> String {
-    super::speech::words(ui.ctx(), text)
-}
 
 /// What a chip or banner says about the matter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,13 +54,13 @@ impl Kind {
 
 /// The head of a page. Screen readers hear it as a heading.
 pub fn heading(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     as_heading(ui, text, RichText::heading)
 }
 
 /// The head of a group.
 pub fn subheading(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     as_heading(ui, text, |t| t.text_style(subheading_style()))
 }
 
@@ -79,31 +76,31 @@ fn as_heading(ui: &mut Ui, text: String, shape: impl FnOnce(RichText) -> RichTex
 /// A caption, hint or unit.
 pub fn faint(ui: &mut Ui, text: impl Into<Text>) -> Response {
     let ink = tokens(ui).faint;
-    let text = words(ui, text);
+    let text = words(text);
     ui.label(RichText::new(text).small().color(ink))
 }
 
 /// Words that stand out.
 pub fn strong(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     ui.label(RichText::new(text).family(family(Face::Strong)))
 }
 
 /// Words of the keeper, or a name quoted.
 pub fn italic(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     ui.label(RichText::new(text).family(family(Face::Italic)))
 }
 
 /// One tag or figure, large.
 pub fn figure(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     ui.label(RichText::new(text).text_style(figure_style()))
 }
 
 /// Running text that wraps at a width good for reading.
 pub fn paragraph(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     ui.scope(|ui| {
         ui.set_max_width(ui.available_width().min(640.0));
         ui.add(Label::new(RichText::new(text)).wrap())
@@ -114,14 +111,14 @@ pub fn paragraph(ui: &mut Ui, text: impl Into<Text>) -> Response {
 /// A word in the ink of its kind, with its mark, without a ground. For tables.
 pub fn word(ui: &mut Ui, kind: Kind, text: impl Into<Text>) -> Response {
     let ink = kind.colours(tokens(ui)).0;
-    let text = words(ui, text);
+    let text = words(text);
     ui.label(RichText::new(format!("{}{text}", kind.mark())).color(ink))
 }
 
 /// The same for more than a few words: it wraps.
 pub fn sentence(ui: &mut Ui, kind: Kind, text: impl Into<Text>) -> Response {
     let ink = kind.colours(tokens(ui)).0;
-    let text = words(ui, text);
+    let text = words(text);
     ui.add(Label::new(RichText::new(format!("{}{text}", kind.mark())).color(ink)).wrap())
 }
 
@@ -142,7 +139,7 @@ pub fn chip_icon(ui: &mut Ui, kind: Kind, icon: Icon, text: impl Into<Text>) -> 
 
 fn chip_with(ui: &mut Ui, kind: Kind, mark: Option<Icon>, text: impl Into<Text>) -> Response {
     let (ink, ground) = kind.colours(tokens(ui));
-    let text = words(ui, text);
+    let text = words(text);
     Frame::new()
         .fill(ground)
         .corner_radius(CornerRadius::same(9))
@@ -188,7 +185,7 @@ pub fn banner<R>(
 ) -> InnerResponse<R> {
     let t = tokens(ui);
     let (ink, ground) = kind.colours(t);
-    let text = words(ui, text);
+    let text = words(text);
     Frame::new()
         .fill(ground)
         .stroke(Stroke::new(1.0, ink))
@@ -204,7 +201,7 @@ pub fn banner<R>(
 /// A box to tick with its words. Empty it is as light as a field: the fill of scroll handles would pass for a tick.
 pub fn tick(ui: &mut Ui, on: &mut bool, text: impl Into<Text>) -> Response {
     let t = tokens(ui);
-    let text = words(ui, text);
+    let text = words(text);
     ui.scope(|ui| {
         let widgets = &mut ui.visuals_mut().widgets;
         for state in [&mut widgets.inactive, &mut widgets.hovered] {
@@ -217,14 +214,14 @@ pub fn tick(ui: &mut Ui, on: &mut bool, text: impl Into<Text>) -> Response {
 
 /// A plain button.
 pub fn button(ui: &mut Ui, text: impl Into<Text>) -> Response {
-    let text = words(ui, text);
+    let text = words(text);
     ui.button(text)
 }
 
 /// The one button of a form that does what the form is for.
 pub fn primary(ui: &mut Ui, text: impl Into<Text>) -> Response {
     let t = tokens(ui);
-    let text = words(ui, text);
+    let text = words(text);
     ui.scope(|ui| {
         let widgets = &mut ui.visuals_mut().widgets;
         for (state, fill) in [
@@ -254,7 +251,7 @@ pub fn icon(ui: &mut Ui, icon: Icon, ink: Color32) -> Response {
 pub fn icon_button(ui: &mut Ui, icon: Icon, name: impl Into<Text>) -> Response {
     let (rect, response) = ui.allocate_exact_size(Vec2::splat(space::TARGET), Sense::click());
     let enabled = ui.is_enabled();
-    let name = words(ui, name);
+    let name = words(name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, &name));
     if ui.is_rect_visible(rect) {
         let visuals = ui.style().interact(&response);

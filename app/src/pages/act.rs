@@ -7,6 +7,7 @@ use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{
     self, Check, JoiningDraft, PenMoveDraft, Refusal, RemarkDraft, StandingDraft, WeighingDraft,
 };
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, Moment, Sex, Status};
 use serde::{Deserialize, Serialize};
 
@@ -83,7 +84,7 @@ pub fn view(
     let Some(job) = act.job else { return false };
     let names: Vec<&str> = chosen.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
     let more = chosen.len().saturating_sub(names.len());
-    let whom = if more > 0 { format!("{} and {more} more", names.join(", ")) } else { names.join(", ") };
+    let whom = if more > 0 { phrase!("{} and {more} more", names.join(", ")) } else { names.join(", ") };
     let (title, word) = match job {
         Job::Pen => ("Move to pen", "Move"),
         Job::Join => ("Join with a ram", "Join"),
@@ -95,14 +96,14 @@ pub fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("{}: {whom}", ctx.trade().said(title)));
+        look::subheading(ui, format!("{}: {whom}", look::said(title)));
         let submitted = form(ui, ctx, job, act, one);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             if look::primary(ui, word).clicked() || submitted {
                 write(ctx, job, act, chosen, out);
             }
-            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
+            if ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui) {
                 close = true;
             }
         });
@@ -129,8 +130,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, job: Job, act: &mut ActForm, one: bool
             let hint = |t: &str| {
                 let n = pens.iter().find(|p| p.eq_ignore_ascii_case(t.trim()));
                 Ok(n.map_or_else(
-                    || "a new pen".to_string(),
-                    |p| format!("{} in it now", ctx.flock.in_pen(p).len()),
+                    || phrase!("a new pen"),
+                    |p| phrase!("{} in it now", ctx.flock.in_pen(p).len()),
                 ))
             };
             let field = Field::new("Pen").width(180.0).example("empty: out of any pen").understand(&hint);

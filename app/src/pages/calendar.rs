@@ -4,6 +4,7 @@ use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::exchange::calendar::{Alarm, Ask, DAYS_AHEAD, Kind};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -78,7 +79,7 @@ impl Typed {
 
 /// Days ahead as typed.
 fn days(text: &str) -> Result<i64, String> {
-    let wrong = || format!("'{}' is no number of days: write 1 to 400", text.trim());
+    let wrong = || phrase!("'{}' is no number of days: write 1 to 400", text.trim());
     text.trim().parse().ok().filter(|n| (1..=400).contains(n)).ok_or_else(wrong)
 }
 
@@ -119,10 +120,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Inten
         if look::primary(ui, "Save the calendar").clicked() {
             to = Some(Some(PathBuf::from(t.path.trim())));
         }
-        if ui.button("Choose where…").clicked() {
+        if ui.button(phrase!("Choose where…")).clicked() {
             to = Some(None);
         }
-        close = ui.button("Leave it").clicked();
+        close = ui.button(phrase!("Leave it")).clicked();
     });
     ui.add_space(space::S);
     look::faint(

@@ -4,6 +4,7 @@ use super::Ctx;
 use crate::parts::{Choice, Field, FieldOutput, Form, Picker, PickerState};
 use egui::{Response, Ui};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, Dose, MeantFor, Minute, Text, Weight, Withdrawal};
 
 /// Trimmed text, or nothing.
@@ -91,7 +92,7 @@ pub fn weights_short(units: hirsel_core::terms::Units, all: impl Iterator<Item =
     match (words.len(), units) {
         (0, _) => String::new(),
         (1, _) | (_, hirsel_core::terms::Units::Imperial) => words.join(", "),
-        _ => format!("{} kg", words.iter().map(|w| w.trim_end_matches(" kg")).collect::<Vec<_>>().join(", ")),
+        _ => phrase!("{} kg", words.iter().map(|w| w.trim_end_matches(" kg")).collect::<Vec<_>>().join(", ")),
     }
 }
 
@@ -274,9 +275,9 @@ pub fn picked(
     match state.chosen().filter(|id| ctx.flock.animal(*id).is_some()) {
         Some(id) => Ok(Some(id)),
         None if state.text.trim().is_empty() => Ok(None),
-        None => Err(format!(
+        None => Err(phrase!(
             "{} '{}' is not settled: choose one from the list",
-            ctx.trade().said(what),
+            crate::look::said(what),
             state.text.trim()
         )),
     }

@@ -5,6 +5,7 @@ use crate::parts::record_table::{Cell, RecordTable, Rows, TableState, missing_la
 use crate::parts::{Field, Form, FormEvent, take_keyboard};
 use hirsel_core::exchange::shown;
 use hirsel_core::flock::natural;
+use hirsel_core::phrase;
 use hirsel_core::terms::Text;
 use std::borrow::Cow;
 use std::cmp::Ordering;
@@ -180,11 +181,11 @@ pub fn take_out<K: Copy + Eq + Hash + Debug>(
     let rows = |table: &mut TableState<K>| -> Vec<Vec<String>> {
         table.order(list).iter().filter_map(|i| list.rows.get(*i as usize)).map(|r| r.plain.clone()).collect()
     };
-    if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
+    if ui.add_enabled(some, egui::Button::new(phrase!("Save as a table…"))).clicked() {
         let all = table.order(list).iter().filter_map(|i| list.rows.get(*i as usize));
         out.push(Intent::SaveTable(shown::listed(name, heads, all.map(Row::shown).collect())));
     }
-    if ui.add_enabled(some, egui::Button::new("Print the list")).clicked() {
+    if ui.add_enabled(some, egui::Button::new(phrase!("Print the list"))).clicked() {
         out.push(Intent::PrintList {
             title: name.into(),
             heads: heads.iter().map(|h| h.replace('_', " ")).collect(),

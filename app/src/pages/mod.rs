@@ -39,7 +39,6 @@ pub use words::{detail, nobody, refusal_of};
 use hirsel_core::book::{BackupFile, Merged, Past};
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::{AnimalFile, DocumentOf, Flock};
-use hirsel_core::handbook::trade::Trade;
 use hirsel_core::reckon::doubts::Doubts;
 use hirsel_core::reckon::due::Board;
 use hirsel_core::reckon::figures::YearMeans;
@@ -129,14 +128,9 @@ impl Ctx<'_> {
         self.flock.holding().units
     }
 
-    /// The words of the trade this book is spoken of in.
-    pub fn trade(&self) -> Trade {
-        self.flock.holding().trade()
-    }
-
     /// One line that tells an animal from others: `ewe, born 3 Apr 2022, in Jug 1`.
     pub fn detail(&self, f: &AnimalFile) -> String {
-        detail(f, self.trade(), self.today)
+        detail(f, self.today)
     }
 
     /// What to say of an electronic number that finds no animal for a picker.

@@ -6,6 +6,7 @@ use crate::look::Kind;
 use crate::parts::{Choice, Field, Form};
 use hirsel_core::entry::Checked;
 use hirsel_core::flock::MoveDetails;
+use hirsel_core::phrase;
 use hirsel_core::rules::MarkVerdict;
 use hirsel_core::terms::Status;
 use serde::{Deserialize, Serialize};
@@ -111,6 +112,6 @@ pub fn to_know(checked: &Checked) -> Option<Intent> {
     let said: Vec<&str> = checked.cautions().iter().map(|c| c.words.as_str()).collect();
     Some(Intent::Say(
         Kind::Caution,
-        format!("{}. Written with blanks: {}", checked.sentence(), said.join("; ")),
+        phrase!("{}. Written with blanks: {}", checked.sentence(), said.join("; ")),
     ))
 }

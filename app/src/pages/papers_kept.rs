@@ -6,6 +6,7 @@ use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended};
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::{Document, DocumentOf, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, DocumentId};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -162,16 +163,16 @@ fn adding(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, out: 
     let mut go = form.finish(ui) == FormEvent::Submitted && typed;
     ui.horizontal(|ui| {
         ui.add_space(148.0);
-        go |= ui.add_enabled(typed, egui::Button::new("Keep this file")).clicked();
-        if ui.button("Choose files").clicked() {
+        go |= ui.add_enabled(typed, egui::Button::new(phrase!("Keep this file"))).clicked();
+        if ui.button(phrase!("Choose files")).clicked() {
             out.push(Intent::KeepPaper { of, paths: Vec::new(), how: t.how() });
         }
-        if ui.button("Close").clicked() {
+        if ui.button(phrase!("Close")).clicked() {
             t.close();
         }
         if let Some(percent) = ctx.taking {
-            look::faint(ui, format!("Taking in, {percent} % done"));
-            if ui.button("Stop").clicked() {
+            look::faint(ui, phrase!("Taking in, {percent} % done"));
+            if ui.button(phrase!("Stop")).clicked() {
                 out.push(Intent::StopPapers);
             }
         }
@@ -201,7 +202,7 @@ fn naming(ui: &mut egui::Ui, ctx: &Ctx<'_>, id: DocumentId, t: &mut Typed, out: 
     ui.horizontal(|ui| {
         ui.add_space(148.0);
         go |= look::primary(ui, "Write the amendment").clicked();
-        if ui.button("Leave it as it was").clicked() {
+        if ui.button(phrase!("Leave it as it was")).clicked() {
             t.close();
         }
     });
@@ -232,7 +233,7 @@ fn striking(ui: &mut egui::Ui, ctx: &Ctx<'_>, id: DocumentId, t: &mut Typed, out
     let Some(d) = ctx.flock.documents().get(id) else { return t.close() };
     look::paragraph(
         ui,
-        format!("The {} {} is struck out: it stays readable, with the day and the reason.", d.word(), d.name),
+        phrase!("The {} {} is struck out: it stays readable, with the day and the reason.", d.word(), d.name),
     );
     let mut form = Form::new(ui, "strike a paper").label_width(140.0);
     form.focus_once(ui, &mut t.focus, "Reason");
@@ -243,7 +244,7 @@ fn striking(ui: &mut egui::Ui, ctx: &Ctx<'_>, id: DocumentId, t: &mut Typed, out
     ui.horizontal(|ui| {
         ui.add_space(148.0);
         go |= look::primary(ui, "Strike it out").clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             t.close();
         }
     });
@@ -276,10 +277,10 @@ pub fn section(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, 
             }
             line(ui, d, format!("{}, {}", d.name, told(d)), out);
             if d.struck.is_none() && !t.is_open() {
-                if ui.button(format!("Mend the name of {}", short(&d.name))).clicked() {
+                if ui.button(phrase!("Mend the name of {}", short(&d.name))).clicked() {
                     t.name(d);
                 }
-                if ui.button(format!("Strike out {}", short(&d.name))).clicked() {
+                if ui.button(phrase!("Strike out {}", short(&d.name))).clicked() {
                     t.strike(d.id);
                 }
             }
@@ -289,7 +290,7 @@ pub fn section(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, 
     if t.is_open() {
         ui.add_space(space::XS);
         form(ui, ctx, of, t, out);
-    } else if ui.button("Keep a picture or paper").clicked() {
+    } else if ui.button(phrase!("Keep a picture or paper")).clicked() {
         t.add();
         ui.ctx().request_repaint();
     }
@@ -305,13 +306,13 @@ pub fn line(ui: &mut egui::Ui, d: &Document, words: String, out: &mut Vec<Intent
     match &d.struck {
         Some(s) => {
             ui.label(egui::RichText::new(words).strikethrough());
-            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
         }
         None => {
             ui.label(words);
         }
     }
-    if ui.button(format!("Show {}", short(&d.name))).clicked() {
+    if ui.button(phrase!("Show {}", short(&d.name))).clicked() {
         out.push(Intent::ShowPaper(d.id));
     }
 }

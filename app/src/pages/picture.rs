@@ -4,6 +4,7 @@ use super::Intent;
 use crate::look;
 use crate::parts::picture::{Sitter, taken};
 use crate::parts::{Field, Form, FormEvent, escaped};
+use hirsel_core::phrase;
 use std::path::PathBuf;
 
 /// The line in which a picture is named, while it is open.
@@ -29,7 +30,7 @@ pub fn save_picture(
     let mut naming: Naming = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     let mut wanted: Option<Option<PathBuf>> = None;
     if !naming.open {
-        if ui.button(SAVE).on_hover_text("As PNG or SVG, in the light form").clicked() {
+        if ui.button(SAVE).on_hover_text(phrase!("As PNG or SVG, in the light form")).clicked() {
             naming = Naming { open: true, fresh: true, path: format!("{}.png", plain(of.title)) };
         }
     } else {
@@ -47,10 +48,10 @@ pub fn save_picture(
                 if look::primary(ui, "Save").clicked() || submitted {
                     wanted = Some(Some(PathBuf::from(naming.path.trim())));
                 }
-                if ui.button("Choose where…").clicked() {
+                if ui.button(phrase!("Choose where…")).clicked() {
                     wanted = Some(None);
                 }
-                if ui.button("Leave it").clicked() || escaped(ui) {
+                if ui.button(phrase!("Leave it")).clicked() || escaped(ui) {
                     naming.open = false;
                 }
             });

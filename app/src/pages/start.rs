@@ -2,6 +2,7 @@
 
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::rules::{RuleSet, rule_sets};
 use hirsel_core::terms::Units;
 use serde::{Deserialize, Serialize};
@@ -121,7 +122,7 @@ fn salvage(ui: &mut egui::Ui, state: &mut State) -> Option<Wish> {
     let mut wish = None;
     if let Some((path, lines)) = &state.saved {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        look::banner(ui, Kind::Accent, format!("What could be read is in {name}"), |ui| {
+        look::banner(ui, Kind::Accent, phrase!("What could be read is in {name}"), |ui| {
             egui::ScrollArea::vertical().max_height(180.0).show(ui, |ui| {
                 for line in lines {
                     ui.add(egui::Label::new(line).wrap());
@@ -206,10 +207,10 @@ fn choices(ui: &mut egui::Ui, recent: &[PathBuf], state: &mut State) -> Option<W
     ui.horizontal(|ui| {
         ui.add_space(68.0);
         let typed = !state.open.trim().is_empty();
-        if (ui.add_enabled(typed, egui::Button::new("Open")).clicked() || submitted) && typed {
+        if (ui.add_enabled(typed, egui::Button::new(phrase!("Open"))).clicked() || submitted) && typed {
             wish = Some(Wish::Open(PathBuf::from(state.open.trim())));
         }
-        if ui.button("Choose a file…").clicked() {
+        if ui.button(phrase!("Choose a file…")).clicked() {
             wish = Some(Wish::Choose);
         }
     });
@@ -291,7 +292,7 @@ fn new_flock(ui: &mut egui::Ui, folder: &std::path::Path, state: &mut State) -> 
                 });
             }
         }
-        if ui.button("Back").clicked() {
+        if ui.button(phrase!("Back")).clicked() {
             state.new = false;
         }
     });

@@ -2,19 +2,19 @@
 
 use hirsel_core::entry::Refusal;
 use hirsel_core::flock::{AnimalFile, Flock};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, ElectronicId, Sex, Status};
 
 /// One line that tells an animal from others.
-pub fn detail(f: &AnimalFile, trade: Trade, today: Day) -> String {
+pub fn detail(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
     let what = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
-    let mut parts = vec![trade.said(what).into_owned()];
+    let mut parts = vec![crate::look::said(what).into_owned()];
     if a.born.day().is_some() {
-        parts.push(format!("born {}", a.born.words()));
+        parts.push(phrase!("born {}", a.born.words()));
     }
     match (&a.status, &a.pen) {
-        (Status::Present, Some(pen)) => parts.push(format!("in {pen}")),
+        (Status::Present, Some(pen)) => parts.push(phrase!("in {pen}")),
         (Status::Present, None) => {}
         (other, _) => parts.push(other.words().to_string()),
     }
@@ -33,12 +33,8 @@ pub fn nobody(flock: &Flock, text: &str, today: Day) -> Option<String> {
         Err(why) => return Some(why.0),
     };
     Some(match flock.numbered(number).and_then(|id| flock.file(id)) {
-        Some(f) => format!(
-            "{number} is {}, {}: not one that fits here",
-            f.animal.title(),
-            detail(f, flock.holding().trade(), today)
-        ),
-        None => format!(
+        Some(f) => phrase!("{number} is {}, {}: not one that fits here", f.animal.title(), detail(f, today)),
+        None => phrase!(
             "no animal wears {number}: read it again, or give it to its animal under Flock, Read a list"
         ),
     })

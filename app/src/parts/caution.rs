@@ -3,6 +3,7 @@
 
 use crate::look::{self, Kind};
 use egui::{Context, Id, Label, RichText, Role, Ui};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Text, Why};
 
 /// A caution as a sentence, with its link.
@@ -24,7 +25,7 @@ pub fn sentence(ui: &mut Ui, kind: Kind, whys: &[Why], text: impl Into<Text>) ->
 pub fn banner(ui: &mut Ui, kind: Kind, whys: &[Why], text: impl Into<Text>) {
     let t = look::tokens(ui);
     let (ink, ground) = kind.colours(t);
-    let text = look::speech::shown(ui.ctx(), &text.into()).into_owned();
+    let text = look::speech::shown(&text.into()).into_owned();
     egui::Frame::new()
         .fill(ground)
         .stroke(egui::Stroke::new(1.0, ink))
@@ -75,16 +76,16 @@ pub fn link(ui: &mut Ui, why: Why) {
 
 fn named(ui: &mut Ui, why: Why, words: &'static str) {
     note(ui.ctx(), why);
-    let words = look::said(ui.ctx(), words);
+    let words = look::said(words);
     let words = RichText::new(words).small().underline().color(look::tokens(ui).ink);
     // Never broken over two lines: the second would be a thing without a name.
     let wraps = ui.style_mut().wrap_mode.replace(egui::TextWrapMode::Extend);
     let link = ui.add(egui::Link::new(words));
     ui.style_mut().wrap_mode = wraps;
-    let reason = look::said(ui.ctx(), why.words());
+    let reason = look::said(why.words());
     ui.ctx().accesskit_node_builder(link.id, |node| {
         node.set_role(Role::Link);
-        node.set_label(format!("Why: {reason}"));
+        node.set_label(phrase!("Why: {reason}"));
     });
     if link.gained_focus() {
         link.scroll_to_me(None);

@@ -66,11 +66,9 @@ enum Options<'a, T> {
 
 impl<T: Copy> Options<'_, T> {
     /// As they are shown.
-    fn shown(&self, ui: &Ui) -> Vec<(T, String)> {
+    fn shown(&self) -> Vec<(T, String)> {
         match self {
-            Self::Fixed(all) => {
-                all.iter().map(|(t, word)| (*t, look::said(ui.ctx(), word).into_owned())).collect()
-            }
+            Self::Fixed(all) => all.iter().map(|(t, word)| (*t, look::said(word).into_owned())).collect(),
             Self::Given(all) => all.iter().map(|(t, word)| (*t, (*word).to_string())).collect(),
         }
     }
@@ -88,14 +86,14 @@ impl Form {
         value: &mut Option<T>,
     ) -> Response {
         let id = self.field_id(choice.label.as_str());
-        let options = choice.options.shown(ui);
+        let options = choice.options.shown();
         self.register(id);
         if let Some(step) = enter(ui, id, false) {
             self.go(id, step);
         }
         let before = *value;
         keys(ui, id, &options, choice.optional, value);
-        let name = self.spoken(ui, &choice.label);
+        let name = self.spoken(&choice.label);
         let mut under = None;
         let out = self.row(ui, &choice.label, |ui, label| {
             let mut whole = Rect::NOTHING;

@@ -163,8 +163,8 @@ impl Form {
             self.go(id, step);
         }
         let mut under = None;
-        let name = self.spoken(ui, &field.label);
-        let placeholder = look::speech::shown(ui.ctx(), &field.placeholder).into_owned();
+        let name = self.spoken(&field.label);
+        let placeholder = look::speech::shown(&field.placeholder).into_owned();
         let out = self.row_or_bare(ui, &field.label, field.bare, |ui, label| {
             let edit = if field.lines > 1 {
                 TextEdit::multiline(text)

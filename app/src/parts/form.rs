@@ -66,8 +66,8 @@ impl Form {
     }
 
     /// A label with the part it belongs to, as it is spoken.
-    pub(super) fn spoken(&self, ui: &Ui, label: &Text) -> String {
-        self.name(&look::speech::shown(ui.ctx(), label))
+    pub(super) fn spoken(&self, label: &Text) -> String {
+        self.name(&look::speech::shown(label))
     }
 
     /// A label with the part it belongs to.
@@ -162,7 +162,7 @@ impl Form {
 
     /// One row of the form: the label, then what `add` draws. `add` gets the id of the label.
     pub(super) fn row<R>(&self, ui: &mut Ui, text: &Text, add: impl FnOnce(&mut Ui, Id) -> R) -> R {
-        let text = look::speech::shown(ui.ctx(), text).into_owned();
+        let text = look::speech::shown(text).into_owned();
         let whole = Vec2::new(ui.available_width(), space::FIELD);
         ui.allocate_ui_with_layout(whole, Layout::left_to_right(Align::Center), |ui| {
             ui.set_min_height(space::FIELD);

@@ -5,6 +5,7 @@ use egui::{
     CornerRadius, Event, EventFilter, Id, Key, Popup, PopupCloseBehavior, Response, Role, Sense, TextEdit,
     Ui, Vec2, WidgetInfo, pos2,
 };
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 
 use crate::look::fonts::family;
@@ -240,8 +241,8 @@ impl Form {
         }
         let mut clicked = false;
         let mut under = None;
-        let name = self.spoken(ui, &picker.label);
-        let placeholder = look::speech::shown(ui.ctx(), &picker.placeholder).into_owned();
+        let name = self.spoken(&picker.label);
+        let placeholder = look::speech::shown(&picker.placeholder).into_owned();
         let response = self.row_or_bare(ui, &picker.label, picker.bare, |ui, label| {
             let edit = TextEdit::singleline(&mut state.text).id(id).hint_text(placeholder);
             let response = ui.add(edit.desired_width(picker.width));
@@ -335,7 +336,7 @@ fn list<K: Copy + PartialEq>(ui: &Ui, field: &Response, state: &mut PickerState<
             }
             match state.found.len() {
                 0 => look::faint(ui, "nothing found"),
-                n if n > ROWS => look::faint(ui, format!("{} of {n}: type on", ROWS.min(n))),
+                n if n > ROWS => look::faint(ui, phrase!("{} of {n}: type on", ROWS.min(n))),
                 _ => return,
             };
         });
@@ -408,11 +409,11 @@ fn unsettled<K>(state: &PickerState<K>, typing: bool, picker: &Picker<'_>) -> Op
             picker
                 .nobody
                 .and_then(|says| says(text))
-                .unwrap_or_else(|| format!("nothing found for ‘{text}’")),
+                .unwrap_or_else(|| phrase!("nothing found for ‘{text}’")),
         ),
         _ if typing => None,
         0 => Some("not chosen yet: go to the field and press Enter".to_owned()),
-        n => Some(format!("{n} match: choose one")),
+        n => Some(phrase!("{n} match: choose one")),
     }
 }
 

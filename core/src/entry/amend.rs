@@ -6,6 +6,7 @@ use crate::flock::{
     Money, Movement, PenMove, Prescription, Ration, RecordRef, Remark, Scan, Scoring, StockMove, Treatment,
     Weighing,
 };
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Sex};
 
 /// A record with its new values.
@@ -111,7 +112,7 @@ impl Amended {
             found.map_or_else(|| "a product".into(), |p| p.name.clone())
         };
         match self {
-            Self::Batch(b) => format!("{} of {}", b.number, product(b.product)),
+            Self::Batch(b) => phrase!("{} of {}", b.number, product(b.product)),
             Self::StockMove(m) => product(m.product),
             Self::Prescription(p) => p.product.clone(),
             Self::Money(m) => m.kind.words().into(),
@@ -275,7 +276,7 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
     super::fed::amended(&mut faults, &new, flock, today);
     super::cupboard::amended(&mut faults, &new, flock, today);
     super::documents::amended(&mut faults, &new, flock);
-    let sentence = format!("Amended {} of {}", new.word(), new.whose(flock));
+    let sentence = phrase!("Amended {} of {}", new.word(), new.whose(flock));
     Ok(faults.or(|| (Entry::Amend(new), sentence))?.because(reason.trim()))
 }
 
@@ -329,7 +330,7 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
         Some((_, false)) => {}
     }
     let word = found.map_or("record", |(w, _)| w);
-    let sentence = format!("Struck out {word} of {}", flock.tag(animal));
+    let sentence = phrase!("Struck out {word} of {}", flock.tag(animal));
     let reason = reason.trim().to_string();
     let kept = reason.clone();
     Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))
@@ -352,22 +353,22 @@ pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -
         };
     }
     let found: Option<(String, bool)> = match record {
-        RecordRef::Batch(id) => look!(batches, id, |b: &Batch| format!("batch {}", b.number)),
+        RecordRef::Batch(id) => look!(batches, id, |b: &Batch| phrase!("batch {}", b.number)),
         RecordRef::StockMove(id) => {
-            look!(moves, id, |m: &StockMove| format!("stock {} on {}", m.change.word(), m.on.words()))
+            look!(moves, id, |m: &StockMove| phrase!("stock {} on {}", m.change.word(), m.on.words()))
         }
         RecordRef::Prescription(id) => {
-            look!(prescriptions, id, |p: &Prescription| format!("prescription for {}", p.product))
+            look!(prescriptions, id, |p: &Prescription| phrase!("prescription for {}", p.product))
         }
         RecordRef::Document(id) => {
             flock.documents().get(id).map(|d| (format!("{} {}", d.word(), d.name), d.struck.is_some()))
         }
         RecordRef::EggCount(id) => {
-            look!(egg_counts, id, |e: &EggCount| format!("egg count of {}", e.on.words()))
+            look!(egg_counts, id, |e: &EggCount| phrase!("egg count of {}", e.on.words()))
         }
         RecordRef::Money(id) => {
             let held = flock.daybook().money.iter().find(|m| m.id == id);
-            held.map(|m| (format!("{} of {}", m.kind.words(), m.on.words()), m.struck.is_some()))
+            held.map(|m| (phrase!("{} of {}", m.kind.words(), m.on.words()), m.struck.is_some()))
         }
         RecordRef::FeedMove(_)
         | RecordRef::FeedSheet(_)
@@ -388,7 +389,7 @@ pub fn strike_kept(record: RecordRef, reason: &str, flock: &Flock, today: Day) -
     if let RecordRef::FeedMove(id) = record {
         super::fed::struck_alone(&mut faults, id, flock);
     }
-    let sentence = format!("Struck out {}", found.map_or_else(|| "a record".into(), |(words, _)| words));
+    let sentence = phrase!("Struck out {}", found.map_or_else(|| "a record".into(), |(words, _)| words));
     let reason = reason.trim().to_string();
     let kept = reason.clone();
     Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))

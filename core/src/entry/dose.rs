@@ -4,6 +4,7 @@ use super::treatment::{DoseDraft, TreatmentDraft, TreatmentUnusual};
 use super::{Faults, Field, Refused, Unusual};
 use crate::flock::{AnimalFile, Product, Treatment};
 use crate::handbook::dosing as bounds;
+use crate::phrase;
 use crate::reckon::dosing;
 use crate::terms::{Dose, DoseRule, Route, Weight};
 
@@ -76,7 +77,7 @@ pub(super) fn amount(
         let parts = dosing::per_site(dose, most);
         if parts.len() > 1 {
             let parts: Vec<String> = parts.iter().map(ToString::to_string).collect();
-            let words = format!("the label allows {most} at one place: give it as {}", parts.join(" and "));
+            let words = phrase!("the label allows {most} at one place: give it as {}", parts.join(" and "));
             faults.caution(field, words);
         }
         return;
@@ -101,7 +102,7 @@ fn drawn(faults: &mut Faults, field: Field, exact: Dose, asked: bool, product: O
     let rounded = asked.then(|| dosing::draw_up(exact, most, dosing::Rounding::Nearest)).flatten();
     if let (Some(d), Some(most)) = (rounded.filter(|d| d.over), most) {
         let words =
-            format!("the rule gives {exact}, the label allows {most}: {} is written; ask the vet", d.drawn);
+            phrase!("the rule gives {exact}, the label allows {most}: {} is written; ask the vet", d.drawn);
         faults.caution(field, words);
     }
     rounded.map_or(exact, |d| d.drawn)

@@ -1,5 +1,6 @@
 //! Refusals (it cannot be) and questions (it is unlikely), each with its data; the words are made here.
 
+use crate::phrase;
 use crate::terms::{Day, Dose, Gain, Sex, Units, Weight, counted};
 use std::fmt;
 
@@ -239,7 +240,7 @@ pub enum Unusual {
         days: i64,
     },
     /// An animal that had left or died.
-    #[error("{tag} is written down as {status}{}", .on.map(|d| format!(" since {}", d.words())).unwrap_or_default())]
+    #[error("{tag} is written down as {status}{}", .on.map(|d| phrase!(" since {}", d.words())).unwrap_or_default())]
     NotHere {
         /// The animal.
         tag: String,

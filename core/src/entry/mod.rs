@@ -29,6 +29,7 @@ mod treatment;
 mod weighed;
 mod why;
 
+use crate::phrase;
 pub use amend::{Amended, amend, strike, strike_kept};
 pub use animals::{AnimalDraft, AnimalEdit, IdentityDraft, Retag, SireDraft, animals, edit_animal, retag};
 pub use blood::{
@@ -367,7 +368,7 @@ impl Checked {
             _ => None,
         });
         if let Some(dose) = twice.filter(|d| !said(*d)) {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "say it twice: if {dose} was really given, type {dose} in your word"
             )));
         }
@@ -375,9 +376,9 @@ impl Checked {
         let (first, rest) = self.questions.split_at(self.questions.len().min(100));
         let mut asked = first.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
         if !rest.is_empty() {
-            asked.push_str(&format!("; and {} more", rest.len()));
+            asked.push_str(&phrase!("; and {} more", rest.len()));
         }
-        let kept = format!("{word} (asked: {asked})");
+        let kept = phrase!("{word} (asked: {asked})");
         Ok(self.settled(Some(kept)))
     }
 

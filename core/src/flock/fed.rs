@@ -2,6 +2,7 @@
 //! of the pens.
 
 use super::{RecordRef, Struck};
+use crate::phrase;
 use crate::terms::{
     Analysis, CheckKind, CreepId, Day, Dose, Eaters, FeedChange, FeedId, FeedKind, FeedMoveId, FeedSheetId,
     Level, MadeFor, Mass, MeasureId, Minute, Misread, Nutrient, PenCheckId, Price, ProductId, RationId,
@@ -275,7 +276,7 @@ impl FeedRoom {
     pub fn written_in(&self, feed: &Feed, on: Day, what: Nutrient) -> Option<String> {
         let sheet = self.sheets_of(feed.id, on).find(|s| s.analysis.thousandths(what).is_some());
         if let Some(s) = sheet {
-            return Some(format!("sheet of {}", s.on.words()));
+            return Some(phrase!("sheet of {}", s.on.words()));
         }
         feed.own.thousandths(what).map(|_| "its label".into())
     }
@@ -293,7 +294,7 @@ impl FeedRoom {
             m.feed == feed
                 && m.struck.is_none()
                 && m.on <= on
-                && (called == wanted || format!("{called}S") == wanted || format!("{called}ES") == wanted)
+                && (called == wanted || format!("{called}S") == wanted || phrase!("{called}ES") == wanted)
         };
         self.measures.iter().filter(is).max_by_key(|m| (m.on, m.id))
     }
@@ -326,14 +327,14 @@ impl FeedRoom {
         };
         let times = |each: Mass| {
             Mass::from_kg(count * each.kg())
-                .ok_or_else(|| Misread::new(format!("'{}' is more feed than can be", text.trim())))
+                .ok_or_else(|| Misread::new(phrase!("'{}' is more feed than can be", text.trim())))
         };
         if let Some(m) = self.measure_called(feed.id, word, on) {
             return Ok((times(m.mean())?, Some(m.id)));
         }
         if matches!(word, "bag" | "bags" | "bale" | "bales") {
             let bag = feed.bag.ok_or_else(|| {
-                Misread::new(format!(
+                Misread::new(phrase!(
                     "what a bag of {} weighs is not written down: write kg, or its bag with the feed",
                     feed.name
                 ))
@@ -349,8 +350,8 @@ impl FeedRoom {
             }
             let none = "no measure of it is weighed out yet".to_string();
             let known =
-                if names.is_empty() { none } else { format!("its measures are {}", names.join(", ")) };
-            Misread::new(format!("{e}; of {} {known}", feed.name))
+                if names.is_empty() { none } else { phrase!("its measures are {}", names.join(", ")) };
+            Misread::new(phrase!("{e}; of {} {known}", feed.name))
         })
     }
 

@@ -1,5 +1,10 @@
 //! Who keeps the flock, and how the book speaks.
 
+use crate::handbook::trade::Trade;
+use crate::terms::DayOrder;
+use crate::terms::speech::{Say, Speech};
+use std::sync::Arc;
+
 /// Who keeps the flock and how the book speaks.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Holding {
@@ -43,11 +48,20 @@ pub struct Holding {
     pub organic: bool,
     /// Id of the words of the region; empty is plain English.
     pub words: String,
+    /// In which order days are written.
+    pub days: DayOrder,
 }
 
 impl Holding {
     /// The words of the trade this book is spoken of in.
-    pub fn trade(&self) -> crate::handbook::trade::Trade {
-        crate::handbook::trade::Trade::of(&self.words)
+    pub fn trade(&self) -> Trade {
+        Trade::of(&self.words)
+    }
+
+    /// How this book is shown and printed, in English.
+    pub fn speech(&self) -> Speech {
+        let trade = self.trade();
+        let words = (trade != Trade::PLAIN).then(|| Arc::new(move |text: &str| trade.otherwise(text)) as Say);
+        Speech { language: None, words, days: self.days }
     }
 }

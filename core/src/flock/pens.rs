@@ -1,5 +1,6 @@
 //! How the keeper lays out the pens of the shed.
 
+use crate::phrase;
 use crate::terms::{Misread, Place};
 use serde::{Deserialize, Serialize};
 
@@ -34,7 +35,7 @@ impl PenSort {
     /// It is none of the three.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let found = Self::ALL.into_iter().find(|s| s.word() == text);
-        found.ok_or_else(|| Misread::new(format!("'{text}' is none of shed, outside, off")))
+        found.ok_or_else(|| Misread::new(phrase!("'{text}' is none of shed, outside, off")))
     }
 }
 

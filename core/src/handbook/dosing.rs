@@ -1,6 +1,7 @@
 //! Bounds of a dose.
 
 use super::{Fact, Ground, HANDBOOK, Marked};
+use crate::phrase;
 use serde::Deserialize;
 
 /// The table `dosing`.
@@ -51,7 +52,7 @@ impl TryFrom<SyringeRow> for Syringe {
     fn try_from(row: SyringeRow) -> Result<Self, String> {
         let marks_fit = row.mark_ul > 0 && (row.ml.saturating_mul(1000)).is_multiple_of(row.mark_ul);
         if row.ml == 0 || !marks_fit {
-            return Err(format!("a syringe of {} ml with marks of {} microlitres", row.ml, row.mark_ul));
+            return Err(phrase!("a syringe of {} ml with marks of {} microlitres", row.ml, row.mark_ul));
         }
         let ground = Marked::new(row.source, row.seen).ground()?;
         Ok(Self { ml: row.ml, mark_ul: row.mark_ul, ground })

@@ -2,6 +2,7 @@
 //! analysis sheet of the batch goes before the label, the label before these.
 
 use super::{Ground, Marked, shipped};
+use crate::phrase;
 use crate::terms::{Analysis, FeedKind, MadeFor, Nutrient};
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -89,14 +90,14 @@ impl TryFrom<Row> for Known {
             let ground = Marked::new(figures.source, figures.seen).ground()?;
             for (what, figure) in each.into_iter().filter_map(|(what, f)| Some((what, f?))) {
                 if analysis.get(what).is_some() {
-                    return Err(format!("{}: {} stands twice", row.key, what.words()));
+                    return Err(phrase!("{}: {} stands twice", row.key, what.words()));
                 }
                 analysis = analysis.with(what, figure).map_err(|e| format!("{}: {}", row.key, e.0))?;
                 grounds.push((what, ground.clone()));
             }
         }
         Ok(Self {
-            kind: row.kind.ok_or_else(|| format!("{}: what kind of feed is it?", row.key))?,
+            kind: row.kind.ok_or_else(|| phrase!("{}: what kind of feed is it?", row.key))?,
             made_for: row.made_for.unwrap_or(MadeFor::Plain),
             ground: Marked::new(row.source, row.seen).ground()?,
             key: row.key,

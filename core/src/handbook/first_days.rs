@@ -2,6 +2,7 @@
 //! shipped care plan.
 
 use super::{Ground, needed};
+use crate::phrase;
 use crate::plan::{Step, shipped_steps};
 use std::sync::LazyLock;
 
@@ -47,7 +48,7 @@ static FIRST_DAYS: LazyLock<[Times; 10]> = LazyLock::new(|| KEYS.map(times));
 
 fn times(key: &str) -> Times {
     let step = shipped_steps().iter().find(|s| s.key == key);
-    Times::from(&**needed(&format!("the step '{key}' of a lamb's plan"), step))
+    Times::from(&**needed(&phrase!("the step '{key}' of a lamb's plan"), step))
 }
 
 /// The times of the jobs of the first days, in the order of [`KEYS`].

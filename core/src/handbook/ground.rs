@@ -1,5 +1,6 @@
 //! What a shipped row stands on.
 
+use crate::phrase;
 use serde::Deserialize;
 use std::fmt;
 
@@ -51,8 +52,8 @@ impl Marked {
         match (self.source.trim(), self.seen) {
             ("", _) => Err("a row without a source".into()),
             (PRACTICE, None) => Ok(Ground::Practice),
-            (PRACTICE, Some(_)) => Err(format!("'{PRACTICE}' takes no mark 'seen'")),
-            (source, None) => Err(format!("'{source}' needs the mark seen = true or seen = false")),
+            (PRACTICE, Some(_)) => Err(phrase!("'{PRACTICE}' takes no mark 'seen'")),
+            (source, None) => Err(phrase!("'{source}' needs the mark seen = true or seen = false")),
             (source, Some(true)) => Ok(Ground::Seen(source.into())),
             (source, Some(false)) => Ok(Ground::Memory(source.into())),
         }
@@ -83,7 +84,7 @@ impl<T> TryFrom<Row<T>> for Fact<T> {
     fn try_from(row: Row<T>) -> Result<Self, String> {
         let ground = Marked::new(row.source, row.seen).ground()?;
         if ground.is_memory() {
-            return Err(format!("{ground}: a check needs a text that was read, or common practice"));
+            return Err(phrase!("{ground}: a check needs a text that was read, or common practice"));
         }
         Ok(Self { value: row.value, ground })
     }

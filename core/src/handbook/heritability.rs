@@ -2,6 +2,7 @@
 //! own. Ranges may be from memory and say so; nothing is refused by them.
 
 use super::{Fact, Ground, Marked, shipped};
+use crate::phrase;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -122,7 +123,7 @@ impl TryFrom<Row> for Published {
 
     fn try_from(row: Row) -> Result<Self, String> {
         if !(0.0 <= row.from && row.from <= row.to && row.to <= 1.0) {
-            return Err(format!("a share from {} to {}", row.from, row.to));
+            return Err(phrase!("a share from {} to {}", row.from, row.to));
         }
         let ground = Marked::new(row.source, row.seen).ground()?;
         Ok(Self { measured: row.measured, share: row.part, from: row.from, to: row.to, of: row.of, ground })
@@ -170,7 +171,7 @@ impl TryFrom<StartRow> for Start {
                 Ok(Self { measured: row.measured, part: row.part, value: row.value })
             }
             ground => {
-                Err(format!("a start of {} by {ground}: it is a choice of ours and says so", row.value))
+                Err(phrase!("a start of {} by {ground}: it is a choice of ours and says so", row.value))
             }
         }
     }

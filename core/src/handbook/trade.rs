@@ -1,13 +1,12 @@
 //! Words of the trade by region: one set is chosen for a book, and the program's own text is said in it.
 //!
 //! Only text that is part of the program can be said otherwise ([`Trade::said`] takes nothing else); what a keeper wrote
-//! goes into a sentence through [`Trade::told`] and stays as it is.
+//! goes into a sentence through [`phrase!`](crate::phrase) and stays as it is.
 
 use super::{Marked, shipped, sound};
 use rapidhash::RapidHashMap;
 use serde::Deserialize;
 use std::borrow::Cow;
-use std::fmt::{self, Display, Write as _};
 use std::sync::LazyLock;
 
 #[derive(Deserialize)]
@@ -186,7 +185,12 @@ impl Trade {
 
     /// The plain text of the program in the words of the region: whole words, their case kept.
     pub fn said(self, plain: &'static str) -> Cow<'static, str> {
-        let Some(set) = self.0 else { return Cow::Borrowed(plain) };
+        self.otherwise(plain).map_or(Cow::Borrowed(plain), Cow::Owned)
+    }
+
+    /// The same; nothing where it is said as it stands. Of text that was given it is not to be asked.
+    pub(crate) fn otherwise(self, plain: &str) -> Option<String> {
+        let set = self.0?;
         let mut out = String::new();
         // Up to here the text is written out.
         let mut done = 0;
@@ -199,16 +203,10 @@ impl Trade {
             (done, at) = (end, end);
         }
         if done == 0 {
-            return Cow::Borrowed(plain);
+            return None;
         }
         out.push_str(&plain[done..]);
-        Cow::Owned(out)
-    }
-
-    /// A sentence of the program with what belongs into its `{}`: the sentence is said in the words of the region, what
-    /// belongs into it stays as it is.
-    pub fn told(self, sentence: &'static str, with: &[&dyn Display]) -> String {
-        told(sentence, with, |plain| self.said(plain))
+        Some(out)
     }
 }
 
@@ -250,37 +248,6 @@ fn cased(plain: &str, said: &str) -> String {
         }
         _ => said.to_string(),
     }
-}
-
-/// A sentence with what belongs into its `{}`; only the sentence is given to `say`.
-pub fn told(
-    sentence: &'static str,
-    with: &[&dyn Display],
-    say: impl Fn(&'static str) -> Cow<'static, str>,
-) -> String {
-    let mut out = String::with_capacity(sentence.len() + 16 * with.len());
-    let mut pieces = sentence.split("{}");
-    out.push_str(&pieces.next().map(&say).unwrap_or_default());
-    let mut with = with.iter();
-    for piece in pieces {
-        if let Some(what) = with.next() {
-            // Writing into a text cannot fail.
-            let _: fmt::Result = write!(out, "{what}");
-        }
-        out.push_str(&say(piece));
-    }
-    out
-}
-
-/// [`Trade::told`] with the compiler's check that the sentence and what belongs into it fit.
-#[macro_export]
-macro_rules! told {
-    ($trade:expr, $sentence:literal $(, $with:expr)* $(,)?) => {{
-        if false {
-            let _ = format_args!($sentence $(, $with)*);
-        }
-        $trade.told($sentence, &[$(&$with as &dyn ::std::fmt::Display),*])
-    }};
 }
 
 /// Whether what is typed is the beginning of a word of the trade for something in this text of the program:

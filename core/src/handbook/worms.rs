@@ -1,6 +1,7 @@
 //! Bounds of a worm egg count reduction test.
 
 use super::{Fact, Ground, HANDBOOK, Marked};
+use crate::phrase;
 use serde::Deserialize;
 
 /// The table `worms`.
@@ -47,7 +48,7 @@ impl TryFrom<WindowRow> for Window {
     fn try_from(row: WindowRow) -> Result<Self, String> {
         let ground = Marked::new(row.source, row.seen).ground()?;
         if row.from_days < 1 || row.to_days < row.from_days {
-            return Err(format!("{}: days {} to {}", row.group, row.from_days, row.to_days));
+            return Err(phrase!("{}: days {} to {}", row.group, row.from_days, row.to_days));
         }
         let WindowRow { group, substances, from_days, to_days, .. } = row;
         Ok(Self { group, substances, from_days, to_days, ground })

@@ -7,7 +7,9 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{Flock, natural};
+use crate::phrase;
 use crate::registers::{Span, Vaccination, numbers_of, vaccinations};
+use crate::terms::speech::Speech;
 use crate::terms::{AnimalId, Day, counted};
 use std::collections::BTreeSet;
 
@@ -23,6 +25,7 @@ pub fn vaccination_certificate(
     sheet: SheetSize,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
+    let _official = Speech::official();
     let mut all = vaccinations(flock, animals, span);
     if all.is_empty() {
         let mend = "mark the vaccines in the cupboard, and choose animals and days with a vaccine given";
@@ -43,12 +46,12 @@ pub fn vaccination_certificate(
     let vaccinated: BTreeSet<AnimalId> = all.iter().map(|v| v.file.animal.id).collect();
     flow.paragraph(
         Look::new(Face::SansStrong, 10.5),
-        &format!(
+        &phrase!(
             "By the records of this flock {} given {} as below.",
             if vaccinated.len() == 1 {
-                "1 animal was".into()
+                phrase!("1 animal was")
             } else {
-                format!("{} animals were", vaccinated.len())
+                phrase!("{} animals were", vaccinated.len())
             },
             counted(all.len(), "vaccination")
         ),
@@ -95,7 +98,7 @@ fn without(flow: &mut Flow<'_>, flock: &Flock, animals: Option<&[AnimalId]>, wit
         return;
     }
     tags.sort_unstable_by(|a, b| natural(a, b));
-    let words = format!("No vaccine in these days: {}.", tags.join(", "));
+    let words = phrase!("No vaccine in these days: {}.", tags.join(", "));
     flow.paragraph(Look::new(Face::Sans, 9.0), &words);
 }
 
@@ -109,7 +112,7 @@ fn row(flock: &Flock, v: &Vaccination<'_>, again: bool) -> Row {
     let expiry = flock.product(&t.product).zip(t.batch.as_deref()).and_then(|(p, number)| {
         flock.cupboard().numbered(p.id, number).find_map(|b| b.expiry).map(Day::words)
     });
-    let expiry = expiry.map(|e| format!("expires {}", text::unbroken(&e))).unwrap_or_default();
+    let expiry = expiry.map(|e| phrase!("expires {}", text::unbroken(&e))).unwrap_or_default();
     let dose = t.dose.map(|d| text::unbroken(&d.to_string())).unwrap_or_else(|| "–".into());
     let by = t.given_by.as_deref().unwrap_or("–");
     let vet = if t.more.vet_gave { "a vet" } else { "" };
@@ -129,7 +132,7 @@ fn row(flock: &Flock, v: &Vaccination<'_>, again: bool) -> Row {
 fn closing(flow: &mut Flow<'_>) {
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
     let odd = odd_letters(&flow.pages);
-    let words = format!(
+    let words = phrase!(
         "The keeper's own statement from the flock's treatment log; not a vet's certificate and not an official form. \
          Label, vet and local law decide. {odd}"
     );

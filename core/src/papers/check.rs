@@ -2,6 +2,7 @@
 
 use super::sheet::{Mark, Page, Paper};
 use super::{text, to_pdf};
+use crate::phrase;
 
 /// Marks that reach over the page's edge less `margin_mm`, as readable sentences. Cut marks and the like are let
 /// through by `margin_mm` = 0.
@@ -10,7 +11,7 @@ pub fn outside(page: &Page, margin_mm: f32) -> Vec<String> {
     let mut ask = |what: String, x: f32, y: f32, right: f32, bottom: f32, margin: f32| {
         let m = margin - 0.05;
         if x < m || y < m || right > page.width_mm - m || bottom > page.height_mm - m {
-            faults.push(format!("{what} at {x:.1}, {y:.1} to {right:.1}, {bottom:.1}"));
+            faults.push(phrase!("{what} at {x:.1}, {y:.1} to {right:.1}, {bottom:.1}"));
         }
     };
     for mark in &page.marks {

@@ -5,7 +5,9 @@ use super::flow::foot;
 use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch, text};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::creep::{Board, PenCreep, board};
+use crate::terms::speech::said;
 use crate::terms::{Day, norm};
 
 /// How the creep sheet is printed.
@@ -67,11 +69,11 @@ pub fn creep_sheet(
     let of = pages.len();
     for (i, page) in pages.iter_mut().enumerate() {
         let body = Area::new(SIDE, TOP, page.width_mm - 2.0 * SIDE, page.height_mm - TOP - BOTTOM);
-        let remark = format!("Printed {}. Feed analyst, label and vet go before all of it.", today.words());
+        let remark = phrase!("Printed {}. Feed analyst, label and vet go before all of it.", today.words());
         foot(page, body, SMALL, (i + 1, of), &remark);
     }
     Ok(Paper {
-        title: format!("Creep sheets, {}", today.words()),
+        title: phrase!("Creep sheets, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -80,7 +82,7 @@ pub fn creep_sheet(
 
 fn top_word(page: &mut Page, at: f32) {
     let look = SMALL.size(6.5);
-    page.text_right(page.width_mm - SIDE, at + 2.6, look, "cut here");
+    page.text_right(page.width_mm - SIDE, at + 2.6, look, &said("cut here"));
 }
 
 /// Writes lines below one another; gives where the next may stand.
@@ -94,8 +96,8 @@ fn lines(page: &mut Page, x: f32, mut y: f32, look: Look, words: &str, width: f3
 
 fn card(page: &mut Page, at: Area, flock: &Flock, board: &Board, c: &PenCreep, today: Day) {
     let units = flock.holding().units;
-    let mut y = lines(page, at.x, at.y, PEN, &format!("Creep: {}", c.pen), at.w * 0.6, 1);
-    let days = format!("{} to {}", today.short(), today.plus(DAYS - 1).short());
+    let mut y = lines(page, at.x, at.y, PEN, &phrase!("Creep: {}", c.pen), at.w * 0.6, 1);
+    let days = phrase!("{} to {}", today.short(), today.plus(DAYS - 1).short());
     let base = at.y + PEN.leading_mm() * 0.78;
     page.text_right(at.right(), base, SMALL, &days);
     if let Some(name) = SMALL.wrap(&flock.holding().flock, at.w * 0.38).first() {
@@ -109,18 +111,17 @@ fn card(page: &mut Page, at: Area, flock: &Flock, board: &Board, c: &PenCreep, t
     let wide = at.w - left - gap;
     let top = y;
     let feed = c.feed.as_ref();
-    let fill =
-        feed.map_or("Fill with: ____________________".to_string(), |f| format!("Fill with {}", f.name));
+    let fill = feed.map_or(phrase!("Fill with: ____________________"), |f| phrase!("Fill with {}", f.name));
     let mut a = lines(page, at.x, top, STRONG, &fill, left, 2);
-    let size = c.trough.holds.map(|m| format!("The trough holds {} when full. ", m.show(units)));
-    let day = c.a_day.map(|m| format!("They eat about {} a day.", m.show(units)));
+    let size = c.trough.holds.map(|m| phrase!("The trough holds {} when full. ", m.show(units)));
+    let day = c.a_day.map(|m| phrase!("They eat about {} a day.", m.show(units)));
     let much = format!("{}{}", size.unwrap_or_default(), day.unwrap_or_default());
     if !much.is_empty() {
         a = lines(page, at.x, a, PLAIN, &much, left, 2);
     }
     a = lines(page, at.x, a, PLAIN, &format!("{}.", c.lambs_words()), left, 2);
     let protein = match feed {
-        Some(f) => format!("Protein {}", f.protein_words()),
+        Some(f) => phrase!("Protein {}", f.protein_words()),
         None => "Protein: as the rules ask".into(),
     };
     let mut b = lines(page, right, top, STRONG, &protein, wide, 2);
@@ -129,8 +130,8 @@ fn card(page: &mut Page, at: Area, flock: &Flock, board: &Board, c: &PenCreep, t
     }
     let least = board.steps.last().map_or(16.0, |s| s.1);
     let rule = match c.steps.may_end {
-        Some(end) => format!("Weaned: they stay on it until {}.", end.short()),
-        None => format!(
+        Some(end) => phrase!("Weaned: they stay on it until {}.", end.short()),
+        None => phrase!(
             "Never empty, fresh each day; not under {least} % before two weeks after weaning. Change feed over some days."
         ),
     };
@@ -160,7 +161,7 @@ fn grid(page: &mut Page, at: Area, c: &PenCreep, today: Day) {
     let steps = |day: Day| {
         let next =
             |a: Option<crate::reckon::creep::Asked>| a.and_then(|a| a.next).filter(|(.., on)| *on == day);
-        next(c.steps.mean).map(|(p, ..)| format!("step: {p} % for the mean lamb"))
+        next(c.steps.mean).map(|(p, ..)| phrase!("step: {p} % for the mean lamb"))
     };
     for (i, (name, share)) in COLUMNS.iter().enumerate() {
         let wide = at.w * share / whole;

@@ -9,8 +9,11 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::reckon::keeping::{Cull, Keeping, KeepingAsk, ordinal};
 use crate::reckon::kinship::{Kindred, percent};
+use crate::terms::speech;
+use crate::terms::speech::said;
 use crate::terms::{Day, Decided, counted};
 
 const PLAIN: Look = Look::new(Face::Sans, 9.0);
@@ -37,17 +40,17 @@ pub fn cull_list(
     }
     let turn = Turn::Landscape;
     let days =
-        format!("{} named by the keeper's rules, as of {}", counted(k.culls.len(), "ewe"), today.words());
+        phrase!("{} named by the keeper's rules, as of {}", counted(k.culls.len(), "ewe"), today.words());
     let heads = Heads::of(flock.holding(), "Cull list", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, turn, MARGINS, &head);
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
     if k.circle {
         flow.paragraph(
             PLAIN,
-            "The pedigree runs in a circle: what each costs in blood is not known until it is mended.",
+            &said("The pedigree runs in a circle: what each costs in blood is not known until it is mended."),
         );
     }
     flow.y += 1.5;
@@ -69,10 +72,10 @@ pub fn cull_list(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!("Printed {}. A rule names, the keeper decides.", today.words());
+    let foot = phrase!("Printed {}. A rule names, the keeper decides.", today.words());
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Cull list, {}", today.words()),
+        title: phrase!("Cull list, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -85,7 +88,7 @@ fn row(c: &Cull) -> Row {
         who = who.and_line(name.as_str());
     }
     let years = c.dam.years.map(|y| counted(usize::try_from(y).unwrap_or_default(), "year"));
-    who = who.under(years.map_or_else(|| "age not known".into(), |y| format!("{y} old")));
+    who = who.under(years.map_or_else(|| "age not known".into(), |y| phrase!("{y} old")));
     let why = match c.why.split_first() {
         None => Cell::new("no rule names her; it was decided"),
         Some((first, rest)) => {
@@ -98,15 +101,15 @@ fn row(c: &Cull) -> Row {
         done = done.under(scores);
     }
     let milk = match (c.dam.milk, c.milk_place) {
-        (Some((g, n)), Some((place, of))) => Cell::new(format!("{g:.0} g a day"))
-            .under(format!("{} of {of} ewes", ordinal(place)))
-            .under(format!("{} weighed", counted(n as usize, "lamb"))),
+        (Some((g, n)), Some((place, of))) => Cell::new(phrase!("{g:.0} g a day"))
+            .under(phrase!("{} of {of} ewes", ordinal(place)))
+            .under(phrase!("{} weighed", counted(n as usize, "lamb"))),
         _ => Cell::new("not known"),
     };
     let mut cost = Cell::new(capital(&c.cost()));
     if let Some(b) = &c.blood {
         cost =
-            cost.under(format!("mean kinship {}, the flock’s {}", percent(b.kinship), percent(b.of_flock)));
+            cost.under(phrase!("mean kinship {}, the flock’s {}", percent(b.kinship), percent(b.of_flock)));
     }
     let decided = match &c.decided {
         Some(d) => Cell::strong(capital(d.what.words())).under(d.on.words()),
@@ -121,7 +124,7 @@ fn row(c: &Cull) -> Row {
 fn rules(flow: &mut Flow<'_>, k: &Keeping) {
     flow.y += 2.5;
     flow.need(20.0);
-    flow.paragraph(STRONG, "Rules it goes by");
+    flow.paragraph(STRONG, &said("Rules it goes by"));
     let on = k.settings.culling.iter().filter(|r| !r.off);
     let said: Vec<String> = on
         .map(|r| match &r.ground {
@@ -133,12 +136,12 @@ fn rules(flow: &mut Flow<'_>, k: &Keeping) {
     flow.paragraph(PLAIN, &format!("{}. {practice}", capital(&said.join("; "))));
     let off: Vec<&str> = k.settings.culling.iter().filter(|r| r.off).map(|r| r.kind.key()).collect();
     if !off.is_empty() {
-        flow.paragraph(PLAIN, &format!("Switched off: {}.", off.join(", ")));
+        flow.paragraph(PLAIN, &phrase!("Switched off: {}.", off.join(", ")));
     }
     flow.paragraph(
         PLAIN,
-        "Gene diversity is 1 less the mean kinship of the flock. Before a ewe is sold for meat, look at her withdrawal: label, \
-         vet and local law decide.",
+        &speech::said("Gene diversity is 1 less the mean kinship of the flock. Before a ewe is sold for meat, look at her withdrawal: label, \
+         vet and local law decide."),
     );
 }
 

@@ -8,8 +8,11 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Movement, Treatment, natural};
+use crate::phrase;
 use crate::reckon::clearance::{Clear, Clearance, clear_after, clearance_in};
 use crate::registers::{kinds_words, numbers_of};
+use crate::terms::speech::Speech;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Sex, Status, counted};
 
 /// Lays out the declaration for these animals as of the day they go, or for those sold on that day when none is
@@ -25,6 +28,7 @@ pub fn withdrawal_declaration(
     sheet: SheetSize,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
+    let _official = Speech::official();
     let mut files: Vec<&AnimalFile> = match animals {
         Some(all) => all.iter().filter_map(|id| flock.file(*id)).collect(),
         None => flock.files().filter(|f| sale(f, on).is_some()).collect(),
@@ -37,7 +41,7 @@ pub fn withdrawal_declaration(
     files.dedup_by_key(|f| f.animal.id);
 
     let title = "Withdrawal declaration";
-    let days = format!("as of {}", on.words());
+    let days = phrase!("as of {}", on.words());
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
@@ -83,11 +87,11 @@ fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for m in files.iter().filter_map(|f| sale(f, on)) {
         let d = m.details();
-        let number = d.number.as_deref().map(|n| format!("holding number {n}"));
-        let document = d.document.as_deref().map(|n| format!("movement document {n}"));
+        let number = d.number.as_deref().map(|n| phrase!("holding number {n}"));
+        let document = d.document.as_deref().map(|n| phrase!("movement document {n}"));
         let parts = [m.other.as_deref(), d.address.as_deref(), number.as_deref(), document.as_deref()];
         let words = text::joined(parts.into_iter().flatten(), ", ").into_owned();
-        let words = if words.is_empty() { String::new() } else { format!("To {words}.") };
+        let words = if words.is_empty() { String::new() } else { phrase!("To {words}.") };
         if !words.is_empty() && !all.contains(&words) {
             all.push(words);
         }
@@ -128,11 +132,11 @@ fn summary(held: &[Held<'_>], on: Day) -> String {
     let kinds = kinds_words(held.iter().map(|h| &h.file.animal), on);
     let n = held.iter().filter(|h| !h.open.is_empty()).count();
     let are = match n {
-        0 => "none is under withdrawal".to_string(),
-        1 => "1 is under withdrawal".to_string(),
-        n => format!("{n} are under withdrawal"),
+        0 => phrase!("none is under withdrawal"),
+        1 => phrase!("1 is under withdrawal"),
+        n => phrase!("{n} are under withdrawal"),
     };
-    format!(
+    phrase!(
         "{} ({kinds}): by the records of this flock {are} on {}.",
         counted(held.len(), "animal"),
         on.words()
@@ -184,12 +188,12 @@ fn row(held: &Held<'_>, on: Day) -> Row {
     }
     let (mut given, mut meat, mut milk) = (Cell::default(), Cell::default(), Cell::default());
     for t in open {
-        let batch = t.batch.as_deref().map(|b| format!(", batch {b}")).unwrap_or_default();
+        let batch = t.batch.as_deref().map(|b| phrase!(", batch {b}")).unwrap_or_default();
         let dose = t.dose.map(|d| format!(", {}", text::unbroken(&d.to_string()))).unwrap_or_default();
         let label = |p: crate::terms::Withdrawal| text::unbroken(&p.to_string());
         given = given
-            .and_line(format!("{}{batch}{dose}, given {}", t.product, text::unbroken(&t.at.words())))
-            .under(format!("withdrawal: meat {}, milk {}", label(t.meat), label(t.milk)));
+            .and_line(phrase!("{}{batch}{dose}, given {}", t.product, text::unbroken(&t.at.words())))
+            .under(phrase!("withdrawal: meat {}, milk {}", label(t.meat), label(t.milk)));
         let [(_, m), (_, k)] = sides(f, t);
         meat = meat.and_line(day_words(&m, on)).under("\u{a0}");
         milk = milk.and_line(day_words(&k, on)).under("\u{a0}");
@@ -202,7 +206,7 @@ fn told(flow: &mut Flow<'_>, held: &[Held<'_>], on: Day) {
     let look = Look::new(Face::Sans, 9.5);
     flow.y += 5.0;
     flow.need(20.0);
-    flow.paragraph(Look::new(Face::SerifStrong, 12.0), "What the buyer is to know");
+    flow.paragraph(Look::new(Face::SerifStrong, 12.0), &said("What the buyer is to know"));
     flow.y += 1.0;
     let mut any = false;
     for h in held {
@@ -213,19 +217,19 @@ fn told(flow: &mut Flow<'_>, held: &[Held<'_>], on: Day) {
         }
     }
     if !any {
-        flow.paragraph(look, "No withdrawal period is running for any of these animals.");
+        flow.paragraph(look, &said("No withdrawal period is running for any of these animals."));
         return;
     }
     flow.paragraph(
         look,
-        "Until then the animal is not to be slaughtered for food, nor its milk used for people.",
+        &said("Until then the animal is not to be slaughtered for food, nor its milk used for people."),
     );
 }
 
 fn closing(flow: &mut Flow<'_>) {
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
     let odd = odd_letters(&flow.pages);
-    let words = format!(
+    let words = phrase!(
         "Reckoned from the flock's own treatment log: each period from its dose, the first clear day being the first \
          that lies wholly after it. This is the seller's own statement and not an official form; where a form is \
          prescribed, that one is to be used. Label, vet and local law decide. {odd}"

@@ -11,9 +11,10 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::kinship::{Diversity, Figure, Kindred, Standing, percent};
+use crate::terms::speech::said;
 use crate::terms::{Day, counted};
-use crate::told;
 use pictures::{Bar, Step};
 
 /// How many founders have a bar of their own.
@@ -61,7 +62,7 @@ pub fn diversity_report(
     let days = today.words();
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     summary(&mut flow, &made);
     if !watch(2, 4) {
@@ -88,7 +89,7 @@ fn summary(flow: &mut Flow<'_>, made: &Diversity) {
     let body = flow.body();
     flow.paragraph(
         PLAIN,
-        &format!(
+        &phrase!(
             "{} in the flock, from {} in their pedigrees. What each figure means and how it is reckoned stands at the end.",
             counted(made.living, "animal"),
             counted(made.founders.len(), "founder")
@@ -116,11 +117,11 @@ fn summary(flow: &mut Flow<'_>, made: &Diversity) {
     if calls.is_empty() {
         flow.paragraph(
             PLAIN,
-            "Nothing calls for anything now: the flock's blood is broad enough, and well written up.",
+            &said("Nothing calls for anything now: the flock's blood is broad enough, and well written up."),
         );
         return;
     }
-    flow.paragraph(HEADING, "What calls for something");
+    flow.paragraph(HEADING, &said("What calls for something"));
     flow.y += 0.5;
     for f in calls {
         flow.paragraph(PLAIN, &format!("{}, {}: {}", f.name, f.shown, f.advice));
@@ -158,11 +159,13 @@ fn by_year(flow: &mut Flow<'_>, made: &Diversity, today: Day) {
     let tall = 48.0;
     let top = headed(
         flow,
-        "Mean inbreeding by year of birth",
+        &said("Mean inbreeding by year of birth"),
         tall,
-        "Columns that rise by more than 1 % in a generation (three to four years) say that blood narrows faster than breed \
+        &said(
+            "Columns that rise by more than 1 % in a generation (three to four years) say that blood narrows faster than breed \
          conservation asks for. Below each year: how many born then have both parents known. Dashed: a lamb of first \
          cousins, 6.3 %. Wright 1922; FAO 2013 (from memory).",
+        ),
     );
     let body = flow.body();
     pictures::columns(flow.page(), Area::new(body.x, top, body.w, tall), &steps, Some(0.0625));
@@ -181,7 +184,7 @@ fn founders(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
                 name: format!("{parent}{name}"),
                 length: f.share / most.max(1e-9),
                 filled: f.kept,
-                shown: format!("{}, carried by {}", percent(f.share), f.carriers),
+                shown: phrase!("{}, carried by {}", percent(f.share), f.carriers),
             }
         })
         .collect();
@@ -192,15 +195,15 @@ fn founders(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     let others = made.founders.len() - bars.len();
     let more = match others {
         0 => String::new(),
-        n => format!(" The other {n} founders have {} together.", percent(rest)),
+        n => phrase!(" The other {n} founders have {} together.", percent(rest)),
     };
     let tall = bars.len() as f32 * pictures::BAR;
-    let meaning = format!(
+    let meaning = phrase!(
         "The longer a bar, the more of the flock's genes come from that founder; the filled part is how much of its own \
          genes is still here.{more} Go easy on the longest, and breed from those that carry the shortest. Lacy 1989; \
          MacCluer 1986."
     );
-    let top = headed(flow, "Whose blood it is: founders by their share", tall, &meaning);
+    let top = headed(flow, &said("Whose blood it is: founders by their share"), tall, &meaning);
     let body = flow.body();
     pictures::bars(flow.page(), Area::new(body.x, top, body.w, tall), &bars);
 }
@@ -213,15 +216,14 @@ fn ages(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
     let tall = (rows.len() + 1) as f32 * pictures::AGE;
     let open = match unknown {
         0 => String::new(),
-        n => format!(" {} of unknown age left out.", counted(n, "animal")),
+        n => phrase!(" {} of unknown age left out.", counted(n, "animal")),
     };
-    let meaning = told!(
-        flow.trade,
+    let meaning = phrase!(
         "Many young and few old animals mean short generations: blood is lost by generations, not by years, so rams and \
          ewes that are kept longer slow it.{} Rendel and Robertson 1950.",
         open
     );
-    let top = headed(flow, "Ages of the flock", tall, &meaning);
+    let top = headed(flow, &said("Ages of the flock"), tall, &meaning);
     let body = flow.body();
     pictures::pyramid(flow.page(), Area::new(body.x, top, body.w, tall), &rows);
 }
@@ -235,7 +237,7 @@ fn lines(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
                 name: flock.animal(l.root).map_or_else(String::new, crate::flock::Animal::title),
                 length: (l.ewes + l.rams) as f64 / most as f64,
                 filled: 1.0,
-                shown: format!("{} and {}", counted(l.ewes, "ewe"), counted(l.rams, "ram")),
+                shown: phrase!("{} and {}", counted(l.ewes, "ewe"), counted(l.rams, "ram")),
             })
             .collect()
     };
@@ -246,21 +248,19 @@ fn lines(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     }
     let tall = most as f32 * pictures::BAR + 5.0;
     let (d, r) = (made.dam_lines.len(), made.ram_families.len());
-    let trade = flow.trade;
-    let meaning = told!(
-        trade,
+    let meaning = phrase!(
         "Each animal stands in the line of its oldest known dam and in the family of its oldest known sire: {} of dams \
          and {} of rams, the largest of each drawn. Wethers count as rams. A line that hangs on one animal ends with it: \
          keep a daughter, or a son. Common practice, no source.",
         counted(d, "line"),
-        if r == 1 { "1 family".to_string() } else { format!("{r} families") }
+        if r == 1 { phrase!("1 family") } else { phrase!("{r} families") }
     );
-    let top = headed(flow, &trade.said("Lines of dams and families of rams"), tall, &meaning);
+    let top = headed(flow, &said("Lines of dams and families of rams"), tall, &meaning);
     let body = flow.body();
     let half = (body.w - 8.0) / 2.0;
     for (i, (name, bars)) in [("Lines of dams", &dams), ("Families of rams", &rams)].into_iter().enumerate() {
         let at = Area::new(body.x + i as f32 * (half + 8.0), top, half, tall);
-        flow.page().text(at.x, at.y + 3.2, Look::new(Face::SansStrong, 8.8), &trade.said(name));
+        flow.page().text(at.x, at.y + 3.2, Look::new(Face::SansStrong, 8.8), &said(name));
         pictures::bars(flow.page(), at.inside(0.0, 5.0, 0.0, 0.0), bars);
     }
 }
@@ -276,7 +276,7 @@ fn rare(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     };
     flow.y += 4.5;
     flow.need(22.0);
-    flow.paragraph(HEADING, "Keep these before others");
+    flow.paragraph(HEADING, &said("Keep these before others"));
     flow.y += 1.0;
     let young = made.rare_young();
     if !young.is_empty() {
@@ -284,7 +284,7 @@ fn rare(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
         let words = told(some, &|s| percent(s.kinship));
         flow.paragraph(
             PLAIN,
-            &format!("Young stock that carries rare blood, with its mean kinship to the flock (the lower, the rarer): {words}."),
+            &phrase!("Young stock that carries rare blood, with its mean kinship to the flock (the lower, the rarer): {words}."),
         );
         flow.y += 1.0;
     }
@@ -293,16 +293,16 @@ fn rare(flow: &mut Flow<'_>, flock: &Flock, made: &Diversity) {
     costly.truncate(RARE);
     if !costly.is_empty() {
         let words = told(&costly, &|s| format!("{:.2}", -s.loss));
-        flow.paragraph(PLAIN, &format!("Whose loss would cost the most, in founder genomes: {words}."));
+        flow.paragraph(PLAIN, &phrase!("Whose loss would cost the most, in founder genomes: {words}."));
         flow.y += 1.0;
     }
-    flow.paragraph(SMALL, "Ballou and Lacy 1995; Caballero and Toro 2000.");
+    flow.paragraph(SMALL, &said("Ballou and Lacy 1995; Caballero and Toro 2000."));
 }
 
 fn figures(flow: &mut Flow<'_>, made: &Diversity, watch: Watch<'_>) -> Result<(), PaperFailed> {
     flow.y += 4.5;
     flow.need(40.0);
-    flow.paragraph(HEADING, "Every figure, what it means and where it stands");
+    flow.paragraph(HEADING, &said("Every figure, what it means and where it stands"));
     flow.y += 1.5;
     let table = Table {
         columns: vec![
@@ -331,7 +331,7 @@ fn figures(flow: &mut Flow<'_>, made: &Diversity, watch: Watch<'_>) -> Result<()
 fn closing(flow: &mut Flow<'_>) {
     let odd = odd_letters(&flow.pages);
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
-    let words = format!(
+    let words = phrase!(
         "Reckoned from the pedigrees as they stand in the book; of a sire that is one of several nothing is taken for \
          known. {odd}"
     );

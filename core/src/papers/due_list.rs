@@ -6,8 +6,10 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::joined::{DueLine, due_lines};
 use crate::registers::Span;
+use crate::terms::speech;
 use crate::terms::{AnimalId, Day, counted};
 
 const PLAIN: Look = Look::new(Face::Sans, 9.0);
@@ -48,11 +50,11 @@ pub fn due_list(
     };
     let days = match first.window.due.max(first.window.early) == last.window.due {
         true => first.window.due.words(),
-        false => format!("{} to {}", first.window.due.words(), last.window.due.words()),
+        false => phrase!("{} to {}", first.window.due.words(), last.window.due.words()),
     };
     let heads = Heads::of(flock.holding(), "Due list", &days, options.sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
@@ -75,10 +77,10 @@ pub fn due_list(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!("Printed {}. A scan counts lambs seen, not lambs born.", today.words());
+    let foot = phrase!("Printed {}. A scan counts lambs seen, not lambs born.", today.words());
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Due list, {}", today.words()),
+        title: phrase!("Due list, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -88,11 +90,11 @@ pub fn due_list(
 fn summary(lines: &[DueLine], today: Day) -> String {
     let past = lines.iter().filter(|l| l.is_past(today)).count();
     let is = if lines.len() == 1 { "is" } else { "are" };
-    let mut said = format!("{} {is} expected", counted(lines.len(), "ewe"));
+    let mut said = phrase!("{} {is} expected", counted(lines.len(), "ewe"));
     match past {
         0 => {}
-        1 => said.push_str(", 1 of them past her days"),
-        n => said.push_str(&format!(", {n} of them past their days")),
+        1 => said.push_str(&speech::said(", 1 of them past her days")),
+        n => said.push_str(&phrase!(", {n} of them past their days")),
     }
     said + ". Below the usual day stand the first and the last she may lamb on."
 }
@@ -100,7 +102,7 @@ fn summary(lines: &[DueLine], today: Day) -> String {
 fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     let window = match l.window.late {
         Some(late) => who::span(l.window.early, late),
-        None => format!("from {} on", l.window.early.short()),
+        None => phrase!("from {} on", l.window.early.short()),
     };
     let mut day = Cell::strong(text::unbroken(&who::weekday(l.window.due))).under(window);
     if l.is_past(today) {
@@ -108,14 +110,14 @@ fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     }
     let mut ewe = Cell::strong(flock.tag(l.ewe));
     if let Some(a) = flock.animal(l.ewe) {
-        let pen = a.pen.as_ref().map(|p| format!("in {p}"));
+        let pen = a.pen.as_ref().map(|p| phrase!("in {p}"));
         let said: Vec<&str> = a.name.as_deref().into_iter().chain(pen.as_deref()).collect();
         ewe = ewe.under(said.join(", "));
     }
     let mut ram = Cell::default();
     for (i, r) in l.rams.iter().enumerate() {
         let tag = flock.tag(*r);
-        ram = ram.and_line(if i == 0 { tag.to_string() } else { format!("or {tag}") });
+        ram = ram.and_line(if i == 0 { tag.to_string() } else { phrase!("or {tag}") });
     }
     Row {
         cells: vec![day, ewe, ram, Cell::new(l.scan_words()), Cell::new(l.why.as_str())],

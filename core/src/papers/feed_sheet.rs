@@ -7,6 +7,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{FeedRoom, Flock};
+use crate::phrase;
 use crate::reckon::eaters::{Heads, PenRound, carried, heads_words, in_bags, rounds};
 use crate::terms::{AnimalId, Day, Eaters, FeedId, Mass, MeasureId, Units, counted, norm};
 
@@ -61,7 +62,7 @@ pub fn feed_sheet(
     let turn = Turn::Landscape;
     let paper_heads = PaperHeads::of(flock.holding(), "Feed sheet", &on.long(), options.sheet, turn);
     let head = |page: &mut Page, number: usize| paper_heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
     if !paper_heads.more.is_empty() {
         flow.paragraph(PLAIN, &paper_heads.more);
     }
@@ -80,9 +81,9 @@ pub fn feed_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let pages = flow.finish(SMALL, &format!("Printed {}. Amounts as fed.", printed.words()));
+    let pages = flow.finish(SMALL, &phrase!("Printed {}. Amounts as fed.", printed.words()));
     Ok(Paper {
-        title: format!("Feed sheet, {}", on.words()),
+        title: phrase!("Feed sheet, {}", on.words()),
         author: flock.holding().flock.clone(),
         printed: Some(printed),
         pages,
@@ -111,9 +112,9 @@ fn summary(room: &FeedRoom, pens: &[PenRound], on: Day, units: Units) -> Vec<Str
             format!("{} {}{bags}", room.name(*feed), carried(room, *feed, *mass, *measure, on, units))
         })
         .collect();
-    let mut said = format!("{} with {}.", counted(pens.len(), "pen"), counted(heads as usize, "head"));
+    let mut said = phrase!("{} with {}.", counted(pens.len(), "pen"), counted(heads as usize, "head"));
     if !feeds.is_empty() {
-        said.push_str(&format!(" In all a day: {}.", feeds.join("; ")));
+        said.push_str(&phrase!(" In all a day: {}.", feeds.join("; ")));
     }
     let bare: Vec<String> =
         pens.iter().flat_map(|p| p.bare().map(|g| format!("{} ({})", p.title(), g.missing()))).collect();
@@ -121,8 +122,8 @@ fn summary(room: &FeedRoom, pens: &[PenRound], on: Day, units: Units) -> Vec<Str
     if !bare.is_empty() {
         let shown = bare.len().min(NAMED);
         let more =
-            if bare.len() > shown { format!("; and {} more", bare.len() - shown) } else { String::new() };
-        lines.push(format!("Left out: {}{more}.", bare[..shown].join("; ")));
+            if bare.len() > shown { phrase!("; and {} more", bare.len() - shown) } else { String::new() };
+        lines.push(phrase!("Left out: {}{more}.", bare[..shown].join("; ")));
     }
     lines
 }

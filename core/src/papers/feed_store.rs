@@ -6,6 +6,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::feedstore::{Lasts, Line, Store, amount_words, price_words, protein_words};
 use crate::terms::{Day, Units};
 
@@ -32,7 +33,7 @@ pub fn feed_store(
     }
     let units = flock.holding().units;
     let turn = Turn::Landscape;
-    let days = format!("what is there at the end of {}", today.long());
+    let days = phrase!("what is there at the end of {}", today.long());
     let heads = Heads::of(flock.holding(), "Store of feed", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, turn, MARGINS, &head);
@@ -70,13 +71,13 @@ pub fn feed_store(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!(
+    let foot = phrase!(
         "Printed {}. The label, a feed analyst and the vet go before what stands here.",
         today.words()
     );
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Store of feed, {}", today.words()),
+        title: phrase!("Store of feed, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,

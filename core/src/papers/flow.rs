@@ -1,6 +1,6 @@
 //! Pages filled from top to bottom, with a running head and foot on each.
 
-use crate::handbook::trade::Trade;
+use crate::phrase;
 
 use super::sheet::{Area, Ink, Look, Page, SheetSize, Turn};
 
@@ -17,8 +17,6 @@ pub struct Flow<'a> {
     sheet: SheetSize,
     turn: Turn,
     head: Head<'a>,
-    /// The words of the trade its tables' headings are said in.
-    pub trade: Trade,
 }
 
 impl<'a> Flow<'a> {
@@ -28,15 +26,9 @@ impl<'a> Flow<'a> {
         let (w, h) = sheet.size_mm(turn);
         let [left, top, right, bottom] = margins;
         let body = Area::new(0.0, 0.0, w, h).inside(left, top, right, bottom);
-        let mut flow = Flow { pages: Vec::new(), y: top, body, sheet, turn, head, trade: Trade::PLAIN };
+        let mut flow = Flow { pages: Vec::new(), y: top, body, sheet, turn, head };
         flow.turn_page();
         flow
-    }
-
-    /// The same in the words of a region.
-    #[must_use]
-    pub fn speaking(self, trade: Trade) -> Self {
-        Flow { trade, ..self }
     }
 
     /// Ends this page and opens the next.
@@ -97,6 +89,6 @@ impl<'a> Flow<'a> {
 pub fn foot(page: &mut Page, body: Area, look: Look, (nth, of): (usize, usize), remark: &str) {
     let baseline = body.bottom() + 5.5;
     page.rule(body.x, body.bottom() + 1.6, body.w, 0.15, Ink::Pale);
-    page.text_right(body.right(), baseline, look, &format!("Page {nth} of {of}"));
+    page.text_right(body.right(), baseline, look, &phrase!("Page {nth} of {of}"));
     page.text(body.x, baseline, look, remark);
 }

@@ -8,9 +8,12 @@ use super::register::{FOOT, foot_words, section};
 use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::visit::visit;
 use crate::registers::{Register, RegisterKind, Span, register};
 use crate::terms::Day;
+use crate::terms::speech;
+use crate::terms::speech::Speech;
 
 /// What goes into the folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -56,6 +59,7 @@ pub fn inspector_folder(
     options: &FolderOptions,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
+    let _official = Speech::official();
     if options.kinds.is_empty() {
         return Err(PaperFailed::Nothing {
             paper: "inspector's folder",
@@ -71,7 +75,7 @@ pub fn inspector_folder(
         let made = register(*kind, flock, options.span, today);
         let never = |_: usize, _: usize| watch(i, total);
         let (pages, turn) = section(flock.holding(), &made, options.sheet, &never)?;
-        let said = if made.rows.is_empty() { "no entries".to_string() } else { said(&made) };
+        let said = if made.rows.is_empty() { phrase!("no entries") } else { said(&made) };
         parts.push(Part { title: made.title, said, pages, turn });
     }
     if !watch(total - 1, total) {
@@ -97,7 +101,7 @@ pub fn inspector_folder(
         foot(page, body(options.sheet, turn), FOOT, (i + 1, of), &words);
     }
     Ok(Paper {
-        title: format!("Inspector's folder, {}", options.span.words(today)),
+        title: phrase!("Inspector's folder, {}", options.span.words(today)),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -111,7 +115,7 @@ const TOLD: usize = 40;
 fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
     const TITLE: &str = "Questions and what is missing";
     let visit = visit(flock, today);
-    let days = format!("records from {} to {}", visit.since.words(), today.words());
+    let days = phrase!("records from {} to {}", visit.since.words(), today.words());
     let heads = Heads::of(flock.holding(), TITLE, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
@@ -125,7 +129,7 @@ fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
         flow.need(16.0);
         flow.paragraph(Look::new(Face::SansStrong, 9.5), &format!("{}. {}", q.number, q.ask));
         flow.paragraph(plain, &format!("{}: {}", capital(q.answer.words()), q.found));
-        flow.paragraph(grey, &format!("Why it is asked: {}", q.source));
+        flow.paragraph(grey, &phrase!("Why it is asked: {}", q.source));
         for gap in q.gaps.iter().take(TOLD) {
             let sort = if gap.asked { "Missing" } else { "Better written" };
             indented(&mut flow, Look::new(Face::Sans, 8.8), &format!("{sort}: {}", gap.words));
@@ -135,7 +139,7 @@ fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
             indented(
                 &mut flow,
                 Look::new(Face::SansItalic, 8.8),
-                &format!("and {more} more, told in the program"),
+                &phrase!("and {more} more, told in the program"),
             );
         }
     }
@@ -161,7 +165,7 @@ fn indented(flow: &mut Flow<'_>, look: Look, words: &str) {
 
 fn said(register: &Register) -> String {
     if register.kind.is_of_a_day() {
-        format!("{} on {}", register.counted(), register.on.words())
+        phrase!("{} on {}", register.counted(), register.on.words())
     } else {
         register.counted()
     }
@@ -182,13 +186,13 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
             area.x,
             area.y + 3.0,
             small,
-            &format!("Inspector's folder · {} · {number}", flock_name(holding)),
+            &phrase!("Inspector's folder · {} · {number}", flock_name(holding)),
         );
         area.y + 6.0
     };
     let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
     flow.y += 14.0;
-    flow.paragraph(Look::new(Face::SerifStrong, 28.0), "Inspector's folder");
+    flow.paragraph(Look::new(Face::SerifStrong, 28.0), &speech::said("Inspector's folder"));
     flow.y += 1.0;
     flow.paragraph(Look::new(Face::Serif, 15.0), flock_name(holding));
     flow.y += 5.0;
@@ -212,7 +216,7 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
     }
     flow.y += 6.0;
     flow.need(40.0);
-    flow.paragraph(Look::new(Face::SerifStrong, 15.0), "Contents");
+    flow.paragraph(Look::new(Face::SerifStrong, 15.0), &speech::said("Contents"));
     flow.y += 2.5;
     let mut page = before + 1;
     for part in parts {
@@ -224,9 +228,9 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
     flow.need(20.0);
     flow.paragraph(
         small,
-        "Made by the keeper's own program from the flock's book; not an official form. Struck-out records are kept and \
+        &speech::said("Made by the keeper's own program from the flock's book; not an official form. Struck-out records are kept and \
          shown struck through; what was changed later is told below its row with the old value. Label, vet and local \
-         law decide.",
+         law decide."),
     );
     flow.pages
 }

@@ -8,9 +8,11 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{Flock, natural};
+use crate::phrase;
 use crate::reckon::growth::fixed::{AtAge, BirthUsed, Carried, FixedAge, Using};
 use crate::reckon::growth::rules::{Effect, GrowthRules};
 use crate::registers::Span;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Sex, Units, Weight, counted};
 
 /// How the list is printed.
@@ -67,11 +69,11 @@ pub fn growth_list(
             .then_with(|| natural(tag(a), tag(b)))
             .then(a.animal.cmp(&b.animal))
     });
-    let title = format!("Weights at {} days", age.days);
-    let days = format!("as of {}", today.words());
+    let title = phrase!("Weights at {} days", age.days);
+    let days = phrase!("as of {}", today.words());
     let heads = Heads::of(flock.holding(), &title, &days, options.sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     flow.paragraph(PLAIN, &carried_words(options.using, &rules));
     let list = List { flock, at: &at, rules: &rules, units: flock.holding().units };
@@ -94,8 +96,8 @@ fn carried_words(using: Using, rules: &GrowthRules) -> String {
         Using::None => {
             "The weights carry no factors: sexes, twins and young ewes' lambs are as they are.".into()
         }
-        Using::Table => format!("The weights carry the factors of the table: {}.", rules.table),
-        Using::Own => format!(
+        Using::Table => phrase!("The weights carry the factors of the table: {}.", rules.table),
+        Using::Own => phrase!(
             "The weights carry the flock's own factors, each where at least {} weights of its class and of the base are \
              there; where not, none, and the line says so.",
             rules.per_class
@@ -119,10 +121,10 @@ impl List<'_> {
         let mean = Weight::from_grams(g.mean.round() as i64).map(|w| self.tenth(w)).unwrap_or_default();
         let few = if g.n < self.rules.groups.least { "; too few for ratios" } else { "" };
         let hand = if g.by_hand { ", put together by hand" } else { "" };
-        let part = if rows.len() < g.n { format!(", {} of them here", rows.len()) } else { String::new() };
+        let part = if rows.len() < g.n { phrase!(", {} of them here", rows.len()) } else { String::new() };
         flow.paragraph(
             PLAIN,
-            &format!("{}{part}{hand}, mean {}{few}.", counted(g.n, "lamb"), text::unbroken(&mean)),
+            &phrase!("{}{part}{hand}, mean {}{few}.", counted(g.n, "lamb"), text::unbroken(&mean)),
         );
         flow.y += 1.5;
         let table = Table {
@@ -131,7 +133,7 @@ impl List<'_> {
                 Column::new("What", Width::Share(1.0)),
                 Column::figures("At birth", Width::Mm(19.0)),
                 Column::figures("Weighed", Width::Mm(21.0)),
-                Column::figures(format!("At {} days", self.at.age.days), Width::Mm(22.0)),
+                Column::figures(phrase!("At {} days", self.at.age.days), Width::Mm(22.0)),
                 Column::figures("Adjusted", Width::Mm(23.0)),
                 Column::figures("Ratio", Width::Mm(13.0)),
             ],
@@ -151,7 +153,7 @@ impl List<'_> {
         let show = |w: Weight| text::unbroken(&w.show(self.units));
         let a = self.flock.animal(r.animal);
         let sex = a.map_or("", |a| if a.sex == Sex::Wether { a.sex.words() } else { a.sex.lamb_words() });
-        let sex = self.flock.holding().trade().said(sex);
+        let sex = said(sex);
         let of = |effect: Effect| {
             let place = r.classes.get(effect as usize).copied().flatten();
             place.and_then(|i| self.rules.classes(effect).get(i)).map(|c| c.of.words())
@@ -161,7 +163,7 @@ impl List<'_> {
         what = what.under(rest.join(", "));
         let birth = match r.birth {
             BirthUsed::Written(w) => Cell::new(show(w)),
-            BirthUsed::Mean { weight, n, .. } => Cell::new(show(weight)).remark(format!("mean of {n}")),
+            BirthUsed::Mean { weight, n, .. } => Cell::new(show(weight)).remark(phrase!("mean of {n}")),
         };
         let mut straight = Cell::new(self.tenth(r.straight));
         if !r.holds {
@@ -179,7 +181,7 @@ impl List<'_> {
                     .under(a.and_then(|a| a.name.clone()).unwrap_or_default()),
                 what,
                 birth,
-                Cell::new(show(r.weighed)).under(format!("{} days", r.at_age)),
+                Cell::new(show(r.weighed)).under(phrase!("{} days", r.at_age)),
                 straight,
                 adjusted,
                 r.ratio.map_or_else(|| Cell::new("–"), |x| Cell::strong(format!("{x:.0}"))),
@@ -193,7 +195,7 @@ impl List<'_> {
         let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
         let odd = odd_letters(&flow.pages);
         let age = &self.at.age;
-        let words = format!(
+        let words = phrase!(
             "Carried from birth on a straight line through one weighing. 'Rough': weighed outside {} to {} days, where the \
              line does not hold well ({}). 'Mean of': the birth weight is missing and the mean of so many lambs of the same \
              sex and litter stands for it. 'Part': some factor is not known or not used, and none is carried for it. Ratio: \

@@ -3,7 +3,9 @@
 use super::lamb_cards::capital;
 use super::sheet::{Area, Face, Ink, Look, Page, SheetSize, Turn};
 use crate::flock::Holding;
+use crate::phrase;
 use crate::terms::Text;
+use crate::terms::speech::said;
 
 /// Left, top, right and bottom margins in millimetres.
 pub(super) const MARGINS: [f32; 4] = [11.0, 11.0, 11.0, 15.0];
@@ -21,9 +23,9 @@ pub(super) fn flock_name(holding: &Holding) -> &str {
 }
 
 /// A label and its value, or that it was not written down.
-pub(super) fn given(label: &str, value: &str) -> String {
-    let value = if value.trim().is_empty() { "not written down" } else { value };
-    format!("{label} {value}")
+pub(super) fn given(label: &'static str, value: &str) -> String {
+    let value = if value.trim().is_empty() { said("not written down") } else { value.into() };
+    format!("{} {value}", said(label))
 }
 
 /// The large head of the first page and the small one of the others, broken into lines beforehand.
@@ -49,7 +51,7 @@ impl Heads {
     ) -> Self {
         let body = body(sheet, turn);
         let title = title.into();
-        let title: &str = &title.said(|fixed| holding.trade().said(fixed));
+        let title: &str = &title.said(said);
         let half = body.w * 0.48;
         let set = |look: Look, words: &str, width: f32| -> Vec<(Look, String)> {
             look.wrap(words, width).into_iter().map(|line| (look, line)).collect()
@@ -110,7 +112,7 @@ pub(super) fn odd_letters(pages: &[Page]) -> String {
         return String::new();
     }
     let all: Vec<String> = odd.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
-    format!("□ stands for letters this program cannot print ({}).", all.join(", "))
+    phrase!("□ stands for letters this program cannot print ({}).", all.join(", "))
 }
 
 /// Lines to sign on, side by side: their widths as shares, and what stands below each.

@@ -9,11 +9,13 @@ use super::{PaperFailed, Watch};
 use crate::entry::crayon_on;
 use crate::flock::{AnimalFile, Flock, Joining};
 use crate::handbook::tupping::cycle_days;
+use crate::phrase;
 use crate::reckon::joined::{Group, groups, marks_of, percent};
 use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
+use crate::terms::speech;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, counted};
-use crate::told;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -57,7 +59,7 @@ pub fn joining_sheet(
     let kindred = Kindred::of(flock);
     let turn = Turn::Landscape;
     let ewes: usize = chosen.iter().map(|g| g.ewes.len()).sum();
-    let days = format!("{} in {}", counted(ewes, "ewe"), counted(chosen.len(), "group"));
+    let days = phrase!("{} in {}", counted(ewes, "ewe"), counted(chosen.len(), "group"));
     let heads = Heads::of(flock.holding(), "Joining sheet", &days, options.sheet, turn);
     // The group whose ewes run on when a page is turned; empty between groups.
     let running = RefCell::new(String::new());
@@ -68,10 +70,10 @@ pub fn joining_sheet(
             return y;
         }
         let look = GROUP.size(10.5);
-        page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &format!("{group} (continued)"));
+        page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &phrase!("{group} (continued)"));
         y + look.leading_mm() + 1.0
     };
-    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
@@ -86,10 +88,9 @@ pub fn joining_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let trade = flock.holding().trade();
-    let pages = flow.finish(SMALL, &format!("Printed {}. {}", today.words(), trade.said(FOOT)));
+    let pages = flow.finish(SMALL, &phrase!("Printed {}. {}", today.words(), said(FOOT)));
     Ok(Paper {
-        title: told!(trade, "Joining sheet, {}", today.words()),
+        title: phrase!("Joining sheet, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -134,9 +135,9 @@ fn one(
     let shallow =
         group.ewes.iter().chain(&group.rams).filter(|a| kindred.depth(**a).unwrap_or(0.0) < SHALLOW);
     let shallow = shallow.count();
-    let mut inbred = String::from("A lamb of the two would be so much inbred.");
+    let mut inbred = phrase!("A lamb of the two would be so much inbred.");
     if shallow > 0 {
-        inbred.push_str(&format!(
+        inbred.push_str(&phrase!(
             " Of {} the pedigree holds fewer than three complete generations: there the true figure may be higher.",
             counted(shallow, "animal")
         ));
@@ -167,11 +168,11 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
     let open = mine().any(|j| j.to.is_none());
     let last = mine().filter_map(|j| j.to).max().filter(|_| !open);
     let days = last.map_or_else(
-        || format!("since {}", from.words()),
-        |to| format!("from {} to {}", from.words(), to.words()),
+        || phrase!("since {}", from.words()),
+        |to| phrase!("from {} to {}", from.words(), to.words()),
     );
     let with = mine().map(|j| j.ewe).collect::<BTreeSet<_>>().len();
-    let mut said = told!(flock.holding().trade(), "Ram {}, with {} {}.", title, counted(with, "ewe"), days);
+    let mut said = phrase!("Ram {}, with {} {}.", title, counted(with, "ewe"), days);
     let methods: BTreeSet<&str> = mine().filter_map(|j| j.method.as_deref()).collect();
     if !methods.is_empty() {
         let all: Vec<&str> = methods.into_iter().collect();
@@ -185,15 +186,14 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
             let since = since.unwrap_or(from);
             // A new colour for each cycle of the ewes, so that a return is seen.
             let next = since.plus(cycle_days());
-            said.push_str(&told!(
-                flock.holding().trade(),
+            said.push_str(&phrase!(
                 " Crayon {} since {}; the next colour is due on {}.",
                 colour,
                 since.short(),
                 next.short()
             ));
         }
-        None => said.push_str(" No crayon is written down."),
+        None => said.push_str(&speech::said(" No crayon is written down.")),
     }
     said
 }
@@ -225,7 +225,7 @@ fn row(flock: &Flock, group: &Group, f: &AnimalFile, mine: &[&Joining], kindred:
             continue;
         }
         said.push(j.ram);
-        let share = kindred.coancestry(j.ram, f.animal.id).map_or_else(|| "not known".to_string(), percent);
+        let share = kindred.coancestry(j.ram, f.animal.id).map_or_else(|| phrase!("not known"), percent);
         let words = if group.rams.len() > 1 { format!("{} {share}", flock.tag(j.ram)) } else { share };
         inbred = inbred.and_line(words);
     }
@@ -236,7 +236,7 @@ fn row(flock: &Flock, group: &Group, f: &AnimalFile, mine: &[&Joining], kindred:
     });
     let parted = mine.iter().filter_map(|j| j.to).max().filter(|_| mine.iter().all(|j| j.to.is_some()));
     let last = match parted.filter(|_| group.runs()) {
-        Some(to) => last.under(format!("out on {}", to.short())),
+        Some(to) => last.under(phrase!("out on {}", to.short())),
         None => last,
     };
     Row { cells: vec![who, inbred, last], struck: false, notes: Vec::new() }

@@ -8,10 +8,12 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::evaluation::accuracy_word;
 use crate::reckon::keeping::{Candidate, Criterion, Keeping, Placed, Proposed};
 use crate::reckon::kinship::{Kindred, percent};
 use crate::rules::Procedure;
+use crate::terms::speech::said;
 use crate::terms::{Day, Decided, ScoreKind, Sex, counted};
 
 const HEAD: Look = Look::new(Face::SerifStrong, 13.0);
@@ -44,31 +46,30 @@ pub fn keep_sheet(
         return Err(PaperFailed::Nothing { paper: "keep sheet", mend });
     }
     let turn = Turn::Landscape;
-    let trade = flock.holding().trade();
     let year = k.season.map(|y| y.to_string()).unwrap_or_default();
     let lambs = |n, one| counted(n, one);
-    let days = format!(
+    let days = phrase!(
         "lambs of {year}: {}, {}; as of {}",
-        lambs(k.rams.len(), &trade.said("ram lamb")),
-        lambs(k.ewes.len(), &trade.said("ewe lamb")),
+        lambs(k.rams.len(), "ram lamb"),
+        lambs(k.ewes.len(), "ewe lamb"),
         today.words()
     );
     let heads = Heads::of(flock.holding(), "Keep sheet", &days, sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, turn, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, turn, MARGINS, &head);
     if !heads.more.is_empty() {
         flow.paragraph(PLAIN, &heads.more);
     }
     if let Some(amiss) = &k.amiss {
         flow.paragraph(
             PLAIN,
-            &format!("The keeper's own settings cannot be read ({amiss}): those shipped hold."),
+            &phrase!("The keeper's own settings cannot be read ({amiss}): those shipped hold."),
         );
     }
     if k.circle {
         flow.paragraph(
             PLAIN,
-            "The pedigree runs in a circle: kinship is not known until a parent is mended.",
+            &said("The pedigree runs in a circle: kinship is not known until a parent is mended."),
         );
     }
     for sex in [Sex::Ram, Sex::Ewe] {
@@ -81,10 +82,10 @@ pub fn keep_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!("Printed {}. Tick what is decided, and type it in under Keep or part.", today.words());
+    let foot = phrase!("Printed {}. Tick what is decided, and type it in under Keep or part.", today.words());
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Keep sheet, lambs of {year}"),
+        title: phrase!("Keep sheet, lambs of {year}"),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -104,15 +105,15 @@ fn part(
         if sex == Sex::Ewe { ("Ewe lambs", "kept to breed") } else { ("Ram lambs", "kept entire") };
     flow.y += 3.0;
     flow.need(40.0);
-    flow.paragraph(HEAD, &flow.trade.said(title));
-    flow.paragraph(PLAIN, &format!("{} proposed to be {kept}. {}", need.asked, need.why));
+    flow.paragraph(HEAD, &said(title));
+    flow.paragraph(PLAIN, &phrase!("{} proposed to be {kept}. {}", need.asked, need.why));
     let weights = k.settings.weights_of(sex);
     match &k.values {
         Ok(of) => flow.paragraph(
             SMALL,
-            &format!("Value: breeding value of {of}, above or below the flock's base. Few records make weak values: see how sure each is."),
+            &phrase!("Value: breeding value of {of}, above or below the flock's base. Few records make weak values: see how sure each is."),
         ),
-        Err(why) => flow.paragraph(SMALL, &format!("Breeding values are not reckoned: {why}.")),
+        Err(why) => flow.paragraph(SMALL, &phrase!("Breeding values are not reckoned: {why}.")),
     }
     let mut counts: Vec<(Criterion, u8)> =
         Criterion::ALL.into_iter().map(|c| (c, weights[c.at()])).filter(|(_, w)| *w > 0).collect();
@@ -120,7 +121,7 @@ fn part(
     let words: Vec<String> = counts.iter().map(|(c, w)| format!("{} {w}", c.words())).collect();
     flow.paragraph(
         SMALL,
-        &format!(
+        &phrase!(
             "Weighed by the keeper, 0 to 10: {}. What is not known of a lamb neither helps nor hurts it.",
             words.join(", ")
         ),
@@ -141,11 +142,11 @@ fn part(
     flow.y += 1.2;
     let n = placed.iter().filter(|p| p.proposed == Proposed::Keep).count();
     let said = match (n, above < placed.len()) {
-        (0, _) => "The line: none is proposed; all stand below it.".to_string(),
-        (n, true) => format!(
+        (0, _) => phrase!("The line: none is proposed; all stand below it."),
+        (n, true) => phrase!(
             "The line: the {n} proposed above it, the others below. It is a proposal; the keeper decides."
         ),
-        (n, false) => format!("The line: all {n} are above it."),
+        (n, false) => phrase!("The line: all {n} are above it."),
     };
     flow.paragraph(STRONG, &said);
     if above < placed.len() {
@@ -184,15 +185,15 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         who = who.and_line(name.as_str());
     }
     let born =
-        c.born.map(|d| format!("born {}", d.short())).unwrap_or_else(|| "day of birth not known".into());
+        c.born.map(|d| phrase!("born {}", d.short())).unwrap_or_else(|| "day of birth not known".into());
     let of = c.born_with.map(|n| match n {
-        1 => ", single".to_string(),
+        1 => phrase!(", single"),
         2 => ", of twins".into(),
-        n => format!(", of {n}"),
+        n => phrase!(", of {n}"),
     });
     who = who.under(format!("{born}{}", of.unwrap_or_default()));
     if let Some(sire) = &c.sire {
-        who = who.under(format!("by {sire}"));
+        who = who.under(phrase!("by {sire}"));
     }
     if !c.ready {
         who = who.remark(if sex == Sex::Ewe { "not weaned yet" } else { "under 3 weeks" });
@@ -201,14 +202,14 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         Some(r) => {
             let line = c.ratio_words();
             let gain = r.gain.map(|g| g.show(units)).unwrap_or_default();
-            Cell::strong(line).under(format!("group of {}", r.of)).under(format!(
+            Cell::strong(line).under(phrase!("group of {}", r.of)).under(phrase!(
                 "{} at {} days; {gain}",
                 r.weight.show(units),
                 r.age
             ))
         }
         None => Cell::new(c.ratio_words())
-            .under(c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d.short())).unwrap_or_default()),
+            .under(c.weight.map(|(d, w)| phrase!("{} on {}", w.show(units), d.short())).unwrap_or_default()),
     };
     let weight = match (&c.reached, k.settings.target) {
         (Some(r), Some(wanted)) => weight.under(format!("{}: {}", wanted.show(units), r.words(units))),
@@ -219,7 +220,7 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         |d| {
             let mut cell = Cell::new(d.title.as_str()).under(d.words());
             if let Some((g, n)) = d.milk {
-                cell = cell.under(format!("milk {g:.0} g a day ({})", counted(n as usize, "lamb")));
+                cell = cell.under(phrase!("milk {g:.0} g a day ({})", counted(n as usize, "lamb")));
             }
             let scores = d.scores();
             if scores.is_empty() { cell } else { cell.under(scores) }
@@ -227,11 +228,11 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
     );
     let value = match c.value {
         Some((v, a)) => Cell::new(format!("{v:+.2}").replace('-', "−"))
-            .under(format!("accuracy {a:.2}, {}", accuracy_word(a))),
+            .under(phrase!("accuracy {a:.2}, {}", accuracy_word(a))),
         None => Cell::new(c.value_words(k.values.is_ok())),
     };
     let mut blood = Cell::new(c.inbreeding.map_or_else(none, percent));
-    blood = blood.under(c.kinship.map_or_else(|| "kin –".into(), |(m, _)| format!("kin {}", percent(m))));
+    blood = blood.under(c.kinship.map_or_else(|| "kin –".into(), |(m, _)| phrase!("kin {}", percent(m))));
     let genes = c.gene_words();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
     let mut day_two = Cell::new(if faults.is_empty() { "not scored".into() } else { faults });
@@ -272,11 +273,11 @@ fn boxes(sex: Sex) -> Cell {
 fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
     flow.y += 2.5;
     flow.need(24.0);
-    flow.paragraph(STRONG, "Before you castrate");
+    flow.paragraph(STRONG, &said("Before you castrate"));
     match flock.rules() {
         None => flow.paragraph(
             PLAIN,
-            "No rule set is chosen for this book: ask until which age a ring is allowed, and who may use another method.",
+            &said("No rule set is chosen for this book: ask until which age a ring is allowed, and who may use another method."),
         ),
         Some(r) => {
             let rows = r.asked(Procedure::Castration, today, today).rows;
@@ -290,8 +291,8 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
     }
     flow.paragraph(
         PLAIN,
-        "By any method pain relief is owed where the law or the vet says so. Is the dam boosted against tetanus? If not, ask \
-         the vet first. Label, vet and local law decide. Few records make weak figures: look at the lamb as well.",
+        &said("By any method pain relief is owed where the law or the vet says so. Is the dam boosted against tetanus? If not, ask \
+         the vet first. Label, vet and local law decide. Few records make weak figures: look at the lamb as well."),
     );
 }
 

@@ -11,8 +11,10 @@ use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock, Outcome};
 use crate::handbook::first_days::KEYS;
+use crate::phrase;
 use crate::reckon::clearance::clearance;
 use crate::rules::RuleSet;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Born, Day, IdentityKind, Rearing, Sex};
 use std::sync::Arc;
 use when::when;
@@ -112,7 +114,7 @@ impl LambCard {
     ) -> Self {
         let animal = &file.animal;
         let words = if animal.is_lamb(today) { animal.sex.lamb_words() } else { animal.sex.words() };
-        let words = flock.holding().trade().said(words);
+        let words = said(words);
         let held = Held::of(&clearance(file, today), today, animal.sex);
         let (alert, products) = Alert::words_of(&held);
         let weight = animal.birth_weight.map(|w| unbroken(&w.show(flock.holding().units)));
@@ -120,7 +122,7 @@ impl LambCard {
         let mut litter = who::litter_words(flock, nursery, file);
         if let Some(weight) = weight.as_ref().filter(|_| small) {
             let comma = if litter.is_empty() { "" } else { ", " };
-            litter = format!("{litter}{comma}{weight} at birth");
+            litter = phrase!("{litter}{comma}{weight} at birth");
         }
         let facts = facts(flock, file, weight, small);
         LambCard {
@@ -295,7 +297,7 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
         LambJob::Suck => {
             let birth = birth?;
             match (birth.colostrum, birth.sucked) {
-                (Some(dose), _) => Some(format!("{dose} colostrum")),
+                (Some(dose), _) => Some(phrase!("{dose} colostrum")),
                 (None, Some(true)) => Some("sucked".into()),
                 _ => None,
             }
@@ -328,7 +330,7 @@ fn ticked(job: LambJob, file: &AnimalFile) -> Option<String> {
 /// What is said of the law at the foot.
 fn caution(rules: Option<&RuleSet>, today: Day) -> String {
     let law = rules.and_then(RuleSet::ring_words).map(|words| words + ". ").unwrap_or_default();
-    format!("{law}{CAUTION} Printed {}.", today.words())
+    phrase!("{law}{CAUTION} Printed {}.", today.words())
 }
 
 mod job;

@@ -5,6 +5,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Holding;
+use crate::phrase;
 use crate::terms::Day;
 
 /// Left, top, right and bottom margins in millimetres.
@@ -84,7 +85,7 @@ pub fn list(
         notes: Vec::new(),
     });
     table.flow(&mut flow, lines, watch)?;
-    let foot = format!("Printed {}", today.words());
+    let foot = phrase!("Printed {}", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
     Ok(Paper { title: title.to_string(), author: holding.flock.clone(), printed: Some(today), pages })
 }

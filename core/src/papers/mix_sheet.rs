@@ -6,7 +6,9 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::{Feed, Flock};
+use crate::phrase;
 use crate::reckon::mixing::{Held, WeighLine, Weighing, What, cost_words, held, weighing};
+use crate::terms::speech::said;
 use crate::terms::{Day, FeedChange, FeedId, Mass};
 
 const GROUP: Look = Look::new(Face::SerifStrong, 13.0);
@@ -59,7 +61,7 @@ pub fn mix_sheet(
     let batch = weighing(flock, mix, total, today).ok_or_else(nothing)?;
     let units = flock.holding().units;
     let turn = Turn::Portrait;
-    let days = format!("mix sheet for {}", total.show(units));
+    let days = phrase!("mix sheet for {}", total.show(units));
     let heads = Heads::of(flock.holding(), &mix.name, &days, options.sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(options.sheet, turn, MARGINS, &head);
@@ -78,10 +80,10 @@ pub fn mix_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!("Printed {}. Weigh each feed: a bag is not always full.", today.words());
+    let foot = phrase!("Printed {}. Weigh each feed: a bag is not always full.", today.words());
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Mix sheet, {}, {}", mix.name, today.words()),
+        title: phrase!("Mix sheet, {}, {}", mix.name, today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -92,11 +94,11 @@ fn for_whom(flow: &mut Flow<'_>, mix: &Feed, batch: &Weighing) {
     if batch.eaters.is_empty() {
         flow.need(9.0);
         let (x, y, w) = (flow.body().x, flow.y, flow.body().w);
-        let after = flow.page().text(x, y + 5.5, LARGE.size(13.0), "For whom: ");
+        let after = flow.page().text(x, y + 5.5, LARGE.size(13.0), &said("For whom: "));
         flow.page().rule(after + 1.0, y + 6.2, (x + w - after - 1.0).max(20.0), 0.2, Ink::Rule);
         flow.y += 9.0;
     } else {
-        flow.paragraph(LARGE.size(13.0), &format!("For {}", batch.eaters.join(", ")));
+        flow.paragraph(LARGE.size(13.0), &phrase!("For {}", batch.eaters.join(", ")));
     }
     if let Some(note) = &mix.note {
         flow.paragraph(PLAIN, note);
@@ -159,7 +161,7 @@ fn boxes(flow: &mut Flow<'_>) {
 
 fn holds(flow: &mut Flow<'_>, batch: &Weighing, watch: Watch<'_>) -> Result<(), PaperFailed> {
     flow.need(20.0);
-    flow.paragraph(GROUP, "What it holds");
+    flow.paragraph(GROUP, &said("What it holds"));
     let columns = vec![
         Column::new("", Width::Share(1.0)),
         Column::figures("As fed", Width::Mm(32.0)),
@@ -181,7 +183,7 @@ fn held_row(h: &Held) -> Row {
     let none = h.as_fed.is_none() && h.dry.is_none();
     let show = |x: Option<f64>, least: Option<f64>| match (x, least) {
         (Some(x), _) => Cell::new(format!("{} {}", figure(h.what, x), h.what.unit())),
-        (None, Some(x)) => Cell::new(format!("at least {} {}", figure(h.what, x), h.what.unit())),
+        (None, Some(x)) => Cell::new(phrase!("at least {} {}", figure(h.what, x), h.what.unit())),
         (None, None) if none => Cell::new("–"),
         (None, None) => Cell::default(),
     };
@@ -208,11 +210,11 @@ fn figure(what: What, x: f64) -> String {
 
 fn cost(flow: &mut Flow<'_>, flock: &Flock, batch: &Weighing) {
     let said = match batch.cost {
-        Some(cost) => format!(
+        Some(cost) => phrase!(
             "Cost by the prices written: {}.",
             cost_words(cost, batch.total.kg(), flock.holding().units)
         ),
-        None => format!("Cost: no price is written of {}.", batch.unpriced.join(", ")),
+        None => phrase!("Cost: no price is written of {}.", batch.unpriced.join(", ")),
     };
     flow.need(8.0);
     flow.paragraph(PLAIN, &said);
@@ -221,7 +223,7 @@ fn cost(flow: &mut Flow<'_>, flock: &Flock, batch: &Weighing) {
 
 fn cautions(flow: &mut Flow<'_>, batch: &Weighing) {
     flow.need(20.0);
-    flow.paragraph(GROUP, "Cautions");
+    flow.paragraph(GROUP, &said("Cautions"));
     for (grave, _, said) in &batch.cautions {
         flow.paragraph(PLAIN, &format!("{}: {said}.", grave.words()));
         flow.y += 0.8;

@@ -4,9 +4,6 @@
 //! [`Paper`] (see [`sheet`]); [`to_pdf`] writes it, the window paints it.
 
 mod barn_sheet;
-#[cfg(test)]
-#[cfg(not(debug_assertions))]
-mod bounds;
 mod cards;
 mod certificate;
 pub mod chart;

@@ -3,6 +3,7 @@
 //! The same paper gives the same bytes on every run and machine: font names are ours, the date comes from the paper,
 //! and the file's two IDs from its content. Only faces in use are embedded, each once.
 
+use crate::phrase;
 use lopdf::{Object, StringFormat};
 use printpdf::{
     Color, FontId, Line, LineDashPattern, LinePoint, OffsetDateTime, Op, PaintMode, PdfDocument, PdfFont,
@@ -47,7 +48,7 @@ pub fn to_pdf_watched(paper: &Paper, watch: Watch<'_>) -> Result<Vec<u8>, PaperF
         doc.pages.push(page_of(page, &mut used));
     }
     for face in Face::ALL.into_iter().filter(|face| used[*face as usize]) {
-        let font = text::parsed(face).ok_or_else(|| failed(format!("the face {face:?} cannot be read")))?;
+        let font = text::parsed(face).ok_or_else(|| failed(phrase!("the face {face:?} cannot be read")))?;
         doc.resources.fonts.map.insert(font_id(face), PdfFont::new(font.clone()));
     }
 

@@ -10,9 +10,10 @@ use super::text::unbroken;
 use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Lambing};
+use crate::phrase;
 use crate::reckon::clearance::clearance;
+use crate::terms::speech;
 use crate::terms::{AnimalId, Born, Day, Fate, Rearing, Sex, Status};
-use crate::told;
 
 const CAUTION: &str = "Label, vet and local law decide.";
 
@@ -100,7 +101,7 @@ impl PenCard {
         let items = lambs.into_iter().map(Item::Lamb).chain(facts.map(Item::Fact)).collect();
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
         let strong = match pen {
-            Some(pen) => format!("Pen {pen}. {strong}"),
+            Some(pen) => phrase!("Pen {pen}. {strong}"),
             None => strong,
         };
         PenCard {
@@ -108,7 +109,7 @@ impl PenCard {
             title: Title { sign: ewe.sex.symbol(), strong, rest, size_pt: 0.0 },
             alert,
             items,
-            caution: format!("{CAUTION} Printed {}.", today.words()),
+            caution: phrase!("{CAUTION} Printed {}.", today.words()),
         }
     }
 
@@ -205,7 +206,7 @@ fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
     };
     let fostered = if rows > lambing.lambs.len() { " and fostered" } else { "" };
     let comma = if litter.is_empty() { "" } else { "," };
-    let words = format!("Lambed {}{time}{comma}", who::weekday(lambing.at.day));
+    let words = phrase!("Lambed {}{time}{comma}", who::weekday(lambing.at.day));
     (words, format!("{litter}{fostered}"))
 }
 
@@ -215,7 +216,7 @@ fn litter(count: usize) -> String {
         2 => "twins".into(),
         3 => "triplets".into(),
         4 => "quadruplets".into(),
-        n => format!("{n} lambs"),
+        n => phrase!("{n} lambs"),
     }
 }
 
@@ -240,16 +241,16 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let gone = match (fate, lamb.status) {
         (Fate::BornDead, _) => Some("born dead".to_owned()),
         (Fate::Died, _) | (_, Status::Dead) => {
-            Some(lamb.status_on.map_or_else(|| "died".into(), |day| format!("died {}", day.short())))
+            Some(lamb.status_on.map_or_else(|| "died".into(), |day| phrase!("died {}", day.short())))
         }
         _ => None,
     };
     let reared = match lamb.rearing {
         Rearing::Bottle => "on the bottle".to_owned(),
         Rearing::Foster(other) if other == ewe => {
-            told!(flock.holding().trade(), "fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
+            phrase!("fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
         }
-        Rearing::Foster(other) => told!(flock.holding().trade(), "fostered to {}", flock.tag(other)),
+        Rearing::Foster(other) => phrase!("fostered to {}", flock.tag(other)),
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.
@@ -267,7 +268,7 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let first = LambRow {
         tag: lamb.tag().to_owned(),
         sign: lamb.sex.symbol(),
-        sex: flock.holding().trade().said(lamb.sex.words()).into_owned(),
+        sex: speech::said(lamb.sex.words()).into_owned(),
         weight: lamb.birth_weight.map(|w| unbroken(&w.show(flock.holding().units))).unwrap_or_default(),
         remarks: pieces.next().map(|f| f.rest).unwrap_or_default(),
         gone: gone.is_some(),
@@ -324,8 +325,8 @@ fn facts(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>, today: Day, s
 fn age(born: Born, today: Day) -> String {
     let years = born.day().map(|day| today.since(day).max(0) * 4 / 1461);
     match years {
-        Some(1) => format!("{}, 1 year", born.words()),
-        Some(years) if years > 1 => format!("{}, {years} years", born.words()),
+        Some(1) => phrase!("{}, 1 year", born.words()),
+        Some(years) if years > 1 => phrase!("{}, {years} years", born.words()),
         _ => born.words(),
     }
 }
@@ -340,7 +341,7 @@ fn past(flock: &Flock, file: &AnimalFile, last: Option<&Lambing>) -> String {
         .map(|lambing| {
             let lost =
                 lambing.lambs.iter().filter_map(|id| flock.file(*id)).filter(|lamb| was_lost(lamb)).count();
-            let lost = if lost > 0 { format!(", {lost} lost") } else { String::new() };
+            let lost = if lost > 0 { phrase!(", {lost} lost") } else { String::new() };
             let litter = litter(lambing.lambs.len().max(1));
             format!("{} {}{lost}", lambing.at.day.year(), litter.trim_start_matches("a "))
         })

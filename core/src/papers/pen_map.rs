@@ -6,6 +6,7 @@ use super::sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::{Flock, PenSort};
+use crate::phrase;
 use crate::reckon::due::Board;
 use crate::reckon::pen_map::{Pen, PenMap};
 use crate::terms::{Day, counted};
@@ -45,10 +46,10 @@ pub fn pen_map(flock: &Flock, today: Day, sheet: SheetSize, watch: Watch<'_>) ->
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let foot = format!("Printed {}. Label, vet and local law decide.", today.words());
+    let foot = phrase!("Printed {}. Label, vet and local law decide.", today.words());
     let pages = flow.finish(SMALL, &foot);
     Ok(Paper {
-        title: format!("Pen map, {}", today.words()),
+        title: phrase!("Pen map, {}", today.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -58,7 +59,7 @@ pub fn pen_map(flock: &Flock, today: Day, sheet: SheetSize, watch: Watch<'_>) ->
 fn summary(map: &PenMap) -> String {
     let animals: usize = map.pens.iter().map(|p| p.heads.all()).sum();
     let empty = map.pens.iter().filter(|p| p.is_empty()).count();
-    let mut said = format!(
+    let mut said = phrase!(
         "{}, {} of them empty; {} in them.",
         counted(map.pens.len(), "pen"),
         empty,
@@ -66,7 +67,7 @@ fn summary(map: &PenMap) -> String {
     );
     let loose: usize = map.loose.iter().map(|f| f.all().count()).sum();
     if loose > 0 {
-        said.push_str(&format!(" In no pen: {loose}."));
+        said.push_str(&phrase!(" In no pen: {loose}."));
     }
     said
 }
@@ -123,8 +124,8 @@ fn one(page: &mut Page, flock: &Flock, p: &Pen, at: Area) {
     } else {
         lines.extend(p.heads.words().split(", ").map(|w| (plain, w.to_string())));
     }
-    let due = if p.jobs > 0 { format!("{} due", p.jobs) } else { String::new() };
-    let held = if p.held > 0 { format!("{} held", p.held) } else { String::new() };
+    let due = if p.jobs > 0 { phrase!("{} due", p.jobs) } else { String::new() };
+    let held = if p.held > 0 { phrase!("{} held", p.held) } else { String::new() };
     lines.extend([due, held].into_iter().filter(|w| !w.is_empty()).map(|w| (strong, w)));
     if let Some(since) = p.since {
         lines.push((plain.ink(Ink::Grey), since.short()));
@@ -162,7 +163,7 @@ fn row(flock: &Flock, p: &Pen) -> Row {
     let ages: Vec<&str> = p.families.iter().filter_map(|f| f.age.as_deref()).collect();
     if let [only] = ages.as_slice() {
         let sep = if due.is_empty() { "" } else { ", " };
-        due.push_str(&format!("{sep}{}", format!("lambs {only}").replace("lambs born", "born")));
+        due.push_str(&format!("{sep}{}", phrase!("lambs {only}").replace("lambs born", "born")));
     }
     let since = p.since.map(|s| s.short()).unwrap_or_default();
     let count = if p.is_empty() { String::new() } else { p.heads.all().to_string() };

@@ -9,12 +9,12 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{AnimalFile, Flock, Sire, natural};
-use crate::handbook::trade::Trade;
+use crate::phrase;
 use crate::reckon::figures::{Mean, reared_at};
 use crate::reckon::growth::{SixtyDay, sixty_day};
 use crate::reckon::kinship::{DEEP_ENOUGH, Kindred, percent};
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Fate, Sex, Status, Units, counted};
-use crate::told;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lays out the progeny of these rams, each from a new page, or of every ram in the flock that has any.
@@ -42,14 +42,14 @@ pub fn ram_progeny(
     files.dedup_by_key(|f| f.animal.id);
     let title = "Ram's progeny";
     let days = match files.as_slice() {
-        [one] => format!("{}, as of {}", one.animal.title(), today.words()),
+        [one] => phrase!("{}, as of {}", one.animal.title(), today.words()),
         many => {
-            format!("{}, as of {}", counted(many.len(), &flock.holding().trade().said("ram")), today.words())
+            phrase!("{}, as of {}", counted(many.len(), "ram"), today.words())
         }
     };
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     let all = Progeny {
         flock,
@@ -70,10 +70,10 @@ pub fn ram_progeny(
         }
         all.ram(&mut flow, ram, watch)?;
     }
-    closing(&mut flow, flock.holding().trade());
+    closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
     Ok(Paper {
-        title: format!("{}, {days}", flock.holding().trade().said(title)),
+        title: format!("{}, {days}", said(title)),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -172,12 +172,12 @@ impl Progeny<'_> {
 
     fn facts(&self, ram: &AnimalFile) -> Vec<String> {
         let a = &ram.animal;
-        let mut first = vec![a.sex.words().to_string(), format!("born {}", a.born.words())];
+        let mut first = vec![a.sex.words().to_string(), phrase!("born {}", a.born.words())];
         first.extend(a.breed.as_ref().map(ToString::to_string));
-        first.extend(a.section.as_ref().map(|s| format!("section {s}")));
+        first.extend(a.section.as_ref().map(|s| phrase!("section {s}")));
         first.extend(who::numbers(a).into_iter().map(|(label, n)| format!("{label} {}", text::unbroken(&n))));
         first.push(match a.status {
-            Status::Present => "in the flock".to_string(),
+            Status::Present => phrase!("in the flock"),
             other => {
                 let on = a.status_on.map(|d| format!(" {}", d.words())).unwrap_or_default();
                 format!("{}{on}", other.words())
@@ -189,15 +189,15 @@ impl Progeny<'_> {
         let sire = match &a.sire {
             Sire::OneOf(all) => {
                 let tags: Vec<&str> = all.iter().map(|id| self.flock.tag(*id)).collect();
-                format!("one of {}", tags.join(", "))
+                phrase!("one of {}", tags.join(", "))
             }
             other => parent(other.known()),
         };
-        let mut second = format!("By {sire} out of {}", parent(a.blood_dam()));
+        let mut second = phrase!("By {sire} out of {}", parent(a.blood_dam()));
         if let (Some(f), Some(depth)) = (self.kindred.inbreeding(a.id), self.kindred.depth(a.id)) {
-            second.push_str(&format!(". He is {} inbred", text::unbroken(&percent(f))));
+            second.push_str(&phrase!(". He is {} inbred", text::unbroken(&percent(f))));
             if depth < DEEP_ENOUGH {
-                second.push_str(", but his pedigree is short");
+                second.push_str(&said(", but his pedigree is short"));
             }
         }
         let tests: Vec<String> = ram
@@ -209,7 +209,7 @@ impl Progeny<'_> {
         let mut all =
             vec![format!("{}.", super::lamb_cards::capital(&first.join(", "))), format!("{second}.")];
         if !tests.is_empty() {
-            all.push(format!("Tests: {}.", tests.join("; ")));
+            all.push(phrase!("Tests: {}.", tests.join("; ")));
         }
         all
     }
@@ -231,19 +231,19 @@ impl Progeny<'_> {
     fn words(&self, s: &Sums) -> String {
         let mut parts = Vec::new();
         if s.dead > 0 {
-            parts.push(format!("{} born dead", s.dead));
+            parts.push(phrase!("{} born dead", s.dead));
         }
         if s.lost > 0 {
-            parts.push(format!("{} died within {} days", s.lost, reared_at()));
+            parts.push(phrase!("{} died within {} days", s.lost, reared_at()));
         }
         if s.reared > 0 {
-            parts.push(format!("{} lived to {} days", s.reared, reared_at()));
+            parts.push(phrase!("{} lived to {} days", s.reared, reared_at()));
         }
-        parts.extend(self.mean(s.birth).map(|m| format!("at birth {m}")));
-        parts.extend(self.mean(s.sixty).map(|m| format!("at 60 days {m}")));
+        parts.extend(self.mean(s.birth).map(|m| phrase!("at birth {m}")));
+        parts.extend(self.mean(s.sixty).map(|m| phrase!("at 60 days {m}")));
         if s.inbred.1 > 0 {
             let mean = s.inbred.0 / s.inbred.1 as f64;
-            parts.push(format!("inbred {} ({})", text::unbroken(&percent(mean)), s.inbred.1));
+            parts.push(phrase!("inbred {} ({})", text::unbroken(&percent(mean)), s.inbred.1));
         }
         parts.join(", ")
     }
@@ -251,12 +251,12 @@ impl Progeny<'_> {
     fn whole(&self, s: &Sums, perhaps: usize, seasons: usize) -> String {
         let also = match perhaps {
             0 => String::new(),
-            1 => " and 1 that is perhaps his".to_string(),
-            n => format!(" and {n} that are perhaps his"),
+            1 => phrase!(" and 1 that is perhaps his"),
+            n => phrase!(" and {n} that are perhaps his"),
         };
         let said = self.words(s);
         let said = if said.is_empty() { String::new() } else { format!(": {said}") };
-        format!("{}{also} in {}{said}.", counted(s.lambs, "lamb"), counted(seasons, "season"))
+        phrase!("{}{also} in {}{said}.", counted(s.lambs, "lamb"), counted(seasons, "season"))
     }
 
     /// The same means of the other rams' lambs born in the same years, from this flock's lambings.
@@ -274,7 +274,7 @@ impl Progeny<'_> {
         if !parts.is_empty() {
             flow.paragraph(
                 PLAIN,
-                &told!(flow.trade, "Lambs of other rams born here in the same years: {}.", parts.join(", ")),
+                &phrase!("Lambs of other rams born here in the same years: {}.", parts.join(", ")),
             );
         }
     }
@@ -299,10 +299,10 @@ impl Progeny<'_> {
         let said = if said.is_empty() { String::new() } else { format!(": {said}") };
         let perhaps = match lambs.len() - sums.lambs {
             0 => String::new(),
-            n => format!(", {n} perhaps his"),
+            n => phrase!(", {n} perhaps his"),
         };
         let of =
-            format!("{}{perhaps}, out of {}{said}.", counted(sums.lambs, "lamb"), counted(dams.len(), "ewe"));
+            phrase!("{}{perhaps}, out of {}{said}.", counted(sums.lambs, "lamb"), counted(dams.len(), "ewe"));
         flow.paragraph(Look::new(Face::Sans, 9.0), &of);
         flow.y += 1.0;
         table().flow(flow, lambs.iter().map(|f| self.row(f, ram)), watch)
@@ -315,7 +315,7 @@ impl Progeny<'_> {
         if perhaps {
             let others: Vec<&str> =
                 a.sire.possible().iter().filter(|r| **r != ram).map(|r| self.flock.tag(*r)).collect();
-            lamb = lamb.remark(format!("perhaps his: or of {}", others.join(", ")));
+            lamb = lamb.remark(phrase!("perhaps his: or of {}", others.join(", ")));
         }
         let dam = a.blood_dam().map_or_else(
             || Cell::new("not known"),
@@ -346,7 +346,7 @@ impl Progeny<'_> {
     fn sixty(&self, s: Option<SixtyDay>) -> Cell {
         let Some(s) = s else { return Cell::new("–") };
         let cell = Cell::new(text::unbroken(&s.weight.show(self.units)));
-        if s.is_within_window() { cell } else { cell.under(format!("from {} days", s.at_age)) }
+        if s.is_within_window() { cell } else { cell.under(phrase!("from {} days", s.at_age)) }
     }
 
     fn fate(&self, f: &AnimalFile) -> Cell {
@@ -382,11 +382,10 @@ fn table() -> Table {
     }
 }
 
-fn closing(flow: &mut Flow<'_>, trade: Trade) {
+fn closing(flow: &mut Flow<'_>) {
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
     let odd = odd_letters(&flow.pages);
-    let words = told!(
-        trade,
+    let words = phrase!(
         "In brackets: how many lambs a mean is of. Means are as weighed: not corrected for sex, birth type, dam or \
          pasture, so small differences between rams say nothing. Lambs that are perhaps his count in no mean. The weight \
          at 60 days is carried on a straight line from birth (sheep101.info/201/adjweanwts) from a weighing at 42 to 120 \

@@ -6,12 +6,14 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Holding;
+use crate::phrase;
 use crate::registers::{Cell as Value, Column as Head, Register, Totals};
 use crate::terms::Day;
+use crate::terms::speech::Speech;
 
 /// What stands at the foot of every page of a register.
 pub(super) fn foot_words(today: Day) -> String {
-    format!("Printed {}. From the keeper's own records. Label, vet and local law decide.", today.words())
+    phrase!("Printed {}. From the keeper's own records. Label, vet and local law decide.", today.words())
 }
 
 /// The look of the foot.
@@ -28,6 +30,7 @@ pub fn register(
     today: Day,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
+    let _official = Speech::official();
     let (mut pages, turn) = section(holding, register, sheet, watch)?;
     let (of, words) = (pages.len(), foot_words(today));
     for (i, page) in pages.iter_mut().enumerate() {

@@ -9,8 +9,10 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::who::{self, Nursery};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{AnimalFile, Flock, Sire, natural};
+use crate::phrase;
 use crate::reckon::clearance::{Clear, Clearance, clearance_in};
 use crate::reckon::kinship::{DEEP_ENOUGH, Kindred, percent};
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, IdentityKind, MeantFor, Sex, counted};
 
 /// Lays out the list of these animals, or of all in the flock that are meant for the market.
@@ -38,7 +40,7 @@ pub fn sale_list(
     let days = today.words();
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Landscape);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Landscape, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, Turn::Landscape, MARGINS, &head);
     let plain = Look::new(Face::Sans, 9.5);
     flow.paragraph(plain, &heads.more);
     let list = Sale { flock, today, kindred: Kindred::of(flock), nursery: Nursery::of(flock) };
@@ -96,11 +98,11 @@ impl Sale<'_> {
             !clear.to_be_told(self.today, milks).is_empty()
         });
         let are = match held.count() {
-            0 => "None of them is under withdrawal".to_string(),
-            1 => "1 of them is under withdrawal, as its line says".to_string(),
-            n => format!("{n} of them are under withdrawal, as their lines say"),
+            0 => phrase!("None of them is under withdrawal"),
+            1 => phrase!("1 of them is under withdrawal, as its line says"),
+            n => phrase!("{n} of them are under withdrawal, as their lines say"),
         };
-        format!("{} for sale. {are}.", counted(files.len(), "animal"))
+        phrase!("{} for sale. {are}.", counted(files.len(), "animal"))
     }
 
     fn row(&self, f: &AnimalFile) -> Row {
@@ -114,11 +116,9 @@ impl Sale<'_> {
         }
         let kind = if a.is_lamb(self.today) { a.sex.lamb_words() } else { a.sex.words() };
         let litter = who::litter_words(self.flock, &self.nursery, f);
-        let kind = Cell::new(self.flock.holding().trade().said(kind))
-            .and_line(text::unbroken(&a.born.words()))
-            .under(litter);
+        let kind = Cell::new(said(kind)).and_line(text::unbroken(&a.born.words())).under(litter);
         let breed = Cell::new(a.breed.as_ref().map_or_else(|| "–".into(), ToString::to_string));
-        let section = a.section.as_deref().map(|s| format!("section {s}")).unwrap_or_default();
+        let section = a.section.as_deref().map(|s| phrase!("section {s}")).unwrap_or_default();
         let (clear, milks) = self.clearance(f);
         let told = clear.to_be_told(self.today, milks);
         let weight = f.last_weight(self.today);
@@ -159,7 +159,7 @@ impl Sale<'_> {
             Sire::Known(id) => self.parent(*id),
             Sire::OneOf(all) => {
                 let tags: Vec<&str> = all.iter().map(|id| self.flock.tag(*id)).collect();
-                Cell::new(format!("one of {}", tags.join(", "))).remark("not yet told apart")
+                Cell::new(phrase!("one of {}", tags.join(", "))).remark("not yet told apart")
             }
         }
     }
@@ -194,7 +194,7 @@ fn withdrawal(clear: &Clearance, milks: bool, today: Day) -> Cell {
     let day = |c: &Clear| match c {
         Clear::Free => "clear".to_string(),
         Clear::From(day) if *day <= today => "clear".into(),
-        Clear::From(day) => text::unbroken(&format!("from {}", day.words())),
+        Clear::From(day) => text::unbroken(&phrase!("from {}", day.words())),
         Clear::Unknown => "not clear: not known".into(),
         Clear::Never => "never".into(),
     };
@@ -203,14 +203,14 @@ fn withdrawal(clear: &Clearance, milks: bool, today: Day) -> Cell {
     if !held {
         return Cell::new("clear");
     }
-    let cell = Cell::strong("NOT CLEAR").and_line(format!("meat {meat}"));
-    if milks { cell.and_line(format!("milk {milk}")) } else { cell }
+    let cell = Cell::strong("NOT CLEAR").and_line(phrase!("meat {meat}"));
+    if milks { cell.and_line(phrase!("milk {milk}")) } else { cell }
 }
 
 fn closing(flow: &mut Flow<'_>) {
     let look = Look::new(Face::SansItalic, 8.5).ink(Ink::Grey);
     let odd = odd_letters(&flow.pages);
-    let words = format!(
+    let words = phrase!(
         "Inbred: the chance that both copies of a gene come from the same ancestor; a lamb of half sibs is 12.5 %, of \
          first cousins 6.3 %. 'Pedigree short': fewer than 3 full generations are known, so it may be more. Withdrawal is \
          reckoned from the flock's own treatment log: the day given is the first clear one. The seller's own list, no \

@@ -11,10 +11,10 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
-use crate::handbook::trade::Trade;
+use crate::phrase;
 use crate::reckon::flock_figures::{Range, Unit, What, Years};
+use crate::terms::speech::said;
 use crate::terms::{Day, Units, counted};
-use crate::told;
 
 const PLAIN: Look = Look::new(Face::Sans, 9.3);
 const SMALL: Look = Look::new(Face::Sans, 7.6).ink(Ink::Grey);
@@ -82,14 +82,14 @@ pub fn season_report(
     if !watch(1, 3) {
         return Err(PaperFailed::Stopped);
     }
-    let title = format!("Season {year}");
-    let days = format!("as the book stood on {}", today.words());
+    let title = phrase!("Season {year}");
+    let days = phrase!("as the book stood on {}", today.words());
     let heads = Heads::of(flock.holding(), &title, &days, sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
-    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head).speaking(flock.holding().trade());
+    let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     let units = flock.holding().units;
-    flow.paragraph(PLAIN, &headline(&years, year, flow.trade));
+    flow.paragraph(PLAIN, &headline(&years, year));
     flow.y += 2.0;
     draw(&mut flow, &years, year, units);
     figures(&mut flow, &years, year, units, watch)?;
@@ -108,11 +108,10 @@ pub fn season_report(
 }
 
 /// The season in a few sentences.
-fn headline(years: &Years, year: i32, trade: Trade) -> String {
+fn headline(years: &Years, year: i32) -> String {
     let Some(t) = years.tallies.get(&year) else { return String::new() };
     let n = |n: u32, one: &str| counted(n as usize, one);
-    let mut words = told!(
-        trade,
+    let mut words = phrase!(
         "{} joined; {} lambed. {} born, {} of them alive; {} weaned, {} lost by weaning.",
         n(t.joined, "ewe"),
         t.lambed,
@@ -122,10 +121,10 @@ fn headline(years: &Years, year: i32, trade: Trade) -> String {
         t.lost_all()
     );
     if t.open > 0 {
-        words.push_str(&format!(" {} still to lamb: what hangs on them is a dash.", n(t.open, "ewe")));
+        words.push_str(&phrase!(" {} still to lamb: what hangs on them is a dash.", n(t.open, "ewe")));
     }
     if t.waiting > 0 {
-        words.push_str(&format!(" {} not weaned yet.", n(t.waiting, "lamb")));
+        words.push_str(&phrase!(" {} not weaned yet.", n(t.waiting, "lamb")));
     }
     words
 }
@@ -155,8 +154,8 @@ fn draw(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     }
     flow.paragraph(
         SMALL,
-        "Each dot is a season, the large one this; below it its base. Hollow: of few. Dashed: mean of the seasons before. \
-         Grey ground: the handbook's range. Scales differ and need not begin at nothing.",
+        &said("Each dot is a season, the large one this; below it its base. Hollow: of few. Dashed: mean of the seasons before. \
+         Grey ground: the handbook's range. Scales differ and need not begin at nothing."),
     );
     flow.y += 1.5;
 }
@@ -190,7 +189,7 @@ fn figures(
         }
         let few = if c.few { " (few)" } else { "" };
         let mut cells = vec![
-            Cell::new(flow.trade.said(what.name())),
+            Cell::new(said(what.name())),
             Cell::strong(c.figure.shown(units)),
             Cell::new(format!("{}{few}", c.figure.base())),
         ];
@@ -206,9 +205,9 @@ fn figures(
 fn bounds(r: &Range) -> String {
     let n = |v: f64| if v.fract() == 0.0 { format!("{v:.0}") } else { format!("{v:.1}") };
     match (r.from, r.to) {
-        (Some(a), Some(b)) => format!("{} to {}", n(a), n(b)),
-        (Some(a), None) => format!("{} or more", n(a)),
-        (None, Some(b)) => format!("{} or less", n(b)),
+        (Some(a), Some(b)) => phrase!("{} to {}", n(a), n(b)),
+        (Some(a), None) => phrase!("{} or more", n(a)),
+        (None, Some(b)) => phrase!("{} or less", n(b)),
         (None, None) => String::new(),
     }
 }

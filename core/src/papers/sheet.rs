@@ -4,6 +4,7 @@
 //! these marks, so what is seen is what prints. Places are millimetres from the top left corner of the page, the
 //! y axis points down; type sizes are points (1/72 inch).
 
+use crate::phrase;
 use std::collections::BTreeSet;
 use std::str::FromStr;
 
@@ -56,7 +57,7 @@ impl FromStr for SheetSize {
         match word.trim().to_ascii_lowercase().as_str() {
             "a4" => Ok(SheetSize::A4),
             "letter" => Ok(SheetSize::Letter),
-            _ => Err(format!("'{}' is not a sheet this program prints; write a4 or letter", word.trim())),
+            _ => Err(phrase!("'{}' is not a sheet this program prints; write a4 or letter", word.trim())),
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Invariant: every word of every cell lands on a page. A row goes to the next page rather than be split; only one
 //! that is taller than a whole page is split between lines.
 
-use crate::handbook::trade::Trade;
+use crate::terms::speech::said;
 use std::borrow::Cow;
 
 use super::flow::Flow;
@@ -224,7 +224,7 @@ impl Table {
         watch: Watch<'_>,
     ) -> Result<(), PaperFailed> {
         let spans = self.spans(flow.body().x, flow.body().w);
-        let headings = self.headings(&spans, flow.trade);
+        let headings = self.headings(&spans);
         // A heading never stands alone at the foot of a page.
         flow.need(height_of(&headings) + 8.0);
         self.paint_headings(flow, &spans, &headings);
@@ -264,7 +264,7 @@ impl Table {
             .collect()
     }
 
-    fn headings(&self, spans: &[(f32, f32)], trade: Trade) -> Broken {
+    fn headings(&self, spans: &[(f32, f32)]) -> Broken {
         let look = Look::new(Face::SansStrong, self.size_pt * 0.92);
         let columns = self
             .columns
@@ -272,7 +272,7 @@ impl Table {
             .zip(spans)
             .map(|(column, (_, wide))| {
                 let heading = match &column.heading {
-                    Cow::Borrowed(fixed) => trade.said(fixed),
+                    Cow::Borrowed(fixed) => said(fixed),
                     Cow::Owned(given) => Cow::Owned(given.clone()),
                 };
                 lines(look, &heading, wide - 2.0 * PAD_X, false)

@@ -3,6 +3,8 @@
 //! Columns: the union of what Regulation (EU) 2019/6 art 108 and the British VMR 2013 regs 17 to 19 ask to be written
 //! and what American advice adds (reason, route, who gave it), as gathered in the project's rules notes, 1.1.
 
+use crate::phrase;
+use crate::terms::speech::Speech;
 use std::collections::BTreeSet;
 
 use super::flow::Flow;
@@ -43,6 +45,7 @@ pub fn treatment_log(
     options: &TreatmentLogOptions,
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
+    let _official = Speech::official();
     let lines = lines(flock, animals, options);
     let period = period(options, today);
     let heads = Heads::of(flock.holding(), "Treatment log", &period, options.sheet, Turn::Landscape);
@@ -56,7 +59,7 @@ pub fn treatment_log(
         tags.sort_unstable_by(|a, b| natural(a, b));
         flow.paragraph(
             Look::new(Face::Sans, 8.0).ink(Ink::Grey),
-            &format!("Chosen animals: {}", tags.join(", ")),
+            &phrase!("Chosen animals: {}", tags.join(", ")),
         );
     }
     flow.y += 2.5;
@@ -68,10 +71,10 @@ pub fn treatment_log(
     let law = flock.rules();
     closing(&mut flow, law, &lines);
     let kept = law.map(|law| rules::keeping(law) + " ").unwrap_or_default();
-    let foot = format!("Printed {}. {kept}Label, vet and local law decide.", today.words());
+    let foot = phrase!("Printed {}. {kept}Label, vet and local law decide.", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
     Ok(Paper {
-        title: format!("Treatment log, {period}"),
+        title: phrase!("Treatment log, {period}"),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -99,10 +102,10 @@ fn lines<'a>(flock: &'a Flock, animals: Option<&[AnimalId]>, options: &Treatment
 
 fn period(options: &TreatmentLogOptions, today: Day) -> String {
     match (options.from, options.to) {
-        (Some(from), Some(to)) => format!("{} to {}", from.words(), to.words()),
-        (Some(from), None) => format!("from {} to {}", from.words(), today.words()),
-        (None, Some(to)) => format!("all treatments up to {}", to.words()),
-        (None, None) => format!("all treatments up to {}", today.words()),
+        (Some(from), Some(to)) => phrase!("{} to {}", from.words(), to.words()),
+        (Some(from), None) => phrase!("from {} to {}", from.words(), today.words()),
+        (None, Some(to)) => phrase!("all treatments up to {}", to.words()),
+        (None, None) => phrase!("all treatments up to {}", today.words()),
     }
 }
 
@@ -112,10 +115,10 @@ fn summary(lines: &[Line<'_>]) -> String {
     let struck = lines.len() - standing.len();
     let mut words = match standing.len() {
         0 => "No treatment was given in this time".to_owned(),
-        n => format!("{} of {}", counted(n, "treatment"), counted(animals.len(), "animal")),
+        n => phrase!("{} of {}", counted(n, "treatment"), counted(animals.len(), "animal")),
     };
     if struck > 0 {
-        words.push_str(&format!("; {} struck out", counted(struck, "line")));
+        words.push_str(&phrase!("; {} struck out", counted(struck, "line")));
     }
     words + "."
 }

@@ -5,6 +5,7 @@ use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Holding;
+use crate::phrase;
 use crate::terms::Day;
 
 /// What the list says.
@@ -42,7 +43,7 @@ pub fn weighing_list(
         let (x, y) = (MARGINS[0], MARGINS[1]);
         if number == 0 {
             page.text(x, y + 6.0, Look::new(Face::SerifStrong, 18.0), &list.title);
-            let under = format!("{}    Day:                    Scale:                    ", holding.flock);
+            let under = phrase!("{}    Day:                    Scale:                    ", holding.flock);
             page.text(x, y + 12.5, Look::new(Face::Sans, 10.0).ink(Ink::Grey), &under);
             y + 18.0
         } else {
@@ -68,7 +69,7 @@ pub fn weighing_list(
         Row { cells, struck: false, notes: Vec::new() }
     });
     table.flow(&mut flow, rows, watch)?;
-    let foot = format!("Printed {}", today.words());
+    let foot = phrase!("Printed {}", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
     Ok(Paper { title: list.title.clone(), author: holding.flock.clone(), printed: Some(today), pages })
 }

@@ -1,5 +1,6 @@
 //! Words about animals that several papers use: who, born when, reared by whom, clear when.
 
+use crate::phrase;
 use rapidhash::RapidHashMap;
 
 use crate::flock::{Animal, AnimalFile, Flock, Lambing, Sire};
@@ -78,12 +79,12 @@ pub(super) fn birth_type(flock: &Flock, file: &AnimalFile) -> Option<BirthType> 
 /// 'Born a twin, reared as a single', 'born a twin, reared on the bottle'; empty when nothing is known.
 pub(super) fn litter_words(flock: &Flock, nursery: &Nursery, file: &AnimalFile) -> String {
     let article = |words: String| if words.starts_with("one of") { words } else { format!("a {words}") };
-    let born = birth_type(flock, file).map(|b| format!("born {}", article(b.words())));
+    let born = birth_type(flock, file).map(|b| phrase!("born {}", article(b.words())));
     let bottle = file.animal.rearing == Rearing::Bottle;
     let reared = match nursery.rear_type(flock, &file.animal) {
         _ if bottle => Some("reared on the bottle".to_owned()),
         Some(rear) if rear.count() == 0 => Some("reared on the bottle".to_owned()),
-        Some(rear) => Some(format!("reared as {}", article(rear.words()))),
+        Some(rear) => Some(phrase!("reared as {}", article(rear.words()))),
         None => None,
     };
     super::text::joined([born.as_deref(), reared.as_deref()].into_iter().flatten(), ", ").into_owned()
@@ -102,7 +103,7 @@ pub(super) fn sire(flock: &Flock, sire: &Sire) -> Option<(String, String)> {
         Sire::Known(id) => Some(tag_and_name(flock, *id)),
         Sire::OneOf(all) => {
             let rams: Vec<&str> = all.iter().map(|id| flock.tag(*id)).collect();
-            Some((String::new(), format!("one of {}", rams.join(", "))))
+            Some((String::new(), phrase!("one of {}", rams.join(", "))))
         }
     }
 }
@@ -162,9 +163,9 @@ impl Held {
         let (meat, milk) = (&clearance.meat, if sex == Sex::Ewe { &clearance.milk } else { &none });
         let said = |what: &str, side: &Side| match side.clear {
             _ if side.clear.is_clear(on) => None,
-            Clear::From(day) => Some(format!("{what} clear on {}", weekday(day))),
-            Clear::Unknown => Some(format!("{what} not clear: withdrawal not known")),
-            Clear::Never => Some(format!("{what} never")),
+            Clear::From(day) => Some(phrase!("{what} clear on {}", weekday(day))),
+            Clear::Unknown => Some(phrase!("{what} not clear: withdrawal not known")),
+            Clear::Never => Some(phrase!("{what} never")),
             Clear::Free => None,
         };
         let days = if meat.clear == milk.clear {

@@ -2,6 +2,7 @@
 
 use super::step::is_key;
 use super::{Anchor, DoneBy, KINDS, Plan, Span, Step, Whom, kinds};
+use crate::phrase;
 use crate::terms::Misread;
 
 /// The longest sentence of a job, in letters.
@@ -36,7 +37,7 @@ pub fn faults(plan: &Plan, step: &Step) -> Vec<(&'static str, Misread)> {
         if letters == 0 {
             all.push((field, Misread::new("a few words are needed: what is to be done?")));
         } else if text.chars().count() > most {
-            let why = format!("{letters} letters are too many for one line: at most {most}");
+            let why = phrase!("{letters} letters are too many for one line: at most {most}");
             all.push((field, Misread::new(why)));
         }
     }
@@ -49,7 +50,7 @@ pub fn faults(plan: &Plan, step: &Step) -> Vec<(&'static str, Misread)> {
         && !KINDS.contains_key(kind)
     {
         let known: Vec<&str> = kinds().map(|(name, _)| name).collect();
-        let why = format!("'{kind}' is no kind of treatment: write {}", known.join(", "));
+        let why = phrase!("'{kind}' is no kind of treatment: write {}", known.join(", "));
         all.push(("done_by", Misread::new(why)));
     }
     if all.is_empty() {
@@ -75,7 +76,7 @@ fn times(step: &Step, all: &mut Vec<(&'static str, Misread)>) {
     let late = t.late.unwrap_or(t.due);
     let mut follows = |field, what: &str, later: Span, before: &str, earlier: Span| {
         if later < earlier {
-            let why = format!("{what} ({later}) must not lie before {before} ({earlier})");
+            let why = phrase!("{what} ({later}) must not lie before {before} ({earlier})");
             all.push((field, Misread::new(why)));
         }
     };
@@ -90,21 +91,21 @@ fn anchor(plan: &Plan, step: &Step) -> Result<(), Misread> {
             return Ok(());
         }
         let (whom, what) = (step.whom.words(), step.anchor.words());
-        return Err(Misread::new(format!("a step for {whom} cannot be counted from {what}")));
+        return Err(Misread::new(phrase!("a step for {whom} cannot be counted from {what}")));
     };
     if keys.is_empty() {
         return Err(Misread::new("which step is it counted from?"));
     }
     for key in keys {
         if *key == step.key {
-            return Err(Misread::new(format!("the step '{}' cannot be counted from itself", step.short)));
+            return Err(Misread::new(phrase!("the step '{}' cannot be counted from itself", step.short)));
         }
         let Some(before) = plan.all().find(|s| s.key == *key) else {
-            return Err(Misread::new(format!("there is no step '{key}' to count from")));
+            return Err(Misread::new(phrase!("there is no step '{key}' to count from")));
         };
         if before.whom != step.whom {
             let (short, theirs, ours) = (&before.short, before.whom.words(), step.whom.words());
-            let why = format!("'{short}' is a step for {theirs}: one for {ours} cannot be counted from it");
+            let why = phrase!("'{short}' is a step for {theirs}: one for {ours} cannot be counted from it");
             return Err(Misread::new(why));
         }
     }
@@ -118,7 +119,7 @@ fn anchor(plan: &Plan, step: &Step) -> Result<(), Misread> {
             if let Anchor::After(up) = &before.anchor {
                 if up.contains(&step.key) {
                     let (a, b) = (&before.short, &step.short);
-                    return Err(Misread::new(format!("'{a}' and '{b}' would be counted from each other")));
+                    return Err(Misread::new(phrase!("'{a}' and '{b}' would be counted from each other")));
                 }
                 open.extend(up.iter().cloned());
             }

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::{MeantFor, Sex};
 use proptest::prelude::*;
 
@@ -19,8 +20,8 @@ fn words() -> impl Strategy<Value = String> {
         "[a-zA-Z éÅ’'\"#=,.:|\\[\\]\\\\-]{1,40}",
         Just("\"\"\"".to_string()),
         Just("'''".to_string()),
-        Just("common practice, no source".to_string()),
-        Just("two\nlines\tand a tab".to_string()),
+        Just(phrase!("common practice, no source")),
+        Just(phrase!("two\nlines\tand a tab")),
     ]
 }
 

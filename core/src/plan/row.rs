@@ -4,6 +4,7 @@ use super::Span;
 use super::check::{JOB, SHORT};
 use super::step::{Anchor, DoneBy, Repeat, Step, Times, Variant, When, Whom, is_key};
 use crate::handbook::{Ground, Marked};
+use crate::phrase;
 use crate::rules::Procedure;
 use crate::terms::{Misread, Why};
 use serde::{Deserialize, Serialize};
@@ -137,15 +138,15 @@ impl TryFrom<Row> for Step {
 
     fn try_from(row: Row) -> Result<Self, Misread> {
         if !is_key(&row.key) {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "'{}' is no key: small letters, figures and strokes below, at most 40",
                 row.key
             )));
         }
-        let named = |e: Misread| Misread::new(format!("step '{}': {}", row.key, e.0));
+        let named = |e: Misread| Misread::new(phrase!("step '{}': {}", row.key, e.0));
         for (what, text, most) in [("job", &row.job, JOB), ("short", &row.short, SHORT)] {
             if text.trim().is_empty() || text.chars().count() > most {
-                return Err(named(Misread::new(format!("'{what}' needs 1 to {most} letters"))));
+                return Err(named(Misread::new(phrase!("'{what}' needs 1 to {most} letters"))));
             }
         }
         in_order(row.earliest, row.due, row.late, row.close).map_err(named)?;
@@ -160,7 +161,7 @@ impl TryFrom<Row> for Step {
                     None => false,
                     Some("weaning") => true,
                     Some(other) => {
-                        return Err(named(Misread::new(format!("'until = {other}': only weaning ends it"))));
+                        return Err(named(Misread::new(phrase!("'until = {other}': only weaning ends it"))));
                     }
                 },
                 most: r.most,

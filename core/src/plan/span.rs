@@ -1,5 +1,6 @@
 //! A span of time as a plan writes it: `15 min`, `6 h`, `3 d`, `6 w`, `-28 d`.
 
+use crate::phrase;
 use crate::terms::{Minute, Misread, Moment};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -42,7 +43,7 @@ impl Span {
     /// Says how a span is written.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let wrong = || {
-            Misread::new(format!("'{}' is no span of time: write it as 15 min, 6 h, 3 d or 6 w", text.trim()))
+            Misread::new(phrase!("'{}' is no span of time: write it as 15 min, 6 h, 3 d or 6 w", text.trim()))
         };
         let all = text.trim().replace(['−', '–'], "-").to_lowercase();
         let at = all.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(all.len());
@@ -58,7 +59,7 @@ impl Span {
         let all = (number * minutes as f64).round();
         // Four years either way is more than any plan needs, and keeps the sums far from overflow.
         if !all.is_finite() || all.abs() > (1500 * DAY) as f64 {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "'{}' is too long for a plan: at most four years",
                 text.trim()
             )));

@@ -3,6 +3,7 @@
 use super::Span;
 use super::row::Row;
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::rules::Procedure;
 use crate::terms::{MeantFor, Misread, Sex, Why};
 use serde::{Deserialize, Serialize};
@@ -71,7 +72,7 @@ impl Anchor {
         }
         let keys: Vec<String> = text.split('|').map(|k| k.trim().to_string()).collect();
         match keys.iter().find(|k| !is_key(k)) {
-            Some(k) => Err(Misread::new(format!("'{k}' is neither an anchor nor the key of a step"))),
+            Some(k) => Err(Misread::new(phrase!("'{k}' is neither an anchor nor the key of a step"))),
             None => Ok(Self::After(keys)),
         }
     }
@@ -162,14 +163,14 @@ impl DoneBy {
         match text.split_once(':').map(|(a, b)| (a.trim(), b.trim())) {
             Some(("treatment", "any")) => Ok(Self::Treatment(String::new())),
             Some(("treatment", kind)) if !kind.is_empty() => Ok(Self::Treatment(kind.to_lowercase())),
-            _ => Err(Misread::new(format!("'{text}' is nothing that can complete a step"))),
+            _ => Err(Misread::new(phrase!("'{text}' is nothing that can complete a step"))),
         }
     }
 
     pub(super) fn word(&self) -> String {
         match self {
             Self::Treatment(kind) if kind.is_empty() => "treatment: any".into(),
-            Self::Treatment(kind) => format!("treatment: {kind}"),
+            Self::Treatment(kind) => phrase!("treatment: {kind}"),
             other => Self::WORDS
                 .iter()
                 .find(|(_, d)| d == other)
@@ -308,7 +309,7 @@ impl Step {
     /// # Errors
     /// Names what is wrong with it.
     pub fn from_toml(text: &str) -> Result<Self, Misread> {
-        toml::from_str(text).map_err(|e| Misread::new(format!("this is no step of a plan: {}", e.message())))
+        toml::from_str(text).map_err(|e| Misread::new(phrase!("this is no step of a plan: {}", e.message())))
     }
 
     /// As the plan's files write it.

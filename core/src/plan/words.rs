@@ -1,6 +1,7 @@
 //! A step in words, for the page of the plan and its lists.
 
 use super::{Anchor, DoneBy, Plan, RearedBy, Span, Step, When, Whom, shipped_steps};
+use crate::phrase;
 use crate::terms::{Sex, Weight, counted};
 
 impl Span {
@@ -9,7 +10,7 @@ impl Span {
         let text = self.to_string();
         match text.strip_prefix('-') {
             _ if self == Self::ZERO => "at once".into(),
-            Some(before) => format!("{before} before"),
+            Some(before) => phrase!("{before} before"),
             None => text,
         }
     }
@@ -26,7 +27,7 @@ impl Span {
         };
         match number.parse::<i64>().unwrap_or_default() {
             0 => "at once".into(),
-            n if n < 0 => format!("{} before", counted(n.unsigned_abs() as usize, unit)),
+            n if n < 0 => phrase!("{} before", counted(n.unsigned_abs() as usize, unit)),
             n => counted(n.unsigned_abs() as usize, unit),
         }
     }
@@ -50,7 +51,7 @@ impl DoneBy {
             Self::Lambing => "a lambing".into(),
             Self::Scan => "a scan".into(),
             Self::Treatment(kind) if kind.is_empty() => "any treatment".into(),
-            Self::Treatment(kind) => format!("treatment: {kind}"),
+            Self::Treatment(kind) => phrase!("treatment: {kind}"),
             Self::Decided => "a decision what it is kept for".into(),
         }
     }
@@ -97,7 +98,7 @@ impl When {
             });
             words.collect::<Vec<_>>().join(" or ")
         };
-        let mut parts = vec![self.sex.as_deref().map_or_else(|| format!("all {}", whom.words()), sexes)];
+        let mut parts = vec![self.sex.as_deref().map_or_else(|| phrase!("all {}", whom.words()), sexes)];
         if let Some(all) = &self.meant_for {
             let words: Vec<&str> = all
                 .iter()
@@ -113,7 +114,7 @@ impl When {
             parts.push(if by == RearedBy::Ewe { "reared by a ewe" } else { "on the bottle" }.into());
         }
         if let Some(n) = self.born_with {
-            parts.push(format!("born {n} or more together"));
+            parts.push(phrase!("born {n} or more together"));
         }
         if let Some(yes) = self.dam_vaccinated {
             let words = if yes { "dam boosted before lambing" } else { "dam not boosted before lambing" };
@@ -128,7 +129,7 @@ impl When {
             parts.push(if yes { "rearing a lamb" } else { "rearing no lamb" }.into());
         }
         if let Some(w) = self.lighter_g.and_then(Weight::from_grams) {
-            parts.push(format!("under {} kg at birth", w.kg_text()));
+            parts.push(phrase!("under {} kg at birth", w.kg_text()));
         }
         if parts.len() > 1 && self.sex.is_none() {
             parts.remove(0);
@@ -147,7 +148,7 @@ impl Plan {
                 shorts.push(&before.short);
             }
         }
-        format!("'{}' done", shorts.join("' or '"))
+        phrase!("'{}' done", shorts.join("' or '"))
     }
 
     /// How a step stands: `as shipped`, `changed`, `left out`, `own`, and what is different in single years.
@@ -156,7 +157,7 @@ impl Plan {
         let base = self.change(None, key).map(|c| &c.step);
         let mut parts = Vec::new();
         match (shipped, base) {
-            (Some(s), None) if s.off => parts.push("left out, as shipped".to_string()),
+            (Some(s), None) if s.off => parts.push(phrase!("left out, as shipped")),
             (None, Some(own)) if own.off => parts.push("own, left out".into()),
             (None, Some(_)) => parts.push("own".into()),
             (Some(_), Some(c)) if c.off => parts.push("left out".into()),
@@ -176,7 +177,7 @@ impl Plan {
                 (true, false) => "changed",
                 (false, false) => "own",
             };
-            parts.push(format!("{word} for {year}"));
+            parts.push(phrase!("{word} for {year}"));
         }
         if parts.is_empty() { "as shipped".into() } else { parts.join(", ") }
     }

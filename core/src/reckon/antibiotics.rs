@@ -1,6 +1,7 @@
 //! Antibiotics used in a flock in a year, for each kilogram of it.
 
 use crate::handbook::antibiotics::{grown_kg, lamb_kg};
+use crate::phrase;
 
 /// What is said beside the figure.
 pub const CHECK: &str =
@@ -35,7 +36,7 @@ pub fn mg_per_kg(mg: &[f64], kg: f64) -> Option<f64> {
 
 /// As it is said: `12.3 mg for each kg of the flock in 2026 (…)`.
 pub fn words(mg_per_kg: f64, year: i32) -> String {
-    format!("{mg_per_kg:.1} mg for each kg of the flock in {year} ({CHECK})")
+    phrase!("{mg_per_kg:.1} mg for each kg of the flock in {year} ({CHECK})")
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Courses that are not at their end: the doses that are still to be given.
 
 use crate::flock::{AnimalFile, CoursePart, Flock, Treatment, natural};
+use crate::phrase;
 use crate::terms::{AnimalId, CourseId, Day, Moment, Status, TreatmentId};
 
 /// A dose of a course that is to be given.
@@ -19,7 +20,7 @@ pub struct OpenDose {
 impl OpenDose {
     /// `dose 2 of 3`.
     pub fn words(&self) -> String {
-        format!("dose {} of {}", self.part.nth, self.part.of)
+        phrase!("dose {} of {}", self.part.nth, self.part.of)
     }
 }
 

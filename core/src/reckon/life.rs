@@ -1,8 +1,9 @@
 //! One animal's life as dated events, for the timeline and the lists of the day.
 
 use crate::flock::{AnimalFile, Flock, Outcome, RecordRef, Tested};
+use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{Day, Fate, MarkKind, Moment};
-use crate::told;
 
 /// What kind of event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -81,7 +82,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
     };
     for m in &file.marks {
         let colour = m.colour.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-        let ram = m.ram.map(|r| format!(" by {}", flock.tag(r))).unwrap_or_default();
+        let ram = m.ram.map(|r| phrase!(" by {}", flock.tag(r))).unwrap_or_default();
         let what = match m.kind {
             MarkKind::Crayon => "Crayon mark",
             MarkKind::Seen => "Mating seen",
@@ -90,32 +91,32 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
         add(RecordRef::Mark(m.id), EventKind::Joining, m.on, text, m.struck.is_some());
     }
     for c in &file.crayons {
-        let text = if c.colour.is_empty() { "Crayon off".into() } else { format!("Crayon on: {}", c.colour) };
+        let text = if c.colour.is_empty() { "Crayon off".into() } else { phrase!("Crayon on: {}", c.colour) };
         add(RecordRef::Crayon(c.id), EventKind::Joining, c.on, text, c.struck.is_some());
     }
     for s in &file.scans {
-        let age = s.age_days.map(|d| format!(", {d} days gone")).unwrap_or_default();
-        let text = format!("Scanned: {}{age}", s.found.words());
+        let age = s.age_days.map(|d| phrase!(", {d} days gone")).unwrap_or_default();
+        let text = phrase!("Scanned: {}{age}", s.found.words());
         add(RecordRef::Scan(s.id), EventKind::Joining, s.on, text, s.struck.is_some());
     }
     for s in &file.scores {
-        let text = format!("Scored: {}", s.score.words());
+        let text = phrase!("Scored: {}", s.score.words());
         add(RecordRef::Scoring(s.id), EventKind::Weighing, s.at.day, text, s.struck.is_some());
     }
     for d in &file.decisions {
         let why = d.reason.as_ref().map(|r| format!(" ({r})")).unwrap_or_default();
-        let text = format!("Decided: {}{why}", d.what.words());
+        let text = phrase!("Decided: {}{why}", d.what.words());
         add(RecordRef::Decision(d.id), EventKind::Note, d.on, text, d.struck.is_some());
     }
     for t in &file.tests {
         let text = match &t.found {
-            Tested::Scrapie(g) => format!("Tested: scrapie genotype {g}"),
-            Tested::Recessive { gene, status } => format!("Tested: {gene}, {}", status.words()),
+            Tested::Scrapie(g) => phrase!("Tested: scrapie genotype {g}"),
+            Tested::Recessive { gene, status } => phrase!("Tested: {gene}, {}", status.words()),
             Tested::Parentage { parent, is } => {
                 let is = if *is { "is a parent" } else { "cannot be a parent" };
-                format!("Tested: {} {is}", flock.tag(*parent))
+                phrase!("Tested: {} {is}", flock.tag(*parent))
             }
-            Tested::Other { what, result } => format!("Tested: {what}, {result}"),
+            Tested::Other { what, result } => phrase!("Tested: {what}, {result}"),
         };
         add(RecordRef::GeneTest(t.id), EventKind::Note, t.on, text, t.struck.is_some());
     }
@@ -123,7 +124,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
 
 /// Every event of an animal in order of time, struck ones included.
 pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
-    let (units, trade) = (flock.holding().units, flock.holding().trade());
+    let units = flock.holding().units;
     let a = &file.animal;
     let mut all = Vec::new();
     if let Some(day) = a.born.day() {
@@ -134,7 +135,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Birth,
             at: Moment::day(day),
             until: None,
-            text: format!("Born {}{weight}{fate}", a.born.words()),
+            text: phrase!("Born {}{weight}{fate}", a.born.words()),
             struck: false,
         });
     }
@@ -144,12 +145,11 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Joining,
             at: Moment::day(j.from),
             until: j.to,
-            text: told!(
-                trade,
+            text: phrase!(
                 "With ram {}{}{}",
                 flock.tag(j.ram),
-                j.group.as_ref().map(|g| format!(" in {g}")).unwrap_or_default(),
-                j.to.map_or(String::new(), |t| format!(" until {}", t.words()))
+                j.group.as_ref().map(|g| phrase!(" in {g}")).unwrap_or_default(),
+                j.to.map_or(String::new(), |t| phrase!(" until {}", t.words()))
             ),
             struck: j.struck.is_some(),
         });
@@ -161,14 +161,14 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Lambing,
             at: l.at,
             until: None,
-            text: format!("Lambed {}: {}", litter(l.lambs.len()), lambs(flock, &l.lambs)),
+            text: phrase!("Lambed {}: {}", litter(l.lambs.len()), lambs(flock, &l.lambs)),
             struck: l.struck.is_some(),
         });
     }
     for t in &file.treatments {
         let dose = t.dose.map(|d| format!(", {d}")).unwrap_or_default();
-        let why = t.reason.as_ref().map(|r| format!(" for {r}")).unwrap_or_default();
-        let course = t.more.course.map(|c| format!(", dose {} of {}", c.nth, c.of)).unwrap_or_default();
+        let why = t.reason.as_ref().map(|r| phrase!(" for {r}")).unwrap_or_default();
+        let course = t.more.course.map(|c| phrase!(", dose {} of {}", c.nth, c.of)).unwrap_or_default();
         all.push(Event {
             record: RecordRef::Treatment(t.id),
             kind: EventKind::Treatment,
@@ -184,7 +184,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Weighing,
             at: w.at,
             until: None,
-            text: format!("Weighed {}", w.weight.show(units)),
+            text: phrase!("Weighed {}", w.weight.show(units)),
             struck: w.struck.is_some(),
         });
     }
@@ -194,7 +194,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Pen,
             at: Moment::day(p.on),
             until: None,
-            text: p.pen.as_ref().map_or("Out of the pen".into(), |p| format!("To {p}")),
+            text: p.pen.as_ref().map_or("Out of the pen".into(), |p| phrase!("To {p}")),
             struck: p.struck.is_some(),
         });
     }
@@ -219,7 +219,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
         let did = match t.outcome {
             Outcome::Done => "done".to_string(),
             Outcome::Skipped => "left out".into(),
-            Outcome::PutOff(until) => format!("put off to {}", until.short()),
+            Outcome::PutOff(until) => phrase!("put off to {}", until.short()),
         };
         let why = t.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
         all.push(Event {
@@ -253,18 +253,18 @@ pub fn litter(n: usize) -> String {
         2 => "twins".into(),
         3 => "triplets".into(),
         4 => "quadruplets".into(),
-        n => format!("{n} lambs"),
+        n => phrase!("{n} lambs"),
     }
 }
 
 fn lambs(flock: &Flock, ids: &[crate::terms::AnimalId]) -> String {
-    let (units, trade) = (flock.holding().units, flock.holding().trade());
+    let units = flock.holding().units;
     ids.iter()
         .filter_map(|id| flock.file(*id))
         .map(|f| {
             let w = f.animal.birth_weight.map(|w| format!(" {}", w.show(units))).unwrap_or_default();
             let dead = f.birth.as_ref().filter(|b| b.fate == Fate::BornDead).map_or("", |_| " dead");
-            format!("{} {}{w}{dead}", f.animal.tag(), trade.said(f.animal.sex.words()))
+            format!("{} {}{w}{dead}", f.animal.tag(), said(f.animal.sex.words()))
         })
         .collect::<Vec<_>>()
         .join(", ")

@@ -1,6 +1,7 @@
 //! Kept pictures and papers in words: what each is kept with and where that is found.
 
 use crate::flock::{AnimalFile, Document, DocumentOf, Flock, Link, RecordRef, records};
+use crate::phrase;
 use crate::terms::{AnimalId, Day};
 use std::collections::HashSet;
 
@@ -23,8 +24,8 @@ pub fn words_at(flock: &Flock, of: DocumentOf, link: Option<Link>) -> String {
                 let tag = flock.tag(id);
                 let words = flock.file(id).and_then(|f| record_words(f, record));
                 words.map_or_else(
-                    || format!("a record of {tag}"),
-                    |(what, on)| format!("{what} of {tag}, {}", on.words()),
+                    || phrase!("a record of {tag}"),
+                    |(what, on)| phrase!("{what} of {tag}, {}", on.words()),
                 )
             }
             Some(_) => super::trail::kept_words(flock, record).unwrap_or_else(|| "a record".into()),

@@ -3,6 +3,7 @@
 //! batch goes only with everything that was given of it.
 
 use crate::flock::{AnimalFile, DocumentOf, Flock, MoveDetails, Movement, RecordRef, same_batch};
+use crate::phrase;
 use crate::rules::{Kept, KeptFrom, RuleSet, rule_sets};
 use crate::terms::{
     BatchId, Day, DocumentId, MovementId, PrescriptionId, ProductId, Status, StockMoveId, TreatmentId,
@@ -35,11 +36,11 @@ pub fn bound(flock: &Flock, today: Day) -> Bound {
     match longest {
         Some((years, s, k, r)) if years >= LEAST_YEARS => Bound {
             day: super::visit::years_before(today, years),
-            why: format!("{}: {} is {}", s.name(), k.words(), r.length()),
+            why: phrase!("{}: {} is {}", s.name(), k.words(), r.length()),
         },
         _ => Bound {
             day: super::visit::years_before(today, LEAST_YEARS),
-            why: format!("records stay {LEAST_YEARS} years in this program, whatever the rules of the place"),
+            why: phrase!("records stay {LEAST_YEARS} years in this program, whatever the rules of the place"),
         },
     }
 }
@@ -93,14 +94,14 @@ impl Going {
         .flatten()
         .collect();
         let what = match all.as_slice() {
-            [] => "no record that may go".to_string(),
+            [] => phrase!("no record that may go"),
             [one] => one.clone(),
-            [first @ .., last] => format!("{} and {last}", first.join(", ")),
+            [first @ .., last] => phrase!("{} and {last}", first.join(", ")),
         };
         match self.staying {
             0 => what,
-            1 => format!("{what}; 1 old treatment stays, as its batch still counts"),
-            n => format!("{what}; {} stay, as their batch still counts", counted(n, "old treatment")),
+            1 => phrase!("{what}; 1 old treatment stays, as its batch still counts"),
+            n => phrase!("{what}; {} stay, as their batch still counts", counted(n, "old treatment")),
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::flock::{
     Amendment, AnimalFile, Batch, Cupboard, Document, DocumentOf, Flock, Link, Product, RecordRef, StockMove,
     Struck,
 };
+use crate::phrase;
 use crate::terms::Day;
 
 /// One change of a record, or a record struck out.
@@ -96,7 +97,7 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
             }
             let what = || {
                 let (word, on, more) = word();
-                let mut text = format!("{word} of {}", f.animal.tag());
+                let mut text = phrase!("{word} of {}", f.animal.tag());
                 if let Some(on) = on {
                     text.push_str(&format!(", {}", on.words()));
                 }
@@ -172,39 +173,39 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
         let found = flock.products().iter().find(|p: &&Product| p.id == id);
         found.map_or("a product", |p| p.name.as_str())
     };
-    let batch = |b: &Batch| format!("batch {} of {}", b.number, product(b.product));
+    let batch = |b: &Batch| phrase!("batch {} of {}", b.number, product(b.product));
     Some(match record {
-        RecordRef::Product(id) => format!("product {}", flock.products().iter().find(|p| p.id == id)?.name),
+        RecordRef::Product(id) => phrase!("product {}", flock.products().iter().find(|p| p.id == id)?.name),
         RecordRef::Batch(id) => batch(c.batches.iter().find(|b| b.id == id)?),
         RecordRef::StockMove(id) => {
             let m: &StockMove = c.moves.iter().find(|m| m.id == id)?;
             format!("{} {}, {}", product(m.product), m.change.word(), m.on.words())
         }
-        RecordRef::Vet(id) => format!("vet {}", c.vet(id)?.name),
+        RecordRef::Vet(id) => phrase!("vet {}", c.vet(id)?.name),
         RecordRef::Prescription(id) => {
             let p = c.prescription(id)?;
-            format!("prescription of {}, {}", p.product, p.on.words())
+            phrase!("prescription of {}, {}", p.product, p.on.words())
         }
         RecordRef::Document(id) => {
             let d = flock.documents().get(id)?;
             let of = match d.of {
                 DocumentOf::Record(RecordRef::Batch(id)) => c.batches.iter().find(|b| b.id == id).map(batch),
                 DocumentOf::Record(RecordRef::Prescription(id)) => {
-                    c.prescription(id).map(|p| format!("prescription of {}", p.product))
+                    c.prescription(id).map(|p| phrase!("prescription of {}", p.product))
                 }
                 of => Some(super::papers::of_words(flock, of)),
             };
             format!("{} {}{}", d.word(), d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
         }
         RecordRef::EggCount(id) => {
-            format!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
+            phrase!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
         }
         RecordRef::Money(id) => {
             let m = flock.daybook().money.iter().find(|m| m.id == id)?;
             format!("{}, {}", m.kind.words(), m.on.words())
         }
         RecordRef::Session(id) => {
-            format!("session at the scale, {}", flock.daybook().session(id)?.on.words())
+            phrase!("session at the scale, {}", flock.daybook().session(id)?.on.words())
         }
         other => return feed_words(flock, other),
     })
@@ -214,30 +215,30 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
 fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
     let room = flock.feedroom();
     Some(match record {
-        RecordRef::Feed(id) => format!("feed {}", room.feed(id)?.name),
+        RecordRef::Feed(id) => phrase!("feed {}", room.feed(id)?.name),
         RecordRef::FeedMove(id) => {
             let m = room.moves.iter().find(|m| m.id == id)?;
             format!("{} {}, {}", room.name(m.feed), m.change.words(), m.on.words())
         }
         RecordRef::FeedSheet(id) => {
             let s = room.sheets.iter().find(|s| s.id == id)?;
-            format!("analysis of {}, {}", room.name(s.feed), s.on.words())
+            phrase!("analysis of {}, {}", room.name(s.feed), s.on.words())
         }
         RecordRef::Measure(id) => {
             let m = room.measure(id)?;
-            format!("{} of {}, {}", m.name, room.name(m.feed), m.on.words())
+            phrase!("{} of {}, {}", m.name, room.name(m.feed), m.on.words())
         }
         RecordRef::Creep(id) => {
             let c = room.creeps.iter().find(|c| c.id == id)?;
-            format!("creep in {}, from {}", c.pen, c.from.words())
+            phrase!("creep in {}, from {}", c.pen, c.from.words())
         }
         RecordRef::Ration(id) => {
             let r = room.rations.iter().find(|r| r.id == id)?;
-            format!("{} to {}, from {}", room.name(r.feed), r.eaters.words(), r.from.words())
+            phrase!("{} to {}, from {}", room.name(r.feed), r.eaters.words(), r.from.words())
         }
         RecordRef::PenCheck(id) => {
             let c = room.checks.iter().find(|c| c.id == id)?;
-            format!("{} in {}, {}", c.what.words(), c.pen, c.on.words())
+            phrase!("{} in {}, {}", c.what.words(), c.pen, c.on.words())
         }
         _ => return None,
     })

@@ -4,6 +4,7 @@ use super::curves::{Behind, falling_behind};
 use super::gestation::expected_of;
 use crate::flock::{AnimalFile, Flock, natural};
 use crate::handbook::watch as bounds;
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Fate, Rearing, Sex, Status, Units, Weight, counted};
 use rapidhash::RapidHashMap;
 
@@ -103,14 +104,14 @@ fn lamb(flock: &Flock, f: &AnimalFile, age: i64, today: Day, why: &mut Vec<Strin
     }
     if age <= bounds::first_days() {
         if let Some(w) = f.animal.birth_weight.filter(|w| w.grams() < bounds::light_g()) {
-            why.push(format!("light at birth: {}", w.show(units)));
+            why.push(phrase!("light at birth: {}", w.show(units)));
         }
         let litter = f.birth.as_ref().and_then(|b| {
             let of = flock.file(b.ewe)?;
             of.lambings_standing().find(|l| l.id == b.lambing).map(|l| l.lambs.len())
         });
         if let Some(n) = litter.filter(|n| *n >= 3 && f.animal.rearing != Rearing::Bottle) {
-            why.push(format!("one of {}", super::life::litter(n)));
+            why.push(phrase!("one of {}", super::life::litter(n)));
         }
     }
     if f.animal.rearing == Rearing::Bottle && age <= bounds::bottle_days() {
@@ -120,13 +121,13 @@ fn lamb(flock: &Flock, f: &AnimalFile, age: i64, today: Day, why: &mut Vec<Strin
 
 fn gain((before, from): (Day, Weight), (on, to): (Day, Weight), units: Units) -> String {
     let word = if to < from { "lost weight" } else { "no gain" };
-    format!("{word}: {} on {}, {} on {}", from.show(units), before.short(), to.show(units), on.short())
+    phrase!("{word}: {} on {}, {} on {}", from.show(units), before.short(), to.show(units), on.short())
 }
 
 fn ewe(flock: &Flock, f: &AnimalFile, today: Day, why: &mut Vec<String>) {
     if let Some(late) = expected_of(flock, f, today).and_then(|e| e.window.late).filter(|l| *l < today) {
         let days = usize::try_from(today.since(late)).unwrap_or_default();
-        why.push(format!("overdue to lamb: last day was {}, {} ago", late.short(), counted(days, "day")));
+        why.push(phrase!("overdue to lamb: last day was {}, {} ago", late.short(), counted(days, "day")));
     }
     let lost = |l: &&AnimalId| {
         flock.file(**l).is_some_and(|l| {
@@ -150,10 +151,10 @@ fn ewe(flock: &Flock, f: &AnimalFile, today: Day, why: &mut Vec<String>) {
             })
         });
         let left = match left.count() {
-            0 => "none left with her".to_string(),
-            n => format!("{n} left with her"),
+            0 => phrase!("none left with her"),
+            n => phrase!("{n} left with her"),
         };
-        why.push(format!("lost {}, {left}", counted(dead, "lamb")));
+        why.push(phrase!("lost {}, {left}", counted(dead, "lamb")));
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::row::list;
 use crate::handbook::Ground;
+use crate::phrase;
 use serde::Deserialize;
 
 /// A substance that may not be used off-label.
@@ -32,9 +33,9 @@ impl BannedRow {
     pub(super) fn words(&self) -> String {
         let names = list(self.substances.iter().map(String::as_str));
         match &self.class {
-            Some(class) if names.is_empty() => format!("no off-label use of any of the {class}"),
-            Some(class) => format!("no off-label use of any of the {class}, such as {names}"),
-            None => format!("no off-label use of {names}"),
+            Some(class) if names.is_empty() => phrase!("no off-label use of any of the {class}"),
+            Some(class) => phrase!("no off-label use of any of the {class}, such as {names}"),
+            None => phrase!("no off-label use of {names}"),
         }
     }
 

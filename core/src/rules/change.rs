@@ -3,6 +3,7 @@
 use super::file::{SetFile, shipped_files};
 use super::row::Row;
 use super::{RuleSet, counting, rule_set, rule_sets};
+use crate::phrase;
 use crate::terms::RuleChangeId;
 
 /// A change of one row of a rule set, or a rule set of the keeper's own.
@@ -44,12 +45,12 @@ pub fn effective(id: &str, changes: &[RuleChange]) -> Result<RuleSet, String> {
         None => shipped_files()
             .into_iter()
             .find(|file| file.id == id)
-            .ok_or_else(|| format!("there is no rule set '{id}': choose one of the list"))?,
+            .ok_or_else(|| phrase!("there is no rule set '{id}': choose one of the list"))?,
     };
     for change in last.iter().filter(|c| !c.row.is_empty()) {
         put(&mut file, &change.row, &change.toml)?;
     }
-    RuleSet::of(file).map_err(|e| format!("rule set '{id}': {e}"))
+    RuleSet::of(file).map_err(|e| phrase!("rule set '{id}': {e}"))
 }
 
 /// Checks a mended row, or with an empty key a whole set of the keeper's own, before it is kept. An empty text takes
@@ -70,7 +71,7 @@ pub fn row_faults_among(set_id: &str, key: &str, toml: &str, changes: &[RuleChan
         return Ok(());
     }
     if key.is_empty() && rule_set(set_id).is_some() {
-        return Err(format!(
+        return Err(phrase!(
             "'{set_id}' is the id of a rule set of this program: give yours another, such as my-{set_id}"
         ));
     }
@@ -103,7 +104,7 @@ pub fn known(changes: &[RuleChange]) -> Vec<(String, String)> {
 fn own_set(id: &str, toml: &str) -> Result<SetFile, String> {
     let file = SetFile::read(toml, true)?.with_rows_of_every_place();
     if file.id != id {
-        return Err(format!("the set calls itself '{}' and is kept as '{id}': write id = \"{id}\"", file.id));
+        return Err(phrase!("the set calls itself '{}' and is kept as '{id}': write id = \"{id}\"", file.id));
     }
     Ok(file)
 }
@@ -117,7 +118,7 @@ fn put(file: &mut SetFile, key: &str, toml: &str) -> Result<(), String> {
     }
     let row = Row::read(toml, true)?;
     if row.key != key {
-        return Err(format!(
+        return Err(phrase!(
             "the row calls itself '{}' and stands for '{key}': write key = \"{key}\"",
             row.key
         ));
@@ -125,7 +126,7 @@ fn put(file: &mut SetFile, key: &str, toml: &str) -> Result<(), String> {
     match file.rows.iter_mut().find(|mine| mine.key == key) {
         Some(mine) => {
             if std::mem::discriminant(&mine.rule) != std::mem::discriminant(&row.rule) {
-                return Err(format!(
+                return Err(phrase!(
                     "the row '{key}' is about {}: a row about {} needs a key of its own",
                     mine.topic().words().to_lowercase(),
                     row.topic().words().to_lowercase()

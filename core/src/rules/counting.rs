@@ -2,6 +2,7 @@
 
 use super::row::list;
 use crate::handbook::{Ground, Marked, shipped};
+use crate::phrase;
 use crate::terms::Withdrawal;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -119,9 +120,10 @@ impl Organic {
 
     pub(super) fn words(&self) -> String {
         let except = if self.except_vaccines { "; vaccines keep theirs" } else { "" };
-        format!(
+        phrase!(
             "an organic flock withholds for {} times the label's or the vet's period, at least {} hours{except}",
-            self.factor, self.minimum_hours
+            self.factor,
+            self.minimum_hours
         )
     }
 }
@@ -184,6 +186,6 @@ impl Export {
             Market::Whp => "the withholding period at home",
             Market::Esi => "the export slaughter interval, which may be longer",
         });
-        format!("to be watched are {}", list(names))
+        phrase!("to be watched are {}", list(names))
     }
 }

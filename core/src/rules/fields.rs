@@ -2,6 +2,7 @@
 
 use super::row::list;
 use crate::handbook::Ground;
+use crate::phrase;
 use serde::Deserialize;
 
 /// One thing that may be written of a treatment.
@@ -195,7 +196,7 @@ impl FieldsRow {
             FieldsWhen::Always => "a treatment",
             FieldsWhen::OffLabel => "an off-label use",
         };
-        let mut said = format!("of {of} are to be written {}", names(&self.required));
+        let mut said = phrase!("of {of} are to be written {}", names(&self.required));
         for (when, all) in [
             ("if it was prescribed", &self.if_prescribed),
             ("if a vet gave it", &self.if_vet_gave_it),

@@ -2,6 +2,7 @@
 
 use super::row::{Row, split, text_of};
 use crate::handbook::{Ground, Marked, sound};
+use crate::phrase;
 
 /// A set as its file has it, before it is put together.
 #[derive(Debug, Clone)]
@@ -18,7 +19,7 @@ impl SetFile {
         let (head, rows) = split(text);
         let mut head: toml::Table = head.parse().map_err(|e: toml::de::Error| e.to_string())?;
         let mut needed = |key: &str| {
-            text_of(&mut head, key)?.ok_or(format!("a rule set begins with its {key}, such as {key} = \"…\""))
+            text_of(&mut head, key)?.ok_or(phrase!("a rule set begins with its {key}, such as {key} = \"…\""))
         };
         let (id, name, source) = (needed("id")?, needed("name")?, needed("source")?);
         let seen = match head.remove("seen") {
@@ -27,10 +28,10 @@ impl SetFile {
             Some(_) => return Err("'seen' is true or false".into()),
         };
         if let Some(other) = head.keys().next() {
-            return Err(format!("unknown field `{other}` at the head of a rule set"));
+            return Err(phrase!("unknown field `{other}` at the head of a rule set"));
         }
         if !id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-') {
-            return Err(format!("the id '{id}' has other signs than small letters, figures and hyphens"));
+            return Err(phrase!("the id '{id}' has other signs than small letters, figures and hyphens"));
         }
         let ground = Marked::new(source, seen).ground()?;
         let rows = rows.iter().map(|row| Row::read(row, mended)).collect::<Result<_, _>>()?;

@@ -2,6 +2,7 @@
 
 use super::row::counted;
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::Withdrawal;
 use serde::Deserialize;
 
@@ -89,21 +90,21 @@ impl Floor {
     pub fn words(&self) -> String {
         match self {
             Self::Days { days, why, ground } => {
-                format!("at least {}: {why} ({ground})", counted((*days).into(), "day"))
+                phrase!("at least {}: {why} ({ground})", counted((*days).into(), "day"))
             }
             Self::VetSetsMoreThan { days: Some(days), ground } => {
-                format!(
+                phrase!(
                     "the vet sets it, to more than the label's {} ({ground})",
                     counted((*days).into(), "day")
                 )
             }
             Self::VetSetsMoreThan { days: None, ground } => {
-                format!(
+                phrase!(
                     "the vet sets it, to more than the label's period, which is not written here ({ground})"
                 )
             }
             Self::Never => "never: a label of the product forbids it for good".into(),
-            Self::Unknown { why } => format!("the least period cannot be computed: {why}"),
+            Self::Unknown { why } => phrase!("the least period cannot be computed: {why}"),
             Self::NotKnown => {
                 "these rules have no least period for off-label use in this program: ask your vet".into()
             }
@@ -216,26 +217,26 @@ impl FloorRow {
         let of = self.commodity.map_or("meat and milk", Commodity::word);
         let mut said = Vec::new();
         if let Some(factor) = self.factor {
-            said.push(format!(
+            said.push(phrase!(
                 "{} times the label's longest period, rounded up to whole days",
                 times(factor)
             ));
         }
         let days = |n: u16| counted(n.into(), "day");
-        said.extend(self.minimum.map(|n| format!("never less than {}", days(n))));
+        said.extend(self.minimum.map(|n| phrase!("never less than {}", days(n))));
         said.extend(
-            self.not_for_food.map(|n| format!("{} for a product not for animals people eat", days(n))),
+            self.not_for_food.map(|n| phrase!("{} for a product not for animals people eat", days(n))),
         );
-        said.extend(self.not_for_milk.map(|n| format!("{} for a product not for milked animals", days(n))));
+        said.extend(self.not_for_milk.map(|n| phrase!("{} for a product not for milked animals", days(n))));
         said.extend(self.label_zero.map(|n| {
             let only =
                 if self.zero_only_if_other_family { " and its species are of another family" } else { "" };
-            format!("{} where the label says zero{only}", days(n))
+            phrase!("{} where the label says zero{only}", days(n))
         }));
         if self.vet_sets {
             said.push("the vet sets the period, longer than the label's".into());
         }
-        format!("off-label, for {of}: {}", said.join("; "))
+        phrase!("off-label, for {of}: {}", said.join("; "))
     }
 
     fn is_of(&self, what: Commodity) -> bool {
@@ -282,8 +283,8 @@ fn multiplied(factor: u32, label: Longest) -> (u16, String) {
     let even = label.in_days && hundredths.is_multiple_of(2400);
     let mut why = match (even, label.in_days) {
         (true, _) => format!("{} × {} = {whole}", times(factor), counted(n, unit)),
-        (false, true) => format!("{sum}, rounded up to {whole}"),
-        (false, false) => format!("{sum} hours, rounded up to {whole}"),
+        (false, true) => phrase!("{sum}, rounded up to {whole}"),
+        (false, false) => phrase!("{sum} hours, rounded up to {whole}"),
     };
     if label.some_open {
         why.push_str(", by the label periods that are written; one is not");
@@ -319,7 +320,7 @@ pub(super) fn floor<'a>(
         }
         found.extend(row.minimum.map(|n| {
             let open = if label.is_none() { "; the label's period is not written" } else { "" };
-            (n, format!("never less than {}{open}", counted(n.into(), "day")), *ground)
+            (n, phrase!("never less than {}{open}", counted(n.into(), "day")), *ground)
         }));
         let flat = match what {
             Commodity::Meat => row.not_for_food.map(|n| (n, "animals people eat")),
@@ -329,12 +330,12 @@ pub(super) fn floor<'a>(
             let days = counted(n.into(), "day");
             match (labelled_for, label) {
                 (Some(false), _) => {
-                    found.push((n, format!("{days}, the product is not for {animals}"), ground))
+                    found.push((n, phrase!("{days}, the product is not for {animals}"), ground))
                 }
                 (None, Some(_)) => {
                     found.push((
                         n,
-                        format!("{days}, as it is not known whether the product is for {animals}"),
+                        phrase!("{days}, as it is not known whether the product is for {animals}"),
                         ground,
                     ));
                 }
@@ -348,15 +349,15 @@ pub(super) fn floor<'a>(
                 (true, Some(false)) => {}
                 (true, Some(true)) => found.push((
                     n,
-                    format!("{days}, the label says zero for animals of another family than sheep"),
+                    phrase!("{days}, the label says zero for animals of another family than sheep"),
                     ground,
                 )),
                 (true, None) => found.push((
                     n,
-                    format!("{days}, the label says zero and it is not known for animals of which family"),
+                    phrase!("{days}, the label says zero and it is not known for animals of which family"),
                     ground,
                 )),
-                (false, _) => found.push((n, format!("{days}, the label says zero"), ground)),
+                (false, _) => found.push((n, phrase!("{days}, the label says zero"), ground)),
             }
         }
     }
@@ -366,7 +367,7 @@ pub(super) fn floor<'a>(
         if found.iter().map(|(n, ..)| *n).max().is_some_and(|most| most < days) {
             found.push((
                 days,
-                format!("not less than the label's own {}", counted(days.into(), "day")),
+                phrase!("not less than the label's own {}", counted(days.into(), "day")),
                 ground,
             ));
         }
@@ -386,7 +387,7 @@ pub(super) fn floor<'a>(
     match best {
         Some((days, why, ground)) => Floor::Days { days, why, ground: ground.clone() },
         None => Floor::Unknown {
-            why: format!(
+            why: phrase!(
                 "the label's {} period is not written; write it with the product, zero too",
                 what.word()
             ),

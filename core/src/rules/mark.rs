@@ -2,6 +2,7 @@
 //! these marks carries a check digit (from memory).
 
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::{ElectronicId, IdentityKind};
 use regex_lite::Regex;
 use serde::Deserialize;
@@ -113,25 +114,25 @@ impl MarkRule {
         if !self.shape.is_match(bare) {
             return Err(match self.valid.first() {
                 Some(like) => {
-                    format!("has not the shape of {} {}, such as {like}", article(&self.name), self.name)
+                    phrase!("has not the shape of {} {}, such as {like}", article(&self.name), self.name)
                 }
-                None => format!("has not the shape of {} {}", article(&self.name), self.name),
+                None => phrase!("has not the shape of {} {}", article(&self.name), self.name),
             });
         }
         let starts = &self.finer.starts_with;
         if !starts.is_empty() && !starts.iter().any(|s| bare.starts_with(s.as_str())) {
-            return Err(format!("begins with no letters known for {} {}", article(&self.name), self.name));
+            return Err(phrase!("begins with no letters known for {} {}", article(&self.name), self.name));
         }
         if let Some(code) = &self.finer.greece_code
             && bare.starts_with("GR")
         {
-            return Err(format!("begins with GR: Greece is written {code}"));
+            return Err(phrase!("begins with GR: Greece is written {code}"));
         }
         let number = |part: Option<&str>| part.and_then(|p| p.parse::<u64>().ok());
         if let Some(max) = self.finer.national_max
             && number(bare.get(3..)).is_none_or(|n| n > max)
         {
-            return Err(format!("has last figures above {max}, more than a tag can hold"));
+            return Err(phrase!("has last figures above {max}, more than a tag can hold"));
         }
         if self.finer.test_code.is_some() || self.finer.maker_codes.is_some() {
             let code = number(bare.get(..3)).unwrap_or_default();
@@ -139,7 +140,7 @@ impl MarkRule {
                 return Err("begins with 000, and no country has that code".into());
             }
             if self.finer.test_code.is_some_and(|test| u64::from(test) == code) {
-                return Err(format!("begins with {code}, the code of tags for trying readers"));
+                return Err(phrase!("begins with {code}, the code of tags for trying readers"));
             }
         }
         Ok(())
@@ -155,25 +156,25 @@ impl MarkRule {
         let mut said = format!("{} {}", article(&self.name), self.name);
         let like: Vec<&str> = self.valid.iter().map(String::as_str).take(2).collect();
         if !like.is_empty() {
-            said.push_str(&format!(" looks like {}", like.join(" or ")));
+            said.push_str(&phrase!(" looks like {}", like.join(" or ")));
         }
         if let Some(months) = self.only_under_months {
-            said.push_str(&format!("; only for lambs killed under {months} months"));
+            said.push_str(&phrase!("; only for lambs killed under {months} months"));
         }
         if let Some(code) = self.electronic_country {
-            said.push_str(&format!("; the same animal's electronic number begins with {code}"));
+            said.push_str(&phrase!("; the same animal's electronic number begins with {code}"));
         }
         if let Some((low, high)) = self.finer.maker_codes {
-            said.push_str(&format!("; {low} to {high} at its beginning are makers' codes, no country's"));
+            said.push_str(&phrase!("; {low} to {high} at its beginning are makers' codes, no country's"));
         }
         if let Some(test) = self.finer.test_code {
-            said.push_str(&format!("; {test} is for tags to try readers with"));
+            said.push_str(&phrase!("; {test} is for tags to try readers with"));
         }
         if !self.finer.starts_with.is_empty() {
-            said.push_str(&format!("; it begins with one of {}", self.finer.starts_with.join(" ")));
+            said.push_str(&phrase!("; it begins with one of {}", self.finer.starts_with.join(" ")));
         }
         if let Some(code) = &self.finer.greece_code {
-            said.push_str(&format!("; Greece is written {code}"));
+            said.push_str(&phrase!("; Greece is written {code}"));
         }
         said
     }
@@ -263,7 +264,7 @@ impl MarkRow {
             return Err("a pattern begins with ^, ends with $ and has at most 200 characters".into());
         }
         let shape = Regex::new(&self.pattern)
-            .map_err(|e| format!("the pattern '{}' cannot be read: {e}", self.pattern))?;
+            .map_err(|e| phrase!("the pattern '{}' cannot be read: {e}", self.pattern))?;
         let rule = MarkRule {
             key: key.to_owned(),
             name: self.name,
@@ -286,10 +287,10 @@ impl MarkRow {
         };
         // The row's own examples are its first test.
         if let Some((text, why)) = rule.valid.iter().find_map(|t| rule.fits(t).err().map(|why| (t, why))) {
-            return Err(format!("its own example '{text}' {why}"));
+            return Err(phrase!("its own example '{text}' {why}"));
         }
         if let Some(text) = rule.invalid.iter().find(|t| rule.fits(t).is_ok()) {
-            return Err(format!("'{text}' is given as not fitting, and it fits"));
+            return Err(phrase!("'{text}' is given as not fitting, and it fits"));
         }
         Ok(rule)
     }

@@ -29,6 +29,7 @@ mod tagging;
 #[cfg(test)]
 mod tests;
 
+use crate::phrase;
 pub use banned::Ban;
 pub use change::{RuleChange, effective, known, row_faults, row_faults_among};
 pub use compare::differences;
@@ -257,9 +258,9 @@ impl RuleSet {
         };
         for row in file.rows {
             if row.key == counting::DAY_COUNT_KEY || set.rows.iter().any(|r| r.key == row.key) {
-                return Err(format!("two rows with the key '{}': give one of them another", row.key));
+                return Err(phrase!("two rows with the key '{}': give one of them another", row.key));
             }
-            set.take(&row).map_err(|e| format!("row '{}': {e}", row.key))?;
+            set.take(&row).map_err(|e| phrase!("row '{}': {e}", row.key))?;
             set.rows.push(row);
         }
         Ok(set)

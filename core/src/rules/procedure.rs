@@ -2,6 +2,7 @@
 
 use super::row::counted;
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::Day;
 use serde::{Deserialize, Serialize};
 
@@ -131,8 +132,8 @@ impl Part {
     /// 'castration: rubber ring until day 7 after birth; anaesthetic from 3 months'.
     pub(super) fn words(&self) -> String {
         let mut said = Vec::new();
-        said.extend(self.ring_last_day.map(|day| format!("rubber ring until day {day} after birth")));
-        said.extend(self.keep.as_ref().map(|keep| format!("of the tail must be left: {keep}")));
+        said.extend(self.ring_last_day.map(|day| phrase!("rubber ring until day {day} after birth")));
+        said.extend(self.keep.as_ref().map(|keep| phrase!("of the tail must be left: {keep}")));
         said.extend(self.more.iter().map(|m| m.words.clone()));
         if self.advice {
             said.push("advice, not law".into());
@@ -188,14 +189,14 @@ pub(super) fn words(name: &str, parts: &[Part]) -> Option<String> {
         .collect();
     match limits.as_slice() {
         [(_, one), (_, other)] if one.last_day == other.last_day => {
-            said.push(format!("rings by day {}", one.last_day));
+            said.push(phrase!("rings by day {}", one.last_day));
         }
-        all => said.extend(all.iter().map(|(what, l)| format!("{} by day {}", what.word(), l.last_day))),
+        all => said.extend(all.iter().map(|(what, l)| phrase!("{} by day {}", what.word(), l.last_day))),
     }
     let memory: Vec<String> =
         limits.iter().filter_map(|(what, limit)| from_memory(parts, *what, *limit)).collect();
     if let (Some(last), false) = (said.last_mut(), memory.is_empty()) {
-        last.push_str(&format!(" (from memory: {})", memory.join(", ")));
+        last.push_str(&phrase!(" (from memory: {})", memory.join(", ")));
     }
     for k in keep(parts) {
         let mut marks = Vec::new();
@@ -208,11 +209,11 @@ pub(super) fn words(name: &str, parts: &[Part]) -> Option<String> {
             let kept = |p: &&Part| p.keep.as_deref() == Some(k.text);
             let places = places(parts.iter().filter(kept));
             if !places.is_empty() {
-                marks.push(format!("from memory: {}", places.join(", ")));
+                marks.push(phrase!("from memory: {}", places.join(", ")));
             }
         }
         let marks = if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) };
-        said.push(format!("tail: {}{marks}", k.text));
+        said.push(phrase!("tail: {}{marks}", k.text));
     }
     (!said.is_empty()).then(|| format!("{name}: {}", said.join("; ")))
 }
@@ -223,7 +224,7 @@ fn from_memory(parts: &[Part], what: Procedure, limit: RingLimit) -> Option<Stri
         return Some(what.word().into());
     }
     let places = places(parts.iter().filter(|p| p.what.is(what) && p.ring_last_day.is_some()));
-    (!places.is_empty()).then(|| format!("{} in {}", what.word(), places.join(", ")))
+    (!places.is_empty()).then(|| phrase!("{} in {}", what.word(), places.join(", ")))
 }
 
 /// The parts among these rows that are from memory.
@@ -257,12 +258,12 @@ impl ProcedureRow {
     fn more(&self) -> Vec<More> {
         let months = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 30, format!("{said} the age of {}", counted(n, "month")), asks.to_string())
+                (i64::from(n) * 30, phrase!("{said} the age of {}", counted(n, "month")), asks.to_string())
             })
         };
         let weeks = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 7 + 1, format!("{said} the age of {}", counted(n, "week")), asks.to_string())
+                (i64::from(n) * 7 + 1, phrase!("{said} the age of {}", counted(n, "week")), asks.to_string())
             })
         };
         let always = |said: String| Some((0, said.clone(), said));
@@ -277,7 +278,7 @@ impl ProcedureRow {
             weeks(self.vet_with_anaesthetic_over_weeks, "by a vet with an anaesthetic over", vet_asleep),
             months(self.vet_with_pain_relief_from_months, "by a vet with pain relief from", vet_eased),
             months(self.vet_from_months, "by a vet from", vet),
-            self.set_by.as_ref().and_then(|who| always(format!("the limits are set by the {who}"))),
+            self.set_by.as_ref().and_then(|who| always(phrase!("the limits are set by the {who}"))),
             if self.earliest_practicable { always("as early as practicable".into()) } else { None },
             if self.pain_relief { always("with pain relief".into()) } else { None },
         ];
@@ -287,7 +288,7 @@ impl ProcedureRow {
     pub(super) fn checked(self, part: Option<&String>, ground: &Ground) -> Result<Part, String> {
         let more = self.more();
         if self.ring_last_day.is_none() && self.keep.is_none() && more.is_empty() {
-            return Err(format!("a row on {} that says nothing", self.what.words()));
+            return Err(phrase!("a row on {} that says nothing", self.what.words()));
         }
         if self.ring_last_day.is_some_and(|day| day < 1) {
             return Err("the last day for a ring is 1 or later".into());

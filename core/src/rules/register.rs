@@ -2,6 +2,7 @@
 
 use super::row::{counted, list};
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::MonthDay;
 use serde::Deserialize;
 
@@ -129,7 +130,7 @@ impl RegisterRules {
 
     /// All of it in words.
     pub fn words(&self) -> String {
-        let mut said = vec![format!("the register holds {}", list(self.holds.iter().map(|p| p.words())))];
+        let mut said = vec![phrase!("the register holds {}", list(self.holds.iter().map(|p| p.words())))];
         for (of, all) in [
             ("each animal", &self.animal_fields),
             ("a move", &self.move_fields),
@@ -137,20 +138,20 @@ impl RegisterRules {
             ("tags applied", &self.tag_fields),
         ] {
             if !all.is_empty() {
-                said.push(format!("of {of}: {}", list(all.iter().map(|f| f.words()))));
+                said.push(phrase!("of {of}: {}", list(all.iter().map(|f| f.words()))));
             }
         }
         if !self.move_document.is_empty() {
             let all = list(self.move_document.iter().map(|f| f.words()));
-            said.push(format!("the paper that goes with animals: {all}"));
+            said.push(phrase!("the paper that goes with animals: {all}"));
         }
-        said.extend(self.yearly_count_on.map(|day| format!("counted each year on {}", day.words())));
+        said.extend(self.yearly_count_on.map(|day| phrase!("counted each year on {}", day.words())));
         said.extend(
-            self.write_move_within_hours.map(|n| format!("a move is written within {}", counted(n, "hour"))),
+            self.write_move_within_hours.map(|n| phrase!("a move is written within {}", counted(n, "hour"))),
         );
-        said.extend(self.write_within_days.map(|n| format!("written within {}", counted(n, "day"))));
+        said.extend(self.write_within_days.map(|n| phrase!("written within {}", counted(n, "day"))));
         said.extend(
-            self.report_within_days.map(|n| format!("a move is reported within {}", counted(n, "day"))),
+            self.report_within_days.map(|n| phrase!("a move is reported within {}", counted(n, "day"))),
         );
         said.join("; ")
     }

@@ -2,6 +2,7 @@
 
 use super::row::counted;
 use crate::handbook::Ground;
+use crate::phrase;
 use serde::Deserialize;
 
 /// Which book is kept.
@@ -66,7 +67,7 @@ impl Retention {
             KeptFrom::EndOfYear => " after the end of the year",
             KeptFrom::Transaction => " after the sale or purchase",
         };
-        format!("kept for {}{from}", counted(self.years, "year"))
+        phrase!("kept for {}{from}", counted(self.years, "year"))
     }
 }
 
@@ -81,7 +82,7 @@ pub(super) struct RetentionRow {
 impl RetentionRow {
     pub(super) fn checked(self, ground: &Ground) -> Result<Retention, String> {
         if !(1..=100).contains(&self.years) {
-            return Err(format!("{} years: a book is kept for 1 to 100 years", self.years));
+            return Err(phrase!("{} years: a book is kept for 1 to 100 years", self.years));
         }
         Ok(Retention { years: self.years, from: self.from, ground: ground.clone() })
     }

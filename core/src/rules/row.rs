@@ -11,6 +11,7 @@ use super::register::{RegisterRow, RegisterRules};
 use super::retention::{Kept, Retention, RetentionRow};
 use super::tagging::{Tagging, TaggingRow};
 use crate::handbook::{Ground, Marked};
+use crate::phrase;
 use serde::de::DeserializeOwned;
 
 /// What a row of a rule set is about.
@@ -112,16 +113,16 @@ impl Row {
             Some(toml::Value::Table(row)) => row,
             Some(toml::Value::Array(mut all)) if all.len() == 1 => match all.pop() {
                 Some(toml::Value::Table(row)) => row,
-                _ => return Err(format!("'{kind}' is no row: write [[{kind}]]")),
+                _ => return Err(phrase!("'{kind}' is no row: write [[{kind}]]")),
             },
-            _ => return Err(format!("'{kind}' is no row: write [[{kind}]] once")),
+            _ => return Err(phrase!("'{kind}' is no row: write [[{kind}]] once")),
         };
         let key = text_of(&mut row, "key")?
             .filter(|k| k.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_'))
             .ok_or_else(|| {
-                format!("a row [[{kind}]] needs its key, in small letters, figures and '_', such as key = \"tail\"")
+                phrase!("a row [[{kind}]] needs its key, in small letters, figures and '_', such as key = \"tail\"")
             })?;
-        let named = |e: String| format!("row '{key}': {e}");
+        let named = |e: String| phrase!("row '{key}': {e}");
         let part = text_of(&mut row, "part").map_err(named)?;
         let note = text_of(&mut row, "note").map_err(named)?;
         let source = text_of(&mut row, "source").map_err(named)?.unwrap_or_default();
@@ -158,7 +159,7 @@ impl Row {
         let said = match &self.rule {
             Rule::Fields(row) => row.words(),
             Rule::Cupboard(row) => row.words(),
-            Rule::Retention(record, kept) => format!("{} is {}", record.words(), kept.length()),
+            Rule::Retention(record, kept) => phrase!("{} is {}", record.words(), kept.length()),
             Rule::Floor(row) => row.words(),
             Rule::Banned(row) => row.words(),
             Rule::Organic(organic) => organic.words(),
@@ -206,7 +207,7 @@ fn rule(
         "procedure" => Rule::Procedure(read::<ProcedureRow>(row)?.checked(part, ground)?),
         "register" => Rule::Register(read::<RegisterRow>(row)?.checked(ground)?),
         _ => {
-            return Err(format!(
+            return Err(phrase!(
                 "[[{kind}]] is unknown: there are treatment_fields, cupboard, retention, off_label, banned, organic, \
                  export, mark, tagging, procedure and register"
             ));
@@ -219,12 +220,12 @@ pub(super) fn text_of(table: &mut toml::Table, key: &str) -> Result<Option<Strin
     match table.remove(key) {
         None => Ok(None),
         Some(toml::Value::String(text)) if !text.trim().is_empty() => Ok(Some(text)),
-        Some(_) => Err(format!("'{key}' is a text between quotes, not an empty one")),
+        Some(_) => Err(phrase!("'{key}' is a text between quotes, not an empty one")),
     }
 }
 
 fn by_the_keeper(ground: Ground) -> Ground {
-    let said = |source: &str| format!("changed by the keeper: {source}");
+    let said = |source: &str| phrase!("changed by the keeper: {source}");
     match &ground {
         Ground::Seen(source) => Ground::Seen(said(source)),
         Ground::Memory(source) => Ground::Memory(said(source)),
@@ -244,7 +245,7 @@ pub(super) fn list<'a>(all: impl IntoIterator<Item = &'a str>) -> String {
     match all.as_slice() {
         [] => String::new(),
         [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+        [first @ .., last] => phrase!("{} and {last}", first.join(", ")),
     }
 }
 

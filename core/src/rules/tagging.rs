@@ -2,6 +2,7 @@
 
 use super::row::{counted, list};
 use crate::handbook::Ground;
+use crate::phrase;
 use serde::Deserialize;
 
 /// Until when an animal carries its official marks.
@@ -42,9 +43,9 @@ pub(super) struct TaggingRow {
 impl TaggingRow {
     pub(super) fn checked(self, ground: &Ground) -> Result<Tagging, String> {
         let mut by = Vec::new();
-        by.extend(self.months_max.map(|n| format!("by the age of {}", counted(n, "month"))));
+        by.extend(self.months_max.map(|n| phrase!("by the age of {}", counted(n, "month"))));
         by.extend(
-            self.months_if_housed_overnight.map(|n| format!("by {} if housed at night", counted(n, "month"))),
+            self.months_if_housed_overnight.map(|n| phrase!("by {} if housed at night", counted(n, "month"))),
         );
         if self.before_leaving_birthplace {
             by.push("always before it leaves the holding it was born on".into());
@@ -58,11 +59,11 @@ impl TaggingRow {
         let who = if self.applies_to.is_empty() {
             "an animal is tagged".to_owned()
         } else {
-            format!("to be tagged are {}, each", list(self.applies_to.iter().map(String::as_str)))
+            phrase!("to be tagged are {}, each", list(self.applies_to.iter().map(String::as_str)))
         };
         let mut words = format!("{who} {}", by.join(", "));
         if let Some(days) = self.replace_lost_within_days {
-            words.push_str(&format!("; a lost tag is replaced within {}", counted(days, "day")));
+            words.push_str(&phrase!("; a lost tag is replaced within {}", counted(days, "day")));
         }
         Ok(Tagging {
             months_max: self.months_max,

@@ -1,6 +1,7 @@
 //! Breed and breed parts.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 use std::sync::Arc;
 
@@ -33,7 +34,7 @@ impl Breed {
             return Ok(None);
         }
         if text.chars().count() > LONGEST {
-            return Err(Misread::new(format!("a breed is at most {LONGEST} characters: shorten it")));
+            return Err(Misread::new(phrase!("a breed is at most {LONGEST} characters: shorten it")));
         }
         let parts: Vec<&str> = text.split('+').map(str::trim).collect();
         if let [one] = parts.as_slice()
@@ -44,7 +45,7 @@ impl Breed {
         let mut read = Vec::new();
         for part in parts {
             let wrong =
-                || Misread::new(format!("'{part}' is not a breed part: write Fellside 3/4 + Hillgrey 1/4"));
+                || Misread::new(phrase!("'{part}' is not a breed part: write Fellside 3/4 + Hillgrey 1/4"));
             let (name, share) = part.rsplit_once(' ').ok_or_else(wrong)?;
             let (num, den) = share.split_once('/').ok_or_else(wrong)?;
             let (num, den) =
@@ -59,7 +60,7 @@ impl Breed {
         }
         let whole: f64 = read.iter().map(|p| f64::from(p.num) / f64::from(p.den)).sum();
         if (whole - 1.0).abs() > 1e-9 {
-            return Err(Misread::new(format!("the breed parts of '{text}' do not add up to one whole")));
+            return Err(Misread::new(phrase!("the breed parts of '{text}' do not add up to one whole")));
         }
         if let [one] = read.as_mut_slice() {
             (one.num, one.den) = (1, 1);

@@ -1,6 +1,7 @@
 //! Days and times of day, as written by hand and in ISO 8601. No clock here: today is passed in.
 
 use super::Misread;
+use super::speech::{self, DayOrder, said};
 use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 use std::fmt;
 
@@ -9,19 +10,24 @@ use std::fmt;
 pub struct Day(NaiveDate);
 
 const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
 ];
+
+const SHORT_MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
 
 impl Day {
     /// Today by the machine's clock: for the window and the command line only.
@@ -58,7 +64,7 @@ impl Day {
     }
 
     /// A day as a person types it: `today`, `yesterday`, `-3` (days ago), `3 apr`, `3 april 2026`,
-    /// `3/4` and `3.4.2026` (day first), a weekday name (the last such day), or ISO.
+    /// `3/4` and `3.4.2026` (in the order this thread writes days), a weekday name (the last such day), or ISO.
     /// Without a year the latest such day that is not after `today` is meant.
     ///
     /// # Errors
@@ -86,16 +92,22 @@ impl Day {
         if let Some(day) = weekday_back(&low, today) {
             return Ok(day);
         }
-        let words: Vec<&str> = low.split([' ', '/', '.', '-']).filter(|w| !w.is_empty()).collect();
+        let words: Vec<&str> = low.split([' ', '/', '.', '-', ',']).filter(|w| !w.is_empty()).collect();
+        let number = |w: &str| w.bytes().all(|b| b.is_ascii_digit());
+        let month_first = speech::days() == DayOrder::MonthFirst;
         let (day, month, year) = match words.as_slice() {
+            [y, m, d] if y.len() == 4 && number(y) => (*d, *m, Some(*y)),
+            [m, d] if month_first && number(m) && number(d) => (*d, *m, None),
+            [m, d, y] if month_first && number(m) && number(d) => (*d, *m, Some(*y)),
             [d, m] => (*d, *m, None),
             [d, m, y] => (*d, *m, Some(*y)),
             _ => return Err(wrong()),
         };
-        // '3 apr' and 'apr 3' both have one reading; '3/4' is day first.
+        // '3 apr' and 'apr 3' both have one reading.
+        let of_month = |w: &str| w.trim_end_matches(|c: char| c.is_alphabetic()).parse::<u32>().ok();
         let (day, month) = match month_number(day) {
-            Some(m) if day.parse::<u32>().is_err() => (month.parse::<u32>().ok(), Some(m)),
-            _ => (day.trim_end_matches(|c: char| c.is_alphabetic()).parse::<u32>().ok(), month_number(month)),
+            Some(m) if day.parse::<u32>().is_err() => (of_month(month), Some(m)),
+            _ => (of_month(day), month_number(month)),
         };
         let (Some(day), Some(month)) = (day, month) else { return Err(wrong()) };
         match year {
@@ -144,19 +156,38 @@ impl Day {
         self.0.day()
     }
 
-    /// As people read it: `3 Apr 2026`.
+    /// As people read it, in the order this thread writes days: `3 Apr 2026`, `Apr 3, 2026`.
     pub fn words(self) -> String {
-        self.0.format("%-d %b %Y").to_string()
+        let (day, month, year) = (self.day(), self.named(&SHORT_MONTHS), self.year());
+        match speech::days() {
+            DayOrder::DayFirst => format!("{day} {month} {year}"),
+            DayOrder::MonthFirst => format!("{month} {day}, {year}"),
+            DayOrder::YearFirst => self.to_string(),
+        }
     }
 
-    /// Short, without the year: `3 Apr`.
+    /// Short, without the year: `3 Apr`, `Apr 3`.
     pub fn short(self) -> String {
-        self.0.format("%-d %b").to_string()
+        let (day, month) = (self.day(), self.named(&SHORT_MONTHS));
+        match speech::days() {
+            DayOrder::DayFirst => format!("{day} {month}"),
+            DayOrder::MonthFirst | DayOrder::YearFirst => format!("{month} {day}"),
+        }
     }
 
-    /// With the weekday: `Friday 3 April 2026`.
+    /// With the weekday: `Friday 3 April 2026`, `Friday, April 3, 2026`.
     pub fn long(self) -> String {
-        self.0.format("%A %-d %B %Y").to_string()
+        let weekday = said(WEEKDAYS[self.0.weekday().num_days_from_monday() as usize]);
+        let (day, month, year) = (self.day(), self.named(&MONTHS), self.year());
+        match speech::days() {
+            DayOrder::DayFirst => format!("{weekday} {day} {month} {year}"),
+            DayOrder::MonthFirst => format!("{weekday}, {month} {day}, {year}"),
+            DayOrder::YearFirst => format!("{weekday} {self}"),
+        }
+    }
+
+    fn named(self, months: &[&'static str; 12]) -> std::borrow::Cow<'static, str> {
+        said(months[self.0.month0() as usize])
     }
 }
 
@@ -167,15 +198,20 @@ pub(super) fn month_number(word: &str) -> Option<u32> {
     if word.len() < 3 {
         return None;
     }
-    MONTHS.iter().position(|m| m.starts_with(word)).and_then(|i| u32::try_from(i + 1).ok())
+    begins(&MONTHS, word).and_then(|i| u32::try_from(i + 1).ok())
+}
+
+/// The first of these names that begins so, in English or as this thread says it.
+fn begins(names: &[&'static str], word: &str) -> Option<usize> {
+    let so = |name: &str| name.to_lowercase().starts_with(word);
+    names.iter().position(|n| so(n)).or_else(|| names.iter().position(|n| so(&said(n))))
 }
 
 fn weekday_back(word: &str, today: Day) -> Option<Day> {
-    const DAYS: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
     if word.len() < 3 {
         return None;
     }
-    let wanted = DAYS.iter().position(|d| d.starts_with(word))?;
+    let wanted = begins(&WEEKDAYS, word)?;
     let now = today.0.weekday().num_days_from_monday() as usize;
     i64::try_from((now + 7 - wanted) % 7).ok().map(|back| today.plus(-back))
 }
@@ -443,6 +479,30 @@ mod tests {
         }
         assert_eq!(today.plus(i64::MAX).to_string(), "2199-12-31");
         assert_eq!(today.plus(i64::MIN).to_string(), "1900-01-01");
+    }
+
+    #[test]
+    fn a_day_is_written_and_read_in_the_order_of_the_region() {
+        let speak = |days| crate::terms::speech::Speech { days, ..Default::default() }.during();
+        let (d, today) = (day("2026-04-03"), day("2026-11-25"));
+        for (order, words, short, long) in [
+            (DayOrder::DayFirst, "3 Apr 2026", "3 Apr", "Friday 3 April 2026"),
+            (DayOrder::MonthFirst, "Apr 3, 2026", "Apr 3", "Friday, April 3, 2026"),
+            (DayOrder::YearFirst, "2026-04-03", "Apr 3", "Friday 2026-04-03"),
+        ] {
+            let _spoken = speak(order);
+            assert_eq!((d.words(), d.short(), d.long()), (words.into(), short.into(), long.into()));
+            for typed in [words, short, "3 apr", "apr 3", "april 3rd, 2026", "2026/4/3"] {
+                assert_eq!(Day::parse_typed(typed, today), Ok(d), "{order:?}: {typed}");
+            }
+            assert_eq!(d.to_string(), "2026-04-03", "what is stored is the same everywhere");
+            assert_eq!(order.words(), words);
+        }
+        let _spoken = speak(DayOrder::MonthFirst);
+        for typed in ["4/3", "4/3/26", "4.3.2026", "04-03"] {
+            assert_eq!(Day::parse_typed(typed, today), Ok(d), "{typed}");
+        }
+        assert!(Day::parse_typed("13/4", today).is_err(), "there is no thirteenth month");
     }
 
     #[test]

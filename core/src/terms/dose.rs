@@ -2,6 +2,7 @@
 //! Nothing here outranks the label or the vet.
 
 use super::{Misread, Weight};
+use crate::phrase;
 use std::fmt;
 
 /// An amount of a medicine as given: volume in whole microlitres, mass in whole micrograms, or pieces.
@@ -31,7 +32,7 @@ impl Dose {
         let low = text.trim().to_lowercase().replace(',', ".");
         let wrong = || {
             let typed = text.trim();
-            Misread::new(format!("'{typed}' is not an amount: write 250 (ml), 5 l, 500 mg or 20 pieces"))
+            Misread::new(phrase!("'{typed}' is not an amount: write 250 (ml), 5 l, 500 mg or 20 pieces"))
         };
         // Several bottles: `3 x 250 ml`.
         if let Some((n, each)) = low.split_once(['x', '×'])
@@ -82,7 +83,7 @@ impl Dose {
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase().replace(',', ".");
         let wrong =
-            || Misread::new(format!("'{}' is not a dose: write 2.5 (ml), 500 mg or 1 piece", text.trim()));
+            || Misread::new(phrase!("'{}' is not a dose: write 2.5 (ml), 500 mg or 1 piece", text.trim()));
         let split = low.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(low.len());
         let (n, unit) = low.split_at(split);
         let n: f64 = n.parse().map_err(|_| wrong())?;
@@ -173,8 +174,8 @@ impl DoseRule {
     /// As people read it.
     pub fn words(self) -> String {
         match self {
-            Self::PerKg(ul) => format!("{} ml per kg", thousandths(u64::from(ul))),
-            Self::PerHead(ul) => format!("{} ml a head", thousandths(u64::from(ul))),
+            Self::PerKg(ul) => phrase!("{} ml per kg", thousandths(u64::from(ul))),
+            Self::PerHead(ul) => phrase!("{} ml a head", thousandths(u64::from(ul))),
             Self::Typed => "dose as typed".into(),
         }
     }

@@ -1,6 +1,7 @@
 //! Electronic numbers by ISO 11784: as stored, and in every dress in which readers send and people type them.
 
 use super::{Misread, country};
+use crate::phrase;
 use std::fmt;
 
 /// Largest national code of ISO 11784: 38 bits.
@@ -27,7 +28,7 @@ impl ElectronicId {
         if bare.len() == 16 && bare.chars().all(|c| c.is_ascii_hexdigit()) {
             // 16 figures may as well be a number with one figure too many: never guess at an identity.
             if bare.chars().all(|c| c.is_ascii_digit()) {
-                return Err(Misread::new(format!(
+                return Err(Misread::new(phrase!(
                     "'{}' has one figure too many: an electronic number has 15 digits (put 0x before a reader's hexadecimal word)",
                     text.trim()
                 )));
@@ -35,7 +36,7 @@ impl ElectronicId {
             return Self::from_hex(&bare);
         }
         if bare.len() != 15 || !bare.chars().all(|c| c.is_ascii_digit()) {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "'{}' is not an electronic number: it has 15 digits",
                 text.trim()
             )));
@@ -46,9 +47,9 @@ impl ElectronicId {
 
     fn from_hex(hex: &str) -> Result<Self, Misread> {
         let word = u64::from_str_radix(hex, 16)
-            .map_err(|_| Misread::new(format!("'{hex}' is not an electronic number")))?;
+            .map_err(|_| Misread::new(phrase!("'{hex}' is not an electronic number")))?;
         if word >> 63 == 0 {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "'{hex}' is not marked as an animal's number: read the tag again"
             )));
         }
@@ -57,12 +58,12 @@ impl ElectronicId {
 
     fn check(country: u64, national: u64) -> Result<Self, Misread> {
         if !(1..=999).contains(&country) {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "no country or maker has the code {country:03}: read the tag again"
             )));
         }
         if national > NATIONAL_MAX {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "the last 12 digits {national:012} are more than a tag can hold ({NATIONAL_MAX}): read the tag again"
             )));
         }
@@ -87,7 +88,7 @@ impl ElectronicId {
         {
             return Some(match hex.len() {
                 16 => Self::from_word(hex),
-                n => Err(Misread::new(format!("a reader's hexadecimal word has 16 signs, '{bare}' has {n}"))),
+                n => Err(Misread::new(phrase!("a reader's hexadecimal word has 16 signs, '{bare}' has {n}"))),
             });
         }
         let front = bare.bytes().take_while(u8::is_ascii_alphabetic).count();
@@ -102,7 +103,7 @@ impl ElectronicId {
             (2, 12) => Some(match country::code(letters) {
                 Some(code) => Self::known(&format!("{code:03}{figures}")),
                 None => {
-                    Err(Misread::new(format!("no country has the letters {letters}: read the tag again")))
+                    Err(Misread::new(phrase!("no country has the letters {letters}: read the tag again")))
                 }
             }),
             _ => Some(match number {
@@ -118,7 +119,7 @@ impl ElectronicId {
     /// As there; and a text that is no number at all.
     pub fn parse_typed(text: &str) -> Result<Self, Misread> {
         Self::typed(text).unwrap_or_else(|| {
-            Err(Misread::new(format!("'{}' is not an electronic number: it has 15 digits", text.trim())))
+            Err(Misread::new(phrase!("'{}' is not an electronic number: it has 15 digits", text.trim())))
         })
     }
 
@@ -147,7 +148,7 @@ impl ElectronicId {
         match code {
             900.. => Ok(number),
             _ if country::letters(code).is_some() => Ok(number),
-            _ => Err(Misread::new(format!("no country has the code {code:03}: read the tag again"))),
+            _ => Err(Misread::new(phrase!("no country has the code {code:03}: read the tag again"))),
         }
     }
 
@@ -156,12 +157,12 @@ impl ElectronicId {
         // `LA` stands before numbers of some readers (from memory), not for the country of these letters.
         let said = (letters.len() == 2 && !letters.eq_ignore_ascii_case("LA")).then_some(letters);
         match said.map(country::code) {
-            Some(Some(code)) if self.country() < 900 && code != self.country() => Err(Misread::new(format!(
+            Some(Some(code)) if self.country() < 900 && code != self.country() => Err(Misread::new(phrase!(
                 "{letters} stands before a number of another country ({:03}): read the tag again",
                 self.country()
             ))),
             Some(None) => {
-                Err(Misread::new(format!("no country has the letters {letters}: read the tag again")))
+                Err(Misread::new(phrase!("no country has the letters {letters}: read the tag again")))
             }
             _ => Ok(self),
         }
@@ -180,7 +181,7 @@ impl ElectronicId {
         let other = Self::check((turned >> 38) & 0x3ff, turned & NATIONAL_MAX);
         match (read, other.and_then(|e| Self::known(&e.digits()))) {
             (Ok(_), Ok(_)) => {
-                Err(Misread::new(format!("'{hex}' can be two numbers: read the tag as 15 digits")))
+                Err(Misread::new(phrase!("'{hex}' can be two numbers: read the tag as 15 digits")))
             }
             (Err(_), Ok(other)) => Ok(other),
             (read, Err(_)) => read,
@@ -254,18 +255,18 @@ fn number_of(figures: &str) -> Option<&str> {
 fn miscounted(letters: &str, figures: &str) -> Misread {
     let n = figures.len();
     Misread::new(match n {
-        30 => format!("'{letters}{figures}' is two numbers in one: read them one by one"),
+        30 => phrase!("'{letters}{figures}' is two numbers in one: read them one by one"),
         16.. if letters.is_empty() => {
-            format!(
+            phrase!(
                 "'{figures}' has {n} figures: an electronic number has 15 digits (put 0x before a reader's hexadecimal word)"
             )
         }
         _ if letters.len() == 2 => {
-            format!(
+            phrase!(
                 "'{letters}{figures}' has {n} figures after {letters}: 12 are due, or all 15 of the electronic number"
             )
         }
-        _ => format!("'{letters}{figures}' has {n} figures: an electronic number has 15 digits"),
+        _ => phrase!("'{letters}{figures}' has {n} figures: an electronic number has 15 digits"),
     })
 }
 

@@ -2,6 +2,7 @@
 
 use super::day::month_number;
 use super::{Day, Misread};
+use crate::phrase;
 
 impl Day {
     /// An expiry as it is printed or typed: a month, `05/2027`, `5.27`, `May 2027`, `2027-05`, means its last day; a day
@@ -11,7 +12,7 @@ impl Day {
     /// Says what was read and how to write it.
     pub fn parse_expiry(text: &str, today: Day) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase();
-        let wrong = || Misread::new(format!("'{}' is not an expiry: try 05/2027 or 3 may 2027", text.trim()));
+        let wrong = || Misread::new(phrase!("'{}' is not an expiry: try 05/2027 or 3 may 2027", text.trim()));
         let words: Vec<&str> = low.split([' ', '/', '.', '-']).filter(|w| !w.is_empty()).collect();
         if let [a, b] = words.as_slice()
             && !low.starts_with('-')

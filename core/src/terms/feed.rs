@@ -1,6 +1,7 @@
 //! Feed in the trade's words: what a feed holds, whom it is for, what becomes of it, who eats it.
 
 use super::Misread;
+use crate::phrase;
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal, $words:literal;)+ } what $what:literal) => {
@@ -31,7 +32,7 @@ macro_rules! words {
                 let found = Self::ALL.iter().find(|v| v.word() == low || v.words() == low);
                 found.copied().ok_or_else(|| {
                     let all: Vec<&str> = Self::ALL.iter().map(|v| v.word()).collect();
-                    Misread::new(format!("'{}' is no {}: write {}", text.trim(), $what, all.join(", ")))
+                    Misread::new(phrase!("'{}' is no {}: write {}", text.trim(), $what, all.join(", ")))
                 })
             }
         }
@@ -132,7 +133,7 @@ impl Base {
         match text.trim().to_lowercase().replace(['-', '_'], " ").as_str() {
             "as fed" | "fed" | "fresh" => Ok(Self::AsFed),
             "dry matter" | "dry" | "dm" => Ok(Self::DryMatter),
-            other => Err(Misread::new(format!("'{other}' is no base: write as fed or dry matter"))),
+            other => Err(Misread::new(phrase!("'{other}' is no base: write as fed or dry matter"))),
         }
     }
 }
@@ -161,7 +162,7 @@ impl Analysis {
         if !(figure.is_finite() && (least..=what.most()).contains(&figure)) {
             let most = what.most();
             let (name, unit) = (what.words(), what.unit());
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "{name} of {figure} {unit} cannot be: write {least} to {most}"
             )));
         }

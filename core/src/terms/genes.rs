@@ -1,6 +1,7 @@
 //! Genes as they are written on a laboratory's report: prion protein alleles and recessives.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 
 /// One allele of the prion protein gene: the amino acids at codons 136, 154 and 171, as in `ARR`.
@@ -21,7 +22,7 @@ impl PrionAllele {
         let known =
             |a: &[u8; 3]| b"AVTM".contains(&a[0]) && b"RHL".contains(&a[1]) && b"RQHK".contains(&a[2]);
         found.filter(known).map(Self).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is no allele of codons 136, 154 and 171: write three letters like ARR or ARQ",
                 text.trim()
             ))
@@ -51,7 +52,7 @@ impl Scrapie {
     /// Not two alleles with a slash between.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let (a, b) = text.split_once('/').ok_or_else(|| {
-            Misread::new(format!("'{}' is no scrapie genotype: write it like ARR/ARQ", text.trim()))
+            Misread::new(phrase!("'{}' is no scrapie genotype: write it like ARR/ARQ", text.trim()))
         })?;
         Ok(Self::new(PrionAllele::parse(a)?, PrionAllele::parse(b)?))
     }

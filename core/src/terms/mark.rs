@@ -1,6 +1,7 @@
 //! Marks an animal carries: flock tags, official electronic numbers, registry numbers.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 use std::sync::Arc;
 
@@ -31,12 +32,12 @@ impl Tag {
             return Err(Misread::new("a tag is needed: type it as it reads on the ear"));
         }
         if norm(&tag).is_empty() {
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "the tag '{tag}' has no letter or figure: type it as it reads on the ear"
             )));
         }
         if tag.chars().count() > 40 {
-            return Err(Misread::new(format!("the tag '{tag}' is longer than 40 characters: shorten it")));
+            return Err(Misread::new(phrase!("the tag '{tag}' is longer than 40 characters: shorten it")));
         }
         Ok(Self(tag.into()))
     }

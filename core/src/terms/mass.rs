@@ -1,6 +1,7 @@
 //! How much feed, and how full a trough.
 
 use super::{Misread, POUND_G, Units};
+use crate::phrase;
 use std::fmt;
 
 /// How full a trough is, in percent.
@@ -38,7 +39,7 @@ impl Level {
             other => other.trim_end_matches('%').trim().parse().ok(),
         };
         found.and_then(Self::from_percent).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is not how full it is: write empty, quarter, half, three quarters, full or 40 %",
                 text.trim()
             ))
@@ -113,7 +114,7 @@ impl Mass {
                 Units::Metric => "12.5, 500 g, 1.2 t or 50 lb",
                 Units::Imperial => "50, 6 oz or 12.5 kg",
             };
-            Misread::new(format!("'{}' is not an amount of feed: write {how}", text.trim()))
+            Misread::new(phrase!("'{}' is not an amount of feed: write {how}", text.trim()))
         };
         let split = low.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(low.len());
         let (number, unit) = low.split_at(split);
@@ -147,15 +148,15 @@ impl Mass {
         };
         match units {
             Units::Metric if self.0 < 1000 => format!("{} g", self.0),
-            Units::Metric if self.0 < 100_000 => format!("{} kg", short(self.kg(), 2)),
-            Units::Metric if self.0 < 1_000_000 => format!("{} kg", short(self.kg(), 0)),
+            Units::Metric if self.0 < 100_000 => phrase!("{} kg", short(self.kg(), 2)),
+            Units::Metric if self.0 < 1_000_000 => phrase!("{} kg", short(self.kg(), 0)),
             Units::Metric => format!("{} t", short(self.kg() / 1000.0, 2)),
             Units::Imperial => {
                 let lb = self.0 as f64 / POUND_G;
                 if lb < 1.0 {
-                    format!("{} oz", short(lb * 16.0, 1))
+                    phrase!("{} oz", short(lb * 16.0, 1))
                 } else {
-                    format!("{} lb", short(lb, usize::from(lb < 1000.0)))
+                    phrase!("{} lb", short(lb, usize::from(lb < 1000.0)))
                 }
             }
         }

@@ -16,6 +16,7 @@ mod place;
 mod price;
 mod scale;
 mod score;
+pub mod speech;
 mod text;
 mod weight;
 mod why;
@@ -40,6 +41,7 @@ pub use scale::{
     Rearing, Route, Scanned, Sex, Status,
 };
 pub use score::{Score, ScoreKind};
+pub use speech::DayOrder;
 pub use text::Text;
 pub use weight::{Gain, POUND_G, Units, Weight};
 pub use why::Why;
@@ -48,7 +50,7 @@ pub use words::Words;
 
 /// `1 lamb`, `3 lambs`.
 pub fn counted(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+    speech::counted(n, one).unwrap_or_else(|| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") })
 }
 
 /// Why a typed word could not be understood: a sentence that says what is wrong and what to do.

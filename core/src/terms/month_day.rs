@@ -1,6 +1,7 @@
 //! A day of every year.
 
 use super::{Day, Misread};
+use crate::phrase;
 use std::fmt;
 
 /// A month and a day of it, without a year: `11-05`.
@@ -29,7 +30,7 @@ impl MonthDay {
             Self::new(month.parse().ok()?, day.parse().ok()?).filter(|d| d.to_string() == text)
         };
         read().ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{text}' is no day of the year: month and day in two figures each, like 11-05"
             ))
         })
@@ -40,7 +41,7 @@ impl MonthDay {
     /// # Errors
     /// Says how to write it.
     pub fn parse_typed(text: &str) -> Result<Self, Misread> {
-        let wrong = || Misread::new(format!("'{}' is no day of the year: try 5 nov or 5/11", text.trim()));
+        let wrong = || Misread::new(phrase!("'{}' is no day of the year: try 5 nov or 5/11", text.trim()));
         let low = text.to_lowercase();
         let words = low.split([' ', '/', '.', '-']).filter(|w| !w.is_empty()).count();
         if words != 2 {

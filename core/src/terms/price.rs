@@ -1,6 +1,7 @@
 //! What was paid, as an exact amount of the smallest coin.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 
 /// An amount of money in hundredths; which money is the keeper's own affair.
@@ -23,7 +24,7 @@ impl Price {
     /// # Errors
     /// Says what was read and how a price is written.
     pub fn parse(text: &str) -> Result<Self, Misread> {
-        let wrong = || Misread::new(format!("'{}' is not a price: write it like 12.50", text.trim()));
+        let wrong = || Misread::new(phrase!("'{}' is not a price: write it like 12.50", text.trim()));
         let bare = text.trim().trim_matches(|c: char| matches!(c, '£' | '€' | '$' | ' ')).replace(',', ".");
         let (whole, part) = bare.split_once('.').unwrap_or((&bare, ""));
         let figures = |s: &str| s.bytes().all(|b| b.is_ascii_digit());

@@ -1,6 +1,7 @@
 //! Words with a fixed set of values: sex, ease, fate, status, route, birth and rear type.
 
 use super::{AnimalId, Misread};
+use crate::phrase;
 
 /// Makes a word list: stored word, shown words, parse by any of them.
 macro_rules! words {
@@ -30,7 +31,7 @@ macro_rules! words {
                 }
                 let low = text.trim().to_lowercase();
                 $(if low == $word || low == $shown $(|| low == $alias)* { return Ok(Self::$v); })+
-                Err(Misread::new(format!("'{}' is not {}: write {}", text.trim(), $what, [$($word),+].join(", "))))
+                Err(Misread::new(phrase!("'{}' is not {}: write {}", text.trim(), $what, [$($word),+].join(", "))))
             }
         }
 
@@ -330,7 +331,7 @@ impl BirthType {
     /// Says what was read and the forms there are.
     pub fn parse(text: &str) -> Result<Self, Misread> {
         count(text).and_then(|n| Self::new(u32::from(n))).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is not a birth type: write 1 to 7, or single, twin, triplet",
                 text.trim()
             ))
@@ -367,7 +368,7 @@ impl RearType {
             return Ok(Self(0));
         }
         count(text).map(Self).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is not a rear type: write 0 to 7, or single, twin, bottle",
                 text.trim()
             ))
@@ -396,7 +397,7 @@ fn litter(n: u8) -> String {
         2 => "twin".into(),
         3 => "triplet".into(),
         4 => "quadruplet".into(),
-        n => format!("one of {n}"),
+        n => phrase!("one of {n}"),
     }
 }
 

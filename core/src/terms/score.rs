@@ -1,6 +1,7 @@
 //! Scores given by eye and hand: condition, eyelid, dag, udder, teeth, … each on its own scale.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 
 /// What is scored. All but condition run from good to bad; condition runs from lean to fat.
@@ -97,7 +98,7 @@ impl ScoreKind {
         let low = text.trim().to_lowercase();
         Self::ALL.into_iter().find(|k| k.word() == low).ok_or_else(|| {
             let words: Vec<_> = Self::ALL.into_iter().map(Self::word).collect();
-            Misread::new(format!("'{}' is not a score: write {}", text.trim(), words.join(", ")))
+            Misread::new(phrase!("'{}' is not a score: write {}", text.trim(), words.join(", ")))
         })
     }
 }
@@ -139,7 +140,7 @@ impl Score {
         let plain = text.trim().replace(',', ".").replace('¼', ".25").replace('½', ".5").replace('¾', ".75");
         let value = plain.parse::<f64>().ok().filter(|v| (0.0..=10.0).contains(v)).map(|v| v * 4.0);
         value.filter(|v| v.fract() == 0.0).and_then(|v| Self::new(kind, v as u8)).ok_or_else(|| {
-            Misread::new(format!("'{}' is not a score of {}: {}", text.trim(), kind.word(), kind.scale()))
+            Misread::new(phrase!("'{}' is not a score of {}: {}", text.trim(), kind.word(), kind.scale()))
         })
     }
 

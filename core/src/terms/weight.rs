@@ -1,6 +1,7 @@
 //! Weights in whole grams, typed and shown in kilograms or pounds and ounces.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 
 /// What the keeper's scale shows. One pound is exactly 0.45359237 kg (exact by definition).
@@ -23,7 +24,7 @@ impl Units {
         match text.trim().to_lowercase().as_str() {
             "metric" => Ok(Self::Metric),
             "imperial" => Ok(Self::Imperial),
-            other => Err(Misread::new(format!("'{other}' are no units: write metric or imperial"))),
+            other => Err(Misread::new(phrase!("'{other}' are no units: write metric or imperial"))),
         }
     }
 
@@ -70,9 +71,9 @@ impl Weight {
             Units::Metric => "4.2 or 9 lb 4 oz",
             Units::Imperial => "9 lb 4 oz, 9 4 or 4.2 kg",
         };
-        let wrong = || Misread::new(format!("'{}' is not a weight: write {example}", text.trim()));
+        let wrong = || Misread::new(phrase!("'{}' is not a weight: write {example}", text.trim()));
         if low.is_empty() {
-            return Err(Misread::new(format!("a weight is needed: write {example}")));
+            return Err(Misread::new(phrase!("a weight is needed: write {example}")));
         }
         let grams = if let Some(kg) = low.strip_suffix("kg") {
             number(kg).map(|v| v * 1000.0)
@@ -98,7 +99,7 @@ impl Weight {
         };
         let grams = grams.ok_or_else(wrong)?;
         Self::from_grams(grams.round() as i64).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' cannot be a sheep's weight: it must be over 0 and up to 500 kg",
                 text.trim()
             ))
@@ -117,18 +118,18 @@ impl Weight {
     /// As people read it in the book's units: `4.2 kg` or `9 lb 4 oz`. Heavier than 20 kg: to 0.1 kg, or whole pounds.
     pub fn show(self, units: Units) -> String {
         match units {
-            Units::Metric if self.0 >= 20_000 => format!("{:.1} kg", self.kg()),
+            Units::Metric if self.0 >= 20_000 => phrase!("{:.1} kg", self.kg()),
             Units::Metric => {
                 let text = format!("{:.2}", self.kg());
-                format!("{} kg", text.strip_suffix('0').unwrap_or(&text))
+                phrase!("{} kg", text.strip_suffix('0').unwrap_or(&text))
             }
-            Units::Imperial if self.0 >= 20_000 => format!("{:.1} lb", f64::from(self.0) / POUND_G),
+            Units::Imperial if self.0 >= 20_000 => phrase!("{:.1} lb", f64::from(self.0) / POUND_G),
             Units::Imperial => {
                 let oz = (f64::from(self.0) / POUND_G * 16.0).round() as u32;
                 if oz.is_multiple_of(16) {
-                    format!("{} lb", oz / 16)
+                    phrase!("{} lb", oz / 16)
                 } else {
-                    format!("{} lb {} oz", oz / 16, oz % 16)
+                    phrase!("{} lb {} oz", oz / 16, oz % 16)
                 }
             }
         }
@@ -162,8 +163,8 @@ impl Gain {
     /// As people read it: `312 g a day` or `0.69 lb a day`.
     pub fn show(self, units: Units) -> String {
         match units {
-            Units::Metric => format!("{} g a day", self.0).replace('-', "−"),
-            Units::Imperial => format!("{:.2} lb a day", self.0 as f64 / POUND_G).replace('-', "−"),
+            Units::Metric => phrase!("{} g a day", self.0).replace('-', "−"),
+            Units::Imperial => phrase!("{:.2} lb a day", self.0 as f64 / POUND_G).replace('-', "−"),
         }
     }
 }

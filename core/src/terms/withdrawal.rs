@@ -1,6 +1,7 @@
 //! Withdrawal periods as a label or a vet states them.
 
 use super::Misread;
+use crate::phrase;
 use std::fmt;
 
 /// How long meat or milk must be withheld after the last dose. Unknown is never zero.
@@ -32,7 +33,7 @@ impl Withdrawal {
         }
         let low = text.trim().to_lowercase();
         let wrong = || {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is not a withdrawal period: write 28 (days), 60 h, 0, never or unknown",
                 text.trim()
             ))

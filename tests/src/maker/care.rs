@@ -8,7 +8,7 @@ use hirsel_core::entry::{
 };
 use hirsel_core::flock::{Flock, Holding, PenPlace, PenSort};
 use hirsel_core::terms::{
-    AnimalId, Day, Dose, DoseRule, Place, Route, Sex, Status, Strength, Units, Weight, Withdrawal,
+    AnimalId, Day, DayOrder, Dose, DoseRule, Place, Route, Sex, Status, Strength, Units, Weight, Withdrawal,
 };
 
 const PRODUCTS: [&str; 5] = ["Fellmectin", "Clostridial vaccine", "Löw-dose 5 %", "FELLMECTIN", "Iodine 7 %"];
@@ -188,6 +188,7 @@ impl Maker {
             feeding: String::new(),
             organic: self.rng.bool(),
             words: (*self.pick(&["", "plain", "gb-north", "us"])).into(),
+            days: *self.pick(&DayOrder::ALL),
         };
         holding(new, flock)
     }

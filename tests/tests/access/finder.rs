@@ -141,7 +141,7 @@ fn columns_are_chosen_by_keys_and_kept() {
     let after = heads(&h);
     assert_eq!(after.len(), before.len() - 1);
     assert!(!after.iter().any(|t| t.starts_with(&second)));
-    assert!(says(&h, "1 columns not shown"), "said to those who listen");
+    assert!(says(&h, "1 column not shown"), "said to those who listen");
     drop(h);
     let again = Desk::new(Kept::at(&folder.path().join("kept")), Some(folder.path().join("flock.hirsel")));
     let mut h = shot::harness([1240.0, 800.0], |ui, desk: &mut Desk| desk.view(ui), again);

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use egui::{Key, Modifiers, Role};
+use egui_kittest::kittest::Queryable as _;
 use hirsel_app::desk::{Desk, kept::Kept};
+use hirsel_app::pages::PageId;
 use hirsel_tests::flocks::{self, day, desk, press};
 use hirsel_tests::shot;
 use hirsel_tests::walk::{self, Control};
@@ -84,8 +86,39 @@ fn everything_has_a_name_in_a_made_up_flock() {
         press(&mut h, Key::Escape);
         walk::settle(&mut h);
     }
+    dialogs(&mut h, &mut seen);
     assert!(seen.pages > 60 && seen.controls > 2000 && seen.rows > 300, "the walk went too short a way");
     seen.end("made-up flock");
+}
+
+/// What is asked over a page: nothing behind it can have the keyboard meanwhile, so all that is seen is its own.
+fn dialogs(h: &mut walk::Page, seen: &mut Seen) {
+    walk::show(h, PageId::Flock, None);
+    let over = |h: &mut walk::Page, seen: &mut Seen, at: &str, must: &str| {
+        walk::settle(h);
+        assert!(flocks::says(h, must), "{at} is not open");
+        seen.look(at, &walk::controls(h));
+        press(h, Key::Escape);
+        walk::settle(h);
+        assert!(!flocks::says(h, must), "Escape leaves {at} open");
+    };
+    h.get_by_role_and_label(Role::Button, "Save as a table…").click();
+    over(h, seen, "Save as a table", "Save it");
+    press(h, Key::F10);
+    h.run_steps(4);
+    flocks::type_in(h, "choose columns");
+    press(h, Key::Enter);
+    h.run_steps(10);
+    over(h, seen, "The columns of a table", "Columns of:");
+    // A weight that no ewe has is asked about.
+    let ewe = walk::a_ewe(h);
+    h.state_mut().pages().expect("a book is open").leaf.show(ewe);
+    walk::settle(h);
+    h.get_by_role_and_label(Role::Button, "Weigh").click();
+    walk::settle(h);
+    flocks::type_in(h, "290");
+    press(h, Key::Enter);
+    over(h, seen, "A question", "Write it all the same");
 }
 
 #[test]

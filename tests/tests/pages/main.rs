@@ -24,6 +24,7 @@ mod joining_pairs;
 mod keeping;
 mod keeping_values;
 mod lambing;
+mod language;
 mod leaf;
 mod papers;
 mod pictures;

@@ -12,6 +12,7 @@ use egui::{
     CornerRadius, Event, EventFilter, FontId, Id, Key, Rect, Role, Sense, Stroke, StrokeKind, TextEdit, Ui,
     WidgetInfo, pos2, vec2,
 };
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 
 /// Where the keyboard is in the grid; nothing of it is a draft.
@@ -162,7 +163,7 @@ fn pen_head(ui: &mut Ui, base: Id, state: &mut State, shown: &Shown, pen: &Pen, 
         let short = words.split(" · ").next().unwrap_or_default();
         let text = egui::RichText::new(words).small();
         let response = ui.put(rect, egui::Button::new(text).min_size(rect.size()));
-        let label = format!("Tick all in {}: {short}", pen.name);
+        let label = phrase!("Tick all in {}: {short}", pen.name);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         if response.on_hover_text(&label).clicked() {
             state.tick_pen(shown, pen, step);

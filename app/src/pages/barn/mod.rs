@@ -14,6 +14,7 @@ use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers, Rect, Ui, UiBuilder, pos2};
 use grid::Cursor;
 use hirsel_core::exchange::{Holds, Listed};
+use hirsel_core::phrase;
 use hirsel_core::reckon::due::Sheet;
 use hirsel_core::terms::{AnimalId, Day, counted};
 use moves::Col;
@@ -271,7 +272,7 @@ fn head(ui: &mut Ui, state: &State, shown: &Shown, day: Day) {
         let kept = if kept { "; rows as on paper" } else { "" };
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "for {}: {} open for {}{kept}",
                 day.long(),
                 counted(jobs, "job"),
@@ -317,15 +318,18 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
         ui.horizontal(|ui| {
             ui.set_min_height(space::FIELD);
             let some = !shown.sheet.is_empty();
-            if ui.add_enabled(some, egui::Button::new("Print the sheet")).clicked() {
+            if ui.add_enabled(some, egui::Button::new(phrase!("Print the sheet"))).clicked() {
                 out.push(Intent::PrintSheet(Arc::clone(&shown.sheet), day));
             }
-            if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
-                out.push(Intent::SaveTable(table(&format!("barn sheet {day}"), state, shown)));
+            if ui.add_enabled(some, egui::Button::new(phrase!("Save as a table…"))).clicked() {
+                out.push(Intent::SaveTable(table(&phrase!("barn sheet {day}"), state, shown)));
             }
             if state.kept.is_some()
                 && state.typed.is_empty()
-                && ui.button("New rows").on_hover_text("Forget the numbers of the sheet on paper").clicked()
+                && ui
+                    .button(phrase!("New rows"))
+                    .on_hover_text(phrase!("Forget the numbers of the sheet on paper"))
+                    .clicked()
             {
                 state.set_kept(None);
             }
@@ -341,7 +345,7 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
             None => {
                 state.cursor.first();
                 let away = ctx.scanned(&state.search).and_then(|id| ctx.flock.animal(id));
-                let away = away.map(|a| format!("{} has no row on this sheet", a.title()));
+                let away = away.map(|a| phrase!("{} has no row on this sheet", a.title()));
                 let said = away.or_else(|| ctx.nobody(&state.search));
                 out.extend(said.map(|why| Intent::Say(crate::look::Kind::Refuse, why)));
             }
@@ -357,10 +361,10 @@ fn asked(ui: &mut Ui, state: &mut State) -> bool {
     }
     let n = state.notes.len();
     let first = state.notes.first().map(|n| n.text.clone()).unwrap_or_default();
-    let more = if n > 1 { format!(" ({} more, each beside its row)", n - 1) } else { String::new() };
+    let more = if n > 1 { phrase!(" ({} more, each beside its row)", n - 1) } else { String::new() };
     let mut go = false;
     ui.add_space(space::XS);
-    look::banner(ui, Kind::Caution, format!("Is this right as written? {first}{more}"), |ui| {
+    look::banner(ui, Kind::Caution, phrase!("Is this right as written? {first}{more}"), |ui| {
         let mut form = Form::new(ui, "barn why").label_width(40.0);
         if state.focus.as_deref() == Some("Why") {
             let mut wish = true;
@@ -417,7 +421,7 @@ fn submit(ctx: &Ctx<'_>, state: &mut State, shown: &Shown, out: &mut Vec<Intent>
             state.set_notes(ready.asked);
             state.asks = true;
             state.focus = Some("Why".into());
-            out.push(refuse(format!("{first}: if it is right as written, say why in a word")));
+            out.push(refuse(phrase!("{first}: if it is right as written, say why in a word")));
         }
         Ok(ready) => {
             out.push(Intent::WriteAll { what: ready.what, all: ready.all, word, then: Then::BarnDone });

@@ -7,6 +7,7 @@ use crate::look::{self, Face, space};
 use crate::parts::{Field, Form, Found, Picker};
 use egui::{Rect, Ui, UiBuilder, pos2};
 use hirsel_core::flock::Product;
+use hirsel_core::phrase;
 use hirsel_core::plan::{DoneBy, Step};
 use hirsel_core::reckon::due;
 use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule};
@@ -81,7 +82,7 @@ fn line(
     ui.scope_builder(UiBuilder::new().max_rect(at(0)), |ui| {
         ui.horizontal_centered(|ui| {
             ui.set_min_height(space::FIELD);
-            let words = format!("{} · {} ticked", step.short, animals.len());
+            let words = phrase!("{} · {} ticked", step.short, animals.len());
             let words = egui::RichText::new(words).family(look::fonts::family(Face::Strong));
             ui.add(egui::Label::new(words).truncate());
         });
@@ -129,7 +130,7 @@ fn line(
 }
 
 fn found(key: u64, p: &Product) -> Found<u64> {
-    let detail = format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk);
+    let detail = phrase!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk);
     Found { key, label: p.name.clone(), detail }
 }
 

@@ -1,6 +1,7 @@
 //! The sheet as the page shows it: the day's jobs, or those of a sheet that went on paper and keeps its numbers.
 
 use super::super::Ctx;
+use hirsel_core::phrase;
 use hirsel_core::plan::Step;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::due::{self, PenSheet, Sheet, State as JobState};
@@ -68,7 +69,7 @@ impl Job {
     pub(super) fn words(&self) -> String {
         let short = &self.step.short;
         match &self.open {
-            Some(j) if j.state == JobState::Overdue => format!("{short}, overdue"),
+            Some(j) if j.state == JobState::Overdue => phrase!("{short}, overdue"),
             Some(_) => short.clone(),
             None => format!("{short}: {}", self.became),
         }
@@ -246,9 +247,9 @@ fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
     let ewe = |e: &hirsel_core::reckon::gestation::Expected| {
         let tag = ctx.flock.tag(e.ewe);
         match e.window.late {
-            Some(late) if late < day => format!("{tag}: past her days since {}", late.short()),
-            Some(late) => format!("{tag}: {} to {}", e.window.early.short(), late.short()),
-            None => format!("{tag}: from {}", e.window.early.short()),
+            Some(late) if late < day => phrase!("{tag}: past her days since {}", late.short()),
+            Some(late) => phrase!("{tag}: {} to {}", e.window.early.short(), late.short()),
+            None => phrase!("{tag}: from {}", e.window.early.short()),
         }
     };
     let due: Vec<String> = p.due_ewes.iter().map(ewe).collect();
@@ -259,7 +260,7 @@ fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
         rounds: many
             .map(|r| (r.step.key.clone(), format!("{} · {}", r.step.short, r.animals.len())))
             .collect(),
-        due: if due.is_empty() { String::new() } else { format!("Due to lamb: {}", due.join("; ")) },
+        due: if due.is_empty() { String::new() } else { phrase!("Due to lamb: {}", due.join("; ")) },
     }
 }
 
@@ -271,7 +272,7 @@ fn row(ctx: &Ctx<'_>, no: usize, animal: AnimalId, jobs: Vec<Job>, day: Day) -> 
         no,
         animal,
         tag: file.animal.tag().to_string(),
-        what: due::kind_and_age(&file.animal, day, ctx.flock.holding().trade()),
+        what: due::kind_and_age(&file.animal, day),
         held: if held.waits(day) { held.held_words(day) } else { String::new() },
         jobs,
     })

@@ -8,6 +8,7 @@ use hirsel_core::entry::{
     self, Check, Checked, DoseDraft, JobRef, RemarkDraft, TickDraft, TreatmentDraft, WeighingDraft,
 };
 use hirsel_core::flock::{Outcome, Product};
+use hirsel_core::phrase;
 use hirsel_core::plan::{self, DoneBy, Step};
 use hirsel_core::reckon::due;
 use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Moment, Weight, counted};
@@ -115,7 +116,7 @@ pub(super) fn entries(ctx: &Ctx<'_>, state: &State, shown: &Shown) -> Result<Rea
             parts.push(counted(n, one));
         }
     }
-    let what = format!("Barn sheet of {}: {}", on.short(), parts.join(", "));
+    let what = phrase!("Barn sheet of {}: {}", on.short(), parts.join(", "));
     Ok(Ready { what, all: work.all, asked: work.asked })
 }
 
@@ -147,7 +148,7 @@ impl Work<'_> {
                             let (tag, short) = (&row.tag, &job.step.short);
                             self.note(
                                 row.animal,
-                                format!("{tag}: '{short}' is ticked, but no weight is typed: type it, or take the tick away"),
+                                phrase!("{tag}: '{short}' is ticked, but no weight is typed: type it, or take the tick away"),
                             );
                         }
                         if weight.is_none() || (open.earliest.day..=open.close).contains(&self.on) {
@@ -278,7 +279,7 @@ pub(super) fn product<'a>(
     let short = &step.short;
     let text = typed.map(|r| r.product.text.trim()).unwrap_or_default();
     if text.is_empty() {
-        return Err(format!("{short}: which product was given? Choose it in the line of this round"));
+        return Err(phrase!("{short}: which product was given? Choose it in the line of this round"));
     }
     if let Some(product) = ctx.flock.product(text) {
         return Ok(product);
@@ -288,10 +289,10 @@ pub(super) fn product<'a>(
     match (fit.next(), fit.next()) {
         (Some(one), None) => Ok(one),
         (Some(_), Some(_)) => {
-            Err(format!("{short}: several products fit '{text}': choose one from the list"))
+            Err(phrase!("{short}: several products fit '{text}': choose one from the list"))
         }
         (None, _) => {
-            Err(format!("{short}: '{text}' is not in the cupboard: write it up under Treatments, Products"))
+            Err(phrase!("{short}: '{text}' is not in the cupboard: write it up under Treatments, Products"))
         }
     }
 }
@@ -304,9 +305,9 @@ pub(super) fn to_draw(ctx: &Ctx<'_>, product: &Product, animals: &[(AnimalId, St
         product.rule.dose(typed.or_else(last))
     });
     let (total, missing) = due::total(product.rule, doses);
-    let mut said = total.map(|t| format!("{t} in all, {}", product.rule.words())).unwrap_or_default();
+    let mut said = total.map(|t| phrase!("{t} in all, {}", product.rule.words())).unwrap_or_default();
     if missing > 0 {
-        said.push_str(&format!("; {missing} not weighed"));
+        said.push_str(&phrase!("; {missing} not weighed"));
     }
     said
 }

@@ -5,6 +5,7 @@ use super::super::list::{List, Row, height, take_out};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableState};
 use hirsel_core::exchange::BadRow;
+use hirsel_core::phrase;
 
 /// The list, made once for a table that was read.
 #[derive(Debug, Default)]
@@ -35,7 +36,7 @@ pub(super) fn table(
         f.list.set(rows.iter().enumerate().map(row).collect());
     }
     ui.horizontal(|ui| {
-        look::faint(ui, if rows.len() == 1 { "1 value".into() } else { format!("{} values", rows.len()) });
+        look::faint(ui, if rows.len() == 1 { phrase!("1 value") } else { phrase!("{} values", rows.len()) });
         take_out(ui, &name.to_lowercase(), &["line", "column", "value", "why"], &f.list, &mut f.table, out);
     });
     let columns = [
@@ -51,7 +52,7 @@ pub(super) fn table(
     });
     // A long sentence is cut in the table: the one under the cursor stands here whole.
     if let Some(r) = f.table.cursor().and_then(|i| rows.get(i)) {
-        look::paragraph(ui, format!("Line {}: {}", r.line, r.why));
+        look::paragraph(ui, phrase!("Line {}: {}", r.line, r.why));
     }
     ui.add_space(space::XS);
 }

@@ -6,9 +6,10 @@ use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::Holding;
 use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::grading::Ladder;
 use hirsel_core::rules;
-use hirsel_core::terms::Units;
+use hirsel_core::terms::{DayOrder, Units};
 use serde::{Deserialize, Serialize};
 
 /// The form as typed, and what it was filled from: as long as nothing is typed it follows the book.
@@ -50,6 +51,8 @@ struct Words {
     gestation: String,
     /// Id of the words of the region; empty is plain.
     region: String,
+    /// In which order days are written, as books keep it.
+    days: String,
 }
 
 impl Words {
@@ -71,6 +74,7 @@ impl Words {
             grading: h.grading.clone(),
             gestation: h.gestation.clone(),
             region: h.words.clone(),
+            days: h.days.code().into(),
         }
     }
 
@@ -93,6 +97,7 @@ impl Words {
             grading: self.grading.trim_end().into(),
             gestation: self.gestation.trim().into(),
             words: self.region.clone(),
+            days: DayOrder::of(&self.days).unwrap_or_default(),
             growth: stands.growth.clone(),
             feeding: stands.feeding.clone(),
             keeping: stands.keeping.clone(),
@@ -154,6 +159,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         let chosen = region.unwrap_or_default();
         w.region = if chosen == Trade::PLAIN { String::new() } else { chosen.id().into() };
     }
+    let orders = DayOrder::ALL.map(|o| (o, o.words()));
+    let mut days = DayOrder::of(&w.days);
+    if form.choice(ui, &Choice::new("Days as", &orders), &mut days).changed() {
+        w.days = days.unwrap_or_default().code().into();
+    }
     let kept = [(false, "as usual"), (true, "by the rules for organic flocks")];
     let mut organic = Some(w.organic);
     form.choice(ui, &Choice::new("Kept", &kept), &mut organic);
@@ -166,8 +176,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     ui.horizontal(|ui| {
         ui.add_space(158.0);
         go |= look::primary(ui, "Write it in").clicked();
-        let back = ui.add_enabled(changed, egui::Button::new("As it stands"));
-        if back.on_hover_text("Throws away what is typed here").clicked() {
+        let back = ui.add_enabled(changed, egui::Button::new(phrase!("As it stands")));
+        if back.on_hover_text(phrase!("Throws away what is typed here")).clicked() {
             t.fill(&stands);
         }
         if changed {
@@ -206,7 +216,7 @@ fn ladder(ui: &mut egui::Ui, form: &mut Form, text: &mut String, refusal: Option
     if text.trim().is_empty() {
         ui.horizontal(|ui| {
             ui.add_space(158.0);
-            if ui.button("Begin with the common rules").clicked() {
+            if ui.button(phrase!("Begin with the common rules")).clicked() {
                 *text = Ladder::shipped_words().to_string();
             }
         });

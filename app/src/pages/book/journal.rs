@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use crate::parts::{Field, Form};
+use hirsel_core::phrase;
 use std::collections::HashSet;
 
 /// The list, made once.
@@ -35,9 +36,9 @@ pub(super) fn view(
     let part = ctx.history.last().is_some_and(|p| p.seq > 1);
     ui.horizontal(|ui| {
         let n = j.list.rows.len();
-        let lines = if n == 1 { "1 line".to_string() } else { format!("{n} lines") };
-        look::faint(ui, if part { format!("{lines} of the last {}", ctx.history.len()) } else { lines });
-        if part && ui.button("The whole journal").clicked() {
+        let lines = if n == 1 { phrase!("1 line") } else { phrase!("{n} lines") };
+        look::faint(ui, if part { phrase!("{lines} of the last {}", ctx.history.len()) } else { lines });
+        if part && ui.button(phrase!("The whole journal")).clicked() {
             out.push(Intent::WholeJournal);
         }
         take_out(ui, "journal", &["when", "who", "what", "why", "state"], &j.list, &mut j.table, out);
@@ -59,7 +60,7 @@ pub(super) fn view(
     let line = j.table.cursor().and_then(|seq| ctx.history.iter().find(|p| p.seq == seq));
     egui::ScrollArea::vertical().id_salt("line").auto_shrink(false).show(ui, |ui| match line {
         Some(p) => {
-            let why = p.reason.as_ref().map(|r| format!(" Why: {r}.")).unwrap_or_default();
+            let why = p.reason.as_ref().map(|r| phrase!(" Why: {r}.")).unwrap_or_default();
             ui.add(egui::Label::new(format!("{}, {}: {}.{why}", p.at, p.who, p.what)).wrap());
         }
         None => {

@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use hirsel_core::book::{Room, size_words};
 use hirsel_core::flock::DocumentOf;
+use hirsel_core::phrase;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
     ui.add_space(space::M);
@@ -26,7 +27,7 @@ fn words(ctx: &Ctx<'_>) -> String {
         None => {
             let papers = ctx.flock.documents().bytes();
             let rest = ctx.file_size.saturating_sub(papers);
-            format!(
+            phrase!(
                 "{}: {} pictures and papers, {} journal and records; the check of the book tells them apart",
                 size_words(ctx.file_size),
                 size_words(papers),

@@ -18,6 +18,7 @@ use crate::look::{self, space};
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::DocumentOf;
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 
 /// The parts of the page.
@@ -95,7 +96,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     look::heading(ui, "The book");
     let file = ctx.path.file_name().unwrap_or_default().to_string_lossy();
     let animals =
-        if ctx.flock.len() == 1 { "1 animal".into() } else { format!("{} animals", ctx.flock.len()) };
+        if ctx.flock.len() == 1 { phrase!("1 animal") } else { phrase!("{} animals", ctx.flock.len()) };
     look::faint(ui, format!("{file} · {animals}")).on_hover_text(ctx.path.display().to_string());
     state.into |= turned(ui, &PARTS, &mut state.part);
     let mut form = Form::new(ui, "book").label_width(60.0);

@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableState};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::exchange::standard::{BadRecord, Incoming, New};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -54,8 +55,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        go |= ui.button("Read the data").clicked();
-        if ui.button("Choose a data file…").clicked() {
+        go |= ui.button(phrase!("Read the data")).clicked();
+        if ui.button(phrase!("Choose a data file…")).clicked() {
             out.push(Intent::ImportStandard(None));
         }
     });
@@ -69,10 +70,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     match ctx.arriving {
         None => {}
         Some(Arriving::Reading { name, .. }) => {
-            look::faint(ui, format!("Reading {name} …"));
+            look::faint(ui, phrase!("Reading {name} …"));
         }
         Some(Arriving::Refused { name, why: Refusal { number, whole, bad } }) => {
-            let text = format!("{name} was refused and nothing was written: mend these and read it again");
+            let text = phrase!("{name} was refused and nothing was written: mend these and read it again");
             look::banner(ui, Kind::Refuse, &text, |ui| {
                 if let Some(line) = whole {
                     ui.add(egui::Label::new(line).wrap());
@@ -83,7 +84,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
                 t.faults = faults(bad);
             }
             fault_table(ui, ("Records to mend", "What to do"), bad, &mut t.faults, out);
-            if ui.button("Close").clicked() {
+            if ui.button(phrase!("Close")).clicked() {
                 out.push(Intent::LeaveStandard);
             }
         }
@@ -111,7 +112,7 @@ fn ready(
     found: &Incoming,
     out: &mut Vec<Intent>,
 ) {
-    look::banner(ui, Kind::Accent, format!("Read and checked: {sentence}"), |ui| {
+    look::banner(ui, Kind::Accent, phrase!("Read and checked: {sentence}"), |ui| {
         for told in &found.told {
             ui.add(egui::Label::new(told).wrap());
         }
@@ -123,7 +124,7 @@ fn ready(
     if !found.cautions.is_empty() {
         let n = found.cautions.len();
         let words =
-            if n == 1 { "1 record looks unlikely".into() } else { format!("{n} records look unlikely") };
+            if n == 1 { phrase!("1 record looks unlikely") } else { phrase!("{n} records look unlikely") };
         look::word(ui, Kind::Caution, &words);
         fault_table(ui, ("Records to look at", "What is odd"), &found.cautions, &mut t.faults, out);
     }
@@ -148,7 +149,7 @@ fn ready(
             }
             yes |= button.clicked();
         }
-        if ui.button("Leave the data").clicked() {
+        if ui.button(phrase!("Leave the data")).clicked() {
             out.push(Intent::LeaveStandard);
         }
     });
@@ -169,7 +170,7 @@ fn faults(all: &[BadRecord]) -> Rows {
 fn records(all: &[New]) -> Rows {
     let row = |(i, n): (usize, &New)| {
         let on = n.on.map(|d| d.to_string()).unwrap_or_default();
-        let said = format!("{} of {}: {}", n.kind, n.animal, n.what);
+        let said = phrase!("{} of {}: {}", n.kind, n.animal, n.what);
         Row::new(i).text(n.kind).tag(n.animal.clone()).text(on).text(n.what.clone()).said(said)
     };
     let mut rows = Rows::default();
@@ -188,7 +189,7 @@ fn fault_table(
         return;
     }
     ui.horizontal(|ui| {
-        look::faint(ui, if all.len() == 1 { "1 record".into() } else { format!("{} records", all.len()) });
+        look::faint(ui, if all.len() == 1 { phrase!("1 record") } else { phrase!("{} records", all.len()) });
         take_out(ui, &name.to_lowercase(), &["record", "field", "why"], &rows.list, &mut rows.table, out);
     });
     let columns =
@@ -202,7 +203,7 @@ fn fault_table(
 
 fn new_table(ui: &mut egui::Ui, rows: &mut Rows, n: usize, out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
-        look::faint(ui, if n == 1 { "1 new record".into() } else { format!("{n} new records") });
+        look::faint(ui, if n == 1 { phrase!("1 new record") } else { phrase!("{n} new records") });
         take_out(ui, "new records", &["what", "animal", "on", "in words"], &rows.list, &mut rows.table, out);
     });
     let columns = [

@@ -3,6 +3,7 @@
 use super::super::{Ctx, Intent, fields};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -31,7 +32,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        go |= ui.button("Write animal data").clicked();
+        go |= ui.button(phrase!("Write animal data")).clicked();
         let word = if t.more { "Hide what stays here" } else { "What it cannot say" };
         if ui.button(word).clicked() {
             t.more = !t.more;

@@ -6,6 +6,7 @@ use crate::desk::taken::Wish;
 use crate::look::{self, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::exchange::Kind as Table;
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 
 /// The form as typed.
@@ -44,7 +45,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
             ui.add_space(LABELS + space::S);
             ui.vertical(|ui| {
                 ui.horizontal_wrapped(|ui| {
-                    all |= ui.button("All of them").clicked();
+                    all |= ui.button(phrase!("All of them")).clicked();
                     for k in Table::ALL {
                         if ui.button(k.name()).clicked() {
                             out.push(tables(vec![k]));
@@ -70,7 +71,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         ui.add_enabled_ui(!busy, |ui| {
-            if ui.button("Everything as one ZIP").clicked() {
+            if ui.button(phrase!("Everything as one ZIP")).clicked() {
                 out.push(Intent::Export(Wish::Everything(folder.clone())));
             }
         });
@@ -84,15 +85,15 @@ fn how_far(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     ui.add_space(space::M);
     if let Some(percent) = ctx.taken.percent() {
         ui.horizontal(|ui| {
-            look::faint(ui, format!("Taking out, {percent} %"));
+            look::faint(ui, phrase!("Taking out, {percent} %"));
             ui.add(egui::ProgressBar::new(percent as f32 / 100.0).desired_width(260.0));
-            if ui.button("Stop").clicked() {
+            if ui.button(phrase!("Stop")).clicked() {
                 out.push(Intent::StopExport);
             }
         });
     } else if let Some(last) = ctx.taken.last() {
         look::sentence(ui, look::Kind::Good, last.to_string());
-        if ui.button("Show the folder").clicked() {
+        if ui.button(phrase!("Show the folder")).clicked() {
             out.push(Intent::ShowTaken);
         }
     }

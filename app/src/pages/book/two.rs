@@ -7,6 +7,7 @@ use crate::parts::{Field, Form, FormEvent};
 use egui::Key;
 use hirsel_core::book::{Conflict, ConflictValue, Side};
 use hirsel_core::exchange::Listed;
+use hirsel_core::phrase;
 use hirsel_core::terms::counted;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -36,7 +37,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     match ctx.other {
         None => {}
         Some(OtherCopy::Reading { name }) => {
-            look::faint(ui, format!("Looking {name} over…"));
+            look::faint(ui, phrase!("Looking {name} over…"));
         }
         Some(OtherCopy::Refused { name, why }) => {
             let head = if name.is_empty() { String::new() } else { format!("{name}: ") };
@@ -62,7 +63,7 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &
         let ready = matches!(ctx.other, Some(OtherCopy::Ready(_)));
         let pressed = if ready { ui.button(look_at) } else { look::primary(ui, look_at) };
         go |= pressed.clicked();
-        if ui.button("Choose a file…").clicked() {
+        if ui.button(phrase!("Choose a file…")).clicked() {
             out.push(Intent::LookAtCopy(None));
         }
         look::faint(ui, "A bare name lies beside the book.");
@@ -84,7 +85,7 @@ fn ready_view(ui: &mut egui::Ui, ready: &Ready, t: &mut Typed, out: &mut Vec<Int
     }
     let more = would.lines().saturating_sub(would.last.len().min(12));
     if more > 0 {
-        look::faint(ui, format!("and {} before them", counted(more, "line")));
+        look::faint(ui, phrase!("and {} before them", counted(more, "line")));
     }
     for words in &would.mended {
         look::sentence(ui, Kind::Caution, words);
@@ -93,7 +94,7 @@ fn ready_view(ui: &mut egui::Ui, ready: &Ready, t: &mut Typed, out: &mut Vec<Int
         let n = counted(would.only_here, "line");
         look::paragraph(
             ui,
-            format!("{n} of this copy the other does not have: bring this one in there as well."),
+            phrase!("{n} of this copy the other does not have: bring this one in there as well."),
         );
     }
     ui.horizontal(|ui| {
@@ -108,7 +109,7 @@ fn ready_view(ui: &mut egui::Ui, ready: &Ready, t: &mut Typed, out: &mut Vec<Int
             t.path.clear();
             out.push(Intent::BringCopy);
         }
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             out.push(Intent::LeaveCopy);
         }
     });
@@ -119,16 +120,16 @@ fn decide(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>
     let open: Vec<&Conflict> = ctx.conflicts.iter().filter(|c| !c.decided).collect();
     let settled = ctx.conflicts.len() - open.len();
     ui.horizontal(|ui| {
-        look::subheading(ui, format!("To decide ({})", open.len()));
+        look::subheading(ui, phrase!("To decide ({})", open.len()));
         let some = !ctx.conflicts.is_empty();
-        if ui.add_enabled(some, egui::Button::new("Save as a table…")).clicked() {
+        if ui.add_enabled(some, egui::Button::new(phrase!("Save as a table…"))).clicked() {
             out.push(Intent::SaveTable(table(ctx.conflicts)));
         }
     });
     if open.is_empty() {
         let words = match settled {
             0 => "Where both copies change the same field differently, both values will stand here side by side.".into(),
-            n => format!("Nothing is open; {} decided.", counted(n, "thing")),
+            n => phrase!("Nothing is open; {} decided.", counted(n, "thing")),
         };
         look::paragraph(ui, words);
         return;
@@ -180,7 +181,7 @@ fn table(conflicts: &[Conflict]) -> Listed {
 
 fn about(v: &ConflictValue, holds: bool) -> String {
     let now = if holds { ", holds for now" } else { "" };
-    format!("{} on {}{now}", v.who, v.at)
+    phrase!("{} on {}{now}", v.who, v.at)
 }
 
 fn spoken(name: &str, v: &ConflictValue, holds: bool) -> String {

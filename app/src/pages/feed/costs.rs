@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::reckon::feed_costs::{FeedCosts, Row as Line, Who, feed_costs};
 use hirsel_core::terms::{Day, Eaters, Mass, Price};
 use serde::{Deserialize, Serialize};
@@ -61,7 +62,7 @@ impl State {
         let to = read(&self.to, today, true)?.min(today);
         let from = read(&self.from, to.plus(-BACK), false)?;
         if from > to {
-            return Err((false, format!("{} is after the last day, {}", from.words(), to.words())));
+            return Err((false, phrase!("{} is after the last day, {}", from.words(), to.words())));
         }
         if to.since(from) > 3 * 366 {
             return Err((false, "at most three years are reckoned at once".into()));
@@ -90,7 +91,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     let (first, last) = (costs.from.words(), costs.to.words());
     look::faint(
         ui,
-        format!("{first} to {last}, by what deliveries cost; money booked as feed is not added."),
+        phrase!("{first} to {last}, by what deliveries cost; money booked as feed is not added."),
     );
     let room = ui.available_width();
     egui::Grid::new("feed costs").num_columns(2).min_row_height(18.0).spacing([space::M, 2.0]).show(
@@ -226,7 +227,7 @@ fn table(
     ui.add_space(space::S);
     ui.horizontal(|ui| {
         let n = state.list.rows.len();
-        look::faint(ui, if n == 1 { "1 line".into() } else { format!("{n} lines") });
+        look::faint(ui, if n == 1 { phrase!("1 line") } else { phrase!("{n} lines") });
         let heads = [
             "who",
             "feed",

@@ -1,6 +1,7 @@
 //! An answer that takes long: reckoned on a thread with its progress, stopped by the keeper, the one before to be seen.
 
 use crate::desk::worker::Job;
+use hirsel_core::phrase;
 use std::sync::Arc;
 
 /// How a question stands.
@@ -102,8 +103,8 @@ pub(super) fn progress<Q: Clone + PartialEq, T: Send + 'static>(
         Stands::Answered => {}
         Stands::Working(percent) => {
             ui.horizontal(|ui| {
-                crate::look::faint(ui, format!("Being reckoned: {percent} %"));
-                if ui.button("Stop").clicked() {
+                crate::look::faint(ui, phrase!("Being reckoned: {percent} %"));
+                if ui.button(phrase!("Stop")).clicked() {
                     of.stop();
                 }
             });
@@ -111,7 +112,7 @@ pub(super) fn progress<Q: Clone + PartialEq, T: Send + 'static>(
         Stands::Stopped => {
             ui.horizontal(|ui| {
                 crate::look::faint(ui, "Stopped: nothing was reckoned.");
-                if ui.button("Reckon again").clicked() {
+                if ui.button(phrase!("Reckon again")).clicked() {
                     of.again();
                 }
             });

@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::bars::{Level, levels, said};
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{Band, What, Years};
 use hirsel_core::terms::{Day, counted};
 use serde::{Deserialize, Serialize};
@@ -52,17 +53,17 @@ pub fn view(
     let lost = years.tallies.get(&at).map_or(0, |t| t.lost_all());
     egui::ScrollArea::vertical().id_salt("losses").auto_shrink(false).show(ui, |ui| {
         if born == 0 {
-            look::paragraph(ui, format!("No lamb of {at} is written yet. Write up lambings (Ctrl+5); when a lamb dies, the cause you write is counted here."));
+            look::paragraph(ui, phrase!("No lamb of {at} is written yet. Write up lambings (Ctrl+5); when a lamb dies, the cause you write is counted here."));
             return;
         }
         let f = years.compared(at, What::Loss, 4);
         let units = ctx.units();
-        look::strong(ui, format!("{at}: {lost} of {} lost by weaning, {}.", counted(born as usize, "lamb"), f.figure.shown(units)));
+        look::strong(ui, phrase!("{at}: {lost} of {} lost by weaning, {}.", counted(born as usize, "lamb"), f.figure.shown(units)));
         if let Some((mean, n)) = f.before {
-            look::paragraph(ui, format!("Mean of the {} before: {}.", counted(n as usize, "season"), What::Loss.show(mean, units)));
+            look::paragraph(ui, phrase!("Mean of the {} before: {}.", counted(n as usize, "season"), What::Loss.show(mean, units)));
         }
         if let Some(r) = f.range {
-            look::faint(ui, format!("Handbook: {}. {}.", r.words, r.ground));
+            look::faint(ui, phrase!("Handbook: {}. {}.", r.words, r.ground));
         }
         if lost == 0 {
             look::sentence(ui, Kind::Good, "No lamb was lost.");
@@ -90,8 +91,8 @@ pub fn view(
             ui.add_space(space::S);
             card(ui, "Why", &state.causes);
         }
-        let title = format!("Lambs lost, {at}");
-        let both = format!("When: {}. Why: {}", said(&state.ages), said(&state.causes));
+        let title = phrase!("Lambs lost, {at}");
+        let both = phrase!("When: {}. Why: {}", said(&state.ages), said(&state.causes));
         let of = Sitter { title: &title, said: &both, width: 760.0, height: None };
         save_picture(ui, &of, out, |ui| {
             for (head, all) in [("When they were lost", &state.ages), ("Why", &state.causes)] {
@@ -146,8 +147,8 @@ fn make(years: &Years, at: i32, state: &mut State) {
     let level = |name: &str, n: u32| Level {
         name: capital(name),
         length: (n > 0).then(|| f64::from(n)),
-        shown: format!("{n} ({:.1} % of born)", of(n)),
-        said: format!("{}: {n} of {born} lambs born", capital(name)),
+        shown: phrase!("{n} ({:.1} % of born)", of(n)),
+        said: phrase!("{}: {n} of {born} lambs born", capital(name)),
         few: false,
     };
     let at_age = |b: Band| losses.values().map(|all| all[b as usize]).sum::<u32>();
@@ -175,7 +176,7 @@ fn make(years: &Years, at: i32, state: &mut State) {
                 .map(|(b, n)| format!("{n} {}", b.words()))
                 .collect();
             row.cell(Cell::text(sum.to_string()).strong(), By::Number(sum.into()), sum.to_string())
-                .said(format!("{}: {sum} lost, {}", capital(name), said.join(", ")))
+                .said(phrase!("{}: {sum} lost, {}", capital(name), said.join(", ")))
         };
     let rows = by_cause.iter().enumerate().filter(|(_, (name, _))| fits(&state.search, [name.as_str()]));
     state.list.set(rows.map(row).collect());

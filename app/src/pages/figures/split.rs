@@ -9,6 +9,7 @@ use crate::parts::bars::{Level, levels, said};
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{By, Part, Purse, Tally, What, Years, figure};
 use hirsel_core::terms::{AnimalId, Day, Units, counted};
 use serde::{Deserialize, Serialize};
@@ -95,17 +96,17 @@ pub fn view(
     make(ctx, years, at, state);
     ui.add_space(space::S);
     egui::ScrollArea::vertical().id_salt("split").auto_shrink(false).show(ui, |ui| {
-        look::subheading(ui, format!("{}, by {}", DRAWN[state.drawn].0.name(), BY[state.by].1));
+        look::subheading(ui, phrase!("{}, by {}", DRAWN[state.drawn].0.name(), BY[state.by].1));
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
             levels(ui, &state.bars);
         });
-        let title = format!("{}, by {}", DRAWN[state.drawn].0.name(), BY[state.by].1);
+        let title = phrase!("{}, by {}", DRAWN[state.drawn].0.name(), BY[state.by].1);
         let of = Sitter { title: &title, said: &said(&state.bars), width: 760.0, height: None };
         save_picture(ui, &of, out, |ui| levels(ui, &state.bars));
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "Behind each bar stands its base. Hollow and grey: fewer than {}, so chance weighs more than the ewes do. {}",
                 years.settings.few,
                 match BY[state.by].0 {

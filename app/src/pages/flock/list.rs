@@ -5,9 +5,9 @@ use super::{Ctx, State, Whom};
 use crate::look::Kind;
 use crate::parts::record_table::Cell;
 use hirsel_core::flock::{AnimalFile, Sire, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::terms::{AnimalId, Born, MeantFor, Rearing, Sex, Status, norm};
-use hirsel_core::told;
 
 /// Makes the rows anew if the flock, the search or the choice changed.
 pub(super) fn refresh(ctx: &Ctx<'_>, state: &mut State) {
@@ -60,7 +60,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
         Born::Unknown => String::new(),
         // An estimate is good to the month; the leaf has it in full.
         Born::About(day) => {
-            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| format!("about {m}"))
+            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| phrase!("about {m}"))
         }
         other => other.words(),
     };
@@ -106,8 +106,8 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
         return (Cell::chip(Kind::Caution, words.replace(" clear ", " ")), words);
     }
     let words = match a.rearing {
-        Rearing::Bottle if a.is_lamb(ctx.today) => "on the bottle".to_string(),
-        Rearing::Foster(e) if a.is_lamb(ctx.today) => told!(ctx.trade(), "fostered to {}", ctx.flock.tag(e)),
+        Rearing::Bottle if a.is_lamb(ctx.today) => phrase!("on the bottle"),
+        Rearing::Foster(e) if a.is_lamb(ctx.today) => phrase!("fostered to {}", ctx.flock.tag(e)),
         _ => String::new(),
     };
     (Cell::text(words.clone()).faint(), words)

@@ -10,6 +10,7 @@ use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form};
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -177,13 +178,13 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             state.open = Open::New;
             state.new.focus = true;
         }
-        let read = ui.button("Read a list…");
+        let read = ui.button(phrase!("Read a list…"));
         if read.on_hover_text(ui.ctx().format_shortcut(&READ)).clicked() {
             state.show_roll();
         }
         ui.add_space(space::S);
         let button = |ui: &mut egui::Ui, word: &'static str| {
-            let word = look::said(ui.ctx(), word);
+            let word = look::said(word);
             ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
         };
         if button(ui, "Treat") {
@@ -210,14 +211,14 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     let n = state.table.selected().len();
     let hidden = state.table.hidden_selected();
     let words = match (n, hidden, chosen.first()) {
-        (0, _, Some(id)) => format!("{} shown · in hand: {}", state.list.rows.len(), ctx.flock.tag(*id)),
-        (0, _, None) => format!("{} shown · Space chooses one, Ctrl+A all", state.list.rows.len()),
-        (n, 0, _) => format!("{} shown · {n} chosen", state.list.rows.len()),
-        (n, h, _) => format!("{} shown · {n} chosen, {h} of them not shown", state.list.rows.len()),
+        (0, _, Some(id)) => phrase!("{} shown · in hand: {}", state.list.rows.len(), ctx.flock.tag(*id)),
+        (0, _, None) => phrase!("{} shown · Space chooses one, Ctrl+A all", state.list.rows.len()),
+        (n, 0, _) => phrase!("{} shown · {n} chosen", state.list.rows.len()),
+        (n, h, _) => phrase!("{} shown · {n} chosen, {h} of them not shown", state.list.rows.len()),
     };
     ui.horizontal(|ui| {
         look::faint(ui, words);
-        if n > 0 && ui.small_button("Choose none").clicked() {
+        if n > 0 && ui.small_button(phrase!("Choose none")).clicked() {
             state.table.clear_selection();
         }
         ui.add_space(space::S);

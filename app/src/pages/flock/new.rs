@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{self, AnimalDraft, IdentityDraft, Refusal};
 use hirsel_core::flock::Sire;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Born, Breed, Day, IdentityKind, Sex, Status, Tag, Weight};
 use serde::{Deserialize, Serialize};
 
@@ -69,7 +70,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
             if look::primary(ui, "Write it in").clicked() || submitted {
                 write(ctx, new, state.back_to_roll, out);
             }
-            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
+            if ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
             }
             look::faint(ui, "A tag and a sex are enough; the rest can be added on its leaf.");
@@ -199,7 +200,7 @@ fn draft(ctx: &Ctx<'_>, new: &NewForm) -> Result<AnimalDraft, String> {
     d.born = Born::parse_typed(&new.born, ctx.today).map_err(|e| e.0)?;
     for (picker, what) in [(&new.dam, "dam"), (&new.sire, "sire")] {
         if picker.chosen().is_none() && !picker.text.trim().is_empty() {
-            return Err(format!(
+            return Err(phrase!(
                 "the {what} '{}' is not chosen: add it first, or choose one from the list",
                 picker.text.trim()
             ));

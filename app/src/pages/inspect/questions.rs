@@ -4,6 +4,7 @@ use super::super::list::{By, List, Row, into_table, take_out};
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::visit::{Answer, Gap, Question, Visit};
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
@@ -97,7 +98,7 @@ fn question(q: &Question) -> Row<u8> {
             q.answer.words(),
         )
         .number(missing, i64::try_from(n).ok().filter(|n| *n > 0))
-        .said(format!("{}. {} {}, {n} missing", q.number, q.ask, q.answer.words()))
+        .said(phrase!("{}. {} {}, {n} missing", q.number, q.ask, q.answer.words()))
 }
 
 fn gap(n: usize, g: &Gap) -> Row<usize> {
@@ -142,7 +143,7 @@ pub(super) fn view(
         let (list, order) = (&state.all, &mut state.all_order);
         take_out(ui, "before a visit", &HEADS, list, order, out);
     });
-    look::faint(ui, format!("{}. The authority, the label and the vet decide.", visit.by));
+    look::faint(ui, phrase!("{}. The authority, the label and the vet decide.", visit.by));
     ui.add_space(space::XS);
     let room = ui.available_size();
     let low = room.y < ROOMY;
@@ -205,7 +206,7 @@ fn answer(ui: &mut egui::Ui, q: &Question, state: &mut State, into: &mut bool, o
             look::word(ui, kind(q.answer), q.answer.words());
         });
         ui.add(egui::Label::new(q.found.as_str()).wrap());
-        look::faint(ui, format!("Asked because of: {}. Esc: back to the questions.", q.source));
+        look::faint(ui, phrase!("Asked because of: {}. Esc: back to the questions.", q.source));
         if q.gaps.is_empty() {
             // Nothing to go into.
             state.into_gaps = false;
@@ -214,7 +215,7 @@ fn answer(ui: &mut egui::Ui, q: &Question, state: &mut State, into: &mut bool, o
         }
         ui.add_space(space::XS);
         if q.more > 0 {
-            look::faint(ui, format!("The newest {} of {}.", q.gaps.len(), q.count()));
+            look::faint(ui, phrase!("The newest {} of {}.", q.gaps.len(), q.count()));
         }
         let columns = [
             Column::new("What is missing; Enter opens it", 320.0).rest(),

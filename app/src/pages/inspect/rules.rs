@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Check, Refusal};
+use hirsel_core::phrase;
 use hirsel_core::rules::{self, RuleRow, RuleSet};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -170,12 +171,16 @@ pub(super) fn view(
     state.keep(ctx, set);
     ui.horizontal_wrapped(|ui| {
         look::strong(ui, set.name().to_string());
-        look::faint(ui, format!("{} rows", state.list.rows.len()));
+        look::faint(ui, phrase!("{} rows", state.list.rows.len()));
         take_out(ui, "rules", &HEADS, &state.list, &mut state.table, out);
-        if ui.button("A set of my own…").on_hover_text("Begins as a copy of these rules").clicked() {
+        if ui
+            .button(phrase!("A set of my own…"))
+            .on_hover_text(phrase!("Begins as a copy of these rules"))
+            .clicked()
+        {
             if state.own.trim().is_empty() {
-                state.own_id = format!("my-{}", set.id());
-                state.own_name = format!("{}, as we keep it", set.name());
+                state.own_id = phrase!("my-{}", set.id());
+                state.own_name = phrase!("{}, as we keep it", set.name());
                 state.own = entry::rule_set_text(set, &state.own_id, &state.own_name);
             }
             state.adding = true;
@@ -250,7 +255,7 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
     if !r.may_be_mended {
         look::faint(ui, "This row is the same everywhere in this program and cannot be changed.");
         state.into_form = false;
-        leave |= ui.button("Back to the rules").clicked();
+        leave |= ui.button(phrase!("Back to the rules")).clicked();
         if leave {
             (state.opened, state.into_list) = (false, true);
         }
@@ -287,9 +292,13 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
         let word = if rules::rule_set(set.id()).is_some() { "As shipped again" } else { "As the set has it" };
         let mine = ctx.flock.rule_changes().iter().any(|c| c.set == set.id() && c.row == r.key);
         back = ui.add_enabled(mine, egui::Button::new(word)).clicked();
-        leave |= ui.button("Back to the rules").clicked(); // what is typed stays
+        leave |= ui.button(phrase!("Back to the rules")).clicked(); // what is typed stays
         if draft != stands {
-            if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {
+            if ui
+                .button(phrase!("As it stands"))
+                .on_hover_text(phrase!("Throws away what is typed here"))
+                .clicked()
+            {
                 draft = stands.clone();
             }
             look::word(ui, Kind::Caution, "changed, not yet written");
@@ -315,7 +324,7 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
 fn whole(ui: &mut egui::Ui, r: &RuleRow) {
     ui.add(egui::Label::new(r.words.as_str()).wrap());
     let memory = if r.ground.is_memory() { " Not looked up." } else { "" };
-    look::faint(ui, format!("{}. Stands on: {}.{memory}", r.topic.words(), r.ground));
+    look::faint(ui, phrase!("{}. Stands on: {}.{memory}", r.topic.words(), r.ground));
 }
 
 /// What is wrong with a row as it is typed, looked at once for each text.
@@ -343,7 +352,7 @@ fn own_sets(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<I
         }
         let name = rules::effective(&own, ctx.flock.rule_changes())
             .map_or_else(|_| own.clone(), |s| s.name().to_string());
-        if ui.button(format!("Take out ‘{name}’")).clicked() {
+        if ui.button(phrase!("Take out ‘{name}’")).clicked() {
             state.hand_over(OWN, entry::rule_as_shipped(&own, "", ctx.flock), out);
         }
     }
@@ -382,7 +391,7 @@ fn own_set(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<In
         );
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Add the set").clicked();
-            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
+            if ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
             }
         });

@@ -4,6 +4,7 @@ use super::super::list::{By, List, Row, fits, into_table, search_field, take_out
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::trail::{Change, trail};
 use serde::{Deserialize, Serialize};
 
@@ -71,7 +72,7 @@ pub(super) fn view(
     state.keep(ctx);
     ui.horizontal(|ui| {
         let n = state.list.rows.len();
-        look::faint(ui, if n == 1 { "1 change".into() } else { format!("{n} changes") });
+        look::faint(ui, if n == 1 { phrase!("1 change") } else { phrase!("{n} changes") });
         take_out(ui, "amended and struck out", &HEADS, &state.list, &mut state.table, out);
     });
     ui.add_space(space::XS);
@@ -115,9 +116,9 @@ pub(super) fn view(
     egui::ScrollArea::vertical().id_salt("change").auto_shrink(false).show(ui, |ui| {
         match state.table.cursor().and_then(|n| state.all.get(n)) {
             Some(c) => {
-                let who = if c.who.is_empty() { String::new() } else { format!(" by {}", c.who) };
+                let who = if c.who.is_empty() { String::new() } else { phrase!(" by {}", c.who) };
                 let why = if c.why.is_empty() { "no reason given" } else { c.why.as_str() };
-                let text = format!("{}: {}. {}{who}, because: {why}.", c.what, c.from_to(), c.at);
+                let text = phrase!("{}: {}. {}{who}, because: {why}.", c.what, c.from_to(), c.at);
                 ui.add(egui::Label::new(text).wrap());
             }
             None => {

@@ -7,9 +7,9 @@ use super::sized;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, TableState};
 use crate::parts::{Choice, Form};
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::{DueLine, due_lines};
 use hirsel_core::terms::{AnimalId, Day, counted};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// In what order the ewes stand.
@@ -80,13 +80,13 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     ui.horizontal_wrapped(|ui| {
         look::faint(ui, counted(state.list.rows.len(), "ewe"));
         if past > 0 {
-            look::chip(ui, Kind::Caution, format!("{past} past the last day"));
+            look::chip(ui, Kind::Caution, phrase!("{past} past the last day"));
         }
         take_out(ui, "due list", &HEADS, &state.list, &mut state.table, out);
-        if ui.button("Print the due list").clicked() {
+        if ui.button(phrase!("Print the due list")).clicked() {
             out.push(Intent::Print(PaperKind::DueList, Vec::new()));
         }
-        if ui.button("Into a calendar…").clicked() {
+        if ui.button(phrase!("Into a calendar…")).clicked() {
             out.push(Intent::AskCalendar(vec![hirsel_core::exchange::calendar::Kind::Lambings]));
         }
     });
@@ -160,8 +160,7 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     };
     let remark =
         if l.is_past(ctx.today) { Cell::chip(Kind::Caution, when.clone()) } else { Cell::text(when.clone()) };
-    let said =
-        told!(ctx.trade(), "{}, {}, usual day {}, ram {}, {}", title, when, w.due.words(), rams, l.why);
+    let said = phrase!("{}, {}, usual day {}, ram {}, {}", title, when, w.due.words(), rams, l.why);
     Some(
         Row::new(l.ewe)
             .cell(Cell::text(w.due.words()), by(w.due), w.due.to_string())

@@ -4,6 +4,7 @@ use super::super::Ctx;
 use crate::look::{self, space};
 use crate::parts::{Field, Form, Found, Picker, PickerState};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Sex, counted};
 use serde::{Deserialize, Serialize};
 
@@ -75,7 +76,7 @@ impl Ewes {
         self.unknown = (!left.is_empty()).then(|| {
             let wear = if left.len() == 1 { "wears" } else { "wear" };
             let what = if left.len() == 1 { "no ewe" } else { "no ewes" };
-            format!("{what} {wear} {}: mend the tag or take it out", left.join(", "))
+            phrase!("{what} {wear} {}: mend the tag or take it out", left.join(", "))
         });
         self.typed = left.join(" ");
         self.take_in(found);
@@ -88,7 +89,7 @@ impl Ewes {
         }
         let left = |label: &'static str, text: &str| {
             (!text.trim().is_empty())
-                .then(|| (label, format!("'{}' is not settled: choose one from the list", text.trim())))
+                .then(|| (label, phrase!("'{}' is not settled: choose one from the list", text.trim())))
         };
         left("Ewe", &self.add.text).or_else(|| left(PEN, &self.pen.text))
     }
@@ -167,16 +168,16 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Ewes) {
         for id in w.chosen.iter().take(shown) {
             let tag = ctx.flock.tag(*id);
             let b = ui.small_button(format!("{tag} ×"));
-            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take {tag} out")));
+            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out")));
             if b.clicked() {
                 out = Some(*id);
             }
         }
         if n > SHOWN {
-            let word = if w.all { "Show fewer".into() } else { format!("and {} more: show all", n - shown) };
+            let word = if w.all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
             w.all ^= ui.small_button(word).clicked();
         }
-        if n > 1 && ui.small_button("Take all out").clicked() {
+        if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {
             w.chosen.clear();
         }
     });

@@ -9,10 +9,9 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, ScanDraft};
 use hirsel_core::flock::{AnimalFile, Link, RecordRef, Scan, natural};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::{DueLine, ScanTally, due_lines, tally};
 use hirsel_core::terms::{AnimalId, Day, ScanId, Scanned, Sex, counted};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -73,7 +72,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     }
     let typing = !state.found.is_empty();
     state.rows.carry_day(ctx, typing, &mut state.on, &mut String::new());
-    tally_line(ui, &state.tally, ctx.trade());
+    tally_line(ui, &state.tally);
     let mut more = Vec::new();
     columns(
         ui,
@@ -87,15 +86,14 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 }
 
 /// `Of 40 ewes joined 36 are scanned: 2 empty (6 %), …`.
-fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
+fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
     if t.joined == 0 && t.scanned() == 0 {
         return;
     }
     ui.horizontal_wrapped(|ui| {
         look::strong(
             ui,
-            told!(
-                trade,
+            phrase!(
                 "{} of {} joined {} scanned",
                 t.scanned(),
                 t.joined,
@@ -114,7 +112,7 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally, trade: Trade) {
             }
         }
         if let Some(per) = t.per_hundred() {
-            look::strong(ui, format!("{per} lambs seen for 100 ewes"));
+            look::strong(ui, phrase!("{per} lambs seen for 100 ewes"));
         }
     });
     look::faint(
@@ -149,8 +147,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     let on_day = fields::day_or_today(ctx, &t.on).unwrap_or(ctx.today);
     let read = |x: &str| {
         age_of(x).map(|a| {
-            a.map(|a| told!(ctx.trade(), "took the ram on {}", on_day.plus(-i64::from(a)).words()))
-                .unwrap_or_default()
+            a.map(|a| phrase!("took the ram on {}", on_day.plus(-i64::from(a)).words())).unwrap_or_default()
         })
     };
     let field = Field::new("Age of lambs").width(110.0).example("if told").unit("days").understand(&read);
@@ -184,13 +181,13 @@ fn scanned(text: &str) -> Result<Scanned, String> {
 fn age_of(text: &str) -> Result<Option<u16>, String> {
     let Some(text) = fields::some(text) else { return Ok(None) };
     let bare = text.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
-    bare.parse().map(Some).map_err(|_| format!("'{text}' is no number of days: write it like 60"))
+    bare.parse().map(Some).map_err(|_| phrase!("'{text}' is no number of days: write it like 60"))
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let ewe = fields::picked(ctx, &t.ewe, "the ewe").map_err(|e| ("Ewe", e))?;
-    let ewe = ewe.ok_or(("Ewe", "which ewe? Type any part of her tag or name".to_string()))?;
+    let ewe = ewe.ok_or(("Ewe", phrase!("which ewe? Type any part of her tag or name")))?;
     if t.found.trim().is_empty() {
         return Err(("Found", "what did the scan show? 0, 1, 2, 3, or y for in lamb".into()));
     }
@@ -210,10 +207,10 @@ const SHOWN: usize = 24;
 fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     if !state.waiting.is_empty() {
         let n = state.waiting.len();
-        look::strong(ui, format!("Not scanned yet: {}", counted(n, "ewe")));
+        look::strong(ui, phrase!("Not scanned yet: {}", counted(n, "ewe")));
         let shown = if state.all_waiting { n } else { n.min(SHOWN) };
         let tags: Vec<&str> = state.waiting.iter().take(shown).map(|e| ctx.flock.tag(*e)).collect();
-        let more = if n > shown { format!(" and {} more", n - shown) } else { String::new() };
+        let more = if n > shown { phrase!(" and {} more", n - shown) } else { String::new() };
         ui.label(format!("{}{more}", tags.join(", ")));
         if n > SHOWN {
             let word = if state.all_waiting { "Show fewer" } else { "Show all" };
@@ -280,7 +277,7 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
 fn row(ctx: &Ctx<'_>, f: &AnimalFile, s: &Scan, search: &str) -> Option<Row<(AnimalId, ScanId)>> {
     let (ewe, found) = (f.animal.title(), s.found.words());
     let remark = if s.struck.is_some() {
-        "struck out".to_string()
+        phrase!("struck out")
     } else {
         s.note.as_deref().unwrap_or_default().to_string()
     };

@@ -7,6 +7,7 @@ use crate::parts::caution;
 use crate::parts::record_table::{Cell, TableState};
 use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, DecisionDraft};
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Decided};
 
@@ -56,8 +57,8 @@ pub(super) fn buttons(ui: &mut egui::Ui, keys: &[DecideKey], n: usize) -> Option
     let mut chosen = None;
     for (key, what, word) in keys {
         let b = ui.add_enabled(n > 0, egui::Button::new(format!("{word} · {}", key.name())));
-        let whom = if n > 1 { format!(" ({n} animals)") } else { String::new() };
-        if b.on_hover_text(format!("{}{whom}: key {} in the list", what.words(), key.name())).clicked() {
+        let whom = if n > 1 { phrase!(" ({n} animals)") } else { String::new() };
+        if b.on_hover_text(phrase!("{}{whom}: key {} in the list", what.words(), key.name())).clicked() {
             chosen = Some(*what);
         }
     }
@@ -126,7 +127,7 @@ pub(super) fn waits(ui: &mut egui::Ui, ctx: &Ctx<'_>) -> bool {
     };
     if let Some(amiss) = &made.amiss {
         let words =
-            format!("The settings of keeping in this book cannot be read ({amiss}): those shipped hold.");
+            phrase!("The settings of keeping in this book cannot be read ({amiss}): those shipped hold.");
         look::sentence(ui, Kind::Caution, &words);
     }
     if made.circle {

@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::{figures, gestation};
 use hirsel_core::terms::Why;
@@ -55,7 +56,7 @@ pub(super) fn view(
         let late = e.window.late.map_or("later".to_string(), |d| d.words());
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "Due {} ({} to {late}), with {}",
                 e.window.due.words(),
                 e.window.early.short(),
@@ -64,7 +65,7 @@ pub(super) fn view(
         );
     }
     ui.add_space(space::S);
-    look::subheading(ui, format!("Past lambings ({})", beside.list.rows.len()));
+    look::subheading(ui, phrase!("Past lambings ({})", beside.list.rows.len()));
     if beside.list.rows.is_empty() {
         look::faint(ui, "None written down: her first, as far as the book knows.");
     } else {
@@ -99,7 +100,7 @@ pub(super) fn view(
         }
     }
     ui.add_space(space::S);
-    if ui.button("Open her leaf").clicked() {
+    if ui.button(phrase!("Open her leaf")).clicked() {
         out.push(Intent::Open(a.id));
     }
 }
@@ -122,7 +123,7 @@ fn make(ctx: &Ctx<'_>, ewe: &AnimalFile, beside: &mut Beside) {
         beside.young |= r.growing > 0;
         let reared =
             if r.growing > 0 { format!("{} + {}", r.reared, r.growing) } else { r.reared.to_string() };
-        let reared = format!("{reared} of {}", r.born);
+        let reared = phrase!("{reared} of {}", r.born);
         any_young |= r.growing > 0;
         rows.push(
             Row::new(l.id)

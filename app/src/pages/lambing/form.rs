@@ -5,9 +5,9 @@ use super::{State, lamb, typed::Typed};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Picker};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::gestation::{self, Fit};
 use hirsel_core::terms::{AnimalId, Ease, Sex};
-use hirsel_core::told;
 
 /// What the sire may be, in the order of the choice.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -110,7 +110,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     ui.horizontal_wrapped(|ui| {
         ui.add_space(138.0);
         go |= look::primary(ui, "Write the lambing").clicked();
-        if ui.button("Empty the form").clicked() {
+        if ui.button(phrase!("Empty the form")).clicked() {
             if state.typed.is_begun() {
                 state.aside.push(std::mem::take(&mut state.typed));
             }
@@ -160,8 +160,8 @@ fn foster_lambs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut 
             ui.add_space(138.0);
             look::strong(ui, &title);
             look::faint(ui, ctx.detail(file));
-            let button = ui.small_button("Take off");
-            let spoken = format!("Take off {title}");
+            let button = ui.small_button(phrase!("Take off"));
+            let spoken = phrase!("Take off {title}");
             button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &spoken));
             if button.clicked() {
                 off = Some(n);
@@ -181,9 +181,9 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         .map(|s| match s {
             SireChoice::Ram(id) => ctx.flock.tag(*id).to_string(),
             SireChoice::OneOf(rams) => {
-                format!("one of {}", rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(", "))
+                phrase!("one of {}", rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(", "))
             }
-            SireChoice::Other => ctx.trade().said("another ram").into_owned(),
+            SireChoice::Other => look::said("another ram").into_owned(),
             SireChoice::Unknown => "not known".into(),
         })
         .collect();
@@ -224,12 +224,11 @@ fn why(ctx: &Ctx<'_>, state: &State, chosen: Option<&SireChoice>) -> Option<Stri
         .iter()
         .filter(|j| j.struck.is_none() && j.ram == *ram && j.from <= on)
         .max_by_key(|j| j.from)?;
-    let until = j.to.map_or("still together".to_string(), |t| format!("until {}", t.words()));
+    let until = j.to.map_or(phrase!("still together"), |t| phrase!("until {}", t.words()));
     let fits = gestation::fits(ctx.flock, ewe, on).iter().any(|f| f.ram == *ram && f.off == 0);
     let (early, late) = gestation::lengths(ctx.flock).of_ewe(&ewe.animal).widest();
     let word = if fits { "fits" } else { "does not quite fit" };
-    Some(told!(
-        ctx.trade(),
+    Some(phrase!(
         "Joined {} {}; day {}: {} {} to {} days from service",
         j.from.words(),
         until,

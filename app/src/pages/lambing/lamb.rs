@@ -7,6 +7,7 @@ use crate::look::{self, space};
 use crate::parts::caution;
 use crate::parts::{Choice, Field, Form};
 use hirsel_core::handbook::lambing::first_feed_ml_per_kg;
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Ease, Fate, Sex, Weight};
 
@@ -26,11 +27,12 @@ pub(super) fn view(
 ) -> bool {
     let mut remove = false;
     ui.horizontal(|ui| {
-        look::subheading(ui, format!("Lamb {}", n + 1));
+        look::subheading(ui, phrase!("Lamb {}", n + 1));
         if n > 0 {
             ui.add_space(space::M);
-            let button = ui.small_button("Take out").on_hover_text("Take this lamb out of the form");
-            let spoken = format!("Take out lamb {}", n + 1);
+            let button =
+                ui.small_button(phrase!("Take out")).on_hover_text(phrase!("Take this lamb out of the form"));
+            let spoken = phrase!("Take out lamb {}", n + 1);
             button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &spoken));
             remove = button.clicked();
         }
@@ -98,11 +100,11 @@ fn second(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, lamb: &mut TypedLam
         caution::remember(ui, Why::Tubing);
         let per_kg = first_feed_ml_per_kg();
         let first = Weight::parse(&lamb.weight, ctx.units())
-            .map(|w| format!("first feed {:.0} ml ({per_kg} ml per kg); ask your vet", w.kg() * per_kg));
-        let first = first.unwrap_or_else(|_| format!("{per_kg} ml per kg at the first feed; ask your vet"));
+            .map(|w| phrase!("first feed {:.0} ml ({per_kg} ml per kg); ask your vet", w.kg() * per_kg));
+        let first = first.unwrap_or_else(|_| phrase!("{per_kg} ml per kg at the first feed; ask your vet"));
         let read = |t: &str| {
             let d = hirsel_core::terms::Dose::parse(t).map_err(|e| e.0)?;
-            Ok(format!("{d} by tube; {first}"))
+            Ok(phrase!("{d} by tube; {first}"))
         };
         let field = Field::new("Colostrum").width(100.0).example("by tube, ml").understand(&read);
         let wrong = live.at(form, "Colostrum");
@@ -124,7 +126,7 @@ fn second(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, lamb: &mut TypedLam
 fn more(ui: &mut egui::Ui, form: &mut Form, lamb: &mut TypedLamb, n: usize, live: &Live) {
     if !lamb.more {
         if lamb.has_sex() {
-            let response = ui.small_button("Its own ease of birth, electronic number …");
+            let response = ui.small_button(phrase!("Its own ease of birth, electronic number …"));
             let name = label_of("More", n);
             response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &name));
             lamb.more |= response.clicked();

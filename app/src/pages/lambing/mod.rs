@@ -12,6 +12,7 @@ mod typed;
 use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 use typed::Typed;
@@ -187,8 +188,8 @@ fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         let (mut back, mut away) = (false, false);
         look::banner(ui, look::Kind::Plain, &words, |ui| {
             ui.horizontal(|ui| {
-                back = ui.button("Take it up again").clicked();
-                away = ui.button("Throw it away").clicked();
+                back = ui.button(phrase!("Take it up again")).clicked();
+                away = ui.button(phrase!("Throw it away")).clicked();
             });
         });
         ui.add_space(space::XS);
@@ -209,7 +210,7 @@ fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         state.written = None;
     }
     let Some(written) = &mut state.written else { return };
-    let words = format!("Written: lambing of {}", written.ewe);
+    let words = phrase!("Written: lambing of {}", written.ewe);
     // The form is at its begin again: its cards are offered above it, in sight.
     if written.unseen > 0 {
         written.unseen -= 1;
@@ -219,12 +220,11 @@ fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     look::banner(ui, look::Kind::Good, &words, |ui| {
         ui.horizontal(|ui| {
             let n = written.lambs.len();
-            let word =
-                if n == 1 { "Card for the lamb".to_string() } else { format!("Cards for the {n} lambs") };
+            let word = if n == 1 { phrase!("Card for the lamb") } else { phrase!("Cards for the {n} lambs") };
             if ui.button(word).clicked() {
                 out.push(Intent::Print(PaperKind::LambCards, written.lambs.clone()));
             }
-            if ui.button("Open the first lamb").clicked()
+            if ui.button(phrase!("Open the first lamb")).clicked()
                 && let Some(id) = written.lambs.first()
             {
                 out.push(Intent::Open(*id));

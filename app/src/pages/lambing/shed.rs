@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent, papers::PaperKind};
 use super::State;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::{gestation, life};
 use hirsel_core::terms::{AnimalId, Day, LambingId};
 
@@ -62,7 +63,7 @@ fn due(
     }
     ui.horizontal_wrapped(|ui| {
         let chosen: Vec<AnimalId> = shed.at_due.selected().iter().copied().collect();
-        if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treat the chosen")).clicked() {
+        if ui.add_enabled(!chosen.is_empty(), egui::Button::new(phrase!("Treat the chosen"))).clicked() {
             out.push(Intent::Treat(chosen));
         }
         take_out(ui, "ewes due", &["ewe", "due", "until", "ram", "pen"], &shed.due, &mut shed.at_due, out);
@@ -102,7 +103,7 @@ fn lambed(
     ui.horizontal_wrapped(|ui| {
         let some = !shed.at_lambed.selected().is_empty();
         let button = |ui: &mut egui::Ui, word: &'static str| {
-            let word = look::said(ui.ctx(), word);
+            let word = look::said(word);
             ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
         };
         let cards = button(ui, "Lamb cards");

@@ -5,6 +5,7 @@ use super::form::{SireChoice, sires};
 use crate::parts::PickerState;
 use hirsel_core::entry::{LambDraft, LambingDraft};
 use hirsel_core::flock::Sire;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Ease, ElectronicId, Fate, Moment, Rearing, Sex, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -71,7 +72,7 @@ impl Wrong {
     /// As one sentence for the status line.
     pub(super) fn said(&self) -> String {
         match self.lamb {
-            Some(n) => format!("Lamb {}: {}", n + 1, self.text),
+            Some(n) => phrase!("Lamb {}: {}", n + 1, self.text),
             None => self.text.clone(),
         }
     }
@@ -89,7 +90,7 @@ pub(super) struct Read {
 
 /// The part of the form that a lamb's fields belong to; the first lamb's have plain names.
 pub(super) fn part(n: usize) -> String {
-    if n == 0 { String::new() } else { format!("lamb {}", n + 1) }
+    if n == 0 { String::new() } else { phrase!("lamb {}", n + 1) }
 }
 
 /// A lamb's field by its name in the form.
@@ -111,9 +112,9 @@ impl Typed {
     pub(super) fn put_aside_words(&self) -> String {
         let ewe = if self.ewe.text.trim().is_empty() { "a ewe not yet named" } else { self.ewe.text.trim() };
         match self.lambs.iter().filter(|l| !l.is_empty()).count() {
-            0 => format!("A half-typed lambing of {ewe} was put aside"),
-            1 => format!("A half-typed lambing of {ewe} was put aside, with 1 lamb"),
-            n => format!("A half-typed lambing of {ewe} was put aside, with {n} lambs"),
+            0 => phrase!("A half-typed lambing of {ewe} was put aside"),
+            1 => phrase!("A half-typed lambing of {ewe} was put aside, with 1 lamb"),
+            n => phrase!("A half-typed lambing of {ewe} was put aside, with {n} lambs"),
         }
     }
 
@@ -141,7 +142,7 @@ impl Typed {
     pub(super) fn read(&self, ctx: &Ctx<'_>) -> Read {
         let mut wrong = Vec::new();
         let ewe = fields::picked(ctx, &self.ewe, "the ewe")
-            .and_then(|e| e.ok_or_else(|| "which ewe lambed? Type any part of her tag or name".to_string()));
+            .and_then(|e| e.ok_or_else(|| phrase!("which ewe lambed? Type any part of her tag or name")));
         let ewe = ewe.map_err(|e| wrong.push(Wrong::of("Ewe", e))).ok();
         let day = fields::day_or_today(ctx, &self.on).map_err(|e| wrong.push(Wrong::of("Day", e)));
         let time = fields::time_of(&self.time).map_err(|e| wrong.push(Wrong::of("Time", e)));
@@ -221,7 +222,7 @@ impl TypedLamb {
             Some(0) => Sex::Ewe,
             Some(_) => Sex::Ram,
             None => {
-                tell("Sex", ctx.trade().said("ewe or ram?").into_owned());
+                tell("Sex", crate::look::said("ewe or ram?").into_owned());
                 Sex::Ewe
             }
         };

@@ -9,6 +9,7 @@ use crate::parts::{Field, Form, FormEvent};
 use egui::Key;
 use hirsel_core::entry;
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 
@@ -82,11 +83,11 @@ pub(super) fn view(
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         ui.horizontal_wrapped(|ui| {
-            look::subheading(ui, format!("{} of {}", found.title, file.animal.tag()));
+            look::subheading(ui, phrase!("{} of {}", found.title, file.animal.tag()));
             ui.add_space(space::S);
             close = deeds(ui, &found, t);
             if let Some(s) = &found.struck {
-                look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+                look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
             }
         });
         if t.striking {
@@ -122,14 +123,14 @@ fn deeds(ui: &mut egui::Ui, found: &Found, t: &mut Typed) -> bool {
         }
     }
     // What is typed stays.
-    ui.button("Close").clicked() || crate::parts::escaped(ui)
+    ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui)
 }
 
 /// All fields, in two halves where there is room, and the trail of amendments.
 fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out: &mut Vec<Intent>) {
     let line = |l: &Line| {
         let words = match (l.kind, l.text.as_str()) {
-            (_, "") => "not written".to_string(),
+            (_, "") => phrase!("not written"),
             (What::Day | What::DayOrNone, day) => Day::parse_iso(day).map_or(day.to_string(), Day::long),
             (_, text) => text.to_string(),
         };
@@ -145,7 +146,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
     if !found.animals.is_empty() {
         ui.horizontal_wrapped(|ui| {
             for (words, id) in &found.animals {
-                if ui.button(words).on_hover_text("Opens its leaf").clicked() {
+                if ui.button(words).on_hover_text(phrase!("Opens its leaf")).clicked() {
                     out.push(Intent::Open(*id));
                 }
             }
@@ -154,7 +155,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
     for a in ctx.flock.amendments(record) {
         ui.add_space(space::XS);
         let why = if a.reason.is_empty() { String::new() } else { format!(": {}", a.reason) };
-        look::strong(ui, format!("Amended {} by {}{why}", when(&a.at), a.who));
+        look::strong(ui, phrase!("Amended {} by {}{why}", when(&a.at), a.who));
         let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
@@ -188,7 +189,7 @@ fn papers(
                 out.push(Intent::ShowPaper(d.id));
             }
         }
-        if found.struck.is_none() && ui.button("Keep a picture or paper with it").clicked() {
+        if found.struck.is_none() && ui.button(phrase!("Keep a picture or paper with it")).clicked() {
             t.paper = true;
         }
     });
@@ -232,7 +233,7 @@ fn amend(
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the amendment").clicked();
-        if ui.button("Leave it as it was").clicked() {
+        if ui.button(phrase!("Leave it as it was")).clicked() {
             t.amending = false;
             t.lines.clear();
             t.wrong = None;
@@ -292,7 +293,7 @@ fn strike(
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Strike it out").clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             t.striking = false;
             t.wrong = None;
         }

@@ -6,6 +6,7 @@ use super::{amend, edit, marks};
 use crate::look;
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::papers::of_words;
 use serde::{Deserialize, Serialize};
 
@@ -177,7 +178,7 @@ impl Drafts {
         let of = self.paper_of.unwrap_or(RecordRef::Animal(file.animal.id)).into();
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            look::subheading(ui, format!("Pictures and papers: {}", of_words(ctx.flock, of)));
+            look::subheading(ui, phrase!("Pictures and papers: {}", of_words(ctx.flock, of)));
             papers_kept::form(ui, ctx, of, &mut self.paper, out);
         });
         if !self.paper.is_open() {

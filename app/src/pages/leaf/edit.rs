@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::{Animal, AnimalFile, Sire};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, BirthType, Born, Breed, RearType, Rearing, Sex};
 use serde::{Deserialize, Serialize};
 
@@ -80,7 +81,7 @@ impl Typed {
             foster: picked(foster),
             birth_type: a.birth_type.map(|b| b.count().to_string()).unwrap_or_default(),
             rear_type: a.rear_type.map(|b| b.count().to_string()).unwrap_or_default(),
-            birth_weight: a.birth_weight.map(|w| format!("{} kg", w.kg_text())).unwrap_or_default(),
+            birth_weight: a.birth_weight.map(|w| phrase!("{} kg", w.kg_text())).unwrap_or_default(),
             prefix: text(&a.prefix),
             section: text(&a.section),
             colour: text(&a.colour),
@@ -107,15 +108,19 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("Facts of {}", file.animal.tag()));
+        look::subheading(ui, phrase!("Facts of {}", file.animal.tag()));
         let mut go = form(ui, ctx, file, t);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Write them in").clicked();
-            if ui.button("Close").clicked() || crate::parts::escaped(ui) {
+            if ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui) {
                 close = true; // what is typed stays
             }
-            if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {
+            if ui
+                .button(phrase!("As it stands"))
+                .on_hover_text(phrase!("Throws away what is typed here"))
+                .clicked()
+            {
                 t.of = None;
                 t.fill(ctx, file);
             }
@@ -170,7 +175,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, t: &mut Typed) -> b
     });
     if let Sire::OneOf(rams) = &file.animal.sire {
         let tags: Vec<&str> = rams.iter().map(|r| ctx.flock.tag(*r)).collect();
-        let doubt = format!("one of {}", tags.join(", "));
+        let doubt = phrase!("one of {}", tags.join(", "));
         let kept = [(true, doubt.as_str()), (false, "known now")];
         form.choice(ui, &Choice::names("Sire is", &kept), &mut t.sire_kept);
     }

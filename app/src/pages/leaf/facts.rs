@@ -4,10 +4,10 @@ use super::super::Ctx;
 use crate::look::{self, space};
 use hirsel_core::entry::says;
 use hirsel_core::flock::{AnimalFile, Ended, Identity};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, clearance_in};
 use hirsel_core::reckon::grading::{Share, Shares, UNKNOWN};
 use hirsel_core::terms::{ElectronicId, IdentityKind, MeantFor, Rearing, Sex, Status};
-use hirsel_core::told;
 
 /// Draws them; in two halves side by side where they have the whole width.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) {
@@ -63,7 +63,7 @@ pub(super) fn blood(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Line> {
     if a.breed.is_none() {
         let shares = Shares::among(ctx.flock, [a.id]);
         if shares.share(a.id, UNKNOWN) != Share::WHOLE {
-            lines.push(("Breed parts", format!("{} (by its parents)", shares.words(a.id))));
+            lines.push(("Breed parts", phrase!("{} (by its parents)", shares.words(a.id))));
         }
     }
     let tests: Vec<String> = file
@@ -87,9 +87,9 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     for i in &a.identities {
         let days = match (i.ended, i.from, i.to) {
             (None, None, _) => String::new(),
-            (None, Some(from), _) => format!(" (since {})", from.words()),
+            (None, Some(from), _) => phrase!(" (since {})", from.words()),
             (Some(how), from, to) => {
-                let from = from.map(|d| format!("worn from {}, ", d.words())).unwrap_or_default();
+                let from = from.map(|d| phrase!("worn from {}, ", d.words())).unwrap_or_default();
                 let word = if how == Ended::Lost { "lost" } else { "replaced" };
                 let to = to.map(|d| format!(" {}", d.words())).unwrap_or_default();
                 format!(" ({from}{word}{to})")
@@ -100,11 +100,11 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", told!(ctx.trade(), "{} (fostered)", ctx.flock.tag(e)))),
+        Rearing::Foster(e) => rows.push(("Reared by", phrase!("{} (fostered)", ctx.flock.tag(e)))),
         Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
     }
     if let Some(g) = a.genetic_dam {
-        let bore = a.dam.map(|d| format!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
+        let bore = a.dam.map(|d| phrase!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
         rows.push(("Genetic dam", format!("{}{bore}", ctx.flock.tag(g))));
     }
     if a.meant_for != MeantFor::Undecided {
@@ -126,7 +126,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
         if word == "Export" && !c.export_apart && side.clear == Clear::Free {
             continue;
         }
-        let why = side.given.map(|d| format!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
+        let why = side.given.map(|d| phrase!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
         let milking = if word == "Milk" { side.milking(ctx.today) } else { None };
         let milking = milking.map(|m| format!("; {m}")).unwrap_or_default();
         rows.push((word, format!("{}{why}{milking}", side.clear.words())));
@@ -163,7 +163,7 @@ fn born(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
         text += &format!(", {}", t.words());
     }
     if let Some(t) = a.rear_type {
-        text += &format!(", reared as {}", t.words());
+        text += &phrase!(", reared as {}", t.words());
     }
     if let Some(b) = &file.birth {
         if let Some(e) = b.ease {
@@ -177,7 +177,7 @@ fn born(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
             }
         }
         if let Some(c) = b.colostrum {
-            text += &format!(", {c} colostrum");
+            text += &phrase!(", {c} colostrum");
         }
     }
     text

@@ -8,10 +8,10 @@ use crate::parts::caution;
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Color32, Event, FontId, Key, Modifiers, Stroke};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, Clearance, clearance};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Born, Rearing, Sex, Status};
-use hirsel_core::told;
 
 /// The keys of a leaf, for the page of all keys: key, what it does.
 pub const KEYS: &[(&str, &str)] = &[
@@ -142,12 +142,12 @@ pub(super) fn view(
 fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State, out: &mut Vec<Intent>) {
     let a = &file.animal;
     ui.horizontal_wrapped(|ui| {
-        if ui.button("← Back").on_hover_text("To where you came from (Esc)").clicked() {
+        if ui.button(phrase!("← Back")).on_hover_text(phrase!("To where you came from (Esc)")).clicked() {
             state.back();
         }
         for (word, keys, forward) in [("Previous", "Ctrl+Page up", false), ("Next", "Ctrl+Page down", true)] {
             let place = if forward { "after" } else { "before" };
-            let hint = format!("The animal {place} this one by tag ({keys})");
+            let hint = phrase!("The animal {place} this one by tag ({keys})");
             if ui.button(word).on_hover_text(hint).clicked() {
                 state.step(ctx, file, forward, out);
             }
@@ -185,14 +185,14 @@ fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
-            let said = ctx.trade().said(word);
+            let said = look::said(word);
             // A word that is said otherwise may not hold its letter at that place, or at all: then it stands behind.
             let within = if said == word { Some(letter) } else { said.to_uppercase().find(key.name()) };
             let button = match within {
                 Some(letter) => key_button(ui, &said, letter),
                 None => key_button(ui, &format!("{said} {}", key.name()), said.len() + 1),
             };
-            let key = format!("Key {}", key.name());
+            let key = phrase!("Key {}", key.name());
             if button.on_hover_text(key).clicked() {
                 start(ctx, file, deed, state, out);
             }
@@ -231,7 +231,7 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let a = &file.animal;
     let c = clearance(file, ctx.today);
     if c.is_held(ctx.today) {
-        look::chip(ui, Kind::Caution, format!("under withdrawal: {}", c.held_words(ctx.today)));
+        look::chip(ui, Kind::Caution, phrase!("under withdrawal: {}", c.held_words(ctx.today)));
         caution::remember(ui, Why::Withdrawal);
         return vec![because(&c)];
     }
@@ -239,15 +239,15 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
         return Vec::new();
     }
     let since = |side: &Clear| match side {
-        Clear::From(day) => format!("since {}", day.words()),
+        Clear::From(day) => phrase!("since {}", day.words()),
         _ => "nothing given".into(),
     };
     let text = if file.treatments_standing().next().is_none() {
         "clear: no treatment is written down".into()
     } else if a.sex == Sex::Ewe {
-        format!("clear: meat {}, milk {}", since(&c.meat.clear), since(&c.milk.clear))
+        phrase!("clear: meat {}, milk {}", since(&c.meat.clear), since(&c.milk.clear))
     } else {
-        format!("clear: meat {}", since(&c.meat.clear))
+        phrase!("clear: meat {}", since(&c.meat.clear))
     };
     look::chip(ui, Kind::Good, &text);
     Vec::new()
@@ -256,11 +256,11 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
 /// Product and day that decide, for each side apart where they differ.
 fn because(c: &Clearance) -> String {
     let side = |s: &hirsel_core::reckon::clearance::Side| {
-        s.given.map(|day| format!("{}, given {}", s.product, day.words()))
+        s.given.map(|day| phrase!("{}, given {}", s.product, day.words()))
     };
     match (side(&c.meat), side(&c.milk)) {
         (Some(meat), Some(milk)) if meat == milk => meat,
-        (Some(meat), Some(milk)) => format!("meat: {meat}; milk: {milk}"),
+        (Some(meat), Some(milk)) => phrase!("meat: {meat}; milk: {milk}"),
         (one, other) => one.or(other).unwrap_or_default(),
     }
 }
@@ -268,18 +268,18 @@ fn because(c: &Clearance) -> String {
 /// `ewe, 4 years old, in Jug 1`.
 fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
     let a = &file.animal;
-    let mut parts = vec![ctx.trade().said(a.sex.words()).into_owned()];
+    let mut parts = vec![look::said(a.sex.words()).into_owned()];
     let until = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
     let about = if matches!(a.born, Born::On(_)) { "" } else { "about " };
     let count = |n: i64, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
     match a.age_days(until) {
-        Some(d) if d < 100 => parts.push(format!("{about}{} old", count(d, "day"))),
-        Some(d) if d < 730 => parts.push(format!("{about}{} old", count(d * 12 / 365, "month"))),
-        Some(d) => parts.push(format!("{about}{} old", count(d * 4 / 1461, "year"))),
+        Some(d) if d < 100 => parts.push(phrase!("{about}{} old", count(d, "day"))),
+        Some(d) if d < 730 => parts.push(phrase!("{about}{} old", count(d * 12 / 365, "month"))),
+        Some(d) => parts.push(phrase!("{about}{} old", count(d * 4 / 1461, "year"))),
         None => parts.push("age not known".into()),
     }
     if let Some(pen) = &a.pen {
-        parts.push(format!("in {pen}"));
+        parts.push(phrase!("in {pen}"));
     }
     parts.join(", ")
 }
@@ -290,12 +290,12 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(a.breed.as_ref().map(ToString::to_string));
     parts.extend(a.birth_type.map(|t| match t.count() {
-        5.. => format!("born {}", t.words()),
-        _ => format!("born a {}", t.words()),
+        5.. => phrase!("born {}", t.words()),
+        _ => phrase!("born a {}", t.words()),
     }));
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(ewe) => parts.push(told!(ctx.trade(), "fostered to {}", ctx.flock.tag(ewe))),
+        Rearing::Foster(ewe) => parts.push(phrase!("fostered to {}", ctx.flock.tag(ewe))),
         Rearing::Bottle => parts.push("on the bottle".into()),
     }
     parts.extend(a.colour.as_deref().map(String::from));

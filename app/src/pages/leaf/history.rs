@@ -9,6 +9,7 @@ use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef};
 use hirsel_core::papers::{Drawn, drawn_for};
+use hirsel_core::phrase;
 use hirsel_core::reckon::curves::{MODELS, points_of};
 use hirsel_core::reckon::figures::{self, EweFigures, Mean};
 use hirsel_core::reckon::growth::{gains, sixty_day};
@@ -55,11 +56,11 @@ impl History {
         self.sixty = sixty_day(file).map(|s| {
             let care =
                 if s.is_within_window() { "" } else { "; outside 53 to 67 days, so read it with care" };
-            format!("{} at 60 days (weighed at {} days{care})", s.weight.show(ctx.units()), s.at_age)
+            phrase!("{} at 60 days (weighed at {} days{care})", s.weight.show(ctx.units()), s.at_age)
         });
         let charted = points_of(file).is_some_and(|p| p.len() > 1);
         self.growth = charted.then(|| {
-            let name = format!("Growth of {}", file.animal.tag());
+            let name = phrase!("Growth of {}", file.animal.tag());
             (name, drawn_for(ctx.flock, file, ctx.today, &MODELS))
         });
         self.chart.anew();
@@ -81,8 +82,8 @@ impl History {
                 .into_iter()
                 .rev()
                 .map(|(y, (sure, maybe))| match maybe {
-                    0 => format!("{y}: {sure} lambs"),
-                    m => format!("{y}: {sure} lambs, {m} more in doubt"),
+                    0 => phrase!("{y}: {sure} lambs"),
+                    m => phrase!("{y}: {sure} lambs, {m} more in doubt"),
                 })
                 .collect()
         };
@@ -123,7 +124,7 @@ impl History {
             return None;
         }
         let mut opened = None;
-        look::subheading(ui, format!("Past lambings ({})", file.lambings_standing().count()));
+        look::subheading(ui, phrase!("Past lambings ({})", file.lambings_standing().count()));
         let columns = [
             Column::new("Day", 96.0),
             Column::new("Ram", 50.0).rest(),
@@ -163,7 +164,7 @@ impl History {
 
     /// The weights with their gains.
     pub(super) fn past_weights(&mut self, ui: &mut egui::Ui, out: &mut Vec<Intent>) {
-        look::subheading(ui, format!("Weights ({})", self.weights.rows.len()));
+        look::subheading(ui, phrase!("Weights ({})", self.weights.rows.len()));
         if self.weights.rows.is_empty() {
             look::faint(ui, "Not weighed yet. W writes a weight.");
             return;
@@ -206,9 +207,9 @@ impl Figures {
         }
         ui.add_space(space::S);
         look::subheading(ui, "Her figures");
-        let per = |n: u32| format!("{n} ({:.2} a lambing)", f64::from(n) / f64::from(f.lambings));
+        let per = |n: u32| phrase!("{n} ({:.2} a lambing)", f64::from(n) / f64::from(f.lambings));
         let young = self.young();
-        let reared = if young > 0 { format!("{}, and {young} still young", f.reared) } else { per(f.reared) };
+        let reared = if young > 0 { phrase!("{}, and {young} still young", f.reared) } else { per(f.reared) };
         let own = |m: Mean| {
             m.mean().map(|w| format!("{} ({})", w.show(ctx.units()), counted(m.n as usize, "lamb")))
         };
@@ -217,13 +218,13 @@ impl Figures {
             let more = own.grams() - flock.grams();
             let sign = if more < 0 { "−" } else { "+" };
             let diff = Weight::from_grams(more.abs()).filter(|_| more != 0);
-            let diff = diff.map_or("the same".into(), |d| format!("she {sign}{}", d.show(ctx.units())));
-            Some(format!("flock {}; {diff}", flock.show(ctx.units())))
+            let diff = diff.map_or("the same".into(), |d| phrase!("she {sign}{}", d.show(ctx.units())));
+            Some(phrase!("flock {}; {diff}", flock.show(ctx.units())))
         };
         let rows = [
             ("Lambings", Some(f.lambings.to_string()), None),
-            ("Lambs born", Some(per(f.born)), Some(format!("{} alive", f.alive))),
-            ("Reared", Some(reared), Some("to 60 days".to_string())),
+            ("Lambs born", Some(per(f.born)), Some(phrase!("{} alive", f.alive))),
+            ("Reared", Some(reared), Some(phrase!("to 60 days"))),
             ("Birth weight", own(f.birth), beside(f.birth, f.flock_birth)),
             ("60-day weight", own(f.sixty), beside(f.sixty, f.flock_sixty)),
         ];
@@ -243,8 +244,8 @@ impl Figures {
             .iter()
             .rev()
             .map(|(y, born, reared, young)| match young {
-                0 => format!("{y}: {born} born, {reared} reared"),
-                n => format!("{y}: {born} born, {reared} reared, {n} still young"),
+                0 => phrase!("{y}: {born} born, {reared} reared"),
+                n => phrase!("{y}: {born} born, {reared} reared, {n} still young"),
             })
             .collect();
         look::faint(ui, years.join(" · "));
@@ -263,8 +264,8 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
     let birth = short(fields::weights_short(units, r.birth_weights.iter().flatten().copied()));
     let tenth = |w: &Weight| Weight::from_grams((w.grams() + 50) / 100 * 100).unwrap_or(*w);
     let sixty = short(fields::weights_short(units, r.sixty_day.iter().flatten().map(tenth)));
-    let young = if r.growing > 0 { format!(", {} still young", r.growing) } else { String::new() };
-    let said = format!(
+    let young = if r.growing > 0 { phrase!(", {} still young", r.growing) } else { String::new() };
+    let said = phrase!(
         "{}: {} born, {} alive, {} reared{young}{}",
         l.at.day.words(),
         r.born,
@@ -281,7 +282,7 @@ fn lambing(ctx: &Ctx<'_>, l: &hirsel_core::flock::Lambing) -> Row<LambingId> {
         .text(r.ease.map(|e| e.words().to_string()).unwrap_or_default())
         .text(birth)
         .text(sixty)
-        .said(if l.struck.is_some() { format!("struck out: {said}") } else { said });
+        .said(if l.struck.is_some() { phrase!("struck out: {said}") } else { said });
     if l.struck.is_some() {
         row.cells = row.cells.into_iter().map(|(cell, by)| (cell.struck(), by)).collect();
     }

@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::reckon::life::Event;
 use hirsel_core::terms::{AnimalId, Withdrawal, counted};
@@ -97,7 +98,7 @@ impl Lists {
     ) -> Option<RecordRef> {
         let mut opened = None;
         if !self.treatments.rows.is_empty() {
-            look::subheading(ui, format!("Treatments ({})", self.treatments.rows.len()));
+            look::subheading(ui, phrase!("Treatments ({})", self.treatments.rows.len()));
             let columns = [
                 Column::new("Given on", 104.0),
                 Column::new("Product", 220.0).rest(),
@@ -117,7 +118,7 @@ impl Lists {
         }
         self.every_record(ui, out, &mut opened);
         if !self.offspring.rows.is_empty() {
-            look::subheading(ui, format!("Lambs ({})", self.offspring.rows.len()));
+            look::subheading(ui, phrase!("Lambs ({})", self.offspring.rows.len()));
             let columns = [
                 Column::new("Tag", 110.0),
                 Column::new("Sex", 70.0),
@@ -146,8 +147,8 @@ impl Lists {
             return;
         }
         ui.horizontal(|ui| {
-            look::subheading(ui, format!("Every record ({})", self.events.rows.len()));
-            let name = format!("records of {}", self.tag.replace('/', "-"));
+            look::subheading(ui, phrase!("Every record ({})", self.events.rows.len()));
+            let name = phrase!("records of {}", self.tag.replace('/', "-"));
             take_out(ui, &name, &["when", "kind", "what", "remark"], &self.events, &mut self.at_events, out);
             look::faint(ui, "Enter opens one, to read it whole, amend it or strike it out.");
         });

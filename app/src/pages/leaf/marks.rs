@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, IdentityDraft, Refusal, Retag};
 use hirsel_core::flock::{AnimalFile, Ended};
+use hirsel_core::phrase;
 use hirsel_core::terms::{ElectronicId, IdentityKind, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -42,7 +43,7 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("Tags of {}", file.animal.tag()));
+        look::subheading(ui, phrase!("Tags of {}", file.animal.tag()));
         let mut form = Form::new(ui, "marks").label_width(120.0);
         form.focus_once(ui, &mut t.focus, "Which");
         let kinds: Vec<(u8, &str)> = (0u8..).zip(IdentityKind::ALL.iter().map(|k| k.words())).collect();
@@ -50,7 +51,7 @@ pub(super) fn view(
         let kind = IdentityKind::ALL[usize::from(t.kind.unwrap_or(0)).min(3)];
         let worn = file.animal.worn(kind);
         if let Some(worn) = worn {
-            let old = format!("{} is", worn.tag);
+            let old = phrase!("{} is", worn.tag);
             let states = [(0u8, "lost"), (1, "replaced by the new one"), (2, "still worn")];
             form.choice(ui, &Choice::new(&old, &states), &mut t.old);
         }
@@ -63,7 +64,7 @@ pub(super) fn view(
         ui.add_space(space::XS);
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Write it in").clicked();
-            close |= ui.button("Close").clicked() || crate::parts::escaped(ui);
+            close |= ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui);
         });
         if go {
             match draft(ctx, file, t) {

@@ -4,6 +4,7 @@ use super::super::{Ctx, fields};
 use super::record::{Found, Line, What, ram};
 use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::return_words;
 use hirsel_core::terms::{Day, MarkKind, Minute, Scanned, Score, SessionId};
 
@@ -51,12 +52,12 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
             let r = file.crayons.iter().find(|r| r.id == id)?;
             f.title = "Crayon";
             f.may_amend = false;
-            let colour = if r.colour.is_empty() { "taken off".to_string() } else { r.colour.clone() };
+            let colour = if r.colour.is_empty() { phrase!("taken off") } else { r.colour.clone() };
             f.more.push(("From".into(), r.on.long()));
             f.more.push(("Colour".into(), colour));
             f.more.push((
                 "To change it".into(),
-                ctx.trade().said("strike it out and write it anew on the page Joinings").into_owned(),
+                crate::look::said("strike it out and write it anew on the page Joinings").into_owned(),
             ));
             f.struck.clone_from(&r.struck);
         }
@@ -103,7 +104,7 @@ pub(super) fn session(ctx: &Ctx<'_>, id: Option<SessionId>) -> Option<(String, S
 /// The age of lambs in days.
 pub(super) fn age(text: &str) -> Result<u16, String> {
     let bare = text.trim().trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
-    bare.parse().map_err(|_| format!("'{}' is no number of days: write it like 60", text.trim()))
+    bare.parse().map_err(|_| phrase!("'{}' is no number of days: write it like 60", text.trim()))
 }
 
 /// The record with what is typed, or which field is wrong.
@@ -113,7 +114,7 @@ pub(super) fn amended(
     record: RecordRef,
     lines: &[Line],
 ) -> Result<Amended, (String, String)> {
-    let gone = || ("Day".to_string(), "the record is not there any more".to_string());
+    let gone = || ("Day".to_string(), phrase!("the record is not there any more"));
     let text = |label: &str| {
         lines.iter().find(|l| l.label == label).map(|l| l.text.trim().to_string()).unwrap_or_default()
     };

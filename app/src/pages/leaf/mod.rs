@@ -17,6 +17,7 @@ mod scale;
 mod timeline;
 
 pub use head::KEYS;
+use hirsel_core::phrase;
 
 use super::{Ctx, Intent};
 use crate::look::{Kind, space};
@@ -153,7 +154,7 @@ impl State {
             }
             None => {
                 let end = if forward { "last" } else { "first" };
-                out.push(Intent::Say(Kind::Plain, format!("{} is the {end} by tag", here.tag())));
+                out.push(Intent::Say(Kind::Plain, phrase!("{} is the {end} by tag", here.tag())));
             }
         }
     }

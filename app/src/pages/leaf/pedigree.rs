@@ -6,6 +6,7 @@ use crate::look::{self, Face, Tokens, space, tokens};
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
 use egui::{CornerRadius, FontId, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Vec2, WidgetInfo};
 use hirsel_core::flock::{AnimalFile, Sire};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Sex};
 
 /// Height of a box with one line, and with the name below the tag.
@@ -32,7 +33,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mu
         look::subheading(ui, "Pedigree");
         ui.add_space(space::S);
         let button = super::head::key_button(ui, "Drawn in full", 0);
-        if button.on_hover_text("With more generations and its offspring (D)").clicked() {
+        if button.on_hover_text(phrase!("With more generations and its offspring (D)")).clicked() {
             out.push(Intent::PedigreeOf(file.animal.id));
         }
     });
@@ -104,9 +105,9 @@ fn grow(ctx: &Ctx<'_>, id: AnimalId) -> Vec<Vec<Option<Place>>> {
 fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&str; 2]) -> [Place; 2] {
     let none = |word: &str| Place {
         id: None,
-        tag: format!("{} not known", if word == dam { "♀" } else { "♂" }),
+        tag: phrase!("{} not known", if word == dam { "♀" } else { "♂" }),
         name: String::new(),
-        spoken: format!("{word}: not known"),
+        spoken: phrase!("{word}: not known"),
     };
     let known = |id: AnimalId, word: &str| {
         ctx.flock.animal(id).map_or_else(
@@ -126,7 +127,7 @@ fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&str; 2]) -> [Place; 2]
         Sire::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| ctx.flock.tag(*r)).collect();
             let tags = tags.join(", ");
-            Place { id: None, spoken: format!("{sire}: one of {tags}"), tag: "♂ one of".into(), name: tags }
+            Place { id: None, spoken: phrase!("{sire}: one of {tags}"), tag: "♂ one of".into(), name: tags }
         }
     };
     let mother = a.blood_dam().map_or_else(|| none(dam), |id| known(id, dam));

@@ -9,6 +9,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use egui::{Key, Modifiers};
 use hirsel_core::entry;
 use hirsel_core::flock::{AnimalFile, Document, DocumentOf, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::papers::{of_animal, record_words};
 use hirsel_core::terms::DocumentId;
 
@@ -68,7 +69,7 @@ impl Pictures {
         let known = ctx.flock.documents();
         ui.horizontal(|ui| {
             look::subheading(ui, format!("{NAME} ({})", self.list.rows.len()));
-            let name = format!("papers of {}", file.animal.tag().replace('/', "-"));
+            let name = phrase!("papers of {}", file.animal.tag().replace('/', "-"));
             take_out(ui, &name, &["day", "name", "with", "kind", "remark"], &self.list, &mut self.at, out);
         });
         if self.shown.len() > 1 {
@@ -146,29 +147,33 @@ fn one(
     out: &mut Vec<Intent>,
 ) {
     ui.set_max_width(LARGE);
-    if thumb(ui, ctx, d, LARGE, want).on_hover_text("Opens it in the viewer").clicked() {
+    if thumb(ui, ctx, d, LARGE, want).on_hover_text(phrase!("Opens it in the viewer")).clicked() {
         out.push(Intent::ShowPaper(d.id));
     }
     look::faint(ui, told(d));
     if let Some(s) = &d.struck {
-        look::sentence(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+        look::sentence(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
     }
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Show").on_hover_text("In the viewer of this machine (Enter)").clicked() {
+        if ui
+            .button(phrase!("Show"))
+            .on_hover_text(phrase!("In the viewer of this machine (Enter)"))
+            .clicked()
+        {
             out.push(Intent::ShowPaper(d.id));
         }
         if d.struck.is_some() {
             return;
         }
-        if ui.button("Mend its name").on_hover_text("Key F2 in the list").clicked() {
+        if ui.button(phrase!("Mend its name")).on_hover_text(phrase!("Key F2 in the list")).clicked() {
             *wish = Some(Wish::Name(d.id));
         }
-        if ui.button("Strike it out").on_hover_text("Key Delete in the list").clicked() {
+        if ui.button(phrase!("Strike it out")).on_hover_text(phrase!("Key Delete in the list")).clicked() {
             *wish = Some(Wish::Strike(d.id));
         }
         let own = d.of == DocumentOf::from(RecordRef::Animal(file.animal.id)) && d.is_picture();
         let stands = ctx.flock.documents().portrait(file.animal.id).is_some_and(|p| p.id == d.id);
-        if own && !stands && ui.button(format!("Let it stand for {}", file.animal.tag())).clicked() {
+        if own && !stands && ui.button(phrase!("Let it stand for {}", file.animal.tag())).clicked() {
             match entry::portrait(d.id, ctx.flock) {
                 Ok(checked) => {
                     let checked = Box::new(checked);
@@ -190,8 +195,8 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
     };
     let size = hirsel_core::book::size_words(d.size);
     let remark = match (&d.struck, portrait == Some(d.id)) {
-        (Some(_), _) => "struck out".to_string(),
-        (None, true) => format!("stands for {}", file.animal.tag()),
+        (Some(_), _) => phrase!("struck out"),
+        (None, true) => phrase!("stands for {}", file.animal.tag()),
         (None, false) => String::new(),
     };
     let cell = |text: &str| {
@@ -209,7 +214,7 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
 pub(super) fn portrait(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, out: &mut Vec<Intent>) {
     let Some(d) = ctx.flock.documents().portrait(file.animal.id) else { return };
     let mut want = Vec::new();
-    if thumb(ui, ctx, d, PORTRAIT, &mut want).on_hover_text("Opens it in the viewer").clicked() {
+    if thumb(ui, ctx, d, PORTRAIT, &mut want).on_hover_text(phrase!("Opens it in the viewer")).clicked() {
         out.push(Intent::ShowPaper(d.id));
     }
     ask_for(want, out);

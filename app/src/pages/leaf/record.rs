@@ -3,12 +3,12 @@
 use super::super::{Ctx, fields};
 use hirsel_core::entry::Amended;
 use hirsel_core::flock::{AnimalFile, MoveDetails, Outcome, Prescription, RecordRef, Struck};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
     Score, ScoreKind, Sex, Status, Weight, Withdrawal,
 };
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// One field as typed.
@@ -186,7 +186,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 f.lines.push(line("Doses in all", What::Count, c.of.to_string()));
                 f.more.push((
                     "Course".into(),
-                    format!("dose {} of {}, every {} hours", c.nth, c.of, c.every_hours),
+                    phrase!("dose {} of {}, every {} hours", c.nth, c.of, c.every_hours),
                 ));
             }
             for (what, p) in [("Meat clear", r.meat), ("Milk clear", r.milk)] {
@@ -257,7 +257,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                     line("Navel dipped", What::YesNo, yes(b.navel_dipped)),
                     line("Colostrum", What::Dose, b.colostrum.map(|d| d.to_string()).unwrap_or_default()),
                 ];
-                f.animals.push((format!("of ewe {}", ctx.flock.tag(b.ewe)), b.ewe));
+                f.animals.push((phrase!("of ewe {}", ctx.flock.tag(b.ewe)), b.ewe));
             }
         }
         // What belongs to the cupboard is on its own page.
@@ -288,11 +288,11 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Marked => MarkKind::parse(text).map(|k| k.words().to_string()).map_err(words),
         What::Scanned => Scanned::parse(text).map(|s| s.words().to_string()).map_err(words),
         What::Score(kind) => Score::parse(kind, text).map(|_| kind.scale().to_string()).map_err(words),
-        What::Age => super::mating::age(text).map(|d| format!("{d} days")),
+        What::Age => super::mating::age(text).map(|d| phrase!("{d} days")),
         What::Script => {
             let found = script(ctx, text)?;
             let product = ctx.flock.cupboard().prescription(found).map(|p| p.product.clone());
-            Ok(product.map(|p| format!("for {p}")).unwrap_or_default())
+            Ok(product.map(|p| phrase!("for {p}")).unwrap_or_default())
         }
     }
 }
@@ -310,12 +310,12 @@ fn yes_no(text: &str) -> Result<bool, String> {
     match text.trim().to_lowercase().as_str() {
         "yes" | "y" => Ok(true),
         "no" | "n" => Ok(false),
-        other => Err(format!("'{other}' is neither yes nor no: write yes or no, or nothing if not seen")),
+        other => Err(phrase!("'{other}' is neither yes nor no: write yes or no, or nothing if not seen")),
     }
 }
 
 fn count(text: &str) -> Result<u8, String> {
-    text.trim().parse().map_err(|_| format!("'{}' is no whole number: write it like 3", text.trim()))
+    text.trim().parse().map_err(|_| phrase!("'{}' is no whole number: write it like 3", text.trim()))
 }
 
 /// `P-12, Orla Brennan, 1 Mar 2026`.
@@ -333,14 +333,14 @@ fn script(ctx: &Ctx<'_>, text: &str) -> Result<PrescriptionId, String> {
             || script_words(ctx, p).to_lowercase() == low
     };
     let found = ctx.flock.cupboard().prescriptions.iter().rev().find(is);
-    found.map(|p| p.id).ok_or_else(|| format!("no prescription has the number {}", text.trim()))
+    found.map(|p| p.id).ok_or_else(|| phrase!("no prescription has the number {}", text.trim()))
 }
 
 pub(super) fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
     ctx.flock
         .by_tag(text)
         .filter(|id| ctx.flock.animal(*id).is_some_and(|a| a.sex != Sex::Ewe))
-        .ok_or_else(|| told!(ctx.trade(), "no ram wears the tag {}: type it whole", text.trim()))
+        .ok_or_else(|| phrase!("no ram wears the tag {}: type it whole", text.trim()))
 }
 
 /// The record with what is typed, or which field is wrong.
@@ -350,7 +350,7 @@ pub(super) fn amended(
     record: RecordRef,
     lines: &[Line],
 ) -> Result<Amended, (String, String)> {
-    let gone = || ("Day".to_string(), "the record is not there any more".to_string());
+    let gone = || ("Day".to_string(), phrase!("the record is not there any more"));
     let text = |label: &str| {
         lines.iter().find(|l| l.label == label).map(|l| l.text.trim().to_string()).unwrap_or_default()
     };

@@ -9,6 +9,7 @@ use crate::parts::take_keyboard;
 use egui::{Align2, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect, Role, Sense, Stroke, Vec2};
 use egui::{CursorIcon, WidgetInfo};
 use hirsel_core::flock::{AnimalFile, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, clear_after};
 use hirsel_core::reckon::life::{Event, EventKind};
 use hirsel_core::terms::Day;
@@ -110,8 +111,8 @@ pub(super) fn view(
     }
     let mut opened = keys(ui, &response, &life, view);
     let spoken = match life.at(view.at) {
-        Some(e) => format!("Life, {} events; {}", events.len(), sentence(e)),
-        None => format!("Life, {} events", events.len()),
+        Some(e) => phrase!("Life, {} events; {}", events.len(), sentence(e)),
+        None => phrase!("Life, {} events", events.len()),
     };
     response.widget_info(|| WidgetInfo::labeled(Role::Slider, true, &spoken));
     let t = tokens(ui);
@@ -157,7 +158,7 @@ pub(super) fn view(
             look::faint(ui, "Point at a mark, or step with the arrow keys, to read it.");
         }
     }
-    let title = format!("Life of {}", file.animal.title());
+    let title = phrase!("Life of {}", file.animal.title());
     let said: Vec<String> = events.iter().map(sentence).collect();
     let of = Sitter { title: &title, said: &said.join(". "), width: 1_100.0, height: None };
     save_picture(ui, &of, out, |ui| still(ui, file, &life, &lanes, span));
@@ -198,7 +199,7 @@ fn parts(ui: &mut egui::Ui, life: &Life<'_>, view: &mut View) {
         {
             let button = ui.button(sign);
             button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-            if button.on_hover_text(format!("{name} (key {sign})")).clicked() {
+            if button.on_hover_text(phrase!("{name} (key {sign})")).clicked() {
                 life.zoom(view, by);
             }
         }

@@ -5,6 +5,7 @@ use super::super::weights::CARRY;
 use super::{PaperKind, State, Whom, whom};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
+use hirsel_core::phrase;
 use hirsel_core::registers::RegisterKind;
 use hirsel_core::terms::Day;
 
@@ -71,9 +72,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     if state.kind.is_cards() {
         let what = match (state.kind, n) {
             (PaperKind::LambCards, 1) => "1 lamb".into(),
-            (PaperKind::LambCards, n) => format!("{n} lambs"),
+            (PaperKind::LambCards, n) => phrase!("{n} lambs"),
             (_, 1) => "1 ewe".into(),
-            (_, n) => format!("{n} ewes"),
+            (_, n) => phrase!("{n} ewes"),
         };
         indented(ui, |ui| {
             look::faint(ui, what);
@@ -133,7 +134,7 @@ fn pedigree(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
 
 /// The age of the list of weights and the factors they carry.
 fn growth(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
-    let read = |t: &str| whom::age(t).map(|days| format!("{days} days"));
+    let read = |t: &str| whom::age(t).map(|days| phrase!("{days} days"));
     let wrong = whom::age(&state.age).err();
     let field = Field::new("At, days").width(130.0).example("60").understand(&read);
     form.field(ui, &field.refusal(wrong.as_deref()), &mut state.age);
@@ -234,10 +235,10 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         PaperKind::CreepSheet => "all creeps",
     };
     let these = match state.chosen.len() {
-        1 => "the one chosen".to_string(),
-        n => format!("these {n} animals"),
+        1 => phrase!("the one chosen"),
+        n => phrase!("these {n} animals"),
     };
-    let usual = look::said(ui.ctx(), usual);
+    let usual = look::said(usual);
     let mut options = vec![(Whom::Usual, usual.as_ref()), (Whom::Pen, "a pen"), (Whom::One, "one animal")];
     if state.kind.is_pedigree() {
         options.remove(0);
@@ -254,7 +255,7 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
 fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     let names: Vec<&str> = state.chosen.iter().take(NAMED).map(|id| ctx.flock.tag(*id)).collect();
     let more = state.chosen.len().saturating_sub(names.len());
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let more = if more > 0 { phrase!(" and {more} more") } else { String::new() };
     indented(ui, |ui| {
         look::faint(ui, format!("{}{more}", names.join(", ")));
     });
@@ -267,11 +268,7 @@ fn chosen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
         };
         let is = if left == 1 { "is" } else { "are" };
         indented(ui, |ui| {
-            look::word(
-                ui,
-                Kind::Caution,
-                format!("{left} of them {is} left out: {}", ctx.trade().said(whom)),
-            );
+            look::word(ui, Kind::Caution, phrase!("{left} of them {is} left out: {}", look::said(whom)));
         });
     }
     let back = match state.kind {
@@ -308,7 +305,7 @@ fn pen(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
         (0u64..)
             .zip(pens)
             .filter(|(_, (p, _))| p.to_lowercase().contains(&text))
-            .map(|(key, (p, n))| Found { key, label: p.clone(), detail: format!("{n} animals") })
+            .map(|(key, (p, n))| Found { key, label: p.clone(), detail: phrase!("{n} animals") })
             .collect()
     });
 }

@@ -7,6 +7,7 @@ use crate::desk::printing::LaidState;
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form};
 use hirsel_core::papers::picture::Form as Picture;
+use hirsel_core::phrase;
 use std::path::{Path, PathBuf};
 
 /// The field for the file's name: a bare name lies in the folder of the book.
@@ -22,7 +23,7 @@ pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     let book = crate::desk::files::absolute("", ctx.path);
     let Some(folder) = file.parent().filter(|_| !state.path.trim().is_empty()) else { return };
     let beside = folder == book;
-    let words = if beside { "beside the book".to_string() } else { format!("in {}", folder.display()) };
+    let words = if beside { phrase!("beside the book") } else { phrase!("in {}", folder.display()) };
     indented(ui, |ui| {
         let words = egui::RichText::new(words).small().color(look::tokens(ui).faint);
         ui.add(egui::Label::new(words).truncate()).on_hover_text(folder.display().to_string());
@@ -58,15 +59,19 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: b
     });
     if state.kind == PaperKind::DueList {
         indented(ui, |ui| {
-            if ui.button("Into a calendar…").on_hover_text("A file for a phone’s calendar").clicked() {
+            if ui
+                .button(phrase!("Into a calendar…"))
+                .on_hover_text(phrase!("A file for a phone’s calendar"))
+                .clicked()
+            {
                 out.push(Intent::AskCalendar(vec![hirsel_core::exchange::calendar::Kind::Lambings]));
             }
         });
     }
     if let Some(percent) = ctx.laid.and_then(|l| l.delivering) {
         indented(ui, |ui| {
-            look::faint(ui, format!("Writing it, {percent} %"));
-            if ui.button("Stop writing").clicked() {
+            look::faint(ui, phrase!("Writing it, {percent} %"));
+            if ui.button(phrase!("Stop writing")).clicked() {
                 out.push(Intent::StopLayOut);
             }
         });

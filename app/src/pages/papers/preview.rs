@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{sheet_preview, take_keyboard};
 use egui::{Align, Event, EventFilter, Key, Rect, Role, Sense, Vec2, WidgetInfo, vec2};
 use hirsel_core::papers::Paper;
+use hirsel_core::phrase;
 use std::sync::Arc;
 
 /// Air round the pages.
@@ -42,15 +43,15 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
         LaidState::Failed(why) => {
             look::banner(ui, Kind::Caution, capital(why), |_| {});
             ui.add_space(space::S);
-            if ui.button("Lay the pages out").clicked() {
+            if ui.button(phrase!("Lay the pages out")).clicked() {
                 state.asking.again();
             }
         }
         LaidState::Working(percent) => {
             ui.horizontal(|ui| {
                 ui.set_min_height(space::FIELD);
-                look::faint(ui, format!("Laying out the pages, {percent} %"));
-                if ui.button("Stop").clicked() {
+                look::faint(ui, phrase!("Laying out the pages, {percent} %"));
+                if ui.button(phrase!("Stop")).clicked() {
                     out.push(Intent::StopLayOut);
                 }
             });
@@ -136,26 +137,34 @@ fn pages(ui: &mut egui::Ui, state: &mut State, laid: &Laid, paper: &Arc<Paper>) 
     }
     ui.horizontal_wrapped(|ui| {
         ui.set_min_height(space::FIELD);
-        look::strong(ui, format!("Page {} of {n}", (state.view.page + 1).min(n.max(1))));
+        look::strong(ui, phrase!("Page {} of {n}", (state.view.page + 1).min(n.max(1))));
         let cards = laid.spec.animals.len();
         if laid.spec.kind.is_cards() && ui.available_width() > 460.0 {
-            look::faint(ui, if cards == 1 { "1 card".into() } else { format!("{cards} cards") });
+            look::faint(ui, if cards == 1 { phrase!("1 card") } else { phrase!("{cards} cards") });
         }
         let page = state.view.page;
-        if ui.add_enabled(page > 0, egui::Button::new("Back")).on_hover_text("Page up").clicked() {
+        if ui
+            .add_enabled(page > 0, egui::Button::new(phrase!("Back")))
+            .on_hover_text(phrase!("Page up"))
+            .clicked()
+        {
             state.view.go = Some((page - 1, 0.0));
         }
-        if ui.add_enabled(page + 1 < n, egui::Button::new("Next")).on_hover_text("Page down").clicked() {
+        if ui
+            .add_enabled(page + 1 < n, egui::Button::new(phrase!("Next")))
+            .on_hover_text(phrase!("Page down"))
+            .clicked()
+        {
             state.view.go = Some((page + 1, 0.0));
         }
-        if ui.button("Smaller").on_hover_text("− in the preview").clicked() {
+        if ui.button(phrase!("Smaller")).on_hover_text(phrase!("− in the preview")).clicked() {
             zoom(state, -1);
         }
-        if ui.button("Larger").on_hover_text("+ in the preview").clicked() {
+        if ui.button(phrase!("Larger")).on_hover_text(phrase!("+ in the preview")).clicked() {
             zoom(state, 1);
         }
         if (state.zoom - 1.0).abs() > 0.01
-            && ui.button("Whole width").on_hover_text("0 in the preview").clicked()
+            && ui.button(phrase!("Whole width")).on_hover_text(phrase!("0 in the preview")).clicked()
         {
             zoom(state, 0);
         }
@@ -166,7 +175,7 @@ fn pages(ui: &mut egui::Ui, state: &mut State, laid: &Laid, paper: &Arc<Paper>) 
     }
     if let Some((_, missing)) = state.view.missing.as_ref().filter(|(_, m)| !m.is_empty()) {
         let signs = missing.chars().map(String::from).collect::<Vec<_>>().join(" ");
-        let words = format!("These signs are in none of our faces and print as □: {signs}");
+        let words = phrase!("These signs are in none of our faces and print as □: {signs}");
         look::banner(ui, Kind::Caution, &words, |_| {});
     }
     turning(ui, n, state);
@@ -233,7 +242,7 @@ fn sheets(ui: &mut egui::Ui, state: &mut State, paper: &Paper) {
     let id = ui.make_persistent_id("sheets");
     let focus = ui.interact(area, id, Sense::focusable_noninteractive());
     focus.widget_info(|| WidgetInfo::labeled(Role::Document, true, "Preview"));
-    let now = format!("Page {} of {n}: {}", state.view.page + 1, paper.title);
+    let now = phrase!("Page {} of {n}: {}", state.view.page + 1, paper.title);
     ui.ctx().accesskit_node_builder(id, |node| node.set_value(now));
     let scroll = if focus.has_focus() { keys(ui, id, n, state) } else { Vec2::ZERO };
     let t = look::tokens(ui);
@@ -268,7 +277,7 @@ fn sheets(ui: &mut egui::Ui, state: &mut State, paper: &Paper) {
                 continue;
             }
             let rect = Rect::from_min_size(origin + vec2(middle, *top), size);
-            sheet_preview(ui, page, rect, &format!("Page {} of {n}: {}", i + 1, paper.title));
+            sheet_preview(ui, page, rect, &phrase!("Page {} of {n}: {}", i + 1, paper.title));
         }
         if scroll != Vec2::ZERO {
             ui.scroll_with_delta(scroll);

@@ -3,6 +3,7 @@
 use super::super::{Ctx, Intent, fields};
 use super::{PaperKind, PaperSpec, State, Whom};
 use hirsel_core::flock::{AnimalFile, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::due::{self, Sheet};
 use hirsel_core::reckon::growth::fixed::Using;
 use hirsel_core::reckon::growth::rules::GrowthRules;
@@ -138,7 +139,7 @@ fn wish(ctx: &Ctx<'_>, state: &State) -> Result<Wish, String> {
     if let (Some(from), Some(to)) = (from, to)
         && to < from
     {
-        return Err(format!("the last day {} is before the first {}: swap them", to.words(), from.words()));
+        return Err(phrase!("the last day {} is before the first {}: swap them", to.words(), from.words()));
     }
     Ok(Wish {
         kind: state.kind,

@@ -5,6 +5,7 @@ use super::typed::Typed;
 use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use hirsel_core::handbook::Ground;
+use hirsel_core::phrase;
 use hirsel_core::plan::{DoneBy, Plan, Step, Variant};
 
 /// Draws them; a button of other times fills the form.
@@ -17,21 +18,21 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed)
     let plan = ctx.flock.plan();
     let with = step.product.as_ref().map(|p| format!(", {p}")).unwrap_or_default();
     let done = match step.done_by {
-        DoneBy::Tick => format!("a tick{with}"),
-        _ => format!("{}{with}, or a tick", step.done_by.words()),
+        DoneBy::Tick => phrase!("a tick{with}"),
+        _ => phrase!("{}{with}, or a tick", step.done_by.words()),
     };
     let whom = match step.when.words(step.whom) {
         all if all.starts_with("all ") => all,
         some => format!("{}: {some}", step.whom.words()),
     };
-    wrapped(ui, &format!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
+    wrapped(ui, &phrase!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
     wrapped(ui, &stands_on(&step.ground));
     if let Some(what) = step.law {
         wrapped(ui, &law(ctx, what));
     }
     if let Some(r) = step.repeat {
         let end = if r.until_weaning { ", until weaning" } else { "" };
-        wrapped(ui, &format!("Done again every {}{end}, {} times at most.", r.every.words(), r.most));
+        wrapped(ui, &phrase!("Done again every {}{end}, {} times at most.", r.every.words(), r.most));
     }
     if step.other.is_empty() {
         return;
@@ -52,8 +53,8 @@ fn variant(ui: &mut egui::Ui, step: &Step, other: &Variant, t: &mut Typed) {
         look::word(ui, Kind::Good, "these are the times now");
         return;
     }
-    let button = ui.button("Take these times");
-    let name = format!("Take these times: {}", other.name);
+    let button = ui.button(phrase!("Take these times"));
+    let name = phrase!("Take these times: {}", other.name);
     ui.ctx().accesskit_node_builder(button.id, |node| node.set_label(name));
     if button.gained_focus() {
         button.scroll_to_me(None);
@@ -65,14 +66,14 @@ fn variant(ui: &mut egui::Ui, step: &Step, other: &Variant, t: &mut Typed) {
 }
 
 fn times(v: &Variant) -> String {
-    let late = v.late.map(|l| format!(", late after {}", l.words())).unwrap_or_default();
-    format!("earliest {}, due {}{late}", v.earliest.words(), v.due.words())
+    let late = v.late.map(|l| phrase!(", late after {}", l.words())).unwrap_or_default();
+    phrase!("earliest {}, due {}{late}", v.earliest.words(), v.due.words())
 }
 
 fn stands_on(ground: &Ground) -> String {
     match ground {
-        Ground::Seen(source) => format!("Stands on: {source}. Read in its text."),
-        Ground::Memory(source) => format!("Stands on: {source}. From memory, not looked up."),
+        Ground::Seen(source) => phrase!("Stands on: {source}. Read in its text."),
+        Ground::Memory(source) => phrase!("Stands on: {source}. From memory, not looked up."),
         Ground::Practice => "Common practice, no source.".into(),
     }
 }
@@ -83,7 +84,7 @@ fn law(ctx: &Ctx<'_>, what: hirsel_core::rules::Procedure) -> String {
     match set.and_then(|s| s.ring(what).map(|ring| (s.name(), ring))) {
         Some((place, ring)) => {
             let memory = if ring.from_memory { " (from memory)" } else { "" };
-            format!(
+            phrase!(
                 "Rings to day {} after birth by the rules of {place}{memory}; it is late after that.",
                 ring.last_day
             )

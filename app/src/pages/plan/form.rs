@@ -6,6 +6,7 @@ use super::typed::{AFTER, BY, KEPT, MEANT, SEXES, Typed, Wrong, standing, year};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker};
 use hirsel_core::entry::{self, Check};
+use hirsel_core::phrase;
 use hirsel_core::plan::{DoneBy, Span, Step, Whom, kinds, shipped_steps};
 use hirsel_core::terms::{Sex, counted};
 
@@ -93,7 +94,11 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, mut go: bool, out: &
             sent |= hand_over(entry::plan_as_shipped(season, &t.key, ctx.flock), t, out);
         }
         if t.is_half_typed() {
-            if ui.button("As it stands").on_hover_text("Throws away what is typed here").clicked() {
+            if ui
+                .button(phrase!("As it stands"))
+                .on_hover_text(phrase!("Throws away what is typed here"))
+                .clicked()
+            {
                 t.fill(ctx);
             }
             look::word(ui, Kind::Caution, "changed, not yet written");
@@ -126,7 +131,7 @@ pub(super) fn new_step(
     });
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Add the step").clicked();
-        if ui.button("Close").clicked() || crate::parts::escaped(ui) {
+        if ui.button(phrase!("Close")).clicked() || crate::parts::escaped(ui) {
             close = true; // what is typed stays
         }
         look::faint(ui, "It is asked for like any other step; what is typed here is kept until it is added.");
@@ -194,7 +199,7 @@ fn fields(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed, name: &s
     form.choice(ui, &Choice::new("Asked for", &[(false, "yes"), (true, "left out")]), &mut t.off);
     form.choice(ui, &Choice::new("Holds for", &[(false, "every year"), (true, "one year")]), &mut t.one_year);
     if t.one_year == Some(true) {
-        let read = |x: &str| year(x).map(|y| format!("counted from a day in {y}"));
+        let read = |x: &str| year(x).map(|y| phrase!("counted from a day in {y}"));
         let nudge = |x: &str, n: i32| year(x).ok().map(|y| (y + n).to_string());
         let wrong = wrong(t, "season");
         let field = Field::new("Year").width(80.0).understand(&read).nudge(&nudge).refusal(wrong.as_deref());
@@ -225,7 +230,7 @@ fn choice<const N: usize>(
 ) {
     let options: Vec<(u8, &'static str)> = (0u8..).zip(words).collect();
     let said: Vec<(u8, String)> =
-        options.iter().map(|(n, word)| (*n, look::said(ui.ctx(), word).into_owned())).collect();
+        options.iter().map(|(n, word)| (*n, look::said(word).into_owned())).collect();
     let kept = (!kept.is_empty() && *value == Some(KEPT)).then_some((KEPT, kept));
     let options: Vec<(u8, &str)> = said.iter().map(|(n, word)| (*n, word.as_str())).chain(kept).collect();
     form.choice(ui, &Choice::names(label, &options), value);
@@ -288,7 +293,7 @@ fn nudged(text: &str, n: i32) -> Option<String> {
 /// What the times say, in one line.
 fn meaning(t: &Typed) -> String {
     let read = |text: &str| Span::parse(text).ok().filter(|s| !text.trim().is_empty() && *s != Span::ZERO);
-    let due = Span::parse(&t.due).map(|s| format!("due {}", s.words())).ok();
+    let due = Span::parse(&t.due).map(|s| phrase!("due {}", s.words())).ok();
     let other = |before: &str, text: &str| read(text).map(|s| format!("{before} {}", s.words()));
     let all = [
         other("too soon until", &t.earliest),
@@ -299,7 +304,7 @@ fn meaning(t: &Typed) -> String {
     let words: Vec<String> = all.into_iter().flatten().collect();
     match words.as_slice() {
         [] => "Times are written like 15 min, 6 h, 3 d or 6 w; with a minus they lie before.".into(),
-        _ => format!("That is: {}.", words.join(", ")),
+        _ => phrase!("That is: {}.", words.join(", ")),
     }
 }
 
@@ -387,7 +392,7 @@ fn refuse(wrong: Wrong, t: &mut Typed, out: &mut Vec<Intent>) {
         let label = FIELDS.iter().find(|(name, _)| name == field).map_or("Due", |(_, label)| label);
         let more = wrong.len() - 1;
         let words =
-            if more > 0 { format!("{why} (and {} more)", counted(more, "fault")) } else { why.clone() };
+            if more > 0 { phrase!("{why} (and {} more)", counted(more, "fault")) } else { why.clone() };
         out.push(Intent::Say(Kind::Refuse, words));
         t.focus = Some(label.to_string());
     }

@@ -4,6 +4,7 @@ use super::super::{Ctx, Intent, Then};
 use crate::look::Kind;
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry;
+use hirsel_core::phrase;
 use hirsel_core::terms::MonthDay;
 use serde::{Deserialize, Serialize};
 
@@ -39,7 +40,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let read = |x: &str| {
         let year = ctx.today.year();
         let day = MonthDay::parse_typed(x).map_err(|e| e.0)?;
-        Ok(format!("{} every year", day.of(year).map(|d| d.short()).unwrap_or_default()))
+        Ok(phrase!("{} every year", day.of(year).map(|d| d.short()).unwrap_or_default()))
     };
     let nudge = |x: &str, n: i32| {
         let day = MonthDay::parse_typed(x).ok()?.of(ctx.today.year())?.plus(n.into());

@@ -11,6 +11,7 @@ use super::sections::{sections, shown_anew};
 use super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::plan::{Whom, shipped_version};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -141,7 +142,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
         ui.add_space(space::S);
         look::faint(
             ui,
-            format!("Shipped with this program: version {version}. The label, your vet and the law decide before any step here."),
+            phrase!("Shipped with this program: version {version}. The label, your vet and the law decide before any step here."),
         );
     });
     let (mut turned, mut on) = (false, false);
@@ -174,7 +175,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
 }
 
 fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
-    if ui.button("A step of your own").clicked() {
+    if ui.button(phrase!("A step of your own")).clicked() {
         state.adding = true;
         if !state.new.is_half_typed() {
             state.new = Typed::new_step(ctx, state.part.whom());
@@ -184,7 +185,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<In
     let Steps { list, table, .. } = &mut state.steps;
     take_out(ui, "care plan", &table::HEADS, list, table, out);
     let n = list.rows.len();
-    look::faint(ui, if n == 1 { "1 step".into() } else { format!("{n} steps") });
+    look::faint(ui, if n == 1 { phrase!("1 step") } else { phrase!("{n} steps") });
 }
 
 /// The table, and under it the step in hand; or the form of a new one.

@@ -5,6 +5,7 @@ use super::super::list::{By, List, Row, fits};
 use super::TableState;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
+use hirsel_core::phrase;
 use hirsel_core::plan::{Plan, Step, Whom};
 use std::sync::Arc;
 
@@ -125,7 +126,7 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
     };
     let mut done = s.done_by.words();
     if let Some(product) = &s.product {
-        done = format!("{done}, or {product}");
+        done = phrase!("{done}, or {product}");
     }
     Row::new(key)
         .cell(what, By::Text(s.short.clone()), s.short.clone())
@@ -139,7 +140,7 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
         .hidden(s.job.clone())
         .hidden(s.times.close.short())
         .hidden(s.ground.to_string())
-        .said(format!(
+        .said(phrase!(
             "{}, counted from {}, due {}, {stands}",
             s.short,
             plan.counted_from(s),

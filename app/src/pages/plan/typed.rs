@@ -4,6 +4,7 @@ use super::super::Ctx;
 use super::super::fields::some;
 use crate::parts::PickerState;
 use hirsel_core::handbook::Ground;
+use hirsel_core::phrase;
 use hirsel_core::plan::{
     Anchor, DoneBy, Plan, RearedBy, Span, Step, Times, Variant, When, Whom, key_for, kinds,
 };
@@ -240,7 +241,7 @@ impl Typed {
         });
         let mut span = |field, text: &str, what: &str| match text.trim() {
             "" => {
-                wrong.push((field, format!("{what} is needed, like 3 d or 4 w")));
+                wrong.push((field, phrase!("{what} is needed, like 3 d or 4 w")));
                 Span::ZERO
             }
             text => Span::parse(text).unwrap_or_else(|e| {
@@ -330,7 +331,7 @@ impl Typed {
                 keys.dedup();
                 match keys.as_slice() {
                     [] if text.is_empty() => Err("which step is it counted from?".into()),
-                    [] => Err(format!(
+                    [] => Err(phrase!(
                         "no step is called '{}': choose one from the list",
                         self.after.text.trim()
                     )),
@@ -342,7 +343,7 @@ impl Typed {
                 .get(usize::from(n))
                 .cloned()
                 .or_else(|| base.map(|s| s.anchor.clone()))
-                .ok_or_else(|| "what is it counted from?".to_string()),
+                .ok_or_else(|| phrase!("what is it counted from?")),
             None => Err("what is it counted from?".into()),
         }
     }
@@ -384,6 +385,6 @@ pub(super) fn year(text: &str) -> Result<i32, String> {
     let text = text.trim();
     text.parse().ok().filter(|y| (1900..=2200).contains(y)).ok_or_else(|| match text {
         "" => "which year?".into(),
-        _ => format!("'{text}' is no year: write it like 2027"),
+        _ => phrase!("'{text}' is no year: write it like 2027"),
     })
 }

@@ -9,6 +9,7 @@ use crate::parts::canvas::OnScreen;
 use crate::parts::{Choice, Field, Form, Found, Picker};
 use egui::{Color32, FontId, Role, Sense, WidgetInfo, pos2, vec2};
 use hirsel_core::papers::timeline::glyph;
+use hirsel_core::phrase;
 use hirsel_core::reckon::season::{Group, Kind, Picked, Roll, Row, Which};
 use hirsel_core::terms::{AnimalId, counted};
 
@@ -37,9 +38,11 @@ pub(super) fn head(
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         let title = state.animal.and_then(|id| ctx.flock.animal(id)).map(|a| a.title());
-        look::heading(ui, title.as_deref().map_or("Timeline".into(), |t| format!("Life of {t}")));
+        look::heading(ui, title.as_deref().map_or("Timeline".into(), |t| phrase!("Life of {t}")));
         ui.add_space(space::S);
-        if state.animal.is_some() && ui.button("← Whole flock").on_hover_text("Esc").clicked() {
+        if state.animal.is_some()
+            && ui.button(phrase!("← Whole flock")).on_hover_text(phrase!("Esc")).clicked()
+        {
             state.turn_to(None);
         }
         if state.animal.is_none() {
@@ -59,7 +62,7 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, picked: &Picked, ou
     for (sign, name, key, closer) in [("−", "More days", "−", false), ("+", "Fewer days", "+", true)] {
         let button = ui.add(egui::Button::new(sign).min_size(vec2(space::TARGET, 0.0)));
         button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-        if button.on_hover_text(format!("{name} (key {key})")).clicked() {
+        if button.on_hover_text(phrase!("{name} (key {key})")).clicked() {
             keys::zoom(ctx, state, closer);
         }
     }
@@ -76,11 +79,15 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, picked: &Picked, ou
             state.span = to;
         }
     }
-    if ui.button("Today").on_hover_text("Home").clicked() {
+    if ui.button(phrase!("Today")).on_hover_text(phrase!("Home")).clicked() {
         state.span = Some(Span::around(ctx.today, now.days));
     }
     let some = state.animal.is_some() || picked.animals > 0;
-    if ui.add_enabled(some, egui::Button::new("Print")).on_hover_text("What is shown, as a paper").clicked() {
+    if ui
+        .add_enabled(some, egui::Button::new(phrase!("Print")))
+        .on_hover_text(phrase!("What is shown, as a paper"))
+        .clicked()
+    {
         let animals = state.animal.map_or_else(|| all(picked), |id| vec![id]);
         let days = (now.start, now.end());
         out.push(Intent::PrintSeason(Season { animals, days, kinds: state.kinds }));
@@ -201,17 +208,17 @@ pub(super) fn summary(ui: &mut egui::Ui, ctx: &Ctx<'_>, picked: &Picked) {
         let until = day.plus(6);
         let from = if day.month() == until.month() { day.day().to_string() } else { day.short() };
         let ewes = counted(n as usize, "ewe");
-        look::chip(ui, Tells::Accent, format!("lambing peak {from} to {}: {ewes}", until.words()));
+        look::chip(ui, Tells::Accent, phrase!("lambing peak {from} to {}: {ewes}", until.words()));
     }
     if ctx.board.is_none() {
         look::faint(ui, "the jobs are being reckoned");
     } else if picked.overdue.0 > 0 {
         let (jobs, animals) = (counted(picked.overdue.0, "job"), counted(picked.overdue.1, "animal"));
-        look::chip(ui, Tells::Refuse, format!("{jobs} overdue on {animals}"));
+        look::chip(ui, Tells::Refuse, phrase!("{jobs} overdue on {animals}"));
     } else {
         look::chip(ui, Tells::Good, "no job overdue");
     }
     if picked.held > 0 {
-        look::chip(ui, Tells::Caution, format!("{} under withdrawal", counted(picked.held, "animal")));
+        look::chip(ui, Tells::Caution, phrase!("{} under withdrawal", counted(picked.held, "animal")));
     }
 }

@@ -14,6 +14,7 @@ use crate::parts::picture::Sitter;
 use crate::parts::{PickerState, escaped, take_keyboard};
 use egui::{Rect, Role, Sense, UiBuilder, WidgetInfo};
 use hirsel_core::papers::timeline::drawing;
+use hirsel_core::phrase;
 use hirsel_core::reckon::season::{Filter, Group, Kinds, Picked, Roll, Which};
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
@@ -165,8 +166,8 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) -> Vec<Intent> 
     }
     controls::legend(ui, state);
     let title = match state.animal.and_then(|id| ctx.flock.animal(id)) {
-        Some(a) => format!("Timeline of {}", a.title()),
-        None => format!("Season, {}", ctx.today.words()),
+        Some(a) => phrase!("Timeline of {}", a.title()),
+        None => phrase!("Season, {}", ctx.today.words()),
     };
     let tall = match state.animal {
         Some(_) => 620.0,

@@ -6,7 +6,6 @@ use crate::look;
 use crate::parts::canvas::OnScreen;
 use egui::{CursorIcon, Pos2, Rect, Response, ScrollArea, UiBuilder, pos2, vec2};
 use hirsel_core::flock::AnimalFile;
-use hirsel_core::handbook::trade::Trade;
 use hirsel_core::papers::timeline::drawing::{
     self, AXIS, Canvas, MID, ROW, SMALL, Scale, Side, Tone, Type, View,
 };
@@ -119,7 +118,7 @@ fn row(
             }
             let names = Rect::from_min_size(whole.min, vec2(view.scale.left - 8.0, ROW));
             let clipped = painter.with_clip_rect(names.intersect(painter.clip_rect()));
-            label(&mut OnScreen::new(&clipped, t, whole.min), file, ctx.today, ctx.trade());
+            label(&mut OnScreen::new(&clipped, t, whole.min), file, ctx.today);
             let mut on = OnScreen::new(painter, t, whole.min);
             drawing::row(&mut on, view, file, &line, 0.0, mine.and_then(|h| h.event));
             let at = pointer?;
@@ -130,12 +129,12 @@ fn row(
 }
 
 /// Tag and name before a row.
-fn label(on: &mut OnScreen<'_>, file: &AnimalFile, today: Day, trade: Trade) {
+fn label(on: &mut OnScreen<'_>, file: &AnimalFile, today: Day) {
     let a = &file.animal;
     let (strong, plain) = (Type::strong(look::size::SMALL, Tone::Ink), Type::new(SMALL, Tone::Faint));
     on.text((4.0, MID), Side::Left, strong, a.tag());
     let from = 4.0 + on.width(strong, a.tag()) + 8.0;
-    let sex = trade.said(sex_words(a, today));
+    let sex = crate::look::said(sex_words(a, today));
     on.text((from, MID), Side::Left, plain, a.name.as_deref().unwrap_or(&sex));
 }
 

@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::Link;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, clearance};
 use hirsel_core::reckon::watch::Watching;
 use hirsel_core::reckon::{gestation, life, stock};
@@ -229,7 +230,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                         .cell(meat.0, meat.1, meat.2)
                         .cell(milk.0, milk.1, milk.2)
                         .text(c.because())
-                        .said(format!("{}, under withdrawal, {}", a.tag(), c.held_words(today))),
+                        .said(phrase!("{}, under withdrawal, {}", a.tag(), c.held_words(today))),
                 );
             }
             if a.born.exact().is_some_and(|b| (0..YOUNG_DAYS).contains(&today.since(b))) {
@@ -281,7 +282,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                 Row::new(e.ewe)
                     .tag(a.tag())
                     .cell(due, By::Number(e.window.due.since(today)), e.window.due.short())
-                    .text(format!("{} to {late}", e.window.early.short()))
+                    .text(phrase!("{} to {late}", e.window.early.short()))
                     .text(e.rams_words(ctx.flock)),
             )
         })

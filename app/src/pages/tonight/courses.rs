@@ -12,6 +12,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended, Checked, DoseDraft, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::{CoursePart, Treatment, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::courses::{self, OpenDose};
 use hirsel_core::terms::{AnimalId, Day, Moment, Words, counted};
 use serde::{Deserialize, Serialize};
@@ -110,7 +111,7 @@ impl Courses {
     pub(super) fn first(&self, today: Day) -> Option<String> {
         let r = self.rounds.first().filter(|r| r.is_due(today))?;
         let n = counted(r.doses.len(), "animal");
-        Some(format!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
+        Some(phrase!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
     }
 
     /// Makes the rounds anew.
@@ -185,7 +186,7 @@ fn whom(ctx: &Ctx<'_>, animals: &[AnimalId]) -> String {
         [] => String::new(),
         [a] => ctx.flock.tag(*a).to_string(),
         [a, b] => format!("{}, {}", ctx.flock.tag(*a), ctx.flock.tag(*b)),
-        [a, ..] => format!("{} and {} more", ctx.flock.tag(*a), animals.len() - 1),
+        [a, ..] => phrase!("{} and {} more", ctx.flock.tag(*a), animals.len() - 1),
     }
 }
 
@@ -252,7 +253,7 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
     look::card(ui, |ui| {
         ui.horizontal(|ui| {
             let n = counted(round.doses.len(), "animal");
-            look::subheading(ui, format!("{}, {}: {n} in {}", round.product, round.dose(), round.place()));
+            look::subheading(ui, phrase!("{}, {}: {n} in {}", round.product, round.dose(), round.place()));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 close |= look::icon_button(ui, look::Icon::Cross, "Close").clicked();
             });
@@ -288,7 +289,7 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
             ui.add_space(LABELS + space::S);
             let word = if t.what == Some(1) { "End the course" } else { "Write the dose" };
             go |= look::primary(ui, word).clicked();
-            close |= ui.button("Leave it").clicked();
+            close |= ui.button(phrase!("Leave it")).clicked();
         });
         if go {
             match write(ctx, t, &round) {
@@ -306,9 +307,9 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
 /// What was given last, animal by animal where it differs.
 fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, round: &Round) {
     let said = |t: &Treatment| {
-        let dose = t.dose.map_or_else(|| "dose not written".to_string(), |d| d.to_string());
+        let dose = t.dose.map_or_else(|| phrase!("dose not written"), |d| d.to_string());
         let route = t.route.map(|r| format!(" {}", r.words())).unwrap_or_default();
-        format!("{dose}{route}, last given {}", t.at.words())
+        phrase!("{dose}{route}, last given {}", t.at.words())
     };
     let mut groups: Vec<(String, Vec<AnimalId>)> = Vec::new();
     for dose in &round.doses {
@@ -322,7 +323,7 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, round: &Round) {
         look::faint(ui, format!("{}: {words}", whom(ctx, animals)));
     }
     if groups.len() > 6 {
-        look::faint(ui, format!("and {} more, each as before", groups.len() - 6));
+        look::faint(ui, phrase!("and {} more, each as before", groups.len() - 6));
     }
     look::faint(ui, "Withdrawal counts from the last dose. The label and your vet decide.");
 }
@@ -352,7 +353,7 @@ fn write(ctx: &Ctx<'_>, t: &Courses, round: &Round) -> Result<Intent, Wrong> {
                 .map_err(|r| ("Why", r.first().map(ToString::to_string).unwrap_or_default()))
         };
         let all = kept.iter().map(end).collect::<Result<Vec<_>, _>>()?;
-        let what = format!("The course of {} ends before {}: {n}", round.product, round.dose());
+        let what = phrase!("The course of {} ends before {}: {n}", round.product, round.dose());
         return Ok(Intent::WriteAll { what, all, word: t.why.clone(), then: Then::JobsDone });
     }
     let day = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;

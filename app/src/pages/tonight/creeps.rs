@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use hirsel_core::entry::Checked;
 use hirsel_core::flock::{Link, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{Check, PenCreep, Verdict, board};
 use hirsel_core::terms::{CheckKind, CreepId, Day, counted};
 use std::hash::{Hash as _, Hasher as _};
@@ -88,8 +89,8 @@ impl Creeps {
             self.add(When::Now, &c.pen, What::Step(c.creep), "change the creep's feed".into(), why);
         } else if let Some((p, _, on)) = mean.and_then(|m| m.next).filter(|n| n.2.since(today) <= When::DAYS)
         {
-            let words = format!("creep down to {p} %");
-            let why = format!("on {} for the mean lamb", on.short());
+            let words = phrase!("creep down to {p} %");
+            let why = phrase!("on {} for the mean lamb", on.short());
             self.add(When::of_day(on, today), &c.pen, What::Step(c.creep), words, why);
         }
     }
@@ -97,15 +98,15 @@ impl Creeps {
     fn looks(&mut self, pen: &str, checks: &[Check]) {
         for c in checks {
             if let Some(f) = &c.fault {
-                let words = format!("mend the {}", c.what.words());
-                let why = format!("{}, since {}", f.words, f.since.short());
+                let words = phrase!("mend the {}", c.what.words());
+                let why = phrase!("{}, since {}", f.words, f.since.short());
                 self.add(When::Now, pen, What::Mend(c.what), words, why);
             }
         }
         let due = write::to_look_at(checks);
         if !due.is_empty() {
             let names: Vec<&str> = due.iter().map(|w| w.words()).collect();
-            let words = format!("look at {}", names.join(", "));
+            let words = phrase!("look at {}", names.join(", "));
             self.add(When::Now, pen, What::Look(due), words, "not looked at today".into());
         }
     }
@@ -118,14 +119,14 @@ impl Creeps {
     /// The first line of now: `fill the creep in Jug 3`.
     pub(super) fn first(&self) -> Option<String> {
         let first = self.lines.iter().find(|l| l.when == When::Now)?;
-        Some(format!("{} in {}", first.words, first.pen))
+        Some(phrase!("{} in {}", first.words, first.pen))
     }
 
     /// ` · 2 creeps to fill`; nothing where all are filled.
     pub(super) fn to_fill(&self) -> String {
         match self.lines.iter().filter(|l| matches!(l.what, What::Fill(_))).count() {
             0 => String::new(),
-            n => format!(" · {} to fill", counted(n, "creep")),
+            n => phrase!(" · {} to fill", counted(n, "creep")),
         }
     }
 
@@ -212,7 +213,7 @@ fn done(ctx: &Ctx<'_>, state: &mut Creeps, keys: &[u64], out: &mut Vec<Intent>) 
         (Some(one), 1) => out.push(Intent::Write { checked: Box::new(one), then: Then::JobsDone }),
         (Some(last), _) => {
             all.push(last);
-            let what = format!("{} of creeps, lamps and gates done", counted(n, "line"));
+            let what = phrase!("{} of creeps, lamps and gates done", counted(n, "line"));
             out.push(Intent::WriteAll { what, all, word: String::new(), then: Then::JobsDone });
         }
         _ => {}

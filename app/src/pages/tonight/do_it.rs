@@ -7,6 +7,7 @@ use crate::parts::caution;
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, Checked, DoseDraft, JobRef, RemarkDraft, TickDraft, TreatmentDraft};
 use hirsel_core::flock::{Outcome, Product};
+use hirsel_core::phrase;
 use hirsel_core::plan::{DoneBy, Plan, Step};
 use hirsel_core::reckon::due::{self, Job};
 use hirsel_core::reckon::stock;
@@ -85,7 +86,7 @@ fn found(key: u64, p: &Product) -> Found<u64> {
     Found {
         key,
         label: p.name.clone(),
-        detail: format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk),
+        detail: phrase!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk),
     }
 }
 
@@ -100,7 +101,7 @@ pub(super) fn view(
     let jobs: Vec<&Job> = rounds.iter().flat_map(|r| &r.jobs).collect();
     let title = match rounds {
         [one] => one.words(),
-        many => format!("{} rounds, {}", many.len(), counted(jobs.len(), "job")),
+        many => phrase!("{} rounds, {}", many.len(), counted(jobs.len(), "job")),
     };
     let mut close = false;
     look::card(ui, |ui| {
@@ -167,7 +168,7 @@ pub(super) fn view(
         ui.horizontal(|ui| {
             ui.add_space(92.0);
             go |= look::primary(ui, "Write it").clicked();
-            if ui.button("Leave it").clicked() {
+            if ui.button(phrase!("Leave it")).clicked() {
                 close = true;
             }
         });
@@ -230,13 +231,13 @@ fn treatment(
                 |id: AnimalId| ctx.flock.file(id).and_then(|f| f.last_weight(ctx.today)).map(|(_, w)| w);
             let (total, missing) = due::total(p.rule, jobs.iter().map(|j| p.rule.dose(weight(j.animal))));
             let mut said =
-                total.map(|d| format!("{d} in all, {}", p.rule.words())).unwrap_or_else(|| p.rule.words());
+                total.map(|d| phrase!("{d} in all, {}", p.rule.words())).unwrap_or_else(|| p.rule.words());
             if missing > 0 {
-                said.push_str(&format!("; {} without a weight: give each its own under Treatments", missing));
+                said.push_str(&phrase!("; {} without a weight: give each its own under Treatments", missing));
             }
             ui.horizontal(|ui| {
                 ui.add_space(92.0);
-                look::faint(ui, format!("{said}. The label and your vet decide."));
+                look::faint(ui, phrase!("{said}. The label and your vet decide."));
             });
         }
         None => {}
@@ -290,8 +291,8 @@ pub(super) fn left_over(
         found.dedup();
         match found.as_slice() {
             [one] => all.push(*one),
-            [] => return Err(format!("{tag} is not in this round: write the tags of those left over")),
-            _ => return Err(format!("several of the round end in {tag}: write the whole tag")),
+            [] => return Err(phrase!("{tag} is not in this round: write the tags of those left over")),
+            _ => return Err(phrase!("several of the round end in {tag}: write the whole tag")),
         }
     }
     Ok((all, fields::some(why)))
@@ -360,7 +361,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
             && let Some(r) = rounds.iter().find(|r| matches!(r.step.done_by, DoneBy::Treatment(_)))
         {
             let why =
-                format!("'{}' is a treatment: do its rounds on their own, with the product", r.step.short);
+                phrase!("'{}' is a treatment: do its rounds on their own, with the product", r.step.short);
             return Err(("All but", why));
         }
         let draft = TickDraft {
@@ -373,7 +374,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
     }
     if let Some(why) = why_over.filter(|_| !over.is_empty()) {
         let short = rounds.first().map(|r| r.step.short.clone()).unwrap_or_default();
-        let draft = RemarkDraft { animals: over.clone(), on, text: format!("{short} not done: {why}") };
+        let draft = RemarkDraft { animals: over.clone(), on, text: phrase!("{short} not done: {why}") };
         all.push(entry::remark(draft, ctx.flock, ctx.today).map_err(first)?);
     }
     let did = match outcome {
@@ -384,7 +385,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
     let mut names: Vec<&str> = rounds.iter().map(|r| r.step.short.as_str()).collect();
     names.dedup();
     let but: Vec<&str> = over.iter().map(|id| ctx.flock.tag(*id)).collect();
-    let but = if but.is_empty() { String::new() } else { format!(", all but {}", but.join(", ")) };
+    let but = if but.is_empty() { String::new() } else { phrase!(", all but {}", but.join(", ")) };
     let what = format!("{} {did}: {}{but}", names.join(", "), counted(kept.len(), "animal"));
     Ok((what, all))
 }
@@ -400,9 +401,9 @@ fn treatments(
     let text = t.product.text.trim();
     let product = ctx.flock.product(text).ok_or_else(|| {
         let why = if text.is_empty() {
-            "which product was given? Choose it from the cupboard".to_string()
+            phrase!("which product was given? Choose it from the cupboard")
         } else {
-            format!("'{text}' is not in the cupboard: write it up under Treatments, Products")
+            phrase!("'{text}' is not in the cupboard: write it up under Treatments, Products")
         };
         ("Product", why)
     })?;

@@ -14,6 +14,7 @@ use crate::desk::command::Command;
 use crate::desk::places::CopyWish;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, counted};
 use rounds::{Round, When};
 use serde::{Deserialize, Serialize};
@@ -144,25 +145,28 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
         let [ewes, rams, lambs, all] = state.beside.counts;
         // The ways to the other pages need their room more.
         if all > 0 && (ui.available_width() > COUNTS || ui.available_width() < 560.0) {
-            let trade = ctx.trade();
             let [ewes, rams, lambs] =
-                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, &trade.said(of)));
-            look::faint(ui, format!("{ewes}, {rams}, {lambs} in the flock"));
+                [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")].map(|(n, of)| counted(n, of));
+            look::faint(ui, phrase!("{ewes}, {rams}, {lambs} in the flock"));
         }
         if all > 0 && ui.available_width() > 460.0 {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let young = &state.beside.young;
-                let cards = egui::Button::new("Cards for the young lambs");
+                let cards = egui::Button::new(phrase!("Cards for the young lambs"));
                 if ui.add_enabled(!young.is_empty(), cards).clicked() {
                     out.push(Intent::Print(PaperKind::LambCards, young.clone()));
                 }
-                if ui.button("Calendar…").on_hover_text("What is due, as a file for a calendar").clicked() {
+                if ui
+                    .button(phrase!("Calendar…"))
+                    .on_hover_text(phrase!("What is due, as a file for a calendar"))
+                    .clicked()
+                {
                     out.push(Intent::AskCalendar(Vec::new()));
                 }
-                if ui.button("Barn sheet").clicked() {
+                if ui.button(phrase!("Barn sheet")).clicked() {
                     out.push(Intent::Go(PageId::Barn));
                 }
-                if ui.button("Write up a lambing").clicked() {
+                if ui.button(phrase!("Write up a lambing")).clicked() {
                     out.push(Intent::Go(PageId::Lambing));
                 }
             });
@@ -179,43 +183,43 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
     } else if let Some(first) = overdue.first() {
         let more = match n - first.overdue() {
             0 => String::new(),
-            more => format!("; {} more overdue", counted(more, "job")),
+            more => phrase!("; {} more overdue", counted(more, "job")),
         };
-        look::sentence(ui, Kind::Refuse, format!("First: {}{more}", first.for_whom()));
+        look::sentence(ui, Kind::Refuse, phrase!("First: {}{more}", first.for_whom()));
     } else if let Some(first) = now.first() {
         let jobs: usize = now.iter().map(|r| r.jobs.len()).sum();
-        let said = format!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
+        let said = phrase!("{} to do, nothing is overdue. First: {}", counted(jobs, "job"), first.for_whom());
         look::sentence(ui, Kind::Caution, &said);
     } else if let Some(first) = state.courses.first(ctx.today) {
-        look::sentence(ui, Kind::Caution, format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, phrase!("First: {first}"));
     } else if let Some(first) = state.creeps.first() {
-        look::sentence(ui, Kind::Caution, format!("First: {first}"));
+        look::sentence(ui, Kind::Caution, phrase!("First: {first}"));
     } else {
-        let next = state.rounds.first().map(|r| format!(" Next: {}, {}", r.for_whom(), r.when.words()));
-        look::sentence(ui, Kind::Good, format!("Nothing is to be done now.{}", next.unwrap_or_default()));
+        let next = state.rounds.first().map(|r| phrase!(" Next: {}, {}", r.for_whom(), r.when.words()));
+        look::sentence(ui, Kind::Good, phrase!("Nothing is to be done now.{}", next.unwrap_or_default()));
     }
     let [watch, held, due, cupboard] = state.beside.numbers();
     let cupboard = match cupboard {
         0 => String::new(),
-        n => format!(" · {n} to see to in the cupboard"),
+        n => phrase!(" · {n} to see to in the cupboard"),
     };
     let doses = match state.courses.due(ctx.today) {
         0 => String::new(),
-        n => format!(" · {} to go on with", counted(n, "dose")),
+        n => phrase!(" · {} to go on with", counted(n, "dose")),
     };
     let creeps = state.creeps.to_fill();
     ui.horizontal_wrapped(|ui| {
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "{} written up today · {watch} to watch · {held} under withdrawal · {due} due to lamb{doses}{creeps}{cupboard}",
                 state.beside.today.rows.len()
             ),
         );
         let missing = ctx.visit.map_or(0, |v| v.missing);
         if missing > 0 {
-            let things = if missing == 1 { "1 thing is".into() } else { format!("{missing} things are") };
-            if ui.link(format!("Before a visit: {things} missing")).clicked() {
+            let things = if missing == 1 { phrase!("1 thing is") } else { phrase!("{missing} things are") };
+            if ui.link(phrase!("Before a visit: {things} missing")).clicked() {
                 out.push(Intent::BeforeVisit);
             }
         }
@@ -225,7 +229,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             look::sentence(ui, Kind::Caution, &due);
             crate::parts::caution::remember(ui, hirsel_core::terms::Why::Copies);
             let keys = Command::SecondCopy.key_words(ui.ctx());
-            if ui.button("Put a copy there").on_hover_text(keys).clicked() {
+            if ui.button(phrase!("Put a copy there")).on_hover_text(keys).clicked() {
                 out.push(Intent::Copies(CopyWish::PutThere));
             }
         });
@@ -317,10 +321,10 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     ui.horizontal(|ui| {
         let chosen = state.table.chosen();
         let label = match chosen.len() {
-            0 | 1 => "Do it".to_string(),
-            n => format!("Do these {n} rounds"),
+            0 | 1 => phrase!("Do it"),
+            n => phrase!("Do these {n} rounds"),
         };
-        if look::primary(ui, label).on_hover_text("Enter on a round").clicked() {
+        if look::primary(ui, label).on_hover_text(phrase!("Enter on a round")).clicked() {
             let first = || state.table.cursor().or_else(|| state.list.rows.first().map(|r| r.key));
             open = Some(if chosen.is_empty() { first().into_iter().collect() } else { chosen });
         }
@@ -357,7 +361,7 @@ fn empty(ui: &mut egui::Ui, out: &mut Vec<Intent>) {
         if look::primary(ui, "Add animals").clicked() {
             out.push(Intent::Go(PageId::Flock));
         }
-        if ui.button("Bring in a table").clicked() {
+        if ui.button(phrase!("Bring in a table")).clicked() {
             out.push(Intent::Go(PageId::Book));
         }
     });

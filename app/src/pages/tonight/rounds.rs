@@ -4,6 +4,7 @@ use super::super::Ctx;
 use super::super::list::{By, List, Row};
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
+use hirsel_core::phrase;
 use hirsel_core::plan::{DoneBy, Step};
 use hirsel_core::reckon::due::{Job, State};
 use hirsel_core::terms::{Day, counted};
@@ -80,12 +81,12 @@ impl Round {
 
     /// `Eyelids: 2 animals in Pen 3`.
     pub(super) fn words(&self) -> String {
-        format!("{}: {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
+        phrase!("{}: {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
     }
 
     /// `'Eyelids' for 2 animals in Pen 3`.
     pub(super) fn for_whom(&self) -> String {
-        format!("'{}' for {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
+        phrase!("'{}' for {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
     }
 }
 
@@ -155,7 +156,7 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
     let whom = match tags.as_slice() {
         [a] => (*a).to_string(),
         [a, b] => format!("{a}, {b}"),
-        [a, ..] => format!("{a} and {} more", tags.len() - 1),
+        [a, ..] => phrase!("{a} and {} more", tags.len() - 1),
         [] => String::new(),
     };
     let first = r.jobs.iter().min_by_key(|j| (j.state != State::Overdue, j.late.map(|l| l.day), j.due));
@@ -165,13 +166,13 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
     let (cell, said) = if overdue > 0 {
         let days = late.map_or(0, |l| ctx.today.since(l));
         let since = usize::try_from(days).unwrap_or_default();
-        let said = format!("{} late", counted(since.max(1), "day"));
+        let said = phrase!("{} late", counted(since.max(1), "day"));
         (Cell::chip(Kind::Refuse, said.clone()), said)
     } else {
         let said = match late {
             _ if r.when != When::Now => first.map(|j| j.day().short()).unwrap_or_default(),
             Some(l) if l <= ctx.today => "today".to_string(),
-            Some(l) => format!("by {}", l.short()),
+            Some(l) => phrase!("by {}", l.short()),
             None => "when you can".into(),
         };
         (Cell::text(said.clone()), said)

@@ -6,6 +6,7 @@ use super::give::{Typed, off_label};
 use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use hirsel_core::entry;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Moment, Withdrawal};
@@ -34,7 +35,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, room: f32, doses
     if let Some(p) = known.filter(|_| !off.is_empty() || !t.rare.off_label.trim().is_empty()) {
         ui.add_space(space::S);
         let mut words =
-            vec!["Off-label: the vet's name is needed, and the vet sets the withdrawal.".to_string()];
+            vec![phrase!("Off-label: the vet's name is needed, and the vet sets the withdrawal.")];
         words.extend(off.iter().map(|w| format!("{w}.")));
         let mut words = words.join(" ");
         for (n, least) in entry::least_off_label(ctx.flock, p).iter().enumerate() {
@@ -68,6 +69,6 @@ fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
         }
     });
     if hours > 0 {
-        look::faint(ui, format!("Counted from the last dose of the course, {}", at.words()));
+        look::faint(ui, phrase!("Counted from the last dose of the course, {}", at.words()));
     }
 }

@@ -3,6 +3,7 @@
 use super::super::Ctx;
 use crate::parts::{Form, Found, Picker, PickerState};
 use hirsel_core::flock::Product;
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::{self, Line};
 use hirsel_core::terms::ProductId;
 
@@ -40,8 +41,8 @@ impl Bottles {
     /// What is known of a number: `expires 31 Dec 2027, 44 ml left`.
     fn detail(line: &Line) -> String {
         let mut said = Vec::new();
-        said.extend(line.expiry.map(|d| format!("expires {}", d.words())));
-        said.extend(line.left.map(|l| format!("{l} left")));
+        said.extend(line.expiry.map(|d| phrase!("expires {}", d.words())));
+        said.extend(line.left.map(|l| phrase!("{l} left")));
         if line.state.is_caution() {
             said.push(line.state.word().to_string());
         }

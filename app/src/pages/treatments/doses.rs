@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::Product;
 use hirsel_core::handbook::dosing::waste_percent;
+use hirsel_core::phrase;
 use hirsel_core::reckon::dosing::{Band, Drawn, Rounding, bands, draw_up, pen_total, per_site};
 use hirsel_core::terms::{AnimalId, Day, Dose, DoseRule, Weight, counted};
 use std::collections::HashMap;
@@ -114,8 +115,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, given: &Given<'_>, most: us
     }
     if doses.unweighed > 0 {
         let n = doses.unweighed;
-        let them = if n == 1 { "1 animal has".into() } else { format!("{n} animals have") };
-        look::word(ui, Kind::Refuse, format!("{them} no weight: weigh first, or type the dose"));
+        let them = if n == 1 { phrase!("1 animal has") } else { phrase!("{n} animals have") };
+        look::word(ui, Kind::Refuse, phrase!("{them} no weight: weigh first, or type the dose"));
     }
     if let Some(p) = given.product {
         look::faint(ui, super::give::facts(p));
@@ -194,8 +195,8 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
         .collect();
     doses.list.set(rows);
     doses.total = pen_total(&all, waste_percent()).filter(|t| t.doses > 1).map(|t| {
-        let waste = format!("{} with {} % for what stays in the syringe", t.with_waste, waste_percent());
-        format!("To draw up for {} animals: {} ({waste})", t.doses, t.exact)
+        let waste = phrase!("{} with {} % for what stays in the syringe", t.with_waste, waste_percent());
+        phrase!("To draw up for {} animals: {} ({waste})", t.doses, t.exact)
     });
     if let Some(whole) = given.shared {
         let n = given.animals.len().max(1);
@@ -204,23 +205,23 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
             Dose::Mass(ug) => Some(Dose::Mass(ug / n as u64)),
             Dose::Pieces(_) => None,
         };
-        let each = each.map(|d| format!(", some {d} each")).unwrap_or_default();
-        doses.total = Some(format!("{whole} for {} together{each}", counted(n, "animal")));
+        let each = each.map(|d| phrase!(", some {d} each")).unwrap_or_default();
+        doses.total = Some(phrase!("{whole} for {} together{each}", counted(n, "animal")));
     }
     doses.drawing.clear();
     for b in &by_band {
         let dose = dose_of(b).map(|d| d.to_string()).unwrap_or_default();
         let n = counted(b.animals.len(), "animal");
-        doses.drawing.push(format!("{}: {n}, {dose} each", b.words(ctx.units())));
+        doses.drawing.push(phrase!("{}: {n}, {dose} each", b.words(ctx.units())));
         doses.drawing.extend(b.warnings());
     }
-    doses.drawing.extend(drawn_any.map(|d| format!("The largest dose: {}", d.words())));
+    doses.drawing.extend(drawn_any.map(|d| phrase!("The largest dose: {}", d.words())));
     let most = given.product.and_then(|p| p.more.site_most);
     if let (Some(most), Some(largest)) = (most, all.iter().max().copied()) {
         let parts = per_site(largest, most);
         if parts.len() > 1 {
             let parts: Vec<String> = parts.iter().map(ToString::to_string).collect();
-            let words = format!(
+            let words = phrase!(
                 "At most {most} at one place by the label: {} in {} places",
                 parts.join(" and "),
                 parts.len()
@@ -231,5 +232,5 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
 }
 
 fn ago(days: i64) -> String {
-    if days == 1 { "yesterday".into() } else { format!("{days} days ago") }
+    if days == 1 { "yesterday".into() } else { phrase!("{days} days ago") }
 }

@@ -9,6 +9,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, EggCountDraft};
 use hirsel_core::flock::{EggCount, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::worms::{Trial, Verdict, trials};
 use hirsel_core::terms::{AnimalId, Day, EggCountId, counted};
 use serde::{Deserialize, Serialize};
@@ -120,7 +121,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     look::faint(ui, "One row, Enter by Enter:");
     form.field(ui, &Field::new("Note").width(220.0), &mut t.note);
     form.animal(ui, ctx, "Animal", &mut t.animal, animal.as_deref(), |_| true);
-    let read = |x: &str| eggs(x).map(|n| format!("{n} eggs in each gram"));
+    let read = |x: &str| eggs(x).map(|n| phrase!("{n} eggs in each gram"));
     let field = Field::new("Eggs in a gram").width(90.0).example("450").understand(&read);
     form.field(ui, &field.refusal(epg.as_deref()), &mut t.epg);
     let mut go = form.finish(ui) == FormEvent::Submitted;
@@ -166,7 +167,7 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
             trial(ui, t);
         }
         let more = state.trials.len().saturating_sub(shown);
-        if more > 0 && ui.button(format!("{} more", counted(more, "treatment"))).clicked() {
+        if more > 0 && ui.button(phrase!("{} more", counted(more, "treatment"))).clicked() {
             state.all_trials = true;
         }
         look::faint(
@@ -220,8 +221,8 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
 fn trial(ui: &mut egui::Ui, t: &Trial) {
     let group = t.group.as_ref().map(|g| format!("{g}: ")).unwrap_or_default();
     let how = if t.paired { "the same animals" } else { "not the same animals" };
-    look::strong(ui, format!("{group}{}, given {}", t.product, t.treated_on.words()));
-    look::faint(ui, format!("{} before, {} after, {how}", t.before.len(), t.after.len()));
+    look::strong(ui, phrase!("{group}{}, given {}", t.product, t.treated_on.words()));
+    look::faint(ui, phrase!("{} before, {} after, {how}", t.before.len(), t.after.len()));
     match &t.result {
         Ok(r) => {
             let kind = match r.verdict {

@@ -10,6 +10,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, DoseDraft, Refusal, TreatmentDraft, TreatmentExtra};
 use hirsel_core::flock::Product;
+use hirsel_core::phrase;
 use hirsel_core::reckon::dosing::Band;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Dose, DoseRule, Moment, Route, Withdrawal};
@@ -201,7 +202,7 @@ fn buttons(ui: &mut egui::Ui, t: &mut Typed) -> bool {
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         go = look::primary(ui, "Write the treatment").clicked();
-        if ui.button("Empty the form").clicked() {
+        if ui.button(phrase!("Empty the form")).clicked() {
             *t = Typed { focus: Some("Animal".into()), ..Typed::default() };
         }
     });
@@ -256,7 +257,7 @@ pub(super) fn find_product(products: &[Product], text: &str) -> Vec<Found<u64>> 
 
 /// A product in one line.
 pub(super) fn facts(p: &Product) -> String {
-    format!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk)
+    phrase!("{}; meat {}, milk {}", p.rule.words(), p.meat, p.milk)
 }
 
 /// The route as chosen.
@@ -319,7 +320,7 @@ fn dose_fields(
     let read = |t: &str| Dose::parse(t).map(|d| d.to_string()).map_err(|e| e.0);
     let field = Field::new("Dose each").width(110.0).example("2.5 ml").understand(&read).asked(asked);
     if let Some(p) = known.filter(|p| p.rule != DoseRule::Typed) {
-        let rule = format!("by the label: {}", p.rule.words());
+        let rule = phrase!("by the label: {}", p.rule.words());
         form.choice(
             ui,
             &Choice::names("Dose", &[(true, rule.as_str()), (false, "as I type it")]).refusal(refusal),
@@ -339,7 +340,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
     if let Some((label, text)) = t.whom.unsettled() {
         return Err((
             label.into(),
-            format!("'{text}' is not settled: choose one from the list, or empty the field"),
+            phrase!("'{text}' is not settled: choose one from the list, or empty the field"),
         ));
     }
     let name = t.product_name();
@@ -347,11 +348,11 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         let fit = find_product(ctx.flock.products(), &name);
         let which = match fit.as_slice() {
             [] => None,
-            [one] => Some(format!("is it {}? Choose it", one.label)),
-            many => Some(format!("{} of the cupboard fit; choose one", many.len())),
+            [one] => Some(phrase!("is it {}? Choose it", one.label)),
+            many => Some(phrase!("{} of the cupboard fit; choose one", many.len())),
         };
         if let Some(which) = which {
-            let words = format!("'{name}' is not settled: {which}, or write the whole name");
+            let words = phrase!("'{name}' is not settled: {which}, or write the whole name");
             return Err(("Product".into(), words));
         }
     }
@@ -380,7 +381,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
         milk: Some(period(&t.milk, "Milk withdrawal")?),
         more: TreatmentExtra { drawn: by_rule, ..t.rare.extra(ctx)? },
     };
-    let sentence = format!("{} for {} animals, by weight bands", draft.product, draft.animals.len());
+    let sentence = phrase!("{} for {} animals, by weight bands", draft.product, draft.animals.len());
     let drafts = by_bands(ctx, t, draft, by_rule);
     let banded = drafts.len() > 1;
     match entry::treatments(drafts, ctx.flock, ctx.today) {

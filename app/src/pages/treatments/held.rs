@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::natural;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance_in, counts_export, sold_held};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Day, Sex};
@@ -41,12 +42,15 @@ pub(super) fn view(
     }
     ui.horizontal(|ui| {
         let n = held.list.rows.len();
-        let words = if n == 1 { "1 animal is".into() } else { format!("{n} animals are") };
+        let words = if n == 1 { phrase!("1 animal is") } else { phrase!("{n} animals are") };
         let export = counts_export(ctx.flock);
         let what = if export { "meat, milk or export" } else { "meat or milk" };
-        look::faint(ui, format!("{words} under withdrawal for {what}"));
+        look::faint(ui, phrase!("{words} under withdrawal for {what}"));
         let chosen = held.table.selected().iter().copied().collect::<Vec<_>>();
-        if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treatment log of the chosen")).clicked() {
+        if ui
+            .add_enabled(!chosen.is_empty(), egui::Button::new(phrase!("Treatment log of the chosen")))
+            .clicked()
+        {
             out.push(Intent::Print(PaperKind::TreatmentLog, chosen));
         }
         let heads = ["tag", "what", "meat_clear_on", "milk_clear_on", "because", "export_clear_on"];
@@ -87,8 +91,8 @@ pub(super) fn view(
 fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
     let gone = sold_held(ctx.flock, ctx.today).into_iter().filter(|s| s.clearance.waits(ctx.today));
     let one = |s: hirsel_core::reckon::clearance::SoldHeld<'_>| {
-        let to = s.movement.other.as_ref().map(|o| format!(" to {o}")).unwrap_or_default();
-        let told = format!("sold {}{to}: {}", s.movement.on.words(), s.told.join("; "));
+        let to = s.movement.other.as_ref().map(|o| phrase!(" to {o}")).unwrap_or_default();
+        let told = phrase!("sold {}{to}: {}", s.movement.on.words(), s.told.join("; "));
         (s.file.animal.id, s.file.animal.tag().to_string(), told)
     };
     held.sold = gone.map(one).filter(|(_, tag, told)| fits(search, [tag, told, ""])).collect();
@@ -107,7 +111,7 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
             let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
             let milking = c.milk.milking(ctx.today).filter(|_| f.animal.sex == Sex::Ewe);
             let because = milking.map_or_else(|| because.clone(), |m| format!("{because}; {m}"));
-            let said = format!("{tag}, {}, because of {because}", c.held_words(ctx.today));
+            let said = phrase!("{tag}, {}, because of {because}", c.held_words(ctx.today));
             let mut row = Row::new(f.animal.id)
                 .tag(tag)
                 .text(what)
@@ -134,9 +138,9 @@ fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
         return;
     }
     let n = held.sold.len();
-    let animals = if n == 1 { "1 animal was".to_string() } else { format!("{n} animals were") };
+    let animals = if n == 1 { phrase!("1 animal was") } else { phrase!("{n} animals were") };
     caution::remember(ui, Why::Withdrawal);
-    let text = format!("{animals} sold while under withdrawal: the buyer must be told");
+    let text = phrase!("{animals} sold while under withdrawal: the buyer must be told");
     look::banner(ui, Kind::Caution, &text, |ui| {
         for (id, tag, told) in held.sold.iter().take(SOLD_SHOWN) {
             ui.horizontal_wrapped(|ui| {
@@ -147,7 +151,7 @@ fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
             });
         }
         if n > SOLD_SHOWN {
-            look::faint(ui, format!("and {} more: hirsel reckon BOOK clearance --sold", n - SOLD_SHOWN));
+            look::faint(ui, phrase!("and {} more: hirsel reckon BOOK clearance --sold", n - SOLD_SHOWN));
         }
     });
     ui.add_space(space::S);
@@ -161,7 +165,7 @@ fn because(c: &Clearance, today: Day) -> String {
     };
     match (one(&c.meat), one(&c.milk)) {
         (Some(_), Some(milk)) if c.meat.because == c.milk.because => milk,
-        (Some(meat), Some(milk)) => format!("meat: {meat}; milk: {milk}"),
+        (Some(meat), Some(milk)) => phrase!("meat: {meat}; milk: {milk}"),
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => String::new(),
     }
@@ -187,7 +191,7 @@ pub(in super::super) fn side(clear: &Clear, today: Day) -> (Cell, By) {
         Clear::Free => (Cell::empty(), By::Nothing),
         Clear::From(d) if *d <= today => {
             let day = if today.since(*d) < 300 { d.short() } else { d.words() };
-            (Cell::text(format!("clear {day}")).faint(), By::Number(d.since(today)))
+            (Cell::text(phrase!("clear {day}")).faint(), By::Number(d.since(today)))
         }
         Clear::From(d) if d.since(today) < 300 => {
             (Cell::chip(Kind::Caution, d.short()), By::Number(d.since(today)))

@@ -4,6 +4,7 @@ use super::super::fields;
 use crate::look::{self, space};
 use crate::parts::{Choice, Field, Form};
 use hirsel_core::flock::{ProductMore, RoutePeriods};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Dose, ProductClass, Route, Withdrawal};
 use serde::{Deserialize, Serialize};
 
@@ -114,7 +115,7 @@ const SITE: &str = "Most at one place";
 fn opened(text: &str) -> Result<u16, String> {
     let figure = text.trim().trim_end_matches("days").trim_end_matches("d").trim();
     let days = figure.parse::<u16>().ok().filter(|n| (1..=3650).contains(n));
-    days.ok_or_else(|| format!("'{}' is no number of days: write 28", text.trim()))
+    days.ok_or_else(|| phrase!("'{}' is no number of days: write 28", text.trim()))
 }
 
 /// What it is, how it is kept, and the most the label allows.
@@ -125,7 +126,7 @@ pub(super) fn kept(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
     t.prescription_only.get_or_insert(false);
     form.choice(ui, &Choice::new("Sold", &YES), &mut t.prescription_only);
     form.field(ui, &Field::new("Storage").width(220.0).example("cool and dark"), &mut t.storage);
-    let read = |x: &str| opened(x).map(|n| format!("{n} days after it was opened"));
+    let read = |x: &str| opened(x).map(|n| phrase!("{n} days after it was opened"));
     let field = Field::new(OPENED).width(80.0).example("28").unit("days").understand(&read);
     form.field(ui, &field, &mut t.opened_days);
     form.dose(ui, MOST, &mut t.most, None);
@@ -142,7 +143,7 @@ pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: b
         form.set_part(part);
         ui.horizontal(|ui| {
             look::strong(ui, format!("{}{}", part[..1].to_uppercase(), &part[1..]));
-            if ui.button(format!("Take {part} out")).clicked() {
+            if ui.button(phrase!("Take {part} out")).clicked() {
                 out = Some(n);
             }
         });
@@ -160,7 +161,7 @@ pub(super) fn given(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form, export: b
     if let Some(n) = out {
         t.routes.remove(n);
     }
-    if t.routes.len() < PARTS.len() && ui.button("Another route, with its own periods").clicked() {
+    if t.routes.len() < PARTS.len() && ui.button(phrase!("Another route, with its own periods")).clicked() {
         t.routes.push(RouteTyped::default());
         t.fresh = true;
     }

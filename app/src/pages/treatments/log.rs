@@ -5,6 +5,7 @@ use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef, Treatment, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::{Clear, clear_after};
 use hirsel_core::terms::{AnimalId, Day, TreatmentId};
 
@@ -55,7 +56,7 @@ pub(super) fn view(
     }
     ui.horizontal(|ui| {
         let n = log.list.rows.len();
-        look::faint(ui, if n == 1 { "1 treatment".into() } else { format!("{n} treatments") });
+        look::faint(ui, if n == 1 { phrase!("1 treatment") } else { phrase!("{n} treatments") });
         let mut animals: Vec<AnimalId> = log.table.selected().iter().map(|(a, _)| *a).collect();
         animals.sort_unstable();
         animals.dedup();
@@ -134,7 +135,7 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
         }
     };
     add(", batch ", t.batch.as_deref());
-    add(", ", course(t).map(|c| format!("dose {c}")).as_deref());
+    add(", ", course(t).map(|c| phrase!("dose {c}")).as_deref());
     add(", ", t.dose.map(|d| d.to_string()).as_deref());
     add(", ", t.route.map(|r| r.words()));
     add(", ", t.site.as_deref());
@@ -173,7 +174,7 @@ fn make(ctx: &Ctx<'_>, search: &str, log: &mut Log) {
 /// What became of a record, and what sets it apart.
 fn remark(ctx: &Ctx<'_>, t: &Treatment) -> String {
     let became = if t.struck.is_some() {
-        Some("struck out".to_string())
+        Some(phrase!("struck out"))
     } else {
         let amended = !ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty();
         amended.then(|| "amended".into())
@@ -185,13 +186,13 @@ fn remark(ctx: &Ctx<'_>, t: &Treatment) -> String {
 
 /// `2 of 3`.
 fn course(t: &Treatment) -> Option<String> {
-    t.more.course.map(|c| format!("{} of {}", c.nth, c.of))
+    t.more.course.map(|c| phrase!("{} of {}", c.nth, c.of))
 }
 
 /// Number of the prescription, or its day where it has none.
 fn script(ctx: &Ctx<'_>, t: &Treatment) -> Option<String> {
     let p = ctx.flock.cupboard().prescription(t.more.prescription?)?;
-    Some(p.number.clone().unwrap_or_else(|| format!("of {}", p.on.words())))
+    Some(p.number.clone().unwrap_or_else(|| phrase!("of {}", p.on.words())))
 }
 
 fn fits_row(search: &str, f: &AnimalFile, t: &Treatment, remark: &str) -> bool {

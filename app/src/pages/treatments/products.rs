@@ -8,6 +8,7 @@ use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent, take_keyboard};
 use hirsel_core::entry::{self, ProductDraft, Refusal};
 use hirsel_core::flock::Product;
+use hirsel_core::phrase;
 use hirsel_core::terms::{DoseRule, ProductClass, ProductId, Route, Strength, Withdrawal};
 use serde::{Deserialize, Serialize};
 
@@ -169,7 +170,7 @@ fn row(p: &Product) -> Row<ProductId> {
 /// The further routes of a label: `under the skin: meat 28 days, milk never`.
 fn routes(p: &Product) -> String {
     let one = |r: &hirsel_core::flock::RoutePeriods| {
-        format!("{}: meat {}, milk {}, export {}", r.route.words(), r.meat, r.milk, r.export)
+        phrase!("{}: meat {}, milk {}, export {}", r.route.words(), r.meat, r.milk, r.export)
     };
     p.more.routes.iter().map(one).collect::<Vec<_>>().join("; ")
 }
@@ -233,7 +234,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) 
     });
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the product").clicked();
-        if ui.button("Back to the list (Esc)").clicked() {
+        if ui.button(phrase!("Back to the list (Esc)")).clicked() {
             closed = true;
         }
         look::faint(ui, "An empty withdrawal is unknown: animals given it are not clear.");
@@ -258,15 +259,15 @@ fn what_it_is(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) 
     let same = t.changing.as_ref().is_some_and(|n| n.to_lowercase() == name);
     let caution = match &t.changing {
         _ if same || name.is_empty() => None,
-        _ if ctx.flock.product(&name).is_some() => Some("is in the cupboard: this changes it".to_string()),
-        Some(before) => Some(format!("a product of its own: {before} stays as it is")),
+        _ if ctx.flock.product(&name).is_some() => Some(phrase!("is in the cupboard: this changes it")),
+        Some(before) => Some(phrase!("a product of its own: {before} stays as it is")),
         None => None,
     };
     let field = Field::new(NAME).width(250.0).refusal(refusal.as_deref()).caution(caution.as_deref());
     form.field(ui, &field, &mut t.name);
     form.field(ui, &Field::new("Active substance").width(220.0), &mut t.substance);
     form.field(ui, &Field::new("Form").width(220.0).example("injection, drench, pour-on"), &mut t.form);
-    let read = |x: &str| number(x).map(|n| format!("{n} mg in each ml"));
+    let read = |x: &str| number(x).map(|n| phrase!("{n} mg in each ml"));
     let field = Field::new("Strength").width(110.0).unit("mg per ml").understand(&read);
     form.field(ui, &field, &mut t.strength);
     form.field(ui, &Field::new("Licensed for").width(180.0).example("sheep, cattle"), &mut t.licensed);
@@ -307,7 +308,7 @@ fn number(text: &str) -> Result<f64, String> {
         .parse::<f64>()
         .ok()
         .filter(|n| n.is_finite() && *n > 0.0)
-        .ok_or_else(|| format!("'{}' is no number: write it like 200 or 0.8", text.trim()))
+        .ok_or_else(|| phrase!("'{}' is no number: write it like 200 or 0.8", text.trim()))
 }
 
 /// The draft, or the field that is wrong and why.
@@ -321,13 +322,13 @@ fn draft(t: &Typed) -> Result<ProductDraft, (&'static str, String)> {
         if (1.0..=1_000_000.0).contains(&ul) {
             Ok(ul as u32)
         } else {
-            Err(("Dose", format!("'{text}' is no dose: write ml, more than 0 and at most 1000")))
+            Err(("Dose", phrase!("'{text}' is no dose: write ml, more than 0 and at most 1000")))
         }
     };
     let period = |label: &'static str, text: &str| Withdrawal::parse(text).map_err(|e| (label, e.0));
     let strength = fields::some(&t.strength)
         .map(|s| {
-            let wrong = || format!("'{s}' is no strength: write mg in each ml, like 200 or 0.8");
+            let wrong = || phrase!("'{s}' is no strength: write mg in each ml, like 200 or 0.8");
             number(&s).ok().and_then(Strength::from_mg_per_ml).ok_or_else(|| ("Strength", wrong()))
         })
         .transpose()?;

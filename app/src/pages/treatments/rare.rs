@@ -6,6 +6,7 @@ use crate::look::{self, Kind};
 use crate::parts::{Choice, Field, Form, Found, Picker, PickerState};
 use hirsel_core::entry::{CourseDraft, TreatmentExtra};
 use hirsel_core::flock::{Prescription, Product};
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Dose, PrescriptionId, Weight, Withdrawal};
 use serde::{Deserialize, Serialize};
@@ -118,13 +119,13 @@ impl Rare {
             Some(t) => t
                 .parse::<u16>()
                 .map(Some)
-                .map_err(|_| (label.to_string(), format!("'{t}' is no whole number: write it like 3"))),
+                .map_err(|_| (label.to_string(), phrase!("'{t}' is no whole number: write it like 3"))),
         };
         let script = match self.script.chosen() {
             Some(id) => Some(id),
             None if self.script.text.trim().is_empty() => None,
             None => {
-                let words = format!("'{}' is not settled: choose one from the list", self.script.text.trim());
+                let words = phrase!("'{}' is not settled: choose one from the list", self.script.text.trim());
                 return Err((SCRIPT.into(), words));
             }
         };
@@ -178,7 +179,7 @@ pub(super) fn view(
     // A use off the label is asked about plainly, whether the rest is shown or not.
     if !off.is_empty() || !t.off_label.trim().is_empty() || t.open {
         let caution = (!off.is_empty() && t.off_label.trim().is_empty())
-            .then(|| format!("{}: only a vet may direct it; say so, and name the vet", off.join("; ")));
+            .then(|| phrase!("{}: only a vet may direct it; say so, and name the vet", off.join("; ")));
         if caution.is_some() {
             crate::parts::caution::remember(ui, Why::OffLabel);
         }
@@ -210,7 +211,7 @@ pub(super) fn view(
     let units = ctx.units();
     let read = |t: &str| {
         Weight::parse(t, units)
-            .map(|w| format!("every {}, dosed by the heaviest", w.show(units)))
+            .map(|w| phrase!("every {}, dosed by the heaviest", w.show(units)))
             .map_err(|e| e.0)
     };
     let field = Field::new(BANDS).width(110.0).example("each its own").understand(&read);
@@ -255,7 +256,7 @@ fn script(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut Rare, refus
             detail: format!(
                 "{}{}",
                 p.product,
-                p.whom.as_ref().map(|w| format!(" for {w}")).unwrap_or_default()
+                p.whom.as_ref().map(|w| phrase!(" for {w}")).unwrap_or_default()
             ),
         };
         cupboard.prescriptions.iter().rev().filter(fits).map(found).collect()

@@ -4,6 +4,7 @@ use super::super::Ctx;
 use super::give::find_product;
 use crate::parts::{Field, FieldOutput, Form, Found, Picker, PickerState};
 use egui::Ui;
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::Line;
 use hirsel_core::terms::{BatchId, Day, Dose, Price};
 
@@ -56,8 +57,8 @@ pub(super) fn day(ctx: &Ctx<'_>, text: &str) -> Result<Option<Day>, String> {
 
 /// `1 L41, expires 31 May 2027`: a batch in one line.
 pub(super) fn batch_words(l: &Line) -> String {
-    let expiry = l.expiry.map(|d| format!("expires {}", d.words())).unwrap_or_default();
-    let left = l.left.map(|d| format!("{d} left")).unwrap_or_default();
+    let expiry = l.expiry.map(|d| phrase!("expires {}", d.words())).unwrap_or_default();
+    let left = l.left.map(|d| phrase!("{d} left")).unwrap_or_default();
     [expiry, left].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
@@ -65,7 +66,7 @@ pub(super) fn batch_words(l: &Line) -> String {
 pub(super) fn name(l: &Line) -> String {
     match &l.batch {
         Some(b) => format!("{} {b}", l.name),
-        None => format!("{}, no number", l.name),
+        None => phrase!("{}, no number", l.name),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::super::Ctx;
 use crate::look::{self, space};
 use crate::parts::{Form, Found, Picker, PickerState};
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 use std::collections::HashSet;
@@ -105,7 +106,7 @@ pub(super) fn view(
 }
 
 fn count(n: usize) -> String {
-    if n == 1 { "1 animal".into() } else { format!("{n} animals") }
+    if n == 1 { phrase!("1 animal") } else { phrase!("{n} animals") }
 }
 
 fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
@@ -113,7 +114,7 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
     if n == 0 {
         ui.horizontal(|ui| {
             look::faint(ui, "No animal chosen yet");
-            w.wants_list |= ui.small_button("Read a list…").clicked();
+            w.wants_list |= ui.small_button(phrase!("Read a list…")).clicked();
         });
         return;
     }
@@ -125,17 +126,17 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
         for id in w.animals.iter().take(shown) {
             let tag = ctx.flock.tag(*id);
             let b = ui.small_button(format!("{tag} ×"));
-            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take {tag} out")));
+            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out")));
             if b.clicked() {
                 out = Some(*id);
             }
         }
         if n > SHOWN {
             let word =
-                if w.show_all { "Show fewer".into() } else { format!("and {} more: show all", n - shown) };
+                if w.show_all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
             w.show_all ^= ui.small_button(word).clicked();
         }
-        if n > 1 && ui.small_button("Take all out").clicked() {
+        if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {
             w.animals.clear();
         }
     });

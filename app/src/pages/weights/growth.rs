@@ -9,7 +9,7 @@ use crate::look::{self, space};
 use crate::parts::Form;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, Flock, natural};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::{Between, NoGain, SixtyDay, gain_between, gains, mean_gains, sixty_day};
 use hirsel_core::terms::{AnimalId, Day, Gain, Sex, Units};
 use serde::{Deserialize, Serialize};
@@ -59,9 +59,9 @@ pub(super) fn view(
     let between = g.made.of().and_then(|q| q.3);
     ui.horizontal(|ui| {
         let n = g.made.list.rows.len();
-        look::faint(ui, if n == 1 { "1 animal".into() } else { format!("{n} animals") });
+        look::faint(ui, if n == 1 { phrase!("1 animal") } else { phrase!("{n} animals") });
         let chosen: Vec<AnimalId> = g.table.selected().iter().copied().collect();
-        if ui.add_enabled(!chosen.is_empty(), egui::Button::new("Treat the chosen")).clicked() {
+        if ui.add_enabled(!chosen.is_empty(), egui::Button::new(phrase!("Treat the chosen"))).clicked() {
             out.push(Intent::Treat(chosen));
         }
         let mut heads =
@@ -123,23 +123,22 @@ fn rows(
     search: &str,
     between: Option<(Day, Day)>,
 ) -> (Vec<Row<AnimalId>>, String) {
-    let trade = flock.holding().trade();
     let named = |f: &AnimalFile| f.animal.name.clone().unwrap_or_default();
     let fit = |f: &&AnimalFile| {
-        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, trade, today)])
+        search.trim().is_empty() || fits(search, [f.animal.tag(), &named(f), &detail(f, today)])
     };
     let mut files: Vec<&AnimalFile> = flock.present().filter(fit).collect();
     files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()));
     let units = flock.holding().units;
     let means = between.map(|days| means(&files, days, units)).unwrap_or_default();
-    (files.into_iter().map(|f| row(f, today, (units, trade), between)).collect(), means)
+    (files.into_iter().map(|f| row(f, today, units, between)).collect(), means)
 }
 
 /// `ewe lamb, Bank field`: its age has a column of its own.
-fn what(f: &AnimalFile, today: Day, trade: Trade) -> String {
+fn what(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
     let kind = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
-    let kind = trade.said(kind);
+    let kind = crate::look::said(kind);
     a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
 }
 
@@ -182,9 +181,9 @@ fn means(files: &[&AnimalFile], (from, to): (Day, Day), units: Units) -> String 
     let rest = match without {
         0 => String::new(),
         1 => " For 1 a day lies outside its weighings.".into(),
-        n => format!(" For {n} a day lies outside their weighings."),
+        n => phrase!(" For {n} a day lies outside their weighings."),
     };
-    format!("Mean gain: {}.{rest}", parts.join("; "))
+    phrase!("Mean gain: {}.{rest}", parts.join("; "))
 }
 
 /// The gain between the two days; faint and with the reason where there is none. A `~` marks a weight off the line
@@ -198,8 +197,8 @@ fn gained(made: Result<Between, NoGain>, units: Units) -> (Cell, By, String) {
         Err(NoGain::NotWeighed | NoGain::NotInSession | NoGain::NoDays) => {
             (Cell::empty(), By::Nothing, String::new())
         }
-        Err(NoGain::Before(first)) => outside(format!("first on {}", first.short())),
-        Err(NoGain::After(last)) => outside(format!("last on {}", last.short())),
+        Err(NoGain::Before(first)) => outside(phrase!("first on {}", first.short())),
+        Err(NoGain::After(last)) => outside(phrase!("last on {}", last.short())),
     }
 }
 
@@ -207,12 +206,7 @@ fn outside(words: String) -> (Cell, By, String) {
     (Cell::text(words.clone()).faint(), By::Nothing, words)
 }
 
-fn row(
-    f: &AnimalFile,
-    today: Day,
-    (units, trade): (Units, Trade),
-    between: Option<(Day, Day)>,
-) -> Row<AnimalId> {
+fn row(f: &AnimalFile, today: Day, units: Units, between: Option<(Day, Day)>) -> Row<AnimalId> {
     let last = f.last_weight(today);
     let g = last.map(|(on, w)| gains(f, on, w));
     let sixty = sixty_day(f);
@@ -223,7 +217,7 @@ fn row(
     let words = sixty.map(|s| sixty_words(s, units)).unwrap_or_default();
     let rough = sixty.is_some_and(|s| !s.is_within_window());
     let cell = if rough { Cell::text(words.clone()).faint() } else { Cell::text(words.clone()) };
-    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(f, today, trade));
+    let mut row = Row::new(f.animal.id).tag(f.animal.tag()).text(what(f, today));
     if let Some((from, to)) = between {
         let (cell, by, plain) = gained(gain_between(f, from, to), units);
         row = row.cell(cell, by, plain);
@@ -239,5 +233,5 @@ fn row(
 /// `18.4 kg`, or `18.4 kg, day 92` where the straight line is rough.
 fn sixty_words(s: SixtyDay, units: Units) -> String {
     let weight = s.weight.show(units);
-    if s.is_within_window() { weight } else { format!("{weight}, day {}", s.at_age) }
+    if s.is_within_window() { weight } else { phrase!("{weight}, day {}", s.at_age) }
 }

@@ -11,10 +11,10 @@ use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::milk::{MilkRow, WeanedAt, milk};
 use hirsel_core::reckon::growth::rules::GrowthRules;
 use hirsel_core::terms::{AnimalId, Day, Gain, Units, Weight, counted};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -97,7 +97,7 @@ fn table(
     ui.add_space(space::XS);
     ui.horizontal(|ui| {
         let n = state.listing.list.rows.len();
-        look::faint(ui, if n == 1 { "1 ewe and crop".into() } else { format!("{n} ewes and crops") });
+        look::faint(ui, if n == 1 { phrase!("1 ewe and crop") } else { phrase!("{n} ewes and crops") });
         let heads: [&str; 12] = [
             "ewe",
             "season",
@@ -117,8 +117,7 @@ fn table(
     let m = &rules.milk;
     look::faint(
         ui,
-        told!(
-            ctx.trade(),
+        phrase!(
             "Foster lambs, (on), count for the ewe that reared them. Gain of a lamb a day, beside the flock's mean of the year and \
              her place in it. Ewe: her weight at score {}, {} % a score.",
             m.score,
@@ -133,7 +132,7 @@ fn table(
         );
         return;
     }
-    let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| format!("To {a} d"));
+    let head = |i: usize, or: &str| m.ages.get(i).map_or(or.to_string(), |a| phrase!("To {a} d"));
     let columns = [
         Column::new("Ewe", 90.0).rest(),
         Column::new("Year", 48.0),
@@ -144,7 +143,7 @@ fn table(
         Column::new("Place", 82.0).right(),
         Column::new("Litter", 58.0).right(),
         Column::new("Weaned", 112.0).right(),
-        Column::new(format!("At score {}", m.score), 78.0).right(),
+        Column::new(phrase!("At score {}", m.score), 78.0).right(),
         Column::new("Per kg", 56.0).right(),
         Column::new("Condition", 78.0).right(),
     ];
@@ -184,7 +183,7 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
         |g: Option<f64>| (g.map(|g| short(g, units)).unwrap_or_default(), g.map(|g| g.round() as i64));
     let lambs = match r.fostered {
         0 => r.lambs.len().to_string(),
-        n => format!("{} ({n} on)", r.lambs.len()),
+        n => phrase!("{} ({n} on)", r.lambs.len()),
     };
     let at = r.last();
     let (young, old) = (figure(gain(0)), figure(gain(1)));
@@ -208,7 +207,7 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
         (None, None) => String::new(),
         (a, b) => {
             let say = |p: Option<f64>| p.map_or("?".into(), points);
-            format!("{} to {}", say(a), say(b))
+            phrase!("{} to {}", say(a), say(b))
         }
     };
     Row::new((r.ewe, place))
@@ -219,7 +218,7 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
         .number(old.0, old.1)
         .number(of_all.0, of_all.1)
         .number(
-            at.map(|a| format!("{} of {}", a.rank.0, a.rank.1)).unwrap_or_default(),
+            at.map(|a| phrase!("{} of {}", a.rank.0, a.rank.1)).unwrap_or_default(),
             at.map(|a| a.rank.0 as i64),
         )
         .number(litter.0, litter.1)
@@ -236,10 +235,10 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
 fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
     let units = ctx.units();
     let tags: Vec<&str> = r.lambs.iter().map(|id| ctx.flock.tag(*id)).collect();
-    let mut parts = vec![format!("{} in {}: {}", ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
+    let mut parts = vec![phrase!("{} in {}: {}", ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
     if let Some(a) = r.last() {
-        let ratio = a.ratio.map(|x| format!(", {x:.0} % of their groups")).unwrap_or_default();
-        parts.push(format!(
+        let ratio = a.ratio.map(|x| phrase!(", {x:.0} % of their groups")).unwrap_or_default();
+        parts.push(phrase!(
             "to {} days from {}{ratio}; the flock's mean from {}",
             a.days,
             counted(a.n, "weight"),
@@ -248,18 +247,18 @@ fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
     }
     if let Some((_, n, from)) = r.weaned {
         parts.push(match from {
-            WeanedAt::Weaning(day) => format!("{n} weaned, the last on {}", day.words()),
-            WeanedAt::Age(days) => format!("weaning not ticked off: {n} at {days} days stand for it"),
+            WeanedAt::Weaning(day) => phrase!("{n} weaned, the last on {}", day.words()),
+            WeanedAt::Age(days) => phrase!("weaning not ticked off: {n} at {days} days stand for it"),
         });
     }
     parts.push(match (r.weight, r.at_score) {
         (None, _) => "her own weight near weaning is not known".into(),
-        (Some((on, w)), None) => format!("she weighed {} on {}, without a score", w.show(units), on.words()),
-        (Some((on, w)), Some(_)) => format!("she weighed {} on {}", w.show(units), on.words()),
+        (Some((on, w)), None) => phrase!("she weighed {} on {}, without a score", w.show(units), on.words()),
+        (Some((on, w)), Some(_)) => phrase!("she weighed {} on {}", w.show(units), on.words()),
     });
     if let Some(lost) = r.lost() {
         let word = if lost < 0.0 { "gained" } else { "lost" };
-        parts.push(format!("she {word} {} of condition", points(lost.abs())));
+        parts.push(phrase!("she {word} {} of condition", points(lost.abs())));
     }
     format!("{}.", parts.join("; "))
 }

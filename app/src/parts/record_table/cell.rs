@@ -111,7 +111,7 @@ impl Cell {
         if self.text.is_empty() {
             return None;
         }
-        let words = look::speech::shown(painter.ctx(), &self.text);
+        let words = look::speech::shown(&self.text);
         let painter = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
         let face = if self.strong || self.kind.is_some() { Face::Strong } else { Face::Sans };
         let points = if self.kind.is_some() { size::SMALL } else { size::BODY };

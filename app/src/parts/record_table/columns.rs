@@ -5,6 +5,7 @@ use super::{Column, RecordTable};
 use crate::look::{self, space};
 use crate::parts::take_keyboard;
 use egui::{Context, Id, Ui};
+use hirsel_core::phrase;
 use std::collections::BTreeMap;
 
 /// Heads of columns that are not shown, for each table by its name.
@@ -80,8 +81,8 @@ impl RecordTable<'_> {
         let mut off = before.clone();
         let frame = egui::Frame::window(ui.style()).inner_margin(egui::Margin::same(20));
         let modal = egui::Modal::new(id.with("columns")).frame(frame).show(ctx, |ui| {
-            let name = look::speech::shown(ui.ctx(), &self.name).into_owned();
-            look::subheading(ui, format!("Columns of: {name}"));
+            let name = look::speech::shown(&self.name).into_owned();
+            look::subheading(ui, phrase!("Columns of: {name}"));
             look::faint(ui, "Tab and Space; the choice is kept");
             ui.add_space(space::S);
             let room = (ctx.content_rect().height() - 240.0).max(90.0);
@@ -110,7 +111,7 @@ impl RecordTable<'_> {
             });
             ui.add_space(space::S);
             ui.horizontal(|ui| {
-                if ui.add_enabled(!off.is_empty(), egui::Button::new("Show all")).clicked() {
+                if ui.add_enabled(!off.is_empty(), egui::Button::new(phrase!("Show all"))).clicked() {
                     off.clear();
                 }
                 look::primary(ui, "Close").clicked()

@@ -8,6 +8,7 @@ mod keys;
 mod state;
 mod taken;
 
+use hirsel_core::phrase;
 use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::fmt::Debug;
@@ -22,7 +23,7 @@ use crate::look::{self, Face, Icon, Tokens, icons, size, space, tokens};
 use super::take_keyboard;
 pub use cell::{Cell, Column};
 use hirsel_core::exchange::shown;
-use hirsel_core::terms::Text;
+use hirsel_core::terms::{Text, counted};
 pub use keys::KEYS;
 pub use state::{Sort, TableState, missing_last};
 pub use taken::wanted;
@@ -128,10 +129,10 @@ impl<'a> RecordTable<'a> {
         let area = ui.available_rect_before_wrap();
         let focus = ui.interact(area, id, Sense::focusable_noninteractive());
         let shown = columns::shown(ui.ctx(), self.name.as_str(), self.columns);
-        let name = look::speech::shown(ui.ctx(), &self.name);
+        let name = look::speech::shown(&self.name);
         let spoken = match self.columns.len() - shown.len() {
-            0 => format!("{name}, {} rows", state.len()),
-            n => format!("{name}, {} rows, {n} columns not shown", state.len()),
+            0 => phrase!("{name}, {} rows", state.len()),
+            n => phrase!("{name}, {} rows, {} not shown", state.len(), counted(n, "column")),
         };
         focus.widget_info(|| WidgetInfo::labeled(Role::Grid, true, &spoken));
         if focus.has_focus() {
@@ -193,7 +194,7 @@ impl<'a> RecordTable<'a> {
             let all = state.all_selected();
             response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, all, "Select all rows shown"));
             paint_tick(ui, tick, all, t);
-            if response.on_hover_text("Select all rows shown (Ctrl+A)").clicked() {
+            if response.on_hover_text(phrase!("Select all rows shown (Ctrl+A)")).clicked() {
                 take_keyboard(ui, id);
                 state.toggle_all(rows);
                 events.push(TableEvent::SelectionChanged);
@@ -207,10 +208,10 @@ impl<'a> RecordTable<'a> {
             let arrow = sorted.map_or("", |s| if s.descending { " ▼" } else { " ▲" });
             let sense = if column.sortable { Sense::CLICK } else { Sense::HOVER };
             let response = ui.interact(place, id.with(("head", i)), sense);
-            let title = look::speech::shown(ui.ctx(), &column.title);
+            let title = look::speech::shown(&column.title);
             let spoken = match sorted {
-                Some(Sort { descending: false, .. }) => format!("{title}, sorted upwards"),
-                Some(_) => format!("{title}, sorted downwards"),
+                Some(Sort { descending: false, .. }) => phrase!("{title}, sorted upwards"),
+                Some(_) => phrase!("{title}, sorted downwards"),
                 None if title.is_empty() => "Mark".to_string(),
                 None => title.to_string(),
             };
@@ -267,7 +268,7 @@ impl<'a> RecordTable<'a> {
         }
         let first = (seen.top() / space::ROW).max(0.0) as usize;
         let last = ((seen.bottom() / space::ROW).ceil() as usize).min(count);
-        let say = look::speech::saying(ui.ctx());
+        let say = look::said;
         for place in first..last {
             let row = state.row_at(place);
             let key = rows.key(row);

@@ -81,7 +81,11 @@ struct Say<'a> {
 
 impl Say<'_> {
     fn on(&self, day: Day) -> String {
-        if day == self.today { String::new() } else { format!(" on {}", day.words()) }
+        if day == self.today {
+            return String::new();
+        }
+        // A comma would part two clauses.
+        format!(" on {}", day.words().replace(',', ""))
     }
 
     fn at(&self, at: Moment) -> String {

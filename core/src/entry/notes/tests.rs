@@ -201,6 +201,7 @@ fn what_is_missing_is_marked_where_it_is_missing() {
 mod random {
     use super::*;
     use crate::entry::{PenMoveDraft, RemarkDraft, StandingDraft, TreatmentDraft, WeighingDraft};
+    use crate::terms::speech::Speech;
     use proptest::prelude::*;
 
     const TAGS: [&str; 8] = ["0412", "0405", "0398", "0391", "0377", "R7", "0412/26-1", "0405/26-3"];
@@ -414,9 +415,10 @@ mod random {
     proptest! {
         #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 
-        /// What is said of a draft is read as that draft.
+        /// What is said of a draft is read as that draft, in whatever order days are written.
         #[test]
-        fn every_sentence_is_read_back(draft in drafts()) {
+        fn every_sentence_is_read_back(draft in drafts(), days in proptest::sample::select(&DayOrder::ALL)) {
+            let _spoken = Speech { days, ..Speech::default() }.during();
             FLOCK.with(|flock| {
                 let words = Words::of(flock, day(TODAY));
                 let said = say(&draft, flock, day(TODAY));

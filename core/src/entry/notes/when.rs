@@ -1,7 +1,7 @@
 //! The day and the hour a clause tells, wherever it tells them.
 
 use super::lex::Token;
-use crate::terms::{Day, Minute, Moment};
+use crate::terms::{Day, DayOrder, Minute, Moment, speech};
 
 /// The day and hour that hold for a clause.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,10 +57,19 @@ fn day(tokens: &[Token], today: Day, on: bool) -> Option<(Day, usize)> {
         ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "yesterday", "today"];
     let iso = first.len() == 10 && first.as_bytes().get(4) == Some(&b'-');
     let letters = |t: &str| t.len() >= 3 && t.bytes().all(|b| b.is_ascii_alphabetic());
-    if full.contains(&first) || iso || (on && (letters(first) || first.contains('/'))) {
+    let month_first = month_first(tokens);
+    if !month_first && (full.contains(&first) || iso || (on && (letters(first) || first.contains('/')))) {
         return Day::parse_typed(first, today).ok().map(|d| (d, 1));
     }
     let figures = |t: &str| !t.is_empty() && t.len() <= 4 && t.bytes().all(|b| b.is_ascii_digit());
+    if month_first && let Some(of_month) = word(1) {
+        if let Some(year) = word(2).filter(|y| figures(y) && y.len() == 4)
+            && let Ok(day) = Day::parse_typed(&format!("{first} {of_month} {year}"), today)
+        {
+            return Some((day, 3));
+        }
+        return Day::parse_typed(&format!("{first} {of_month}"), today).ok().map(|d| (d, 2));
+    }
     if !figures(first) || first.len() > 2 {
         return None;
     }
@@ -71,6 +80,18 @@ fn day(tokens: &[Token], today: Day, on: bool) -> Option<(Day, usize)> {
         return Some((day, 3));
     }
     Day::parse_typed(&format!("{first} {month}"), today).ok().map(|d| (d, 2))
+}
+
+/// Whether they begin with a month and a day of it, `apr 3`, where days are written so.
+fn month_first(tokens: &[Token]) -> bool {
+    let word = |i: usize| tokens.get(i).filter(|t| t.is_word()).map_or("", |t| t.low.as_str());
+    let month = word(0).len() >= 3 && word(0).bytes().all(|b| b.is_ascii_alphabetic());
+    let day = matches!(word(1).len(), 1 | 2) && word(1).bytes().all(|b| b.is_ascii_digit());
+    speech::days() != DayOrder::DayFirst
+        && month
+        && day
+        && Day::new(2024, 1, 1)
+            .is_some_and(|end| Day::parse_typed(&format!("{} {}", word(0), word(1)), end).is_ok())
 }
 
 /// `4:55`; after 'at' also `0455` and `5pm`.

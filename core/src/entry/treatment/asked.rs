@@ -3,13 +3,14 @@
 use crate::entry::{Faults, Field};
 use crate::flock::{Flock, Product, Treatment};
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::rules::{TreatmentField, TreatmentFields};
 use crate::terms::{Sex, Withdrawal, Words};
 
 /// Says each blank once.
 pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Option<&Product>, flock: &Flock) {
     if product.is_some_and(|p| p.more.prescription_only) && t.more.prescription.is_none() {
-        let words = format!("{} is on prescription only: choose the prescription it was given by", t.product);
+        let words = phrase!("{} is on prescription only: choose the prescription it was given by", t.product);
         faults.blank(Field::row("prescription", row), "prescription", words);
     }
     let Some((set, fields)) = flock.rules().and_then(|s| Some((s, s.fields()?))) else { return };
@@ -22,7 +23,7 @@ pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Opti
             if let Some(name) = blank(*field, t, flock).filter(|n| !said.contains(n)) {
                 said.push(name);
                 let words =
-                    format!("{} is not written; {} asks for it{when}: {ground}", field.words(), set.name());
+                    phrase!("{} is not written; {} asks for it{when}: {ground}", field.words(), set.name());
                 let what = format!("{} ({})", field.words(), set.name());
                 faults.blank(Field::row(name, row), what, words);
             }
@@ -56,7 +57,7 @@ pub fn asked_fields(
     for (asked, _, when, _) in lists(fields, prescribed, vet_gave, off_label).into_iter().filter(|l| l.1) {
         for name in asked.iter().filter_map(|f| place(*f)) {
             if !all.iter().any(|(n, _)| *n == name) {
-                all.push((name, format!("{} asks for it{when}", set.name())));
+                all.push((name, phrase!("{} asks for it{when}", set.name())));
             }
         }
     }

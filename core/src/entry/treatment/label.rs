@@ -4,6 +4,7 @@ use super::fault::{TreatmentRefused, TreatmentUnusual};
 use super::minutes;
 use crate::entry::{Faults, Field, Refused, Unusual};
 use crate::flock::{AnimalFile, Flock, Product, Treatment};
+use crate::phrase;
 use crate::rules::{Commodity, OffLabelUse, species};
 use crate::terms::{Dose, ProductClass, Route, Sex, Withdrawal};
 
@@ -11,16 +12,16 @@ use crate::terms::{Dose, ProductClass, Route, Sex, Withdrawal};
 pub fn off_label_of(p: &Product, route: Option<Route>, dose: Option<Dose>) -> Vec<String> {
     let mut what = Vec::new();
     if let Some(route) = route.filter(|r| p.allows_route(*r) == Some(false)) {
-        what.push(format!("the label of {} does not name the route '{}'", p.name, route.words()));
+        what.push(phrase!("the label of {} does not name the route '{}'", p.name, route.words()));
     }
     if p.licensed_for.as_deref().is_some_and(|text| names_sheep(text) == Some(false)) {
         let whom = p.licensed_for.as_deref().unwrap_or_default();
-        what.push(format!("{} is labelled for {whom}, not for sheep", p.name));
+        what.push(phrase!("{} is labelled for {whom}, not for sheep", p.name));
     }
     if let (Some(dose), Some(most)) = (dose, p.more.most)
         && above(dose, most)
     {
-        what.push(format!("{dose} is more than the label's most, {most}"));
+        what.push(phrase!("{dose} is more than the label's most, {most}"));
     }
     what
 }
@@ -170,7 +171,7 @@ fn off_label(
     found: &[String],
 ) {
     let what = if found.is_empty() {
-        format!("{} off-label ({})", t.product, t.more.off_label.as_deref().unwrap_or_default())
+        phrase!("{} off-label ({})", t.product, t.more.off_label.as_deref().unwrap_or_default())
     } else {
         found.join("; ")
     };
@@ -203,7 +204,7 @@ fn off_label(
                 TreatmentRefused::BelowFloor { what, written: written.to_string(), floor: floor.words() };
             faults.refuse(field, why.into());
         } else if counts && written == Withdrawal::Unknown {
-            let words = format!(
+            let words = phrase!(
                 "off-label: the vet sets the {what} withdrawal ({}); until it is written the animal is not clear",
                 floor.words()
             );

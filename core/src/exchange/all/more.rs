@@ -286,6 +286,7 @@ fn settings(flock: &Flock) -> Vec<Vec<Value>> {
         ("figures", &h.figures),
         ("feeding", &h.feeding),
         ("words", h.trade().id()),
+        ("days", h.days.words()),
     ]
     .into_iter()
     .map(|(name, value)| vec![Value::text(name), Value::text(value)])

@@ -1,4 +1,7 @@
 use super::*;
+use crate::flock::Holding;
+use crate::phrase;
+use crate::terms::counted;
 use proptest::prelude::*;
 
 fn trade(id: &str) -> Trade {
@@ -90,11 +93,12 @@ fn whole_words_in_their_case_and_form() {
 #[test]
 fn what_a_keeper_wrote_stays_as_it_is() {
     let note = String::from("ram broke the gate");
-    assert_eq!(
-        told!(trade("gb-north"), "{} joined by the ram: {}", 3, note),
-        "3 tupped by the tup: ram broke the gate"
-    );
-    assert_eq!(told!(Trade::PLAIN, "{} joined", "ram"), "ram joined");
+    let spoken = |id: &str| Holding { words: id.into(), ..Holding::default() }.speech().during();
+    let _north = spoken("gb-north");
+    assert_eq!(phrase!("{} joined by the ram: {}", 3, note), "3 tupped by the tup: ram broke the gate");
+    assert_eq!((counted(1, "ram"), counted(2, "ram lamb")), ("1 tup".into(), "2 tup lambs".into()));
+    let _plain = spoken("");
+    assert_eq!(phrase!("{} joined", "ram"), "ram joined");
 }
 
 #[test]
@@ -126,8 +130,9 @@ proptest! {
             // The signs between the words stand as they stood, unless a phrase of several words was met.
             let signs = |s: &str| s.chars().filter(|c| !c.is_alphabetic() && *c != ' ').collect::<String>();
             prop_assert_eq!(signs(&said), signs(fixed));
-            let whole = t.told("ram {} ram", &[&kept]);
-            let (tup, _) = (t.said("ram"), ());
+            let _spoken = Holding { words: t.id().into(), ..Holding::default() }.speech().during();
+            let whole = phrase!("ram {} ram", kept);
+            let tup = t.said("ram");
             prop_assert_eq!(whole, format!("{tup} {kept} {tup}"));
         }
     }

@@ -5,8 +5,10 @@ use super::super::table::{Between, Cell, Column, Row, Table, Width};
 use super::super::{PaperFailed, Watch};
 use super::PEN;
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::creep::{Check, board};
 use crate::terms::Day;
+use crate::terms::speech::said;
 
 /// A row for each creep that is open, and for each pen where a lamp is looked at or a fault is open.
 pub(super) fn rows(flock: &Flock, day: Day) -> Vec<Row> {
@@ -24,14 +26,14 @@ pub(super) fn rows(flock: &Flock, day: Day) -> Vec<Row> {
     };
     let creeps = of_day.creeps.iter().map(|c| {
         let mut what = Cell::default();
-        let feed = c.feed.as_ref().map_or("filled".to_string(), |f| format!("filled: {}", f.name));
+        let feed = c.feed.as_ref().map_or("filled".to_string(), |f| phrase!("filled: {}", f.name));
         what = what.boxed(feed);
         if let Some(words) = c.fill_words(units) {
             what = what.remark(words);
         }
         let step = c.steps.mean.and_then(|m| m.next).filter(|(.., on)| on.since(day) <= 7);
         if let Some((p, _, on)) = step {
-            what = what.remark(format!("down to {p} % on {}", on.short()));
+            what = what.remark(phrase!("down to {p} % on {}", on.short()));
         }
         let cells = vec![Cell::strong(c.pen.as_str()), what, looks(&c.checks)];
         Row { cells, struck: false, notes: Vec::new() }
@@ -47,7 +49,7 @@ pub(super) fn rows(flock: &Flock, day: Day) -> Vec<Row> {
 pub(super) fn block(flow: &mut Flow<'_>, rows: Vec<Row>, watch: Watch<'_>) -> Result<(), PaperFailed> {
     flow.y += 4.5;
     flow.need(34.0);
-    flow.paragraph(PEN, "Creeps, gates and lamps");
+    flow.paragraph(PEN, &said("Creeps, gates and lamps"));
     flow.y += 0.8;
     let table = Table {
         columns: vec![

@@ -1,5 +1,7 @@
 //! The barn sheet: the jobs of one day by pen, with boxes to tick and room to write, to be typed back by number.
 
+use crate::phrase;
+use crate::terms::speech::said;
 use std::cell::RefCell;
 
 use super::flow::Flow;
@@ -65,10 +67,10 @@ pub fn barn_sheet(
         creeps::block(&mut flow, creeps, watch)?;
     }
     cautions(&mut flow, flock, sheet);
-    let foot = format!("Printed {}. Label, vet and local law decide.", printed.words());
+    let foot = phrase!("Printed {}. Label, vet and local law decide.", printed.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
     Ok(Paper {
-        title: format!("Barn sheet, {}", day.words()),
+        title: phrase!("Barn sheet, {}", day.words()),
         author: flock.holding().flock.clone(),
         printed: Some(printed),
         pages,
@@ -87,15 +89,15 @@ fn page_head(page: &mut Page, number: usize, flock: &Flock, day: Day, running: &
         }
     };
     if number == 0 {
-        lines(page, TITLE, &format!("Barn sheet for {}", day.long()), width, 2);
+        lines(page, TITLE, &phrase!("Barn sheet for {}", day.long()), width, 2);
         lines(page, SMALL.size(9.0), name, width, 3);
         page.rule(x, y + 1.2, right - x, 0.5, Ink::Black);
         return y + 3.2;
     }
-    lines(page, SMALL, &format!("Barn sheet for {} · {name}", day.long()), width, 2);
+    lines(page, SMALL, &phrase!("Barn sheet for {} · {name}", day.long()), width, 2);
     if !running.is_empty() {
         y += 1.5;
-        for line in PEN.wrap(&format!("{running} (continued)"), width) {
+        for line in PEN.wrap(&phrase!("{running} (continued)"), width) {
             page.text(x, y + PEN.leading_mm() * 0.78, PEN, &line);
             y += PEN.leading_mm();
         }
@@ -107,12 +109,12 @@ fn summary(sheet: &Sheet) -> String {
     let jobs = sheet.rows().map(|r| r.jobs.len()).sum();
     let late = sheet.rows().flat_map(|r| &r.jobs).filter(|j| j.state == State::Overdue).count();
     let due = sheet.pens.iter().map(|p| p.due_ewes.len()).sum();
-    let mut said = format!("{} for {}", counted(jobs, "job"), counted(sheet.len(), "animal"));
+    let mut said = phrase!("{} for {}", counted(jobs, "job"), counted(sheet.len(), "animal"));
     if late > 0 {
-        said.push_str(&format!(", {late} of them overdue"));
+        said.push_str(&phrase!(", {late} of them overdue"));
     }
     if due > 0 {
-        said.push_str(&format!("; {} due to lamb", counted(due, "ewe")));
+        said.push_str(&phrase!("; {} due to lamb", counted(due, "ewe")));
     }
     said + "."
 }
@@ -157,7 +159,7 @@ fn pen(
 fn rounds(flock: &Flock, pen: &PenSheet) -> String {
     let of = |r: &&crate::reckon::due::Round| r.animals.len() > 1 || r.product.is_some();
     let all: Vec<String> = pen.rounds.iter().filter(of).map(|r| r.words(flock)).collect();
-    if all.is_empty() { String::new() } else { format!("In rounds: {}", all.join("; ")) }
+    if all.is_empty() { String::new() } else { phrase!("In rounds: {}", all.join("; ")) }
 }
 
 fn table() -> Table {
@@ -182,7 +184,7 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
     if let Some(name) = &animal.name {
         who = who.under(name.as_str());
     }
-    who = who.under(kind_and_age(animal, day, flock.holding().trade()));
+    who = who.under(kind_and_age(animal, day));
     let jobs = row.jobs.iter().fold(Cell::default(), |cell, job| {
         let words = job_words(job);
         if job.state == State::Overdue { cell.boxed_strong(words) } else { cell.boxed(words) }
@@ -192,7 +194,7 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
     for job in &row.jobs {
         let mut words = job.since(day);
         if let Some((until, reason)) = &job.put_off {
-            words.push_str(&format!("; put off to {}", until.short()));
+            words.push_str(&phrase!("; put off to {}", until.short()));
             if !reason.is_empty() {
                 words.push_str(&format!(": {reason}"));
             }
@@ -217,8 +219,8 @@ fn job_words(job: &Job) -> String {
     let short = &job.step.short;
     let on = |day: Day| text::unbroken(&day.short());
     match (&job.state, job.late) {
-        (State::Overdue, Some(late)) => format!("{short}: overdue since {}", on(late.day)),
-        (_, Some(late)) if late.day > job.due.day => format!("{short}, by {}", on(late.day)),
+        (State::Overdue, Some(late)) => phrase!("{short}: overdue since {}", on(late.day)),
+        (_, Some(late)) if late.day > job.due.day => phrase!("{short}, by {}", on(late.day)),
         _ => short.clone(),
     }
 }
@@ -231,14 +233,14 @@ fn due_to_lamb(flock: &Flock, ewes: &[Expected], day: Day) -> String {
             let tag = text::unbroken(flock.tag(e.ewe));
             let window = match e.window.late {
                 Some(late) => who::span(e.window.early, late),
-                None => format!("from {}", e.window.early.short()),
+                None => phrase!("from {}", e.window.early.short()),
             };
             let past = e.window.late.is_some_and(|l| l < day);
             let past = if past { " (past her days: look into it)" } else { "" };
             format!("{tag}, {}{past}", text::unbroken(&window))
         })
         .collect();
-    format!("Due to lamb: {}.", all.join("; "))
+    phrase!("Due to lamb: {}.", all.join("; "))
 }
 
 /// Each caution once, with the step it belongs to; then the ring law of the place where rings are on the sheet.
@@ -258,7 +260,7 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, sheet: &Sheet) {
     let look = Look::new(Face::Sans, 8.2);
     flow.y += 5.0;
     flow.need(PEN.leading_mm() + 3.0 * look.leading_mm() + 2.0);
-    flow.paragraph(PEN.size(10.5), "To beware of");
+    flow.paragraph(PEN.size(10.5), &said("To beware of"));
     flow.y += 0.6;
     for (caution, steps) in &all {
         flow.paragraph(look, &format!("{}: {caution}", steps.join(", ")));

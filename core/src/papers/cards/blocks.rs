@@ -7,6 +7,8 @@ use crate::papers::rich;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
 use crate::papers::text;
 use crate::papers::who::Held;
+use crate::phrase;
+use crate::terms::speech::said;
 
 /// The big tag at the left, its QR code at the right. Tag and code share top and baseline.
 pub(crate) struct Head {
@@ -38,7 +40,7 @@ impl Head {
     /// A smaller head for a card that continues another: no code, half the height.
     pub fn continued(tag: &str, cap: f32, lead_pt: f32) -> Self {
         let mut head = Head::new(tag, cap * 0.5, 0.0, lead_pt);
-        head.lead = format!("{} continued", head.lead).trim().to_owned();
+        head.lead = phrase!("{} continued", head.lead).trim().to_owned();
         head.code = None;
         head
     }
@@ -159,12 +161,12 @@ impl Alert {
         if held.days.is_empty() {
             return (String::new(), Vec::new());
         }
-        let all = format!("Under withdrawal. {}.", held.words());
+        let all = phrase!("Under withdrawal. {}.", held.words());
         if all.chars().count() <= MOST {
             return (all, Vec::new());
         }
         let facts = held.products.iter().flat_map(|product| Fact::new("Given", product.as_str()).pieces());
-        (format!("Under withdrawal. {}.", held.days), facts.collect())
+        (phrase!("Under withdrawal. {}.", held.days), facts.collect())
     }
 
     fn parts(&self, width: f32, scale: f32) -> (Look, f32, f32, Vec<String>) {
@@ -245,9 +247,9 @@ impl Block for Notes {
         }
         let look = Look::new(Face::Sans, self.size_pt).ink(Ink::Grey);
         let step = (area.h - 2.0) / lines as f32;
-        page.text(area.x, area.y + step - 1.2, look, "Notes");
+        page.text(area.x, area.y + step - 1.2, look, &said("Notes"));
         for i in 1..=lines {
-            let from = if i == 1 { look.width_mm("Notes") + 2.0 } else { 0.0 };
+            let from = if i == 1 { look.width_mm(&said("Notes")) + 2.0 } else { 0.0 };
             page.rule(area.x + from, area.y + step * i as f32, area.w - from, 0.18, Ink::Rule);
         }
     }

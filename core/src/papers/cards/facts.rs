@@ -3,6 +3,7 @@
 use super::stack::Block;
 use crate::papers::rich;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
+use crate::terms::speech::said;
 
 /// One fact.
 #[derive(Debug, Clone, Default)]
@@ -145,7 +146,7 @@ impl Facts {
 
     fn column<'a>(&self, facts: &'a [Fact], width: f32, scale: f32) -> Column<'a> {
         let (label, strong, rest) = self.looks(scale);
-        let widest = facts.iter().map(|f| label.width_mm(f.label)).fold(0.0, f32::max);
+        let widest = facts.iter().map(|f| label.width_mm(&said(f.label))).fold(0.0, f32::max);
         let label_width = if widest > 0.0 { widest + label.size_pt * 0.22 } else { 0.0 };
         let facts = facts
             .iter()
@@ -186,7 +187,7 @@ impl Block for Facts {
             // Text stands in the middle of its line's share of the height.
             let mut baseline = area.y + leading / 2.0 + rest.cap_mm() / 2.0;
             for Broken { fact, lines } in &column.facts {
-                page.text(x, baseline, label, fact.label);
+                page.text(x, baseline, label, &said(fact.label));
                 if let Some(unit) = fact.pencil {
                     let unit_width = if unit.is_empty() { 0.0 } else { label.width_mm(unit) + 1.0 };
                     let length = (wide - column.label_width - unit_width).clamp(4.0, 40.0);

@@ -3,6 +3,7 @@
 use super::blocks::parted;
 use super::stack::Block;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
+use crate::terms::speech::said;
 
 /// One lamb.
 #[derive(Debug, Clone, Default)]
@@ -67,7 +68,8 @@ impl LambRows {
         });
         let tags = tags.min(width * 0.3);
         let sexes = widest(&|r| plain.width_mm(r.sign) + em * 0.4 + plain.width_mm(&r.sex)).min(width * 0.26);
-        let weights = widest(&|r| plain.width_mm(&r.weight)).max(plain.width_mm("00.00 kg")).min(width * 0.2);
+        let weights =
+            widest(&|r| plain.width_mm(&r.weight)).max(plain.width_mm(&said("00.00 kg"))).min(width * 0.2);
         let sex = tags + em;
         let weight = sex + sexes + em;
         Spans { sex, weight, remarks: weight + weights + em }

@@ -2,6 +2,7 @@
 
 use super::stack::Block;
 use crate::papers::sheet::{Area, Face, Ink, Look, Page};
+use crate::terms::speech::said;
 
 /// One job.
 #[derive(Debug, Clone, Default)]
@@ -239,11 +240,11 @@ impl Block for Ticks {
         if self.setting == Setting::Table {
             let small = self.small(scale);
             let baseline = area.y + head * 0.86;
-            page.text(area.x, baseline, small, "Job");
-            page.text(area.x + rail.when, baseline, small, "When");
-            page.text(area.x + rail.date, baseline, small, "Done on");
+            page.text(area.x, baseline, small, &said("Job"));
+            page.text(area.x + rail.when, baseline, small, &said("When"));
+            page.text(area.x + rail.date, baseline, small, &said("Done on"));
             if let Some(remarks) = rail.remarks {
-                page.text(area.x + remarks, baseline, small, "Remarks");
+                page.text(area.x + remarks, baseline, small, &said("Remarks"));
             }
         }
         for (i, tick) in self.ticks.iter().enumerate() {

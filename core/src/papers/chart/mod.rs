@@ -3,6 +3,7 @@
 pub mod axes;
 
 use super::timeline::drawing::{Canvas, Side, Tone, Type};
+use crate::phrase;
 use crate::terms::Day;
 use axes::{Axis, FIGURES, Frame, axes};
 
@@ -65,18 +66,18 @@ impl Chart {
         let figure = |v: f64| format!("{v:.1}");
         let mut words = match self.days_from {
             Some(first) => first.plus(x.round() as i64).long(),
-            None => format!("at {x:.0} {}", self.x_unit),
+            None => phrase!("at {x:.0} {}", self.x_unit),
         };
         let unit = &self.y_unit;
         let many = self.band_word;
         if let Some([low, middle, high]) = self.line.as_ref().and_then(|(line, _)| between(line, x)) {
-            words += &format!(": {} {unit}, {many} {} to {}", figure(middle), figure(low), figure(high));
+            words += &phrase!(": {} {unit}, {many} {} to {}", figure(middle), figure(low), figure(high));
         }
         if let Some(([low, _, high], whom)) =
             self.behind.as_ref().and_then(|(line, words)| Some((between(line, x)?, words)))
         {
             let whom = whom.split(" of this flock").next().unwrap_or(whom);
-            words += &format!("; {whom} {} to {} {unit}", figure(low), figure(high));
+            words += &phrase!("; {whom} {} to {} {unit}", figure(low), figure(high));
         }
         words
     }

@@ -3,6 +3,8 @@
 
 use crate::flock::Flock;
 use crate::papers::sheet::{Area, Face, Ink, Look, Mark, Page};
+use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{Day, Sex};
 
 /// Height of one bar with the gap after it.
@@ -122,10 +124,10 @@ impl Pyramid {
         let mut all: Vec<Self> = (0..=old)
             .map(|age| {
                 let name = match age {
-                    0 => "under 1 year".to_string(),
+                    0 => phrase!("under 1 year"),
                     1 => "1 year".into(),
-                    n if n == old => format!("{n} years and over"),
-                    n => format!("{n} years"),
+                    n if n == old => phrase!("{n} years and over"),
+                    n => phrase!("{n} years"),
                 };
                 Self { name, ewes: 0, rams: 0, wethers: 0 }
             })
@@ -158,9 +160,9 @@ pub(super) fn pyramid(page: &mut Page, at: Area, rows: &[Pyramid]) {
     let middle = at.x + at.w / 2.0;
     let (left, right) = (middle - names / 2.0, middle + names / 2.0);
     let head = Look::new(Face::SansStrong, 8.8);
-    page.text_right(left, at.y + 3.2, head, "Ewes");
-    let end = page.text(right, at.y + 3.2, head, "Rams");
-    page.text(end + 1.5, at.y + 3.2, FAINT, "and, open, wethers");
+    page.text_right(left, at.y + 3.2, head, &said("Ewes"));
+    let end = page.text(right, at.y + 3.2, head, &said("Rams"));
+    page.text(end + 1.5, at.y + 3.2, FAINT, &said("and, open, wethers"));
     for (i, r) in rows.iter().enumerate() {
         let y = at.y + (i + 1) as f32 * AGE;
         let baseline = y + AGE * 0.5 + NAME.cap_mm() * 0.5;
@@ -179,7 +181,7 @@ pub(super) fn pyramid(page: &mut Page, at: Area, rows: &[Pyramid]) {
         let shown = match (r.rams, r.wethers) {
             (0, 0) => continue,
             (rams, 0) => rams.to_string(),
-            (0, wethers) => format!("{wethers} wethers"),
+            (0, wethers) => phrase!("{wethers} wethers"),
             (rams, wethers) => format!("{rams} + {wethers}"),
         };
         page.text(right + rams + wethers + 1.2, baseline, VALUE, &shown);

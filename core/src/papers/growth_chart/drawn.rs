@@ -3,6 +3,7 @@
 use crate::flock::{AnimalFile, Flock};
 use crate::papers::chart::axes::{Axis, figure, round_steps};
 use crate::papers::chart::{Chart, Dot, Line};
+use crate::phrase;
 use crate::reckon::curves::{
     Bands, Curve, Like, Model, NoMature, NotTold, Sort, bands, of_animal_as, points_of,
 };
@@ -100,7 +101,7 @@ pub fn drawn_for(flock: &Flock, file: &AnimalFile, today: Day, models: &[Model])
     let scale = Scale::of(units, to);
     let line = curve.as_ref().ok().map(|c| scale.line(c, to));
     let behind = like.as_ref().ok().map(|l| {
-        let words = format!("{} of this flock, nine of ten", l.sort.words());
+        let words = phrase!("{} of this flock, nine of ten", l.sort.words());
         (scale.line(&l.curve, to.min(l.curve.last())), words)
     });
     let tag = file.animal.tag();
@@ -110,28 +111,28 @@ pub fn drawn_for(flock: &Flock, file: &AnimalFile, today: Day, models: &[Model])
             x: scale.x(*age),
             y: scale.y(*w),
             said: if *age == 0.0 {
-                format!("{} at birth", kg(*w, units))
+                phrase!("{} at birth", kg(*w, units))
             } else {
                 let day = file.animal.born.day().map(|b| b.plus(*age as i64).words()).unwrap_or_default();
-                format!("{} at {age} days, {day}", kg(*w, units))
+                phrase!("{} at {age} days, {day}", kg(*w, units))
             },
         })
         .collect();
     let words =
-        curve.as_ref().ok().map(|c| format!("{}, nine of ten weights between the dashes", capital(c.model)));
+        curve.as_ref().ok().map(|c| phrase!("{}, nine of ten weights between the dashes", capital(c.model)));
     let facts = facts(file, &curve, &like, last, today, units);
-    let missing = curve.as_ref().err().map(|e| format!("No curve: {e}"));
+    let missing = curve.as_ref().err().map(|e| phrase!("No curve: {e}"));
     let mut said = match (dots.first(), dots.last()) {
         (Some(first), Some(last)) if dots.len() > 1 => {
-            format!(
+            phrase!(
                 "{} of {tag} by age, from {} to {}.",
                 counted(dots.len(), "weight"),
                 first.said,
                 last.said
             )
         }
-        (Some(one), _) => format!("One weight of {tag}: {}.", one.said),
-        _ => format!("No weight of {tag} is written down with an age."),
+        (Some(one), _) => phrase!("One weight of {tag}: {}.", one.said),
+        _ => phrase!("No weight of {tag} is written down with an age."),
     };
     for (label, words) in &facts {
         said += &format!(" {label}: {words}.");
@@ -143,7 +144,7 @@ pub fn drawn_for(flock: &Flock, file: &AnimalFile, today: Day, models: &[Model])
         dots,
         line.zip(words),
         behind,
-        &format!("weights of {tag}"),
+        &phrase!("weights of {tag}"),
         said,
         false,
         curve.as_ref().ok(),
@@ -171,13 +172,13 @@ fn facts(
         if let Some(age) = now.filter(|a| (c.first..=c.read_to()).contains(a)) {
             out.push(("Expected today", expected(c, age, units)));
         }
-        out.push(("Gain", format!("{} at {} days", gain(c.gain(c.last()), units), c.last())));
+        out.push(("Gain", phrase!("{} at {} days", gain(c.gain(c.last()), units), c.last())));
         out.push(("Mature weight", mature(c, units)));
         out.push(("The curve", figures(c, units)));
     }
     if let Some((age, weight)) = last.filter(|(age, _)| *age > 0.0) {
         let words = match like {
-            Ok(l) => format!(
+            Ok(l) => phrase!(
                 "heavier than {:.0} in 100 {} of this flock at {age} days ({} of {})",
                 l.curve.percentile(weight, age).clamp(1.0, 99.0),
                 l.sort.words(),
@@ -195,23 +196,23 @@ fn facts(
 fn expected(curve: &Curve, age: f64, units: Units) -> String {
     let (low, high) = curve.band(age);
     let (low, high) = (kg(low, units), kg(high, units));
-    format!("{}, nine of ten times {low} to {high}", kg(curve.expected(age), units))
+    phrase!("{}, nine of ten times {low} to {high}", kg(curve.expected(age), units))
 }
 
 fn mature(curve: &Curve, units: Units) -> String {
     let with = |end: f64, error: Option<f64>| match error {
-        Some(error) => format!("{}, give or take {}", kg(end, units), kg(error, units)),
+        Some(error) => phrase!("{}, give or take {}", kg(end, units), kg(error, units)),
         None => kg(end, units),
     };
     match curve.mature() {
-        Ok(m) => format!("{} (standard error)", with(m.weight, Some(m.error))),
-        Err(e @ NoMature::NoEnd) => format!("not told: {e}"),
+        Ok(m) => phrase!("{} (standard error)", with(m.weight, Some(m.error))),
+        Err(e @ NoMature::NoEnd) => phrase!("not told: {e}"),
         Err(e @ (NoMature::Far { end, error, .. } | NoMature::Unsure { end, error })) => {
             // Beyond any sheep the figure itself would only mislead.
             if end > 250.0 {
-                format!("not told: {e}")
+                phrase!("not told: {e}")
             } else {
-                format!("not told: {e} ({})", with(end, error))
+                phrase!("not told: {e} ({})", with(end, error))
             }
         }
     }
@@ -221,17 +222,17 @@ fn mature(curve: &Curve, units: Units) -> String {
 fn figures(curve: &Curve, units: Units) -> String {
     let (base, rise) = curve.spread;
     let spread = if base > 0.0 {
-        format!("{} and {:.0} % of the weight", kg(base, units), 100.0 * rise)
+        phrase!("{} and {:.0} % of the weight", kg(base, units), 100.0 * rise)
     } else {
-        format!("{:.1} % of the weight", 100.0 * rise)
+        phrase!("{:.1} % of the weight", 100.0 * rise)
     };
-    let mut words = format!(
+    let mut words = phrase!(
         "{} through {}, which lie {spread} off it (standard deviation)",
         capital(curve.model),
         counted(curve.weights, "weight")
     );
     if curve.left_out > 0 {
-        words += &format!("; {} far off left out", counted(curve.left_out, "weight"));
+        words += &phrase!("; {} far off left out", counted(curve.left_out, "weight"));
     }
     let f = curve.figures();
     if let (true, Some([a, b, k])) = (f.a.is_finite() && f.a < 1000.0, f.errors) {
@@ -239,7 +240,7 @@ fn figures(curve: &Curve, units: Units) -> String {
             Units::Metric => kg,
             Units::Imperial => kg * 1000.0 / POUND_G,
         };
-        words += &format!(
+        words += &phrase!(
             "; A {:.1} ± {:.1}, b {:.3} ± {:.3}, k {:.4} ± {:.4} a day (standard errors)",
             up(f.a),
             up(a),
@@ -264,7 +265,7 @@ pub fn drawn_of(flock: &Flock, bands: &Bands, sort: Sort) -> Option<Drawn> {
         .map(|(id, age, w)| Dot {
             x: scale.x(age),
             y: scale.y(w),
-            said: format!("{}: {} at {age} days", flock.tag(id), kg(w, units)),
+            said: phrase!("{}: {} at {age} days", flock.tag(id), kg(w, units)),
         })
         .collect();
     let whom = sort.words();
@@ -275,28 +276,28 @@ pub fn drawn_of(flock: &Flock, bands: &Bands, sort: Sort) -> Option<Drawn> {
         if curve.covers(age) {
             facts.push((
                 label,
-                format!("{}; gain {}", expected(curve, age, units), gain(curve.gain(age), units)),
+                phrase!("{}; gain {}", expected(curve, age, units), gain(curve.gain(age), units)),
             ));
         }
     }
     facts.push(("The curve", figures(curve, units)));
     facts.push((
         "It stands on",
-        format!(
+        phrase!(
             "{} of {}, the newest. Weights of one animal are not free of each other: the errors are a little too small",
             counted(like.weights, "weight"),
             counted(like.animals, "animal")
         ),
     ));
-    let mut said = format!("{} of {} {whom} by age.", counted(dots.len(), "weight"), like.animals);
+    let mut said = phrase!("{} of {} {whom} by age.", counted(dots.len(), "weight"), like.animals);
     for (label, words) in &facts {
         said += &format!(" {label}: {words}.");
     }
     let line = Some((
         scale.line(curve, to),
-        format!("{}, nine of ten weights between the dashes", capital(curve.model)),
+        phrase!("{}, nine of ten weights between the dashes", capital(curve.model)),
     ));
-    let word = format!("weights of {whom}");
+    let word = phrase!("weights of {whom}");
     let chart = put(scale, to, dots, line, None, &word, said, true, Some(curve));
     Some(Drawn { chart, facts, missing: None, curve: Some(curve.clone()), born: None })
 }
@@ -326,9 +327,9 @@ fn put(
             to: scale.x(to),
             ticks: round_steps(0.0, scale.x(to), 8).into_iter().map(|v| (v, figure(v))).collect(),
             from: 0.0,
-            name: format!("age, {}", scale.x_unit()),
+            name: phrase!("age, {}", scale.x_unit()),
         },
-        up: Axis::figures(format!("weight, {}", scale.y_unit()), 0.0, top, 6),
+        up: Axis::figures(phrase!("weight, {}", scale.y_unit()), 0.0, top, 6),
         behind,
         line,
         ahead_from: curve.map_or(f64::INFINITY, |c| scale.x(c.last()) + 1e-9),
@@ -346,7 +347,7 @@ fn put(
 /// The day on which a weight is reached: `40.0 kg: expected 12 Aug 2026, 3 Aug to 25 Aug`; for a sort the age.
 pub fn reach_words(drawn: &Drawn, weight: Weight, units: Units) -> String {
     let shown = weight.show(units);
-    let Some(curve) = &drawn.curve else { return format!("{shown}: there is no curve to tell it") };
+    let Some(curve) = &drawn.curve else { return phrase!("{shown}: there is no curve to tell it") };
     let reach = match curve.reach(weight.kg()) {
         Ok(reach) => reach,
         Err(e @ NotTold::Before) => return format!("{shown}: {e}"),
@@ -356,13 +357,13 @@ pub fn reach_words(drawn: &Drawn, weight: Weight, units: Units) -> String {
     let (at, early, late) = match (day(reach.age), day(reach.early)) {
         (Some(at), Some(early)) => (at.words(), early.short(), reach.late.and_then(day).map(Day::short)),
         _ => {
-            let days = |age: f64| format!("{} days", figure(age.round()));
-            (format!("at {}", days(reach.age)), days(reach.early), reach.late.map(days))
+            let days = |age: f64| phrase!("{} days", figure(age.round()));
+            (phrase!("at {}", days(reach.age)), days(reach.early), reach.late.map(days))
         }
     };
     match late {
-        Some(late) => format!("{shown}: expected {at}, {early} to {late}"),
-        None => format!(
+        Some(late) => phrase!("{shown}: expected {at}, {early} to {late}"),
+        None => phrase!(
             "{shown}: expected {at}, from {early} on; the last day is farther ahead than the curve is read"
         ),
     }

@@ -4,6 +4,7 @@ mod drawn;
 #[cfg(test)]
 mod tests;
 
+use crate::phrase;
 pub use drawn::{Drawn, drawn_for, drawn_of, reach_words};
 
 use super::chart::chart;
@@ -43,14 +44,14 @@ pub fn growth_chart(
         pages.push(page);
     }
     let of = pages.len();
-    let words = format!("Printed {}. From the flock's own weighings.", today.words());
+    let words = phrase!("Printed {}. From the flock's own weighings.", today.words());
     let look = Look::new(Face::Sans, 7.5).ink(Ink::Grey);
     for (i, page) in pages.iter_mut().enumerate() {
         foot(page, body(sheet, Turn::Landscape), look, (i + 1, of), &words);
     }
     let title = match files.as_slice() {
-        [one] => format!("Growth of {}", one.animal.title()),
-        more => format!("Growth of {} animals", more.len()),
+        [one] => phrase!("Growth of {}", one.animal.title()),
+        more => phrase!("Growth of {} animals", more.len()),
     };
     Ok(Paper { title, author: flock.holding().flock.clone(), printed: Some(today), pages })
 }
@@ -60,7 +61,7 @@ fn one(flock: &Flock, file: &AnimalFile, today: Day, sheet: SheetSize) -> Page {
     let area = body(sheet, Turn::Landscape);
     let drawn = drawn_for(flock, file, today, &MODELS);
     let half = area.w * 0.7;
-    let title = format!("Growth of {}", file.animal.title());
+    let title = phrase!("Growth of {}", file.animal.title());
     let head = Look::new(Face::SerifStrong, 17.0);
     let fit =
         |look: Look, words: &str, room: f32| look.wrap(words, room).into_iter().next().unwrap_or_default();
@@ -103,8 +104,8 @@ fn one(flock: &Flock, file: &AnimalFile, today: Day, sheet: SheetSize) -> Page {
 fn whose(a: &Animal, today: Day) -> String {
     let mut words = if a.is_lamb(today) { a.sex.lamb_words() } else { a.sex.words() }.to_string();
     if a.born.day().is_some() {
-        words += &format!(", born {}", a.born.words());
+        words += &phrase!(", born {}", a.born.words());
     }
-    words.extend(a.pen.iter().map(|p| format!(", in {p}")));
+    words.extend(a.pen.iter().map(|p| phrase!(", in {p}")));
     words
 }

@@ -2,6 +2,7 @@
 
 use super::LambJob;
 use crate::papers::who;
+use crate::phrase;
 use crate::rules::RuleSet;
 use crate::terms::{Day, Minute};
 
@@ -19,9 +20,9 @@ pub(super) fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, rules:
     let to = times.late.map(|late| late / DAY).or_else(|| job.last_day(rules));
     match (to, born) {
         (Some(to), Some(day)) => who::span(day.plus(from), day.plus(to)),
-        (Some(to), None) => format!("day {from} to {to}"),
-        (None, Some(day)) => format!("from {}", day.plus(from).short()),
-        (None, None) => format!("from day {from}"),
+        (Some(to), None) => phrase!("day {from} to {to}"),
+        (None, Some(day)) => phrase!("from {}", day.plus(from).short()),
+        (None, None) => phrase!("from day {from}"),
     }
 }
 
@@ -39,7 +40,7 @@ fn hours(earliest: i64, due: i64, late: i64, born: Option<Day>, time: Option<Min
             let next = if minutes >= DAY { format!(", {}", day.plus(1).short()) } else { String::new() };
             format!("{word} {clock}{next}")
         }
-        _ if at_once => format!("within {} h", due / HOUR),
-        _ => format!("{} h after birth", due / HOUR),
+        _ if at_once => phrase!("within {} h", due / HOUR),
+        _ => phrase!("{} h after birth", due / HOUR),
     }
 }

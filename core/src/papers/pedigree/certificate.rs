@@ -9,8 +9,10 @@ use super::water::{Form, number, paint};
 use super::{CERTIFICATE, Source, in_full, wanted};
 use crate::flock::{Animal, AnimalFile, Flock};
 use crate::papers::lamb_cards::capital;
+use crate::phrase;
 use crate::reckon::kinship::Kindred;
 use crate::reckon::pedigree::{Ancestry, depth_words, inbred_words};
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day};
 
 /// Side of the code.
@@ -45,9 +47,9 @@ pub fn pedigree_certificate(
     }
     let title = match all.as_slice() {
         [one] => {
-            format!("Pedigree of {}", flock.animal(*one).map_or_else(|| "–".into(), Animal::title))
+            phrase!("Pedigree of {}", flock.animal(*one).map_or_else(|| "–".into(), Animal::title))
         }
-        more => format!("Pedigrees of {} animals", more.len()),
+        more => phrase!("Pedigrees of {} animals", more.len()),
     };
     Ok(Paper { title, author: flock.holding().flock.clone(), printed: Some(today), pages })
 }
@@ -97,8 +99,8 @@ fn printed(flock: &Flock, today: Day) -> String {
     let holding = flock.holding();
     let keeper = holding.keeper.trim();
     let by = if keeper.is_empty() { holding.flock.trim() } else { keeper };
-    let by = if by.is_empty() { String::new() } else { format!(" by {by}") };
-    format!("Printed {}{by}", today.words())
+    let by = if by.is_empty() { String::new() } else { phrase!(" by {by}") };
+    phrase!("Printed {}{by}", today.words())
 }
 
 /// Whose pedigree it is, its particulars, and the code; answers where the next thing may stand.
@@ -109,7 +111,7 @@ fn head(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, pri
     let side = if code.is_some() { CODE + 4.0 } else { 0.0 };
     let room = area.w - side;
     let mut y = area.y + 6.0;
-    page.text(area.x, y, Look::new(Face::Serif, 13.0).ink(Ink::Grey), "Pedigree");
+    page.text(area.x, y, Look::new(Face::Serif, 13.0).ink(Ink::Grey), &said("Pedigree"));
     y += 9.0;
     let called = called(a);
     let called = called.as_str();
@@ -156,7 +158,7 @@ fn tested(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, f
     page.rule(area.x, y - 4.7, area.w, 0.2, Ink::Pale);
     let id = file.animal.id;
     let inbred = capital(&inbred_words(source.kindred, id));
-    page.text(area.x, y, LABEL, "Inbreeding");
+    page.text(area.x, y, LABEL, &said("Inbreeding"));
     let mut x = page.text(area.x + 27.0, y, strong, &format!("{inbred}. "));
     for line in VALUE.size(9.2).wrap(&depth_words(source.kindred, id), area.right() - x) {
         page.text(x, y, VALUE.size(9.2), &line);
@@ -168,23 +170,23 @@ fn tested(page: &mut Page, source: &Source<'_>, file: &AnimalFile, area: Area, f
         y += VALUE.leading_mm();
     }
     y += 0.8;
-    page.text(area.x, y, LABEL, "Tests");
+    page.text(area.x, y, LABEL, &said("Tests"));
     let all = tests(source.flock, file);
     const MOST: usize = 4;
     if all.is_empty() {
-        page.text(area.x + 27.0, y, VALUE, "none is written down");
+        page.text(area.x + 27.0, y, VALUE, &said("none is written down"));
         y += VALUE.leading_mm();
     }
     let (shown, more) = if all.len() > MOST { (MOST - 1, all.len() - MOST + 1) } else { (all.len(), 0) };
     for words in all.iter().take(shown) {
-        let (look, line) = source.fit(VALUE, words, area.w - 27.0, &format!("Test: {words}"));
+        let (look, line) = source.fit(VALUE, words, area.w - 27.0, &phrase!("Test: {words}"));
         page.text(area.x + 27.0, y, look, &line);
         y += VALUE.leading_mm();
     }
     if more > 0 {
-        page.text(area.x + 27.0, y, VALUE, &format!("and {more} more, in full on the page after this"));
+        page.text(area.x + 27.0, y, VALUE, &phrase!("and {more} more, in full on the page after this"));
         y += VALUE.leading_mm();
-        source.cut.borrow_mut().extend(all.iter().skip(shown).map(|w| format!("Test: {w}")));
+        source.cut.borrow_mut().extend(all.iter().skip(shown).map(|w| phrase!("Test: {w}")));
     }
     page.rule(area.x, y - 2.2, area.w, 0.2, Ink::Pale);
     y
@@ -216,7 +218,12 @@ fn blood(page: &mut Page, source: &Source<'_>, area: Area) {
     paint(page, source, &form, waters);
     if source.tree.known() == 0 {
         let look = Look::new(Face::SansItalic, 10.0).ink(Ink::Grey);
-        page.text(waters.x, waters.y + waters.h / 2.0, look, "No ancestor is written down in the book.");
+        page.text(
+            waters.x,
+            waters.y + waters.h / 2.0,
+            look,
+            &said("No ancestor is written down in the book."),
+        );
     }
 }
 
@@ -227,7 +234,7 @@ pub(super) fn legend(source: &Source<'_>, width: f32) -> Vec<(Option<usize>, Str
     let words = |r: &crate::reckon::pedigree::Repeat| {
         let places: Vec<String> = r.places.iter().map(|p| p.words()).collect();
         let title = source.flock.animal(r.animal).map_or_else(|| "–".into(), Animal::title);
-        format!("{title} stands in {} places: {}", r.places.len(), places.join(", "))
+        phrase!("{title} stands in {} places: {}", r.places.len(), places.join(", "))
     };
     let all = source.tree.repeats();
     let mut lines: Vec<(Option<usize>, String)> = all
@@ -241,7 +248,7 @@ pub(super) fn legend(source: &Source<'_>, width: f32) -> Vec<(Option<usize>, Str
         .collect();
     let rest = all.len() - lines.len();
     if rest > 0 {
-        lines.push((None, format!("{rest} more ancestors stand in several places, each with its number")));
+        lines.push((None, phrase!("{rest} more ancestors stand in several places, each with its number")));
     }
     lines
 }
@@ -251,7 +258,7 @@ fn foot(page: &mut Page, source: &Source<'_>, area: Area, printed: &str) -> f32 
     let look = Look::new(Face::SansItalic, 8.4).ink(Ink::Grey);
     let registry = source.flock.holding().registry.trim();
     let of = if registry.is_empty() { "a breed registry".to_owned() } else { registry.to_owned() };
-    let words = format!(
+    let words = phrase!(
         "{printed} from the book of this flock. It is the flock's own record of what is known, and not a certificate \
          of {of}; an ancestor without a name is not known to this flock."
     );

@@ -10,6 +10,7 @@ use super::water::{Form, number, paint};
 use super::{Source, in_full, wanted};
 use crate::flock::{Animal, Flock};
 use crate::papers::lamb_cards::capital;
+use crate::phrase;
 use crate::reckon::kinship::Kindred;
 use crate::reckon::pedigree::{Ancestry, Place, depth_words, inbred_words};
 use crate::terms::{AnimalId, Day};
@@ -51,10 +52,10 @@ pub fn pedigree_drawing(
         pages.extend(in_full(&title, &cut, sheet, turn, MARGINS).into_iter().map(|p| (p, turn)));
     }
     let title = match all.as_slice() {
-        [one] => format!("Ancestors of {}", flock.animal(*one).map_or_else(|| "–".into(), Animal::title)),
-        more => format!("Ancestors of {} animals", more.len()),
+        [one] => phrase!("Ancestors of {}", flock.animal(*one).map_or_else(|| "–".into(), Animal::title)),
+        more => phrase!("Ancestors of {} animals", more.len()),
     };
-    let (of, words) = (pages.len(), format!("Printed {}. From the flock's own records.", today.words()));
+    let (of, words) = (pages.len(), phrase!("Printed {}. From the flock's own records.", today.words()));
     for (i, (page, turn)) in pages.iter_mut().enumerate() {
         foot(page, body(sheet, *turn), FOOT, (i + 1, of), &words);
     }
@@ -72,7 +73,7 @@ fn one(source: &Source<'_>, id: AnimalId, root: Place, last: u32, sheet: SheetSi
         _ => "",
     };
     let look = Look::new(Face::SerifStrong, 17.0);
-    let whole = format!("Ancestors of {title}{side}");
+    let whole = phrase!("Ancestors of {title}{side}");
     let half = area.w * 0.72;
     let size = super::super::text::fit_size(look.face, &whole, half, 6.0, 17.0).max(9.0);
     let (look, line) = source.fit(look.size(size), &whole, half, &whole);

@@ -11,6 +11,8 @@ mod particulars;
 mod tests;
 mod water;
 
+use crate::phrase;
+use crate::terms::speech::said;
 pub use certificate::pedigree_certificate;
 pub use drawing::pedigree_drawing;
 
@@ -89,11 +91,11 @@ fn in_full(
     }
     let head = |_: &mut Page, _: usize| margins[1];
     let mut flow = flow::Flow::new(sheet, turn, margins, &head);
-    flow.paragraph(Look::new(Face::SerifStrong, 15.0), &format!("{title}: in full"));
+    flow.paragraph(Look::new(Face::SerifStrong, 15.0), &phrase!("{title}: in full"));
     flow.y += 2.0;
     flow.paragraph(
         Look::new(Face::SansItalic, 9.0).ink(Ink::Grey),
-        "What had no room on its line, marked … there.",
+        &said("What had no room on its line, marked … there."),
     );
     flow.y += 2.0;
     for words in cut {

@@ -5,6 +5,7 @@ use super::super::text::{joined, unbroken};
 use super::super::who;
 use super::Source;
 use crate::flock::{Animal, AnimalFile, Flock, GeneTest, Tested};
+use crate::phrase;
 use crate::reckon::pedigree::{Place, Who, inbred_words};
 use crate::terms::{AnimalId, Born, IdentityKind, Status};
 
@@ -14,7 +15,7 @@ pub(super) fn registry(a: &Animal) -> String {
     let name = joined([a.prefix.as_deref(), number].into_iter().flatten(), " ");
     let section = a.section.as_deref().map(|s| {
         // A letter alone says nothing; a name of its own speaks for itself.
-        if s.chars().count() > 3 { s.to_owned() } else { format!("section {s}") }
+        if s.chars().count() > 3 { s.to_owned() } else { phrase!("section {s}") }
     });
     joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
         .into_owned()
@@ -53,7 +54,7 @@ fn registry_beside(a: &Animal) -> String {
 
 /// `born 3 Apr 2021`, `born about 2019`; empty when not known.
 pub(super) fn born(a: &Animal) -> String {
-    if a.born == Born::Unknown { String::new() } else { format!("born {}", a.born.words()) }
+    if a.born == Born::Unknown { String::new() } else { phrase!("born {}", a.born.words()) }
 }
 
 /// Where an animal does not belong to the flock, the word for it.
@@ -97,10 +98,10 @@ pub(super) fn along(
     };
     match source.tree.who(place) {
         Who::Nothing => Along::default(),
-        Who::Unknown => plain(format!("{sign} not known"), Vec::new()),
+        Who::Unknown => plain(phrase!("{sign} not known"), Vec::new()),
         Who::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| source.flock.tag(*r)).collect();
-            plain(format!("{sign} one of {}", tags.join(", ")), vec!["which one is not known".into()])
+            plain(phrase!("{sign} one of {}", tags.join(", ")), vec!["which one is not known".into()])
         }
         Who::Circle(id) => {
             let tag = format!("{sign} {}", source.flock.tag(*id));
@@ -125,7 +126,7 @@ fn animal(
     let registry = if long { number(a) } else { registry };
     let outside = if mark_outside { outside(a) } else { "" };
     let breed = a.breed.as_ref().map(ToString::to_string).unwrap_or_default();
-    let year = a.born.year().map(|y| format!("born {y}")).unwrap_or_default();
+    let year = a.born.year().map(|y| phrase!("born {y}")).unwrap_or_default();
     let number = if slim { String::new() } else { number(a) };
     let registry = if slim { self::number(a) } else { registry };
     // Far back there is room for one thing besides the number: what is inbred, or else the year.
@@ -161,7 +162,7 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
     let registry = match (holding.registry.trim(), registered.as_str()) {
         ("", "") => String::new(),
         ("", number) => number.to_owned(),
-        (name, "") => format!("{name}: no number is written down"),
+        (name, "") => phrase!("{name}: no number is written down"),
         (name, number) => format!("{name}: {number}"),
     };
     let litter = who::birth_type(flock, file).map(|b| match b.count() {
@@ -196,15 +197,15 @@ pub(super) fn tests(flock: &Flock, file: &AnimalFile) -> Vec<String> {
     all.into_iter()
         .map(|t| {
             let found = match &t.found {
-                Tested::Scrapie(g) => format!("Scrapie genotype {g}"),
+                Tested::Scrapie(g) => phrase!("Scrapie genotype {g}"),
                 Tested::Recessive { gene, status } => format!("{gene}: {}", status.words()),
                 Tested::Parentage { parent, is } => {
                     let name = flock.animal(*parent).map_or_else(|| "–".into(), Animal::title);
-                    format!("Parentage: {name} {}", if *is { "is a parent" } else { "cannot be a parent" })
+                    phrase!("Parentage: {name} {}", if *is { "is a parent" } else { "cannot be a parent" })
                 }
                 Tested::Other { what, result } => format!("{what}: {result}"),
             };
-            let number = t.number.as_ref().map(|n| format!("report {n}"));
+            let number = t.number.as_ref().map(|n| phrase!("report {n}"));
             let by = [t.lab.as_deref(), number.as_deref()];
             let by = joined(by.into_iter().flatten(), ", ").into_owned();
             let by = if by.is_empty() { by } else { format!(" ({by})") };
@@ -223,12 +224,12 @@ pub(super) fn code(source: &Source<'_>, file: &AnimalFile, printed: &str) -> Str
         }
         Who::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| source.flock.tag(*r)).collect();
-            format!("{word}: one of {}", tags.join(", "))
+            phrase!("{word}: one of {}", tags.join(", "))
         }
-        _ => format!("{word}: not known"),
+        _ => phrase!("{word}: not known"),
     };
     let lines = [
-        format!("Pedigree: {}", a.title()),
+        phrase!("Pedigree: {}", a.title()),
         registry(a),
         list(&[a.sex.words(), &born(a), &a.breed.as_ref().map(ToString::to_string).unwrap_or_default()]),
         parent(Place::SELF.sire(), "Sire"),

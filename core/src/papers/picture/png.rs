@@ -2,6 +2,7 @@
 
 use super::drawing::Drawing;
 use super::{PictureFailed, svg};
+use crate::phrase;
 use image::{ExtendedColorType, ImageEncoder as _, codecs::png::PngEncoder};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
@@ -34,7 +35,7 @@ pub fn png(drawing: &Drawing, dpi: f32) -> Result<Png, PictureFailed> {
     drop(text);
     let (width, height) = dots(drawing, dpi);
     let mut pixels =
-        Pixmap::new(width, height).ok_or_else(|| failed(format!("{width} × {height} dots are too many")))?;
+        Pixmap::new(width, height).ok_or_else(|| failed(phrase!("{width} × {height} dots are too many")))?;
     let size = tree.size();
     let fit = Transform::from_scale(width as f32 / size.width(), height as f32 / size.height());
     resvg::render(&tree, fit, &mut pixels.as_mut());

@@ -1,6 +1,7 @@
 //! A figure season by season as dots, told apart in grey, each value written beside its dot.
 
 use crate::papers::sheet::{Area, Face, Ink, Look, Mark, Page};
+use crate::phrase;
 use crate::reckon::flock_figures::{What, Years};
 use crate::terms::Units;
 
@@ -40,7 +41,7 @@ impl Chart {
                 name: y.to_string(),
                 value: f.value,
                 shown: f.shown(units),
-                of: f.of.map_or_else(String::new, |n| format!("of {n}")),
+                of: f.of.map_or_else(String::new, |n| phrase!("of {n}")),
                 few: f.of.is_some_and(|n| n < years.settings.few),
             }
         });

@@ -7,9 +7,10 @@ use crate::papers::lamb_cards::capital;
 use crate::papers::table::{Between, Cell, Column, Row, Table, Width};
 use crate::papers::text::unbroken;
 use crate::papers::{PaperFailed, Watch};
+use crate::phrase;
 use crate::reckon::flock_figures::{Band, By, LossOf, Milk, Part, Purse, What, Years, figure, season_of};
+use crate::terms::speech::said;
 use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted};
-use crate::told;
 
 /// How many ewes are named at the top and at the tail of those with so many lambs.
 const NAMED: usize = 4;
@@ -60,7 +61,7 @@ fn ages(
     if parts.len() < 2 {
         return Ok(());
     }
-    heading(flow, "By age of the ewes", 24.0);
+    heading(flow, &said("By age of the ewes"), 24.0);
     let mut columns = vec![Column::new("Age", Width::Share(1.0)), Column::figures("Ewes", Width::Mm(14.0))];
     columns.extend(SHOWN.iter().map(|w| Column::figures(w.name(), Width::Mm(25.0))));
     let row = |(part, t): (&Part, &crate::reckon::flock_figures::Tally)| {
@@ -87,9 +88,9 @@ fn losses(flow: &mut Flow<'_>, years: &Years, year: i32, watch: Watch<'_>) -> Re
     if born == 0 {
         return Ok(());
     }
-    heading(flow, "Lambs lost by weaning", 20.0);
+    heading(flow, &said("Lambs lost by weaning"), 20.0);
     if losses.is_empty() {
-        flow.paragraph(PLAIN, &format!("None of {}.", counted(born as usize, "lamb")));
+        flow.paragraph(PLAIN, &phrase!("None of {}.", counted(born as usize, "lamb")));
         return Ok(());
     }
     let mut columns = vec![Column::new("Cause", Width::Share(1.0))];
@@ -106,7 +107,7 @@ fn losses(flow: &mut Flow<'_>, years: &Years, year: i32, watch: Watch<'_>) -> Re
         rows.push(Row { cells, ..Row::default() });
     }
     let sum = |i: usize| all.iter().map(|(_, n)| n[i]).sum::<u32>();
-    let mut cells = vec![Cell::strong(format!("All, of {born} born"))];
+    let mut cells = vec![Cell::strong(phrase!("All, of {born} born"))];
     cells.extend((0..6).map(|i| Cell::strong(number(sum(i)))));
     cells.push(Cell::strong((0..6).map(sum).sum::<u32>().to_string()));
     rows.push(Row { cells, ..Row::default() });
@@ -124,7 +125,7 @@ fn weights(
     if !all.values().any(|w| w.birth.n + w.sixty.n > 0) {
         return Ok(());
     }
-    heading(flow, "Weights by birth type", 18.0);
+    heading(flow, &said("Weights by birth type"), 18.0);
     let columns = vec![
         Column::new("Born as", Width::Share(1.0)),
         Column::figures("Lambs born", Width::Mm(22.0)),
@@ -133,7 +134,7 @@ fn weights(
         Column::figures("Daily gain to 60 days", Width::Mm(44.0)),
     ];
     let of =
-        |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| format!("{s} (of {n})"));
+        |shown: Option<String>, n: u32| shown.map_or_else(|| "–".to_string(), |s| phrase!("{s} (of {n})"));
     let row = |(litter, w): (&u8, &crate::reckon::flock_figures::Weights)| {
         let name = BirthType::new(u32::from(*litter)).map_or_else(|| litter.to_string(), BirthType::words);
         let (gain, n) = w.gain;
@@ -161,7 +162,7 @@ fn milk(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32, units: Uni
     if classes.is_empty() {
         return;
     }
-    heading(flow, "The ewes' milk, top and tail", 14.0);
+    heading(flow, &said("The ewes' milk, top and tail"), 14.0);
     let told = |some: &[Milk]| -> String {
         let one = |m: &Milk| {
             let gained = What::SixtyWeight.show(f64::from(m.grams) / 1000.0, units);
@@ -172,13 +173,13 @@ fn milk(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32, units: Uni
     for (lambs, some) in &classes {
         let n = NAMED.min(some.len() / 2);
         let (top, tail) = (told(&some[..n]), told(&some[some.len() - n..]));
-        let who = format!("Of {} with {}", counted(some.len(), "ewe"), counted(*lambs as usize, "lamb"));
-        flow.paragraph(PLAIN, &format!("{who} most: {top}; least: {tail}."));
+        let who = phrase!("Of {} with {}", counted(some.len(), "ewe"), counted(*lambs as usize, "lamb"));
+        flow.paragraph(PLAIN, &phrase!("{who} most: {top}; least: {tail}."));
     }
     flow.paragraph(
         SMALL,
-        "What the lambs she reared gained together to 60 days; only ewes whose weaned lambs all have a birth weight and one at \
-         60 days.",
+        &said("What the lambs she reared gained together to 60 days; only ewes whose weaned lambs all have a birth weight and one at \
+         60 days."),
     );
 }
 
@@ -195,7 +196,7 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
     if counts.iter().all(|n| *n == 0) {
         return;
     }
-    heading(flow, "What was decided", 8.0);
+    heading(flow, &said("What was decided"), 8.0);
     let said: Vec<String> = Decided::ALL
         .iter()
         .zip(&counts)
@@ -204,14 +205,13 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
         .collect();
     flow.paragraph(
         PLAIN,
-        &format!("{}. Each animal once, by its last decision of the season.", capital(&said.join(", "))),
+        &phrase!("{}. Each animal once, by its last decision of the season.", capital(&said.join(", "))),
     );
 }
 
 fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     let Some(p) = years.purses.get(&year) else { return };
-    let trade = flow.trade;
-    heading(flow, "Money", 14.0);
+    heading(flow, &said("Money"), 14.0);
     let cents = |n: i64| format!("{}{}.{:02}", if n < 0 { "−" } else { "" }, n.abs() / 100, n.abs() % 100);
     let side = |income: bool| -> String {
         let kinds = MoneyKind::ALL.iter().filter(|k| k.is_income() == income);
@@ -220,32 +220,32 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
             .collect();
         if said.is_empty() { "nothing written".into() } else { said.join(", ") }
     };
-    flow.paragraph(PLAIN, &format!("Taken {}: {}.", cents(p.taken), side(true)));
-    flow.paragraph(PLAIN, &format!("Spent {}: {}.", cents(p.spent), side(false)));
+    flow.paragraph(PLAIN, &phrase!("Taken {}: {}.", cents(p.taken), side(true)));
+    flow.paragraph(PLAIN, &phrase!("Spent {}: {}.", cents(p.spent), side(false)));
     let per: Vec<String> = [What::MarginEwe, What::MarginLamb, What::BreakEven]
         .into_iter()
         .map(|w| {
             let f = years.figure(year, w);
-            let mut name = trade.said(w.name()).into_owned();
+            let mut name = said(w.name()).into_owned();
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_lowercase();
             }
             format!("{name} {} ({})", f.shown(units), f.base())
         })
         .collect();
-    flow.paragraph(PLAIN, &format!("Gross margin {}; {}.", cents(p.margin()), per.join("; ")));
+    flow.paragraph(PLAIN, &phrase!("Gross margin {}; {}.", cents(p.margin()), per.join("; ")));
 }
 
 fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     let s = &years.settings;
-    heading(flow, "How it was reckoned", 12.0);
+    heading(flow, &said("How it was reckoned"), 12.0);
     let (age, own) = years.seasons.get(&year).map_or((s.weaning_days, false), |s| s.weaning);
     let weaning = if own {
-        format!(
+        phrase!(
             "A lamb that was not ticked as weaned counts as weaned at {age} days, the middle of those that were."
         )
     } else {
-        format!("No lamb was ticked as weaned: one counts as weaned at {age} days.")
+        phrase!("No lamb was ticked as weaned: one counts as weaned at {age} days.")
     };
     let loss = match s.loss_of {
         LossOf::Born => "Losses are of all lambs born",
@@ -253,15 +253,13 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     };
     let mut all = vec![
         format!("{} ({}).", s.exposed_words(), s.ground),
-        told!(
-            flow.trade,
+        phrase!(
             "{}; a lamb sold before weaning counts as weaned. {} A fostered lamb is born to its dam and reared by the \
              ewe that took it; a bottle lamb is weaned and reared by no ewe.",
             loss,
             weaning
         ),
-        told!(
-            flow.trade,
+        phrase!(
             "The first cycle is the first {} days of lambing. A 60-day weight is carried on a straight line from birth \
              (sheep101.info/201/adjweanwts). Deaths and culls of ewes are within a year of joining. Figures of fewer than {} are \
              marked as of few. Gross margin is what was taken less what was spent; change of stock is not in it (common \
@@ -287,7 +285,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
         .filter_map(|r| Some(format!("{}: {} ({})", What::from_key(&r.figure)?.name(), r.words, r.ground)))
         .collect();
     if !ranges.is_empty() {
-        all.push(format!("Handbook. {}.", ranges.join("; ")));
+        all.push(phrase!("Handbook. {}.", ranges.join("; ")));
     }
     for words in all {
         flow.paragraph(SMALL, &words);

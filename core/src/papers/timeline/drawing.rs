@@ -3,7 +3,9 @@
 //! Places and sizes are in units: one point on screen, a quarter of a millimetre or so on paper.
 
 use super::glyph;
+use crate::phrase;
 use crate::reckon::season::{Counts, Event, JobMark, Kind, Kinds, Line, Unit, What, ticks, unit_for};
+use crate::terms::speech::said;
 use crate::terms::{Day, Status};
 
 /// The tones of the drawing. Shape and word tell as well what a tone tells.
@@ -189,7 +191,7 @@ pub fn today(on: &mut dyn Canvas, view: &View, top: f32, bottom: f32, word: bool
         let wide = on.width(look, "today") + 10.0;
         let left = (x - wide / 2.0).clamp(view.scale.left, (view.scale.right - wide).max(view.scale.left));
         on.shape([left, top - 1.0, wide, 16.0], 8.0, Some(Tone::Accent), None);
-        on.text((left + wide / 2.0, top + 7.0), Side::Middle, look, "today");
+        on.text((left + wide / 2.0, top + 7.0), Side::Middle, look, &said("today"));
     }
 }
 
@@ -214,8 +216,8 @@ pub fn bands(on: &mut dyn Canvas, view: &View, counts: &Counts, names: f32, top:
         };
         on.text((names, base - 17.0), Side::Left, Type::strong(SMALL, Tone::Ink), name);
         let per = match kind {
-            Kind::Job => "filled: overdue".to_string(),
-            _ => format!("each {}", unit.word()),
+            Kind::Job => phrase!("filled: overdue"),
+            _ => phrase!("each {}", unit.word()),
         };
         on.text((names, base - 3.0), Side::Left, Type::new(SMALL - 1.0, Tone::Faint), &per);
         on.line((scale.left, base), (scale.right, base), 1.0, Tone::Rule);
@@ -345,7 +347,7 @@ pub(super) fn bar(on: &mut dyn Canvas, view: &View, e: &Event, mid: f32, halo: O
             on.shape([a, mid - 5.0, b - a, 10.0], 2.0, Some(Tone::CautionPale), Some((Tone::Caution, 1.0)));
             // The words stand only where one still waits.
             if e.to > view.today && scale.holds(e.to) && scale.per_day() > 3.0 {
-                let words = format!("clear {}", e.to.short());
+                let words = phrase!("clear {}", e.to.short());
                 let look = Type::new(SMALL - 1.0, Tone::Caution);
                 let wide = on.width(look, &words);
                 if b + 4.0 + wide < scale.right {

@@ -4,6 +4,7 @@ use super::drawing::{AXIS, Canvas, SMALL, Side, Tone, Type, View, axis, bar, tod
 use super::glyph;
 use crate::flock::{AnimalFile, Flock, RecordRef};
 use crate::reckon::season::{Event, JobMark, Kind, Line, What};
+use crate::terms::speech::said;
 use crate::terms::{Status, Units, Weight};
 
 /// Where an event of the life was drawn: for the pointer and the ring.
@@ -78,12 +79,7 @@ pub fn life(
     y = top + AXIS;
     for Lane { name, all, high, tracks } in &lanes {
         let mid = y + AIR + TRACK / 2.0;
-        on.text(
-            (names, mid),
-            Side::Left,
-            Type::strong(SMALL, Tone::Ink),
-            &whose.flock.holding().trade().said(name),
-        );
+        on.text((names, mid), Side::Left, Type::strong(SMALL, Tone::Ink), &said(name));
         if *name == "Weight" {
             curve(on, view, whose, all, (y + AIR, *high), &mut spots);
         } else {

@@ -11,9 +11,10 @@ use super::flow::Flow;
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::{AnimalFile, Flock};
-use crate::handbook::trade::Trade;
+use crate::phrase;
 use crate::reckon::due::{Board, Ground};
 use crate::reckon::season::{self, Filter, JobMark, Kind, Kinds, Line, Picked, Roll, Row, What};
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, counted};
 use drawing::{AXIS, Canvas, ROW, SMALL, Scale, Side, Tone, Type, View};
 use ink::{OnPage, UNIT};
@@ -73,7 +74,7 @@ pub fn timeline(
 }
 
 fn finish(flow: Flow<'_>, today: Day) -> Vec<Page> {
-    let foot = format!("Printed {}. Label, vet and local law decide.", today.words());
+    let foot = phrase!("Printed {}. Label, vet and local law decide.", today.words());
     flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot)
 }
 
@@ -116,13 +117,13 @@ fn summary(picked: &Picked, today: Day) -> String {
     let mut said = vec![counted(picked.animals, "animal")];
     if let Some((day, n)) = picked.counts.peak(today.plus(-300), today) {
         let n = counted(n as usize, "ewe");
-        said.push(format!("lambing peak {} to {}: {n}", day.short(), day.plus(6).words()));
+        said.push(phrase!("lambing peak {} to {}: {n}", day.short(), day.plus(6).words()));
     }
     let (jobs, _) = picked.overdue;
-    said.push(if jobs == 0 { "no job overdue".into() } else { format!("{} overdue", counted(jobs, "job")) });
+    said.push(if jobs == 0 { "no job overdue".into() } else { phrase!("{} overdue", counted(jobs, "job")) });
     said.push(match picked.held {
         0 => "none under withdrawal".into(),
-        n => format!("{n} under withdrawal"),
+        n => phrase!("{n} under withdrawal"),
     });
     said.join(" · ")
 }
@@ -140,7 +141,7 @@ fn season(
     let start = options.from.unwrap_or(usual.0);
     let end = options.to.unwrap_or(usual.1).max(start.plus(6));
     let name = if flock.holding().flock.is_empty() { "the flock" } else { flock.holding().flock.as_str() };
-    let title = format!("Season of {name}, {} to {}", start.words(), end.words());
+    let title = phrase!("Season of {name}, {} to {}", start.words(), end.words());
     let under = summary(picked, today);
     let heads = |page: &mut Page, number: usize| head(page, number, &title, &under);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &heads);
@@ -182,7 +183,7 @@ fn season(
                 Row::Animal(id) => {
                     let Some(file) = flock.file(*id) else { continue };
                     let line = Line::of(flock, file, today, Some(ground));
-                    label(&mut on, file, top, today, flock.holding().trade());
+                    label(&mut on, file, top, today);
                     drawing::row(&mut on, &view, file, &line, top, None);
                 }
             }
@@ -196,13 +197,13 @@ fn season(
 }
 
 /// Tag and name before a row.
-fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32, today: Day, trade: Trade) {
+fn label(on: &mut dyn Canvas, file: &AnimalFile, top: f32, today: Day) {
     let a = &file.animal;
     let (strong, plain) = (Type::strong(SMALL, Tone::Ink), Type::new(SMALL, Tone::Faint));
     let mid = top + drawing::MID;
     on.text((0.0, mid), Side::Left, strong, a.tag());
     let from = on.width(strong, a.tag()) + 8.0;
-    let sex = trade.said(season::sex_words(a, today));
+    let sex = said(season::sex_words(a, today));
     let name = a.name.as_deref().unwrap_or(&sex);
     if from + on.width(plain, name) < NAMES - 8.0 {
         on.text((from, mid), Side::Left, plain, name);
@@ -217,11 +218,11 @@ fn one_life(flock: &Flock, file: &AnimalFile, today: Day, options: &TimelineOpti
     let start = options.from.unwrap_or(usual.0);
     let end = options.to.unwrap_or(usual.1).max(start.plus(6));
     let a = &file.animal;
-    let title = format!("Life of {}", a.title());
-    let born = if a.born.day().is_some() { format!(", born {}", a.born.words()) } else { String::new() };
-    let pen = a.pen.as_ref().map(|p| format!(", in {p}")).unwrap_or_default();
-    let sex = flock.holding().trade().said(season::sex_words(a, today));
-    let under = format!("{sex}{born}{pen} · {} to {}", start.words(), end.words());
+    let title = phrase!("Life of {}", a.title());
+    let born = if a.born.day().is_some() { phrase!(", born {}", a.born.words()) } else { String::new() };
+    let pen = a.pen.as_ref().map(|p| phrase!(", in {p}")).unwrap_or_default();
+    let sex = said(season::sex_words(a, today));
+    let under = phrase!("{sex}{born}{pen} · {} to {}", start.words(), end.words());
     let heads = |page: &mut Page, number: usize| head(page, number, &title, &under);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &heads);
     let wide = flow.body().w / UNIT;

@@ -1,5 +1,7 @@
 //! Totals for each product.
 
+use crate::phrase;
+use crate::terms::speech::said;
 use std::collections::BTreeSet;
 
 use super::{Line, counted, or_dash};
@@ -26,16 +28,16 @@ impl Used<'_> {
     pub(super) fn quantity(&self) -> String {
         let mut all = Vec::new();
         if self.microlitres > 0 {
-            all.push(format!("{} ml", thousandths(self.microlitres)));
+            all.push(phrase!("{} ml", thousandths(self.microlitres)));
         }
         if self.micrograms > 0 {
-            all.push(format!("{} mg", thousandths(self.micrograms)));
+            all.push(phrase!("{} mg", thousandths(self.micrograms)));
         }
         if self.pieces > 0 {
             all.push(counted(usize::try_from(self.pieces).unwrap_or(usize::MAX), "piece"));
         }
         if self.unknown > 0 {
-            all.push(format!("{} without a quantity", self.unknown));
+            all.push(phrase!("{} without a quantity", self.unknown));
         }
         all.join(" + ")
     }
@@ -73,7 +75,7 @@ pub(super) fn totals(flow: &mut Flow<'_>, lines: &[Line<'_>], watch: Watch<'_>) 
     }
     flow.y += 7.0;
     flow.need(30.0);
-    flow.paragraph(Look::new(Face::SerifStrong, 12.0), "Totals by product");
+    flow.paragraph(Look::new(Face::SerifStrong, 12.0), &said("Totals by product"));
     flow.y += 1.5;
     let table = Table {
         columns: vec![

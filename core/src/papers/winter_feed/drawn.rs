@@ -2,6 +2,7 @@
 
 use crate::papers::chart::axes::Axis;
 use crate::papers::chart::{Chart, Dot, Line};
+use crate::phrase;
 use crate::reckon::spring::{DayAhead, Winter};
 use crate::terms::{Day, Eaters, POUND_G, Units};
 
@@ -54,25 +55,25 @@ pub fn winter_chart(w: &Winter, behind: Option<&Winter>) -> Chart {
         Some(Dot {
             x: place as f64,
             y: scaled(left, units),
-            said: format!("{what}, {}: {} left", day.words(), w.mass(left)),
+            said: phrase!("{what}, {}: {} left", day.words(), w.mass(left)),
         })
     };
     let grass = usize::try_from(w.ask.grass.since(w.today)).unwrap_or(0);
     let dots: Vec<Dot> = dot(grass, "first day of grass").into_iter().collect();
     Chart {
         along: Axis::words("day", 0.0, (last.max(1)) as f64, months(w.today, last)),
-        up: Axis::figures(format!("{} left in the evening, {unit} as fed", w.feed.name), 0.0, top, 5),
+        up: Axis::figures(phrase!("{} left in the evening, {unit} as fed", w.feed.name), 0.0, top, 5),
         behind: other.map(|o| (o, "as it stands, without what is asked".into())),
         line: Some((own, "what is left; eight winters of ten between the dashes".into())),
         ahead_from: f64::INFINITY,
         dots,
-        dots_word: format!("first day of grass, {}", w.ask.grass.short()),
+        dots_word: phrase!("first day of grass, {}", w.ask.grass.short()),
         many: false,
         days_from: Some(w.today),
         band_word: "eight of ten",
         x_unit: "days".into(),
         y_unit: unit.into(),
-        said: format!("{} left from day to day. {}", w.feed.name, w.said()),
+        said: phrase!("{} left from day to day. {}", w.feed.name, w.said()),
     }
 }
 

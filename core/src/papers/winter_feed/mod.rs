@@ -4,6 +4,8 @@ mod drawn;
 #[cfg(test)]
 mod tests;
 
+use crate::phrase;
+use crate::terms::speech::said;
 pub use drawn::{WinterRow, winter_chart, winter_rows};
 
 use super::chart::chart;
@@ -54,11 +56,11 @@ pub fn winter_feed(
             let mend = "write what each group is given of a feed a day, under Feed, Day by day";
             return Err(PaperFailed::Nothing { paper: "winter feed", mend });
         }
-        [one] => format!("{one} to spring"),
+        [one] => phrase!("{one} to spring"),
         _ => "Winter feed".into(),
     };
     let of = pages.len();
-    let words = format!("Printed {}. All amounts as fed.", today.words());
+    let words = phrase!("Printed {}. All amounts as fed.", today.words());
     let look = Look::new(Face::Sans, 7.5).ink(Ink::Grey);
     for (i, page) in pages.iter_mut().enumerate() {
         foot(page, body(sheet, Turn::Portrait), look, (i + 1, of), &words);
@@ -75,7 +77,7 @@ fn one(flock: &Flock, w: &Winter, sheet: SheetSize) -> Page {
     let head = Look::new(Face::SerifStrong, 17.0);
     let first =
         |look: Look, words: &str, room: f32| look.wrap(words, room).into_iter().next().unwrap_or_default();
-    page.text(area.x, area.y + 5.5, head, &first(head, &format!("{} to spring", w.feed.name), area.w * 0.66));
+    page.text(area.x, area.y + 5.5, head, &first(head, &phrase!("{} to spring", w.feed.name), area.w * 0.66));
     let whose = first(small, flock_name(flock.holding()), area.w * 0.32);
     page.text_right(area.right(), area.y + 5.5, small, &whose);
     let mut y = area.y + 13.0;
@@ -89,7 +91,7 @@ fn one(flock: &Flock, w: &Winter, sheet: SheetSize) -> Page {
         put(&mut page, strong, &format!("{words}."), &mut y);
     }
     for c in &w.cautions {
-        put(&mut page, plain, &format!("Mind: {c}."), &mut y);
+        put(&mut page, plain, &phrase!("Mind: {c}."), &mut y);
     }
     y += 1.0;
     let tall = 78.0;
@@ -98,7 +100,7 @@ fn one(flock: &Flock, w: &Winter, sheet: SheetSize) -> Page {
     y += tall + 6.0;
     table(&mut page, w, area.x, area.w, &mut y);
     y += 3.0;
-    page.text(area.x, y, Look::new(Face::SansStrong, 9.0), "What it rests on");
+    page.text(area.x, y, Look::new(Face::SansStrong, 9.0), &said("What it rests on"));
     y += 4.2;
     let said = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
     for r in &w.rests {
@@ -118,8 +120,8 @@ fn table(page: &mut Page, w: &Winter, x: f32, width: f32, y: &mut f32) {
     let strong = Look::new(Face::SansStrong, 8.5);
     let right = [0.58, 0.72, 0.86, 1.0].map(|s| x + width * s);
     let heads = ["Needed a day", "Left: one in ten less", "Left: the middle", "Left: one in ten more"];
-    page.text(x, *y, strong, "Evening of");
-    page.text(x + width * 0.2, *y, strong, "Who eats, on the mean");
+    page.text(x, *y, strong, &said("Evening of"));
+    page.text(x + width * 0.2, *y, strong, &said("Who eats, on the mean"));
     let mut tall = 0;
     for (head, at) in heads.iter().zip(right) {
         let lines = strong.wrap(head, width * 0.13);

@@ -1,6 +1,7 @@
 //! The race: one animal after another as they came over the scale.
 
 use crate::flock::{AnimalFile, Flock, RecordRef};
+use crate::phrase;
 use crate::reckon::curves::{Row, misread_tags};
 use crate::reckon::figures::Mean;
 use crate::reckon::growth::{Odd, gains, odd};
@@ -167,7 +168,7 @@ pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<L
         let tag = f.animal.tag();
         let mut add = |words: String| all.push(LookAt { animal: r.animal, weighing: *weighing, words });
         if !seen.insert(r.animal) {
-            add(format!("{tag} was weighed twice: is one of them another animal?"));
+            add(phrase!("{tag} was weighed twice: is one of them another animal?"));
         }
         let odd = odd_among(f, r, *weight);
         if odd.is_some() {
@@ -175,18 +176,18 @@ pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<L
         }
         match (odd, before(f, r).filter(|(_, b)| b > weight)) {
             (Some(Odd::Gain { gain, .. }), _) => {
-                add(format!("{tag} gained {}: more than lambs do; is the tag right?", gain.show(units)));
+                add(phrase!("{tag} gained {}: more than lambs do; is the tag right?", gain.show(units)));
             }
             (Some(Odd::Jump { before, on }), _) => {
-                add(format!("{tag} was {} on {}: more than a fifth off", before.show(units), on.words()));
+                add(phrase!("{tag} was {} on {}: more than a fifth off", before.show(units), on.words()));
             }
             (_, Some((on, b))) => {
                 let lost = Weight::from_grams(b.grams() - weight.grams());
                 let lost = lost.map(|l| l.show(units)).unwrap_or_default();
-                add(format!("{tag} lost {lost} in {} days", r.on.since(on)));
+                add(phrase!("{tag} lost {lost} in {} days", r.on.since(on)));
             }
             (Some(Odd::OffCurve { expected, .. }), None) => {
-                add(format!("{tag} should be about {} by its own weights", expected.show(units)));
+                add(phrase!("{tag} should be about {} by its own weights", expected.show(units)));
             }
             _ => {}
         }

@@ -1,6 +1,7 @@
 //! Clearance in words.
 
 use super::{Clear, Clearance, Side};
+use crate::phrase;
 use crate::terms::Day;
 
 impl Clear {
@@ -18,7 +19,7 @@ impl Clear {
     pub fn words(&self) -> String {
         match self {
             Self::Free => "nothing given".into(),
-            Self::From(day) => format!("clear {}", day.words()),
+            Self::From(day) => phrase!("clear {}", day.words()),
             Self::Unknown => "unknown, not clear".into(),
             Self::Never => "never".into(),
         }
@@ -30,8 +31,8 @@ impl Side {
     pub fn because(&self) -> String {
         let Some(day) = self.given else { return String::new() };
         match self.planned {
-            Some(last) => format!("{}, given {day}, last dose planned {last}", self.product),
-            None => format!("{}, given {day}", self.product),
+            Some(last) => phrase!("{}, given {day}, last dose planned {last}", self.product),
+            None => phrase!("{}, given {day}", self.product),
         }
     }
 
@@ -41,7 +42,7 @@ impl Side {
     pub fn milking(&self, on: Day) -> Option<String> {
         let end = self.ends.filter(|_| self.timed && !self.clear.is_clear(on))?;
         let time = end.time?;
-        Some(format!("pour away every milking up to {time} on {}", end.day.words()))
+        Some(phrase!("pour away every milking up to {time} on {}", end.day.words()))
     }
 }
 
@@ -62,9 +63,9 @@ impl Clearance {
     pub fn held_words(&self, on: Day) -> String {
         let side = |name: &str, s: &Side| match &s.clear {
             c if c.is_clear(on) => None,
-            Clear::From(day) => Some(format!("{name} clear {}", day.short())),
-            Clear::Unknown => Some(format!("{name}: period unknown")),
-            Clear::Never => Some(format!("{name}: never")),
+            Clear::From(day) => Some(phrase!("{name} clear {}", day.short())),
+            Clear::Unknown => Some(phrase!("{name}: period unknown")),
+            Clear::Never => Some(phrase!("{name}: never")),
             Clear::Free => None,
         };
         let both = self.meat.clear == self.milk.clear;
@@ -83,13 +84,13 @@ impl Clearance {
         let one = |name: &str, s: &Side| {
             let until = match &s.clear {
                 c if c.is_clear(on) => return None,
-                Clear::From(day) => format!("not before {}", day.words()),
+                Clear::From(day) => phrase!("not before {}", day.words()),
                 Clear::Unknown => "not until the period is known".into(),
                 Clear::Never => "never".into(),
                 Clear::Free => return None,
             };
-            let given = s.given.map(|d| format!(", given {}", d.words())).unwrap_or_default();
-            let planned = s.planned.map(|d| format!(", last dose planned {}", d.words())).unwrap_or_default();
+            let given = s.given.map(|d| phrase!(", given {}", d.words())).unwrap_or_default();
+            let planned = s.planned.map(|d| phrase!(", last dose planned {}", d.words())).unwrap_or_default();
             Some(format!("{name}: {until} ({}{given}{planned})", s.product))
         };
         let apart = self.export.clear != self.meat.clear;

@@ -1,6 +1,7 @@
 //! Looks at a pen: what was looked at today, what is due, and which fault is open until a later look finds it in order.
 
 use crate::flock::{FeedRoom, PenCheck};
+use crate::phrase;
 use crate::terms::{CheckKind, Day, norm};
 
 /// What is wrong, since when.
@@ -74,7 +75,7 @@ pub(super) fn has_lamp(room: &FeedRoom, pen: &str, on: Day) -> bool {
 /// What a check says, in words: `looked at`, `to be looked at`, `bent bar, since 3 May`.
 pub fn check_words(check: &Check) -> String {
     match (&check.fault, check.done) {
-        (Some(f), _) => format!("{}, since {}", f.words, f.since.short()),
+        (Some(f), _) => phrase!("{}, since {}", f.words, f.since.short()),
         (None, true) => "in order".into(),
         (None, false) if check.last.is_some() => "not looked at yet".into(),
         (None, false) => "never looked at".into(),

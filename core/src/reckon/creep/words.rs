@@ -1,6 +1,7 @@
 //! The board in words: the same on the page, on paper, in lists and on the command line.
 
 use super::{Asked, Board, How, InIt, PenCreep, Rate, Verdict};
+use crate::phrase;
 use crate::terms::{Base, Day, MadeFor, Mass, Moment, Units, counted};
 
 /// A moment as one speaks of it: `tomorrow noon`, `this evening`, `Thursday morning`, `in the morning of 12 May`.
@@ -15,15 +16,15 @@ pub fn part_of_day(at: Moment, today: Day) -> String {
     match at.day.since(today) {
         0 if part == "noon" => "noon today".into(),
         0 if part == "night" => "last night".into(),
-        0 => format!("this {part}"),
-        1 => format!("tomorrow {part}"),
-        -1 => format!("yesterday {part}"),
+        0 => phrase!("this {part}"),
+        1 => phrase!("tomorrow {part}"),
+        -1 => phrase!("yesterday {part}"),
         2..=6 => {
             let long = at.day.long();
             let weekday = long.split([' ', ',']).next().unwrap_or_default();
             format!("{weekday} {part}")
         }
-        _ => format!("{part} of {}", at.day.short()),
+        _ => phrase!("{part} of {}", at.day.short()),
     }
 }
 
@@ -45,11 +46,11 @@ impl InIt {
     /// `17.6 % as fed, 20 % of dry matter`.
     pub fn protein_words(&self) -> String {
         match (self.protein_fed, self.protein_dry) {
-            (Some(fed), Some(dry)) => format!("{} as fed, {} of dry matter", percent(fed), percent(dry)),
+            (Some(fed), Some(dry)) => phrase!("{} as fed, {} of dry matter", percent(fed), percent(dry)),
             (None, Some(dry)) => {
-                format!("{} of dry matter; as fed not known: its dry matter is missing", percent(dry))
+                phrase!("{} of dry matter; as fed not known: its dry matter is missing", percent(dry))
             }
-            (Some(fed), None) => format!("{} as fed", percent(fed)),
+            (Some(fed), None) => phrase!("{} as fed", percent(fed)),
             (None, None) => "protein not known: write its label".into(),
         }
     }
@@ -64,7 +65,7 @@ impl Asked {
     /// `16 % from 14 May`; `no further step`.
     pub fn next_words(&self) -> String {
         match self.next {
-            Some((p, _, on)) => format!("{} from {}", percent(p), on.short()),
+            Some((p, _, on)) => phrase!("{} from {}", percent(p), on.short()),
             None => "no further step".into(),
         }
     }
@@ -96,15 +97,15 @@ impl Rate {
     pub fn words(&self, units: Units) -> String {
         let each = grams(self.each_g, units);
         let over = if self.days >= 1.05 || self.days < 0.95 {
-            format!("{:.1} days", self.days)
+            phrase!("{:.1} days", self.days)
         } else {
-            "a day".to_string()
+            phrase!("a day")
         };
         let how = match self.how {
             How::Levels => "",
             How::Fillings => "; by what was filled in, no level was seen",
         };
-        format!("{each} a lamb a day, over {over}{how}")
+        phrase!("{each} a lamb a day, over {over}{how}")
     }
 }
 
@@ -114,24 +115,24 @@ impl PenCreep {
         let at = &self.lambs;
         let young = match at.too_young {
             0 => String::new(),
-            n => format!("; {n} too young"),
+            n => phrase!("; {n} too young"),
         };
         let weaned = match at.weaned {
             0 => String::new(),
             n if n == at.eat.len() => "; all weaned".into(),
-            n => format!("; {n} weaned"),
+            n => phrase!("; {n} weaned"),
         };
         match (at.youngest(), at.oldest(), at.mean()) {
             (Some(y), Some(o), Some(m)) => {
                 let eat = if at.eat.len() == 1 { "eats" } else { "eat" };
                 let ages = if y == o {
-                    format!("{y} days old")
+                    phrase!("{y} days old")
                 } else {
-                    format!("{y} to {o} days, {m} on the mean")
+                    phrase!("{y} to {o} days, {m} on the mean")
                 };
                 format!("{} {eat}, {ages}{young}{weaned}", counted(at.eat.len(), "lamb"))
             }
-            _ => format!("no lamb that eats{young}"),
+            _ => phrase!("no lamb that eats{young}"),
         }
     }
 
@@ -140,7 +141,7 @@ impl PenCreep {
         match self.trough.filled {
             _ if self.trough.filled_today => "filled today".into(),
             Some(at) if today.since(at.day) == 1 => "not filled today; last yesterday".into(),
-            Some(at) => format!("not filled today; last on {}", at.day.short()),
+            Some(at) => phrase!("not filled today; last on {}", at.day.short()),
             None => "never filled yet".into(),
         }
     }
@@ -148,14 +149,14 @@ impl PenCreep {
     /// The level as one speaks of it: `about 40 % full this evening`, `half full on 8 May`, `level not known`.
     pub fn level_words(&self, today: Day) -> String {
         match (self.trough.level_now, self.trough.seen) {
-            (_, Some((level, on))) if on == today && self.a_day.is_none() => format!("{level} today"),
+            (_, Some((level, on))) if on == today && self.a_day.is_none() => phrase!("{level} today"),
             (Some(level), _) => match level.percent() {
                 0 => "by now empty".into(),
                 100 => "full".into(),
-                p => format!("about {p} % full this evening"),
+                p => phrase!("about {p} % full this evening"),
             },
-            (None, Some((level, on))) if on == today => format!("{level} today"),
-            (None, Some((level, on))) => format!("{level} on {}", on.short()),
+            (None, Some((level, on))) if on == today => phrase!("{level} today"),
+            (None, Some((level, on))) => phrase!("{level} on {}", on.short()),
             (None, None) => "level not known".into(),
         }
     }
@@ -165,9 +166,9 @@ impl PenCreep {
         let lasts = self.lasts?;
         let at = part_of_day(lasts.until, today);
         Some(if lasts.is_empty {
-            format!("empty since {at} by what they eat")
+            phrase!("empty since {at} by what they eat")
         } else {
-            format!("empty by {at}")
+            phrase!("empty by {at}")
         })
     }
 
@@ -176,10 +177,10 @@ impl PenCreep {
         let top = self.trough.to_top.filter(|m| m.grams() > 0);
         match (top, self.a_day) {
             (Some(top), Some(day)) => {
-                Some(format!("{} fill it to the top; a day takes {}", top.show(units), day.show(units)))
+                Some(phrase!("{} fill it to the top; a day takes {}", top.show(units), day.show(units)))
             }
-            (Some(top), None) => Some(format!("{} fill it to the top", top.show(units))),
-            (None, Some(day)) => Some(format!("a day takes {}", day.show(units))),
+            (Some(top), None) => Some(phrase!("{} fill it to the top", top.show(units))),
+            (None, Some(day)) => Some(phrase!("a day takes {}", day.show(units))),
             (None, None) => None,
         }
     }
@@ -189,7 +190,7 @@ impl PenCreep {
         let past = self.past?;
         let refills = counted(past.spells, "refill");
         let seasons = counted(past.seasons, "season");
-        Some(format!(
+        Some(phrase!(
             "earlier lambs of that age: {} (mean of {refills} in {seasons})",
             grams(past.each_g, units)
         ))
@@ -199,7 +200,7 @@ impl PenCreep {
     pub fn cautions(&self, today: Day, units: Units) -> Vec<String> {
         let mut all = Vec::new();
         if let Some((p, least)) = self.steps.under_floor {
-            all.push(format!(
+            all.push(phrase!(
                 "{} as fed: never under {} before {} after weaning",
                 percent(p),
                 percent(least),
@@ -208,27 +209,27 @@ impl PenCreep {
         }
         if let Some(feed) = &self.feed {
             if matches!(feed.made_for, MadeFor::Cattle | MadeFor::Pigs | MadeFor::Poultry | MadeFor::Horses) {
-                all.push(format!(
+                all.push(phrase!(
                     "{} is made for {}: it may hold more copper than a sheep can bear; ask the feed analyst or the vet",
                     feed.name,
                     feed.made_for.words()
                 ));
             }
             if feed.medicated {
-                all.push(format!(
+                all.push(phrase!(
                     "{} is medicated: its withdrawal counts from the last day it is eaten; the label and the vet decide",
                     feed.name
                 ));
             }
         }
         if let Some(on) = self.too_much {
-            all.push(format!(
+            all.push(phrase!(
                 "more was in it on {} than can be: mend the level, or write the filling that is missing",
                 on.short()
             ));
         }
         if let Some((g, least)) = self.under_least {
-            all.push(format!(
+            all.push(phrase!(
                 "they eat {} a lamb a day: from 20 days to weaning {} is the least that shows a benefit. Is the feed fresh, the way in open?",
                 grams(g, units),
                 grams(least, units)
@@ -243,11 +244,11 @@ impl PenCreep {
         }
         if let Some(end) = self.steps.may_end.filter(|_| !self.lambs.eat.is_empty()) {
             all.push(match end.since(today) {
-                ..=0 => format!(
+                ..=0 => phrase!(
                     "all were weaned {} ago and more: the creep may end",
                     stays(self.steps.stays_days)
                 ),
-                _ => format!(
+                _ => phrase!(
                     "all are weaned: they stay on it {}, until {}",
                     stays(self.steps.stays_days),
                     end.short()
@@ -261,7 +262,7 @@ impl PenCreep {
     /// fed, 18 % from 20 May`.
     pub fn step_words(&self) -> Vec<String> {
         let one =
-            |name: &str, a: &Asked| format!("{name} ({} days): {}, {}", a.age, a.now_words(), a.next_words());
+            |name: &str, a: &Asked| phrase!("{name} ({} days): {}, {}", a.age, a.now_words(), a.next_words());
         let (young, mean) = (self.steps.youngest, self.steps.mean);
         // Lambs of one age are told of once.
         let apart = young.map(|a| a.age) != mean.map(|a| a.age);
@@ -281,17 +282,17 @@ impl Board {
         let faults = checks().filter(|c| c.fault.is_some()).count();
         let bare = self.without.iter().filter(|w| !w.lambs.eat.is_empty()).count();
         let mut said = match self.creeps.len() {
-            0 => "no creep is open".to_string(),
-            n => format!("{} open", counted(n, "creep")),
+            0 => phrase!("no creep is open"),
+            n => phrase!("{} open", counted(n, "creep")),
         };
         if unfilled > 0 {
-            said.push_str(&format!(", {unfilled} not filled today"));
+            said.push_str(&phrase!(", {unfilled} not filled today"));
         }
         if faults > 0 {
             said.push_str(&format!(", {}", counted(faults, "fault")));
         }
         if bare > 0 {
-            said.push_str(&format!("; {} with lambs of creep age and none open", counted(bare, "pen")));
+            said.push_str(&phrase!("; {} with lambs of creep age and none open", counted(bare, "pen")));
         }
         said
     }

@@ -4,6 +4,7 @@ use super::flock::{Bands, bands};
 use super::sort::sort_of;
 use crate::flock::{AnimalFile, Flock};
 use crate::handbook::curves as bounds;
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Gain, Status, Units, Weight};
 
 /// What an animal was held beside.
@@ -115,7 +116,7 @@ fn beside_like(
     let grams = |kg: f64| Weight::from_grams((kg * 1000.0).round() as i64);
     let (low, high) = (grams(low)?, grams(high)?);
     let whom = like.sort.words();
-    let why = format!(
+    let why = phrase!(
         "{} at {age} days; {whom} of this flock are {} then",
         weight.show(units),
         from_to(low, high, units)
@@ -144,7 +145,7 @@ fn beside_handbook(
     if gain >= least {
         return Some(None);
     }
-    let why = format!(
+    let why = phrase!(
         "{} at {age} days, {} since birth; the handbook's least for {word} is {}, as this flock has too few weights of \
          its own",
         weight.show(units),
@@ -159,8 +160,8 @@ fn beside_handbook(
 fn from_to(low: Weight, high: Weight, units: Units) -> String {
     let (low, high) = (low.show(units), high.show(units));
     match (low.strip_suffix(" kg"), low.strip_suffix(" lb")) {
-        (Some(bare), _) if high.ends_with(" kg") => format!("{bare} to {high}"),
-        (_, Some(bare)) if high.ends_with(" lb") => format!("{bare} to {high}"),
-        _ => format!("{low} to {high}"),
+        (Some(bare), _) if high.ends_with(" kg") => phrase!("{bare} to {high}"),
+        (_, Some(bare)) if high.ends_with(" lb") => phrase!("{bare} to {high}"),
+        _ => phrase!("{low} to {high}"),
     }
 }

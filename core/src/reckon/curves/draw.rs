@@ -4,6 +4,7 @@ use super::curve::{Curve, edge};
 use super::fit::{Found, Point, solve};
 use super::shape::Model;
 use crate::handbook::curves as bounds;
+use crate::phrase;
 
 /// How weights scatter round their curve.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,7 +55,7 @@ fn weights_on_days(days: usize) -> String {
     match days {
         0 => "no weight is written down".into(),
         1 => "only weighed on one day".into(),
-        n => format!("only weighed on {n} days"),
+        n => phrase!("only weighed on {n} days"),
     }
 }
 

@@ -4,6 +4,7 @@ use super::flock::{Bands, bands};
 use super::own::of_animal;
 use crate::flock::{AnimalFile, Flock, natural};
 use crate::handbook::growth as bounds;
+use crate::phrase;
 use crate::reckon::growth::{Odd, odd};
 use crate::terms::{AnimalId, Day, Gain, Units, Weight};
 
@@ -72,8 +73,8 @@ pub fn misread_tags(flock: &Flock, rows: &[Row]) -> Vec<Misread> {
         let other = meant.animal.tag();
         let (weight, asked) = (row.weight.show(units), "was that one meant?");
         let why = match swapped {
-            None => format!("{tag} at {weight}: {strange}. It fits {other}, {how}: {asked}"),
-            Some(_) => format!(
+            None => phrase!("{tag} at {weight}: {strange}. It fits {other}, {how}: {asked}"),
+            Some(_) => phrase!(
                 "{tag} at {weight}: {strange}. It fits {other}, {how}, and the weight of {other} fits {tag}: were the \
                  two taken for each other?"
             ),
@@ -94,16 +95,16 @@ fn without(file: &AnimalFile, row: &Row) -> AnimalFile {
 fn strange(before: &AnimalFile, row: &Row, units: Units) -> Option<String> {
     let words = match odd(before, row.on, row.weight)? {
         Odd::Loss { before, on } => {
-            format!("it would have lost weight since {}, when it weighed {}", on.words(), before.show(units))
+            phrase!("it would have lost weight since {}, when it weighed {}", on.words(), before.show(units))
         }
         Odd::Gain { gain, on, .. } => {
-            format!("it would have gained {} since {}", gain.show(units), on.words())
+            phrase!("it would have gained {} since {}", gain.show(units), on.words())
         }
         Odd::Jump { before, on } => {
-            format!("it weighed {} on {}", before.show(units), on.words())
+            phrase!("it weighed {} on {}", before.show(units), on.words())
         }
         Odd::OffCurve { expected, .. } => {
-            format!("by its own weights it should be about {}", expected.show(units))
+            phrase!("by its own weights it should be about {}", expected.show(units))
         }
     };
     Some(words)

@@ -1,6 +1,7 @@
 //! Sorts of animals that grow alike: by sex, and by how many were born and reared together.
 
 use crate::flock::{AnimalFile, Flock};
+use crate::phrase;
 use crate::terms::{AnimalId, Rearing, Sex, Status};
 
 /// Animals that grow alike. What is not set makes no difference.
@@ -36,14 +37,14 @@ impl Sort {
         };
         let named = |n: u8| SINGLES[usize::from(n.min(3))];
         match (self.born, self.reared) {
-            (Some(1), None | Some(1)) => format!("single {lambs}"),
-            (Some(2), None | Some(2)) => format!("twin {lambs}"),
-            (Some(b), None) => format!("{lambs} born as {}", named(b)),
-            (Some(b), Some(0)) => format!("{lambs} born as {}, reared on the bottle", named(b)),
-            (Some(b), Some(r)) if b == r => format!("{lambs} born and reared as {}", named(b)),
-            (Some(b), Some(r)) => format!("{lambs} born as {}, reared as {}", named(b), named(r)),
-            (None, Some(0)) => format!("{lambs} reared on the bottle"),
-            (None, Some(r)) => format!("{lambs} reared as {}", named(r)),
+            (Some(1), None | Some(1)) => phrase!("single {lambs}"),
+            (Some(2), None | Some(2)) => phrase!("twin {lambs}"),
+            (Some(b), None) => phrase!("{lambs} born as {}", named(b)),
+            (Some(b), Some(0)) => phrase!("{lambs} born as {}, reared on the bottle", named(b)),
+            (Some(b), Some(r)) if b == r => phrase!("{lambs} born and reared as {}", named(b)),
+            (Some(b), Some(r)) => phrase!("{lambs} born as {}, reared as {}", named(b), named(r)),
+            (None, Some(0)) => phrase!("{lambs} reared on the bottle"),
+            (None, Some(r)) => phrase!("{lambs} reared as {}", named(r)),
             (None, None) => lambs,
         }
     }

@@ -2,6 +2,7 @@
 
 use super::draw::{Drawn, Rounding, draw_up};
 use crate::handbook::dosing;
+use crate::phrase;
 use crate::terms::{Dose, DoseRule, Units, Weight};
 
 /// Animals of nearly the same weight, given one dose.
@@ -33,9 +34,9 @@ impl<K> Band<K> {
     pub fn words(&self, units: Units) -> String {
         let show = |g: i64| Weight::from_grams(g).map_or_else(|| "nothing".into(), |w| w.show(units));
         if self.over_g <= 0 {
-            format!("up to {}", show(self.to_g))
+            phrase!("up to {}", show(self.to_g))
         } else {
-            format!("over {} up to {}", show(self.over_g), show(self.to_g))
+            phrase!("over {} up to {}", show(self.over_g), show(self.to_g))
         }
     }
 
@@ -46,7 +47,7 @@ impl<K> Band<K> {
             said.push("the heaviest needs more than the label allows for one animal: ask the vet".into());
         }
         if let Some(times) = self.over_for_lightest {
-            said.push(format!(
+            said.push(phrase!(
                 "the lightest would get {times:.1} times its own dose: make the bands narrower"
             ));
         }

@@ -1,6 +1,7 @@
 //! Which weight a dose stands on: weighed, or estimated from growth.
 
 use crate::handbook::dosing;
+use crate::phrase;
 use crate::terms::{Day, Gain, Units, Weight};
 
 /// A weight that was not weighed: the last one and what the animal gained since, at the rate between its last two.
@@ -54,23 +55,23 @@ pub fn weight_words(
             0 => "the same day".to_owned(),
             1 => "the day before".into(),
             -1 => "a day later".into(),
-            n if n < 0 => format!("{} days later", -n),
-            n => format!("{n} days ago"),
+            n if n < 0 => phrase!("{} days later", -n),
+            n => phrase!("{n} days ago"),
         };
-        format!("{} weighed {when}", weight.show(units))
+        phrase!("{} weighed {when}", weight.show(units))
     });
     match (weighed, estimated.map(|w| about(w, units))) {
-        (weighed, None) => weighed.map(|w| format!("by {w}")),
-        (None, Some(about)) => Some(format!("by about {about}, estimated")),
-        (Some(weighed), Some(about)) => Some(format!("by about {about}, estimated from {weighed}")),
+        (weighed, None) => weighed.map(|w| phrase!("by {w}")),
+        (None, Some(about)) => Some(phrase!("by about {about}, estimated")),
+        (Some(weighed), Some(about)) => Some(phrase!("by about {about}, estimated from {weighed}")),
     }
 }
 
 /// An estimate shows no more figures than it has: whole kilograms or pounds, below 10 kg tenths of a kilogram.
 fn about(weight: Weight, units: Units) -> String {
     match units {
-        Units::Metric if weight.grams() < 10_000 => format!("{:.1} kg", weight.kg()),
-        Units::Metric => format!("{:.0} kg", weight.kg()),
-        Units::Imperial => format!("{:.0} lb", weight.grams() as f64 / crate::terms::POUND_G),
+        Units::Metric if weight.grams() < 10_000 => phrase!("{:.1} kg", weight.kg()),
+        Units::Metric => phrase!("{:.0} kg", weight.kg()),
+        Units::Imperial => phrase!("{:.0} lb", weight.grams() as f64 / crate::terms::POUND_G),
     }
 }

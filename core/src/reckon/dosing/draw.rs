@@ -1,6 +1,7 @@
 //! What a syringe can give of a dose, and its parts for several sites.
 
 use crate::handbook::dosing::{Syringe, syringes};
+use crate::phrase;
 use crate::terms::Dose;
 use std::cmp::Ordering;
 
@@ -39,13 +40,13 @@ impl Drawn {
 
     /// As it is said: `3.72 ml, drawn as 3.8 ml (5 ml syringe, marks of 0.2 ml)`.
     pub fn words(&self) -> String {
-        let syringe = format!("{} ml syringe, marks of {}", self.syringe_ml, Dose::Volume(self.mark_ul));
-        let times = if self.fills > 1 { format!(", filled {} times", self.fills) } else { String::new() };
+        let syringe = phrase!("{} ml syringe, marks of {}", self.syringe_ml, Dose::Volume(self.mark_ul));
+        let times = if self.fills > 1 { phrase!(", filled {} times", self.fills) } else { String::new() };
         let capped = if self.over { ": the label allows no more, ask the vet" } else { "" };
         if self.drawn == self.exact {
             format!("{} ({syringe}{times})", self.drawn)
         } else {
-            format!("{}, drawn as {} ({syringe}{times}){capped}", self.exact, self.drawn)
+            phrase!("{}, drawn as {} ({syringe}{times}){capped}", self.exact, self.drawn)
         }
     }
 }

@@ -8,6 +8,7 @@ mod pen;
 #[cfg(test)]
 mod tests;
 
+use crate::phrase;
 pub use bands::{Band, bands};
 pub use basis::{Estimate, estimate, weight_words};
 pub use draw::{Drawn, Rounding, draw_up, per_site};
@@ -42,11 +43,11 @@ pub fn far_above(dose: Dose, label: Dose) -> Option<f64> {
 /// What is said twice of a dose that far above the label's.
 pub fn far_above_words(times: f64) -> String {
     if times >= f64::from(dosing::hundredfold_times()) {
-        format!(
+        phrase!(
             "{times:.0} times the label's dose: two places out, or microlitres taken for millilitres. Give nothing before it is put right"
         )
     } else {
-        format!("{times:.0} times the label's dose: look for a point or a nought in the wrong place")
+        phrase!("{times:.0} times the label's dose: look for a point or a nought in the wrong place")
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{DoubtKind, Found, parents_of};
 use crate::flock::{AnimalFile, Flock, Link};
+use crate::phrase;
 use crate::terms::AnimalId;
 use rapidhash::{RapidHashMap, RapidHashSet};
 use std::collections::VecDeque;
@@ -29,7 +30,7 @@ pub(super) fn look(files: &[&AnimalFile], found: &mut Found<'_>) {
             found.add(DoubtKind::OwnParent, |flock| {
                 let tag = flock.tag(id);
                 let words =
-                    format!("{tag} stands as its own {part}: open it and choose another {part}, or none");
+                    phrase!("{tag} stands as its own {part}: open it and choose another {part}, or none");
                 (vec![id], words, Link::Animal(id))
             });
         }
@@ -52,10 +53,10 @@ fn sentence(flock: &Flock, circle: &[AnimalId]) -> String {
     let start = named.first().copied().unwrap_or_default();
     let more = match circle.len() - named.len() {
         0 => String::new(),
-        n => format!(", and {n} more,"),
+        n => phrase!(", and {n} more,"),
     };
     let chain = named.join(", child of ");
-    format!(
+    phrase!(
         "{chain}{more}, child of {start}: no animal can be its own ancestor. One of these parents is wrong: open {start} and mend it"
     )
 }

@@ -7,6 +7,7 @@
 use super::times::service;
 use super::{DoubtKind, Found};
 use crate::flock::{AnimalFile, Flock, Link, Tested};
+use crate::phrase;
 use crate::reckon::gestation::fits;
 use crate::terms::{AnimalId, Day, GeneStatus, Scrapie, Sex};
 use std::collections::BTreeMap;
@@ -69,12 +70,12 @@ fn tests(found: &mut Found<'_>, f: &AnimalFile) {
         found.add(DoubtKind::TestSays, |flock| {
             let (tag, ram) = (lamb.tag(), p.tag());
             let words = match (is, other) {
-                (true, Some(other)) => format!(
+                (true, Some(other)) => phrase!(
                     "a test found {ram} to be the {part} of {tag}, and {} is written: make {ram} the {part}, or strike the test out",
                     flock.tag(other)
                 ),
-                (true, None) => format!("a test found {ram} to be the {part} of {tag}: write it as the {part}, or strike the test out"),
-                (false, _) => format!(
+                (true, None) => phrase!("a test found {ram} to be the {part} of {tag}: write it as the {part}, or strike the test out"),
+                (false, _) => phrase!(
                     "a test found that {ram} is not the {part} of {tag}, and it is written so: choose another {part}, or strike the test out"
                 ),
             };
@@ -88,7 +89,7 @@ fn excluded(lamb: &AnimalFile, parent: &AnimalFile) -> Option<String> {
     if let (Some(a), Some(b)) = (scrapie(lamb), scrapie(parent))
         && !a.alleles().iter().any(|x| b.alleles().contains(x))
     {
-        return Some(format!("{} is {a} and {} is {b}", lamb.animal.tag(), parent.animal.tag()));
+        return Some(phrase!("{} is {a} and {} is {b}", lamb.animal.tag(), parent.animal.tag()));
     }
     let theirs = recessives(parent);
     recessives(lamb).into_iter().find_map(|(gene, own)| {
@@ -96,19 +97,19 @@ fn excluded(lamb: &AnimalFile, parent: &AnimalFile) -> Option<String> {
         let against = [(GeneStatus::Affected, GeneStatus::Clear), (GeneStatus::Clear, GeneStatus::Affected)];
         against.contains(&(own, given)).then(|| {
             let (tag, parent) = (lamb.animal.tag(), parent.animal.tag());
-            format!("{tag} is {} for {gene} and {parent} is {}", own.words(), given.words())
+            phrase!("{tag} is {} for {gene} and {parent} is {}", own.words(), given.words())
         })
     })
 }
 
 /// Why two parents together cannot have had this lamb, though each alone could.
 fn pair_excluded(lamb: &AnimalFile, sire: &AnimalFile, dam: &AnimalFile) -> Option<String> {
-    let who = || format!("{} and {}", sire.animal.tag(), dam.animal.tag());
+    let who = || phrase!("{} and {}", sire.animal.tag(), dam.animal.tag());
     if let (Some(a), Some(s), Some(d)) = (scrapie(lamb), scrapie(sire), scrapie(dam)) {
         let [x, y] = a.alleles();
         let gives = |x, y| s.alleles().contains(&x) && d.alleles().contains(&y);
         if !gives(x, y) && !gives(y, x) {
-            return Some(format!("{} is {a}, its parents {} are {s} and {d}", lamb.animal.tag(), who()));
+            return Some(phrase!("{} is {a}, its parents {} are {s} and {d}", lamb.animal.tag(), who()));
         }
     }
     let (s, d) = (recessives(sire), recessives(dam));
@@ -116,7 +117,7 @@ fn pair_excluded(lamb: &AnimalFile, sire: &AnimalFile, dam: &AnimalFile) -> Opti
         let both = *s.get(&gene)?;
         let cannot = own == GeneStatus::Carrier && both != GeneStatus::Carrier && d.get(&gene) == Some(&both);
         cannot.then(|| {
-            format!(
+            phrase!(
                 "{} is a carrier of {gene}, its parents {} are both {}",
                 lamb.animal.tag(),
                 who(),
@@ -136,7 +137,7 @@ fn genes(found: &mut Found<'_>, f: &AnimalFile) {
         single = true;
         found.add(DoubtKind::GenesExclude, |_| {
             let (tag, ram) = (lamb.tag(), p.animal.tag());
-            let words = format!(
+            let words = phrase!(
                 "{why}: {ram} cannot be the {part} of {tag}, or a test was of another animal. A parentage test of {tag} and {ram} settles it"
             );
             (vec![lamb.id, p.animal.id], words, Link::Animal(lamb.id))
@@ -146,7 +147,7 @@ fn genes(found: &mut Found<'_>, f: &AnimalFile) {
         && let Some(why) = pair_excluded(f, s, d)
     {
         found.add(DoubtKind::GenesExclude, |_| {
-            let words = format!(
+            let words = phrase!(
                 "{why}: these two cannot have had it, or a test was of another animal. A parentage test of {} settles which",
                 lamb.tag()
             );
@@ -164,9 +165,9 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
         let mut out: Vec<String> = Vec::new();
         let mut left: Vec<&AnimalFile> = Vec::new();
         for r in &rams {
-            let tested = (said.get(&r.animal.id) == Some(&false)).then(|| "a test says so".to_string());
+            let tested = (said.get(&r.animal.id) == Some(&false)).then(|| phrase!("a test says so"));
             match tested.or_else(|| excluded(f, r)) {
-                Some(why) => out.push(format!("{} cannot be ({why})", r.animal.tag())),
+                Some(why) => out.push(phrase!("{} cannot be ({why})", r.animal.tag())),
                 None => left.push(r),
             }
         }
@@ -174,7 +175,7 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
             let tags: Vec<&str> = all.iter().map(|r| r.animal.tag()).collect();
             tags.join(" or ")
         };
-        let mut words = format!("the sire of {} is {}", lamb.tag(), tags(&rams));
+        let mut words = phrase!("the sire of {} is {}", lamb.tag(), tags(&rams));
         for why in out {
             words = format!("{words}; {why}");
         }
@@ -184,8 +185,8 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
             }
         }
         let settle = match left.as_slice() {
-            [] => "none of them can be: mend the sires or the tests".to_string(),
-            [one] => format!("only {} is left: choose it as sire", one.animal.tag()),
+            [] => phrase!("none of them can be: mend the sires or the tests"),
+            [one] => phrase!("only {} is left: choose it as sire", one.animal.tag()),
             many => settling(f, many),
         };
         let ids = std::iter::once(lamb.id).chain(rams.iter().map(|r| r.animal.id)).collect();
@@ -203,13 +204,13 @@ fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Da
         let (id, tag) = (r.animal.id, r.animal.tag());
         let mut marks = dam.marks.iter().filter(|m| m.struck.is_none() && m.ram == Some(id));
         if let Some(m) = marks.rfind(|m| (from..=to).contains(&m.on)) {
-            all.push(format!(
+            all.push(phrase!(
                 "{tag} was seen with her, or marked her, on {}, {} days before",
                 m.on.words(),
                 born.since(m.on)
             ));
         } else if !joined.is_empty() && !joined.iter().any(|j| j.ram == id && j.off == 0) {
-            all.push(format!("no joining with {tag} fits the day"));
+            all.push(phrase!("no joining with {tag} fits the day"));
         }
     }
     all
@@ -218,14 +219,14 @@ fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Da
 /// The test that would tell these rams apart.
 fn settling(lamb: &AnimalFile, rams: &[&AnimalFile]) -> String {
     let tags: Vec<&str> = rams.iter().map(|r| r.animal.tag()).collect();
-    let whole = format!("a parentage test of {} with {} settles it", lamb.animal.tag(), tags.join(" and "));
+    let whole = phrase!("a parentage test of {} with {} settles it", lamb.animal.tag(), tags.join(" and "));
     let genotypes: Option<Vec<Scrapie>> = rams.iter().map(|r| scrapie(r)).collect();
     let apart = genotypes.filter(|_| scrapie(lamb).is_none()).is_some_and(|g| {
         g.iter()
             .enumerate()
             .any(|(i, a)| g[i + 1..].iter().any(|b| !a.alleles().iter().any(|x| b.alleles().contains(x))))
     });
-    if apart { format!("{whole}; a scrapie test may do, as the rams differ") } else { whole }
+    if apart { phrase!("{whole}; a scrapie test may do, as the rams differ") } else { whole }
 }
 
 fn capital(text: &str) -> String {

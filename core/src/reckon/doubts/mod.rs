@@ -12,6 +12,7 @@ mod words;
 #[cfg(test)]
 mod tests;
 
+use crate::phrase;
 pub use words::{DoubtKind, Weight};
 
 use crate::flock::{Animal, AnimalFile, Flock, Link, natural};
@@ -154,7 +155,7 @@ fn some_tags(flock: &Flock, animals: &[AnimalId]) -> String {
     match animals {
         [] => "none".into(),
         [one] => flock.tag(*one).into(),
-        [a, b] => format!("{} and {}", flock.tag(*a), flock.tag(*b)),
-        [a, b, rest @ ..] => format!("{}, {} and {} more", flock.tag(*a), flock.tag(*b), rest.len()),
+        [a, b] => phrase!("{} and {}", flock.tag(*a), flock.tag(*b)),
+        [a, b, rest @ ..] => phrase!("{}, {} and {} more", flock.tag(*a), flock.tag(*b), rest.len()),
     }
 }

@@ -4,6 +4,7 @@
 use super::{DoubtKind, Found, parents_of, some_tags};
 use crate::flock::{Animal, AnimalFile, Link};
 use crate::handbook::lambing as bounds;
+use crate::phrase;
 use crate::reckon::gestation;
 use crate::terms::{AnimalId, Day, Sex, Status, counted};
 use rapidhash::RapidHashMap;
@@ -60,7 +61,7 @@ fn sire_and_dam(files: &[&AnimalFile], found: &mut Found<'_>) -> RapidHashMap<An
         found.add(DoubtKind::SireAndDam, |flock| {
             let sex = flock.animal(*id).map_or(Sex::Ram, |a| a.sex);
             let (wrong, part) = if sex == Sex::Ewe { (&parts.sire, "sire") } else { (&parts.dam, "dam") };
-            let words = format!(
+            let words = phrase!(
                 "{} is a {} and stands as sire of {} and as dam of {}: it can be only one of the two. Choose another {part} of {}",
                 flock.tag(*id),
                 sex.words(),
@@ -82,7 +83,7 @@ fn wrong_sex(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, 
     }
     found.add(DoubtKind::WrongSex, |_| {
         let (lamb_tag, tag) = (lamb.tag(), parent.tag());
-        let words = format!(
+        let words = phrase!(
             "{tag} is a {} and stands as {part} of {lamb_tag}: choose another {part} of {lamb_tag}, or mend the sex of {tag}",
             parent.sex.words()
         );
@@ -96,7 +97,7 @@ fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_da
     {
         found.add(DoubtKind::ParentYounger, |_| {
             let (lamb_tag, tag) = (lamb.tag(), parent.tag());
-            let words = format!(
+            let words = phrase!(
                 "{tag} was born {} and stands as {part} of {lamb_tag}, born {}: mend one of the two days, or the {part} of {lamb_tag}",
                 parent.born.words(),
                 lamb.born.words()
@@ -118,7 +119,7 @@ fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_da
         found.add(DoubtKind::ParentYoung, |_| {
             let (lamb_tag, tag) = (lamb.tag(), parent.tag());
             let age = counted(usize::try_from(days.max(0)).unwrap_or(0), "day");
-            let words = format!(
+            let words = phrase!(
                 "{tag} was {age} old when it {did} for {lamb_tag}; before {least} days that is rare: is it the right {part}, and are both days of birth right?"
             );
             (vec![lamb.id, parent.id], words, Link::Animal(lamb.id))
@@ -166,7 +167,7 @@ fn gone(found: &mut Found<'_>, f: &AnimalFile) {
     {
         found.add(DoubtKind::ParentGone, |_| {
             let (tag, lamb_tag) = (dam.animal.tag(), lamb.tag());
-            let words = format!(
+            let words = phrase!(
                 "{tag} is written as {} since {} and stands as dam of {lamb_tag}, born {}: mend the day, or the dam of {lamb_tag}",
                 status.words(),
                 on.words(),
@@ -184,7 +185,7 @@ fn gone(found: &mut Found<'_>, f: &AnimalFile) {
     {
         found.add(DoubtKind::ParentGone, |_| {
             let (tag, lamb_tag) = (sire.animal.tag(), lamb.tag());
-            let words = format!(
+            let words = phrase!(
                 "{tag} is written as {} since {} and stands as sire of {lamb_tag}, born {}, served {} at the earliest: mend the day or the sire, or write the insemination as a joining",
                 status.words(),
                 on.words(),

@@ -3,6 +3,7 @@
 use super::{DoubtKind, Found};
 use crate::flock::{AnimalFile, Link, RecordRef};
 use crate::handbook::lambing as bounds;
+use crate::phrase;
 use crate::reckon::gestation::{self, fits};
 use crate::terms::{Born, Day, Status, counted};
 
@@ -23,7 +24,7 @@ fn near(found: &mut Found<'_>, f: &AnimalFile) {
             continue;
         }
         found.add(DoubtKind::LambingsNear, |_| {
-            let words = format!(
+            let words = phrase!(
                 "{} has lambings of {} and {}, {} apart: if it is one, strike one of them out; if a day is wrong, amend it",
                 ewe.tag(),
                 a.at.day.words(),
@@ -49,12 +50,12 @@ fn otherwise(found: &mut Found<'_>, f: &AnimalFile) {
         let tag = lamb.tag();
         let said = if dam_differs {
             let dam = lamb.dam.map_or("nobody", |d| flock.tag(d));
-            format!("{tag} was born in a lambing of {} and has {dam} as dam", ewe.animal.tag())
+            phrase!("{tag} was born in a lambing of {} and has {dam} as dam", ewe.animal.tag())
         } else {
             let born = if lamb.born == Born::Unknown { "no day".into() } else { lamb.born.words() };
-            format!("{tag} was born in a lambing of {} and has {born} as day of birth", l.at.day.words())
+            phrase!("{tag} was born in a lambing of {} and has {born} as day of birth", l.at.day.words())
         };
-        let words = format!("{said}: mend the lamb, or amend the lambing of {}", ewe.animal.tag());
+        let words = phrase!("{said}: mend the lamb, or amend the lambing of {}", ewe.animal.tag());
         (vec![lamb.id, ewe.animal.id], words, Link::Animal(lamb.id))
     });
 }
@@ -84,10 +85,10 @@ fn not_joined(found: &mut Found<'_>, f: &AnimalFile) {
         let (tag, ewe, ram) = (lamb.tag(), dam.animal.tag(), flock.tag(sire));
         let others: Vec<&str> = with.iter().filter(|w| w.ram != sire).map(|w| flock.tag(w.ram)).collect();
         let other = match others.as_slice() {
-            [] => format!("and her joining with {ram} does not reach those days"),
-            some => format!("and she was joined with {} about then", some.join(" and ")),
+            [] => phrase!("and her joining with {ram} does not reach those days"),
+            some => phrase!("and she was joined with {} about then", some.join(" and ")),
         };
-        let words = format!(
+        let words = phrase!(
             "{tag} has {ram} as sire; {ewe} took the ram between {} and {}, {other}: mend the sire of {tag} or the joinings of {ewe}; a parentage test of {tag} settles it",
             from.words(),
             to.words()
@@ -104,7 +105,7 @@ fn estimated(found: &mut Found<'_>, f: &AnimalFile) {
         return;
     }
     found.add(DoubtKind::EstimatedBirth, |_| {
-        let words = format!(
+        let words = phrase!(
             "the day of birth of {} is not known ({}): write it when a paper of the seller or the registry shows it",
             a.tag(),
             a.born.words()

@@ -3,6 +3,7 @@
 
 use super::{DoubtKind, Found};
 use crate::flock::{AnimalFile, Link};
+use crate::phrase;
 use crate::terms::{IdentityKind, Sex, Status, norm};
 use rapidhash::{RapidHashMap, RapidHashSet};
 
@@ -71,9 +72,9 @@ pub(super) fn look(files: &[&AnimalFile], found: &mut Found<'_>) {
             let (x, y) = (keep.animal.title(), gone.animal.title());
             let against = match like.other.as_slice() {
                 [] => String::new(),
-                some => format!("; but {} differ", some.join(", ")),
+                some => phrase!("; but {} differ", some.join(", ")),
             };
-            let words = format!(
+            let words = phrase!(
                 "{x} and {y} may be one animal ({} in 100): the same {}{against}. If so, merge them",
                 like.score,
                 like.same.join(", ")

@@ -2,6 +2,7 @@
 //! of the place leave at his age.
 
 use crate::flock::AnimalFile;
+use crate::phrase;
 use crate::plan::{DoneBy, Step};
 use crate::rules::{Procedure, RuleSet};
 use crate::terms::{Day, Decided};
@@ -43,8 +44,8 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
     let asked = rules.map(|r| r.asked(Procedure::Castration, born, on)).unwrap_or_default();
     let now = if asked.now.is_empty() { String::new() } else { format!(", {}", asked.now.join(" and ")) };
     let method = match ring {
-        Some(last) if on <= last => format!("a ring may be used until {}{now}", last.short()),
-        Some(last) => format!(
+        Some(last) if on <= last => phrase!("a ring may be used until {}{now}", last.short()),
+        Some(last) => phrase!(
             "rings ended on {}, so by another method{}",
             last.short(),
             if now.is_empty() { ", as the vet says".into() } else { now }
@@ -63,7 +64,7 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
             if asked.rows.is_empty() {
                 said.push("no limit on castration is known here; ask before you begin.".into());
             }
-            said.extend(asked.later.first().map(|(d, words)| format!("From {}: {words}.", d.words())));
+            said.extend(asked.later.first().map(|(d, words)| phrase!("From {}: {words}.", d.words())));
             said.join(" ")
         }
     };
@@ -76,7 +77,7 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
 /// The step as it is to be done on a day.
 pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> Arc<Step> {
     let (method, caution) = castration(rules, born, on);
-    let job = format!("Castrate, as decided: {method}");
+    let job = phrase!("Castrate, as decided: {method}");
     let short = "Castrated, as decided".into();
     Arc::new(Step { job: job.chars().take(160).collect(), short, caution: Some(caution), ..base.clone() })
 }

@@ -3,9 +3,10 @@
 
 use super::{Board, Job, State};
 use crate::flock::{Animal, AnimalFile, Flock, Product, natural};
-use crate::handbook::trade::Trade;
+use crate::phrase;
 use crate::plan::{self, DoneBy, Step};
 use crate::reckon::gestation::{Expected, expected_of};
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Dose, DoseRule, Sex, counted};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
@@ -217,7 +218,7 @@ impl PenSheet {
     /// `Top shed`, `Pen 7`, `In no pen`.
     pub fn name(&self) -> String {
         match self.pen.as_deref() {
-            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => format!("Pen {pen}"),
+            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}"),
             Some(pen) => pen.to_string(),
             None => "In no pen".into(),
         }
@@ -237,12 +238,12 @@ impl Round {
             let rule = flock.product(name).map(|p| p.rule).filter(|r| *r != DoseRule::Typed);
             match (self.total, rule) {
                 (Some(total), Some(rule)) => {
-                    said.push_str(&format!(", {total} in all of {name} ({})", rule.words()));
+                    said.push_str(&phrase!(", {total} in all of {name} ({})", rule.words()));
                 }
                 _ => said.push_str(&format!(", {name}")),
             }
             if self.not_weighed > 0 {
-                said.push_str(&format!(", {} not weighed", self.not_weighed));
+                said.push_str(&phrase!(", {} not weighed", self.not_weighed));
             }
         }
         said
@@ -259,14 +260,14 @@ impl Round {
 }
 
 /// An animal's kind and age on a day: `ewe lamb, 3 days`, `ewe, 4 years`.
-pub fn kind_and_age(animal: &Animal, day: Day, trade: Trade) -> String {
+pub fn kind_and_age(animal: &Animal, day: Day) -> String {
     let lamb = animal.is_lamb(day) && animal.sex != Sex::Wether;
     let kind = if lamb { animal.sex.lamb_words() } else { animal.sex.words() };
-    let kind = trade.said(kind);
+    let kind = said(kind);
     let Some(days) = animal.age_days(day) else { return kind.to_string() };
     let n = |n: i64| usize::try_from(n).unwrap_or_default();
     let age = match days {
-        0 => "born that day".to_string(),
+        0 => phrase!("born that day"),
         1..14 => counted(n(days), "day"),
         14..112 => counted(n(days / 7), "week"),
         112..730 => counted(n(days * 100 / 3044), "month"),

@@ -1,6 +1,7 @@
 //! Why a job stands where it stands, in words.
 
 use super::{Job, State};
+use crate::phrase;
 use crate::plan::Anchor;
 use crate::terms::{Day, Moment, counted};
 
@@ -9,7 +10,7 @@ impl Job {
     pub fn why(&self, today: Day) -> String {
         let mut said = self.since(today);
         if let Some((until, reason)) = &self.put_off {
-            said.push_str(&format!("; put off to {}", until.short()));
+            said.push_str(&phrase!("; put off to {}", until.short()));
             if !reason.is_empty() {
                 said.push_str(&format!(": {reason}"));
             }
@@ -17,7 +18,7 @@ impl Job {
         match &self.state {
             State::Overdue => {
                 if let Some(late) = self.late {
-                    said.push_str(&format!("; last day was {}", late.day.short()));
+                    said.push_str(&phrase!("; last day was {}", late.day.short()));
                 }
             }
             State::Skipped { reason, .. } if !reason.is_empty() => said.push_str(&format!("; {reason}")),
@@ -32,19 +33,19 @@ impl Job {
         let (ago, ahead) = (today.since(on), on.since(today));
         match &self.step.anchor {
             Anchor::Birth if ago == 0 => {
-                self.anchor.time.map_or("born today".into(), |t| format!("born today, {t}"))
+                self.anchor.time.map_or("born today".into(), |t| phrase!("born today, {t}"))
             }
-            Anchor::Birth => format!("born {}, {} today", on.short(), age(ago)),
-            Anchor::Season if ahead >= 0 => format!("rams go in {}, {}", on.short(), within(ahead)),
-            Anchor::Season => format!("rams went in {}", on.short()),
-            Anchor::Joining => format!("joined {}, {} ago", on.short(), age(ago)),
-            Anchor::Due if ahead >= 0 => format!("due to lamb {}, {}", on.short(), within(ahead)),
-            Anchor::Due => format!("was due {}", on.short()),
-            Anchor::LastDue if ahead >= 0 => format!("last day to lamb {}, {}", on.short(), within(ahead)),
-            Anchor::LastDue => format!("last day to lamb was {}, {} ago", on.short(), age(ago)),
-            Anchor::Lambing => format!("lambed {}, {} ago", on.short(), age(ago)),
-            Anchor::Weaning => format!("weaned {}, {} ago", on.short(), age(ago)),
-            Anchor::After(_) => format!("the one before on {}, {} ago", on.short(), age(ago)),
+            Anchor::Birth => phrase!("born {}, {} today", on.short(), age(ago)),
+            Anchor::Season if ahead >= 0 => phrase!("rams go in {}, {}", on.short(), within(ahead)),
+            Anchor::Season => phrase!("rams went in {}", on.short()),
+            Anchor::Joining => phrase!("joined {}, {} ago", on.short(), age(ago)),
+            Anchor::Due if ahead >= 0 => phrase!("due to lamb {}, {}", on.short(), within(ahead)),
+            Anchor::Due => phrase!("was due {}", on.short()),
+            Anchor::LastDue if ahead >= 0 => phrase!("last day to lamb {}, {}", on.short(), within(ahead)),
+            Anchor::LastDue => phrase!("last day to lamb was {}, {} ago", on.short(), age(ago)),
+            Anchor::Lambing => phrase!("lambed {}, {} ago", on.short(), age(ago)),
+            Anchor::Weaning => phrase!("weaned {}, {} ago", on.short(), age(ago)),
+            Anchor::After(_) => phrase!("the one before on {}, {} ago", on.short(), age(ago)),
         }
     }
 
@@ -56,8 +57,8 @@ impl Job {
                 format!("{} {time}", self.due.day.short())
             }
             (_, Some(late)) if late.day == self.due.day => self.due.day.short(),
-            (_, Some(late)) => format!("{} to {}", self.due.day.short(), late.day.short()),
-            (_, None) => format!("from {}", self.due.day.short()),
+            (_, Some(late)) => phrase!("{} to {}", self.due.day.short(), late.day.short()),
+            (_, None) => phrase!("from {}", self.due.day.short()),
         }
     }
 }
@@ -71,6 +72,6 @@ fn age(days: i64) -> String {
 fn within(days: i64) -> String {
     match days {
         0 => "today".into(),
-        n => format!("in {}", age(n)),
+        n => phrase!("in {}", age(n)),
     }
 }

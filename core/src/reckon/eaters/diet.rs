@@ -2,6 +2,7 @@
 
 use super::{Heads, Milk, Spans, WeanedBy, given, milk};
 use crate::flock::{AnimalFile, FeedRoom, Flock, Ration};
+use crate::phrase;
 use crate::reckon::gestation;
 use crate::reckon::ration::{
     Asked, Balance, Caution, Diet, FeedRules, Given, Ingredient, balance, ingredient, needs, of_diet,
@@ -36,8 +37,8 @@ impl GroupDiet {
             self.pens.iter().map(|p| if p.is_empty() { "no pen" } else { p.as_str() }).collect();
         match (whole, names.as_slice()) {
             (true, _) => self.eaters.words().to_string(),
-            (_, few) if few.len() <= 3 => format!("{} in {}", self.eaters.words(), few.join(", ")),
-            (_, many) => format!("{} in {} and {} more", self.eaters.words(), many[0], many.len() - 1),
+            (_, few) if few.len() <= 3 => phrase!("{} in {}", self.eaters.words(), few.join(", ")),
+            (_, many) => phrase!("{} in {} and {} more", self.eaters.words(), many[0], many.len() - 1),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Heads, PenHeads};
 use crate::flock::{FeedRoom, Ration};
+use crate::phrase;
 use crate::terms::{Day, Eaters, FeedId, Mass, MeasureId, norm};
 
 /// The lines of the rations that hold for a group in a pen on a day, each feed once, by feed.
@@ -63,9 +64,9 @@ impl GroupRound {
         match self.eaters {
             Eaters::CreepLambs => {
                 let lambs = if self.heads == 1 { "lamb" } else { "lambs" };
-                format!("no creep open for {} {lambs} old enough", self.heads)
+                phrase!("no creep open for {} {lambs} old enough", self.heads)
             }
-            e => format!("no ration for {}", e.words()),
+            e => phrase!("no ration for {}", e.words()),
         }
     }
 }

@@ -3,6 +3,7 @@
 
 use super::{Spans, here, pen_on};
 use crate::flock::{AnimalFile, Flock, Outcome};
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Rearing, norm};
 
 /// No lamb is on milk longer: what is older is not looked at, days.
@@ -28,7 +29,7 @@ impl WeanedBy {
     /// In words.
     pub fn words(self) -> String {
         match self {
-            Self::Tick(day) => format!("weaned on {}", day.words()),
+            Self::Tick(day) => phrase!("weaned on {}", day.words()),
             Self::Apart(_) => "in another pen than its ewe".into(),
             Self::NoEwe => "no ewe in the flock rears it".into(),
             Self::Age => "taken for weaned by its age".into(),

@@ -3,6 +3,7 @@
 use super::*;
 use crate::flock::{Feed, FeedRoom, Holding, Measure, Ration};
 use crate::papers::fixture::{animal, day, lambs};
+use crate::phrase;
 use crate::reckon::ration::{Caution, FeedRules};
 use crate::terms::*;
 
@@ -126,7 +127,7 @@ fn those_given_the_same_stand_together_beside_their_needs() {
         all.iter().map(|d| (d.title(false), d.heads, d.portions.len())).collect();
     assert_eq!(
         told,
-        [("ewes nursing two in Bank".to_string(), 1, 2), ("ewes nursing two in Barn".to_string(), 2, 1)]
+        [(phrase!("ewes nursing two in Bank"), 1, 2), (phrase!("ewes nursing two in Barn"), 2, 1)]
     );
     let bank = &all[0];
     assert_eq!(bank.weight, Some((70.0, 1)));

@@ -10,6 +10,7 @@
 
 use super::columns::{Columns, Dropped};
 use super::{Problem, Relationship, Unfit};
+use crate::phrase;
 use std::sync::Arc;
 
 /// A sparse symmetric matrix: the part on and above the diagonal, column by column, rows in order.
@@ -394,11 +395,11 @@ fn sound(p: &Problem) -> Result<(), Unfit> {
     }
     for f in &p.fixed {
         if f.of.len() != n || f.of.iter().any(|l| *l as usize >= f.levels.len()) {
-            return wrong(format!("the records and the levels of {} do not go together", f.name));
+            return wrong(phrase!("the records and the levels of {} do not go together", f.name));
         }
     }
     if let Some((name, _)) = p.slopes.iter().find(|(_, v)| v.len() != n) {
-        return wrong(format!("the records and the values of {name} do not go together"));
+        return wrong(phrase!("the records and the values of {name} do not go together"));
     }
     for b in &p.blocks {
         if b.pedigree.as_ref().is_some_and(|p| p.len() != b.levels) {
@@ -406,7 +407,7 @@ fn sound(p: &Problem) -> Result<(), Unfit> {
         }
         for e in &b.effects {
             if e.of.len() != n || e.of.iter().flatten().any(|l| *l as usize >= b.levels) {
-                return wrong(format!("the records and the levels of {} do not go together", e.name));
+                return wrong(phrase!("the records and the levels of {} do not go together", e.name));
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::{FixedBy, Trait};
 use crate::flock::{AnimalFile, Flock, Lambing, Weighing};
+use crate::phrase;
 use crate::reckon::figures::lambing_row;
 use crate::reckon::growth::fixed::{FixedAge, Using};
 use crate::reckon::growth::rules::GrowthRules;
@@ -187,9 +188,9 @@ impl Asked<'_> {
             FixedBy::Sex => Some(a.sex.words().to_string()),
             FixedBy::BirthType => a.birth_type.map(|b| match a.rear_type {
                 Some(r) if self.of != Trait::Weight(0) => {
-                    format!("born {}, reared {}", b.words(), r.words())
+                    phrase!("born {}, reared {}", b.words(), r.words())
                 }
-                _ => format!("born {}", b.words()),
+                _ => phrase!("born {}", b.words()),
             }),
             FixedBy::EweAge => self.ewe_age(ewe),
             FixedBy::Group => {
@@ -215,7 +216,7 @@ impl Asked<'_> {
         Some(match years {
             ..=0 if when < born => return None,
             ..=1 => "1 year".into(),
-            2..=3 => format!("{years} years"),
+            2..=3 => phrase!("{years} years"),
             4..=6 => "4 to 6 years".into(),
             _ => "7 years and more".into(),
         })

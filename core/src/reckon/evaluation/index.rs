@@ -4,6 +4,7 @@
 use super::{Ask, Bounds, Estimate, Evaluation, FixedBy, Model, Shares, Trait, best_quarter};
 use crate::flock::Flock;
 use crate::handbook::heritability::Measured;
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Misread};
 use rapidhash::RapidHashMap;
 
@@ -39,7 +40,7 @@ impl Trait {
     /// As typed: `weight:60`, `born`, `reared`.
     pub fn word(self) -> String {
         match self {
-            Self::Weight(days) => format!("weight:{days}"),
+            Self::Weight(days) => phrase!("weight:{days}"),
             Self::Born => "born".into(),
             Self::Reared => "reared".into(),
         }
@@ -63,7 +64,7 @@ impl Trait {
 /// # Errors
 /// Says what is wrong with them.
 pub fn weights(text: &str) -> Result<Vec<(Trait, f64)>, Misread> {
-    let wrong = |why: String| Misread::new(format!("the weights of the index cannot be read: {why}"));
+    let wrong = |why: String| Misread::new(phrase!("the weights of the index cannot be read: {why}"));
     let table: toml::Table = text.parse().map_err(|e: toml::de::Error| wrong(e.message().to_string()))?;
     let Some(rows) = table.get("index") else { return Ok(Vec::new()) };
     let rows = rows.as_table().ok_or_else(|| wrong("index is no table".into()))?;
@@ -71,7 +72,7 @@ pub fn weights(text: &str) -> Result<Vec<(Trait, f64)>, Misread> {
         .iter()
         .map(|(of, weight)| {
             let weight = weight.as_float().or_else(|| weight.as_integer().map(|i| i as f64));
-            let weight = weight.filter(|w| w.is_finite()).ok_or_else(|| wrong(format!("{of}: no number")))?;
+            let weight = weight.filter(|w| w.is_finite()).ok_or_else(|| wrong(phrase!("{of}: no number")))?;
             Ok((Trait::parse(of)?, weight))
         })
         .collect::<Result<Vec<_>, Misread>>()?;

@@ -3,6 +3,7 @@
 use super::{Block, Effect, Factor, FixedBy, Frame, Gathered, Model, Order, Problem, Record, Trait, Unfit};
 use crate::flock::natural;
 use crate::handbook::heritability::{Measured, Share, start};
+use crate::phrase;
 use crate::reckon::kinship::Blood;
 use crate::terms::{AnimalId, LambingId, Misread};
 use rapidhash::RapidHashMap;
@@ -43,7 +44,7 @@ impl Shares {
                 "pe2" => &mut all.pe2,
                 "l2" => &mut all.l2,
                 _ => {
-                    return Err(Misread::new(format!(
+                    return Err(Misread::new(phrase!(
                         "'{part}' is no share of the variance: write some of h2, c2, m2, rdm, pe2 and l2, such as h2=0.3"
                     )));
                 }
@@ -51,7 +52,7 @@ impl Shares {
             let least = if low == "rdm" { -1.0 } else { 0.0 };
             let read = value.parse::<f64>().ok().filter(|v| (least..=1.0).contains(v));
             *slot = Some(read.ok_or_else(|| {
-                Misread::new(format!("'{part}' is no share: write {low}= and a number from {least} to 1"))
+                Misread::new(phrase!("'{part}' is no share: write {low}= and a number from {least} to 1"))
             })?);
         }
         Ok(all)
@@ -60,7 +61,7 @@ impl Shares {
     /// What a model needs of them, with the handbook's starts where none is given.
     fn settled(&self, of: Trait, model: Model) -> Result<Settled, Unfit> {
         let wrong = |given: Option<f64>, word: &str, with: &str| match given {
-            Some(_) => Err(Unfit::Asked(format!("{word} goes with {with}: leave it out"))),
+            Some(_) => Err(Unfit::Asked(phrase!("{word} goes with {with}: leave it out"))),
             None => Ok(()),
         };
         if model != Model::Maternal {
@@ -136,7 +137,7 @@ impl Settled {
         }
         let left = self.left();
         if left < 0.001 {
-            return Err(Unfit::Variance(format!(
+            return Err(Unfit::Variance(phrase!(
                 "the shares add up to {:.3}: together they must stay below 1, for the rest is chance",
                 1.0 - left
             )));
@@ -191,8 +192,8 @@ pub fn model(
     if records.is_empty() {
         let why = gathered.left_out.iter().max_by_key(|(_, n)| **n);
         let why = why.map_or_else(
-            || format!("the book holds none of {} yet", of.words()),
-            |(why, n)| format!("left out: {n} {why}"),
+            || phrase!("the book holds none of {} yet", of.words()),
+            |(why, n)| phrase!("left out: {n} {why}"),
         );
         return Err(Unfit::NoRecords(why));
     }
@@ -282,9 +283,9 @@ pub fn spread(problem: &Problem) -> Result<(f64, usize), Unfit> {
     let (n, rank) = (problem.records.len(), frame.rank());
     if n <= rank {
         let levels =
-            if rank == 1 { "mean".to_string() } else { format!("{rank} levels of the fixed effects") };
-        let records = if n == 1 { "1 record".to_string() } else { format!("{n} records") };
-        return Err(Unfit::TooFew(format!(
+            if rank == 1 { "mean".to_string() } else { phrase!("{rank} levels of the fixed effects") };
+        let records = if n == 1 { phrase!("1 record") } else { phrase!("{n} records") };
+        return Err(Unfit::TooFew(phrase!(
             "{records} cannot tell animals apart beside the {levels}: write down more, or take fewer fixed effects"
         )));
     }

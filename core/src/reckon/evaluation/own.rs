@@ -3,6 +3,7 @@
 use super::{Ask, Model, Reml, Shares, Unfit, model, records, reml};
 use crate::flock::Flock;
 use crate::handbook::heritability::{Share, range};
+use crate::phrase;
 use crate::reckon::kinship::Blood;
 
 /// The flock's own shares.
@@ -32,7 +33,7 @@ pub fn own(flock: &Flock, ask: &Ask, go_on: &mut dyn FnMut(u32) -> bool) -> Resu
     if let Some((mine, most)) = shares.and_then(|s| s.h2).zip(most)
         && mine > 1.5 * most
     {
-        told.push(format!(
+        told.push(phrase!(
             "That is far above what is published (at most {most}): what relations share beside genes, such as pasture and \
              mothering, may be counted as genes here. Take it with care."
         ));

@@ -1,5 +1,6 @@
 //! What may be asked, in words.
 
+use crate::phrase;
 use crate::terms::Misread;
 
 /// What is evaluated.
@@ -27,7 +28,7 @@ impl Trait {
         }
         let days = low.strip_prefix("weight:").and_then(|d| d.trim().parse::<i64>().ok());
         days.filter(|d| (0..=2_000).contains(d)).map(Self::Weight).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{}' is no trait: write weight:60 (the age in days, 0 for birth), born or reared",
                 text.trim()
             ))
@@ -38,7 +39,7 @@ impl Trait {
     pub fn words(self) -> String {
         match self {
             Self::Weight(0) => "weight at birth".into(),
-            Self::Weight(days) => format!("weight at {days} days"),
+            Self::Weight(days) => phrase!("weight at {days} days"),
             Self::Born => "lambs born".into(),
             Self::Reared => "lambs reared".into(),
         }
@@ -89,7 +90,7 @@ impl Model {
     pub fn parse(text: &str) -> Result<Self, Misread> {
         let low = text.trim().to_lowercase();
         Self::ALL.into_iter().find(|m| m.word() == low).ok_or_else(|| {
-            Misread::new(format!("'{}' is no model: write animal, repeatability or maternal", text.trim()))
+            Misread::new(phrase!("'{}' is no model: write animal, repeatability or maternal", text.trim()))
         })
     }
 }
@@ -150,7 +151,7 @@ impl FixedBy {
             let low = part.to_lowercase();
             let one = Self::ALL.into_iter().find(|f| f.word() == low).ok_or_else(|| {
                 let words = Self::ALL.map(Self::word).join(", ");
-                Misread::new(format!("'{part}' is no fixed effect: write some of {words}"))
+                Misread::new(phrase!("'{part}' is no fixed effect: write some of {words}"))
             })?;
             if !all.contains(&one) {
                 all.push(one);

@@ -5,6 +5,7 @@ use super::{
     predict, records,
 };
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::kinship::{Blood, NONE};
 use crate::terms::{AnimalId, Day, Status};
 use rapidhash::RapidHashMap;
@@ -208,7 +209,7 @@ fn named(made: &Modelled) -> Vec<(String, f64)> {
             for j in 0..=i {
                 let name = match i == j {
                     true => b.effects[i].name.clone(),
-                    false => format!("{} with {}", b.effects[j].name, b.effects[i].name),
+                    false => phrase!("{} with {}", b.effects[j].name, b.effects[i].name),
                 };
                 all.push((name, b.variance[i * k + j]));
             }
@@ -225,7 +226,7 @@ fn notes(ask: &Ask, made: &Modelled, predicted: &Predicted, animals: &[Valued]) 
             .to_string(),
     ];
     if made.few {
-        all.push(format!(
+        all.push(phrase!(
             "Only {} records: the variance is little more than a guess.",
             made.problem.records.len()
         ));
@@ -239,7 +240,7 @@ fn notes(ask: &Ask, made: &Modelled, predicted: &Predicted, animals: &[Valued]) 
     }
     let whole = |f: &super::Factor| f.levels.len() == 1;
     for f in made.problem.fixed.iter().filter(|f| whole(f)) {
-        all.push(format!("All records have the same {}, so it makes no difference here.", f.name));
+        all.push(phrase!("All records have the same {}, so it makes no difference here.", f.name));
     }
     if ask.model != Model::Repeatability && animals.iter().any(|a| a.own > 1) {
         all.push(

@@ -12,6 +12,7 @@ mod sparse;
 mod tests;
 mod told;
 
+use crate::phrase;
 pub use enough::{Basis, basis, enough};
 
 use super::problem::{Problem, Unfit};
@@ -113,20 +114,20 @@ impl Reml {
         for r in &self.ratios {
             let edge = self.components.iter().any(|c| c.at_edge && c.of == Some((r.of.0, r.of.1, r.of.1)));
             all.push(match r.error {
-                _ if edge => format!(
+                _ if edge => phrase!(
                     "{}: at the edge, these records show none of it. That is no proof that there is none; use the range of the handbook.",
                     r.name
                 ),
-                Some(e) if r.useless => format!(
+                Some(e) if r.useless => phrase!(
                     "{}: {:.2}, but with a standard error of {e:.2} it could be nearly anything: useless, take the handbook's.",
                     r.name, r.value
                 ),
-                Some(e) => format!("{}: {:.2}, standard error {e:.2}.", r.name, r.value),
-                None => format!("{}: {:.2}; how sure that is cannot be told.", r.name, r.value),
+                Some(e) => phrase!("{}: {:.2}, standard error {e:.2}.", r.name, r.value),
+                None => phrase!("{}: {:.2}; how sure that is cannot be told.", r.name, r.value),
             });
         }
         if let Some(c) = self.components.iter().find(|c| c.at_edge && c.of.is_some_and(|(_, i, j)| i != j)) {
-            all.push(format!(
+            all.push(phrase!(
                 "{}: the correlation stands at one, which no flock has: too few records to part the two.",
                 c.name
             ));
@@ -145,7 +146,7 @@ pub fn reml(problem: &Problem, go_on: &mut dyn FnMut(u32) -> bool) -> Result<Rem
     let basis = enough(problem)?;
     let levels: usize = problem.blocks.iter().map(|b| b.levels * b.effects.len()).sum();
     if problem.records.len() > MOST || levels > MOST {
-        return Err(Unfit::TooFew(format!(
+        return Err(Unfit::TooFew(phrase!(
             "own variances are reckoned from up to {MOST} records and levels, and these are {} and {levels}: take fewer years, or the handbook's range",
             problem.records.len()
         )));
@@ -253,7 +254,7 @@ impl Search<'_> {
                 (at, still) = (self.at(&space).ok_or_else(no_answer)?, 0);
             }
         }
-        Err(Unfit::NoAnswer(format!(
+        Err(Unfit::NoAnswer(phrase!(
             "the search for variances did not settle in {STEPS} steps: these records do not tell them apart; take the handbook's range"
         )))
     }

@@ -1,6 +1,7 @@
 //! A line of costs, and its figures, each over its base; without a base there is none.
 
 use super::Gained;
+use crate::phrase;
 use crate::terms::{Day, Eaters, FeedId};
 
 /// Whose feed it was.
@@ -19,14 +20,14 @@ pub enum Who {
 impl Who {
     /// In words: `the flock`, `ewes nursing two`, `Jug 1`, `lambs at the creep in Barn`.
     pub fn words(&self) -> String {
-        let pen = |p: &str| if p.is_empty() { "no pen".to_string() } else { p.to_string() };
+        let pen = |p: &str| if p.is_empty() { phrase!("no pen") } else { p.to_string() };
         match self {
             Self::Flock => "the flock".into(),
             Self::Group(Some(e)) => e.words().into(),
             Self::Group(None) => "several groups of a pen".into(),
             Self::Pen(p) if p.is_empty() => "in no pen".into(),
             Self::Pen(p) => p.clone(),
-            Self::Lambs(p, e) => format!("{} in {}", e.words(), pen(p)),
+            Self::Lambs(p, e) => phrase!("{} in {}", e.words(), pen(p)),
         }
     }
 

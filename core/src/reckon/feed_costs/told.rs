@@ -2,6 +2,7 @@
 
 use super::{FeedCosts, Gained, Row};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::{Mass, Price, Units, counted};
 
 /// An amount of money in hundredths: `12.50`.
@@ -20,15 +21,15 @@ impl Gained {
         let Some(share) = self.share() else {
             return match self.of {
                 0 => "no lamb among them".into(),
-                n => format!("none of {} was weighed twice in these days", counted(n as usize, "lamb")),
+                n => phrase!("none of {} was weighed twice in these days", counted(n as usize, "lamb")),
             };
         };
         let Some(kg) = self.all_kg() else {
-            return format!("{} gained nothing by their weights", counted(self.lambs as usize, "lamb"));
+            return phrase!("{} gained nothing by their weights", counted(self.lambs as usize, "lamb"));
         };
-        let weighed = format!("{:.0} of 100 of their days lie between weights", 100.0 * share);
+        let weighed = phrase!("{:.0} of 100 of their days lie between weights", 100.0 * share);
         let rough = if self.is_firm() { "" } else { ": take it as rough" };
-        format!(
+        phrase!(
             "{} gained by {}, {} of them with weights; {weighed}{rough}",
             mass(kg, units),
             counted(self.of as usize, "lamb"),
@@ -42,13 +43,13 @@ impl Row {
     pub fn words(&self, flock: &Flock) -> String {
         let units = flock.holding().units;
         let feed = self.feed.map_or("all feeds", |f| flock.feedroom().name(f));
-        let mut parts = vec![format!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units))];
+        let mut parts = vec![phrase!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units))];
         if let Some(dry) = self.dry_kg {
-            parts.push(format!("{} of dry matter", mass(dry, units)));
+            parts.push(phrase!("{} of dry matter", mass(dry, units)));
         }
         parts.push(match self.cost() {
-            Some(c) => format!("cost {}", money(c)),
-            None if self.cents > 0.0 => format!(
+            Some(c) => phrase!("cost {}", money(c)),
+            None if self.cents > 0.0 => phrase!(
                 "cost {} and that of {} more, of which no price is known",
                 money(self.cents),
                 mass(self.unpriced_kg, units)
@@ -58,14 +59,14 @@ impl Row {
         if let Some(heads) = self.heads() {
             let heads = format!("{heads:.1}");
             let heads = heads.trim_end_matches(".0");
-            parts.push(format!("{heads} heads on the mean of {}", counted(self.days as usize, "day")));
+            parts.push(phrase!("{heads} heads on the mean of {}", counted(self.days as usize, "day")));
         }
         if self.gained.of > 0 {
             parts.push(self.gained.words(units));
         }
         if let Some(c) = self.conversion() {
-            let dry = self.conversion_dry().map(|d| format!(" ({d:.2} of dry matter)")).unwrap_or_default();
-            parts.push(format!("{c:.2} kg as fed{dry} for each kg gained"));
+            let dry = self.conversion_dry().map(|d| phrase!(" ({d:.2} of dry matter)")).unwrap_or_default();
+            parts.push(phrase!("{c:.2} kg as fed{dry} for each kg gained"));
         }
         format!("{}.", parts.join("; "))
     }
@@ -84,13 +85,13 @@ impl FeedCosts {
         let ewes = ewes.trim_end_matches(".0");
         let weaned = match self.whole.weaned {
             0 => "no lamb was weaned in these days".into(),
-            n => format!("over {} weaned in these days", counted(n as usize, "lamb")),
+            n => phrase!("over {} weaned in these days", counted(n as usize, "lamb")),
         };
         vec![
-            ("All feed", format!("{}: {} as fed", figure(all.cost()), mass(all.kg, units))),
+            ("All feed", phrase!("{}: {} as fed", figure(all.cost()), mass(all.kg, units))),
             (
                 "For each ewe",
-                format!(
+                phrase!(
                     "{}: over {ewes} ewes on the mean of {}",
                     figure(self.per_ewe()),
                     counted(all.days as usize, "day")
@@ -99,7 +100,7 @@ impl FeedCosts {
             ("For each lamb reared", format!("{}: {weaned}", figure(self.per_lamb()))),
             (
                 "For each kg gained",
-                format!("{}: all feed, ewes' too; {}", figure(all.per_kg_gain()), all.gained.words(units)),
+                phrase!("{}: all feed, ewes' too; {}", figure(all.per_kg_gain()), all.gained.words(units)),
             ),
         ]
     }
@@ -112,13 +113,13 @@ impl FeedCosts {
         };
         let mut out = Vec::new();
         if !self.unpriced.is_empty() {
-            out.push(format!(
+            out.push(phrase!(
                 "No price is known of {}: write one with its delivery or with the feed, under Store",
                 named(&self.unpriced)
             ));
         }
         if !self.undried.is_empty() {
-            out.push(format!(
+            out.push(phrase!(
                 "The dry matter of {} is not known: figures are as fed alone",
                 named(&self.undried)
             ));

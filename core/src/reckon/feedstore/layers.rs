@@ -2,6 +2,7 @@
 
 use super::ledger::{Ledger, came, standing};
 use crate::flock::{Feed, FeedMove, WHOLE};
+use crate::phrase;
 use crate::terms::{Day, FeedChange, FeedId, FeedMoveId, Mass};
 
 /// What is left of a delivery or a mixing.
@@ -50,8 +51,8 @@ impl Cost {
     /// Where it comes from, in words.
     pub fn words(self) -> String {
         match self.from {
-            CostFrom::Paid(on) => format!("as paid on {}", on.words()),
-            CostFrom::Mixed(on) => format!("by what its parts cost when it was mixed on {}", on.words()),
+            CostFrom::Paid(on) => phrase!("as paid on {}", on.words()),
+            CostFrom::Mixed(on) => phrase!("by what its parts cost when it was mixed on {}", on.words()),
             CostFrom::Written => "by the price written with the feed".into(),
             CostFrom::Parts => "by what its parts cost".into(),
         }

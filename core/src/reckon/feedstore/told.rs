@@ -4,6 +4,7 @@ use super::line::Line;
 use super::{Lasts, Ledger, State, Stock, Use, Warning};
 use crate::flock::{Feed, FeedMove, FeedRoom, Flock};
 use crate::handbook::feeds;
+use crate::phrase;
 use crate::reckon::ration::{FeedRules, Limit, source};
 use crate::terms::{Analysis, Day, FeedChange, FeedId, FeedMoveId, MadeFor, Mass, Nutrient, Units, counted};
 
@@ -11,9 +12,9 @@ use crate::terms::{Analysis, Day, FeedChange, FeedId, FeedMoveId, MadeFor, Mass,
 pub(super) fn words(line: &Line, mix: bool, today: Day) -> String {
     let verb = if mix { "mix" } else { "order" };
     match (line.state, line.order_by) {
-        (State::OrderNow, _) => format!("{verb} now"),
-        (State::OrderSoon, Some(by)) if by == today.plus(1) => format!("{verb} by tomorrow"),
-        (State::OrderSoon, Some(by)) => format!("{verb} by {}", weekday(by)),
+        (State::OrderNow, _) => phrase!("{verb} now"),
+        (State::OrderSoon, Some(by)) if by == today.plus(1) => phrase!("{verb} by tomorrow"),
+        (State::OrderSoon, Some(by)) => phrase!("{verb} by {}", weekday(by)),
         (state, _) => state.word().to_string(),
     }
 }
@@ -28,33 +29,33 @@ pub(super) fn weekday(day: Day) -> String {
 /// Why it stands so, in a sentence.
 pub(super) fn why(line: &Line, mix: bool, lead: i64, today: Day, units: Units) -> String {
     let a_day = line.used.a_day();
-    let goes = format!("{} a day ({})", a_day.show(units), line.used.words(units));
+    let goes = phrase!("{} a day ({})", a_day.show(units), line.used.words(units));
     match (line.state, line.lasts, line.stock) {
         (State::BelowNothing, _, Some(s)) => {
             let short = s.short().unwrap_or_default().show(units);
-            format!(
+            phrase!(
                 "The book says {short} less than nothing: count it, or write the delivery that is missing."
             )
         }
-        (State::Out, ..) => format!("None is left, and it is fed: {goes}."),
+        (State::Out, ..) => phrase!("None is left, and it is fed: {goes}."),
         (State::NotCounted, ..) => {
-            format!("It is fed, {goes}, but what is there is not written: count it once.")
+            phrase!("It is fed, {goes}, but what is there is not written: count it once.")
         }
         (_, Lasts::Until(until), _) => {
             let days = usize::try_from(until.since(today)).unwrap_or_default();
             let lasts = match days {
-                0 => "It does not last through tomorrow".to_string(),
-                n => format!("It lasts {}, to {}", counted(n, "day"), weekday(until)),
+                0 => phrase!("It does not last through tomorrow"),
+                n => phrase!("It lasts {}, to {}", counted(n, "day"), weekday(until)),
             };
             let lead_days = usize::try_from(lead).unwrap_or_default();
             let lead = match (mix, lead_days) {
-                (true, _) => "its parts have to be there to mix it".to_string(),
-                (false, 0) => "it is to be had the same day".to_string(),
-                (false, n) => format!("{} are allowed for it to come", counted(n, "day")),
+                (true, _) => phrase!("its parts have to be there to mix it"),
+                (false, 0) => phrase!("it is to be had the same day"),
+                (false, n) => phrase!("{} are allowed for it to come", counted(n, "day")),
             };
-            format!("{lasts}, at {goes}; {lead}.")
+            phrase!("{lasts}, at {goes}; {lead}.")
         }
-        (_, Lasts::Long, _) => format!("It lasts longer than a year, at {goes}."),
+        (_, Lasts::Long, _) => phrase!("It lasts longer than a year, at {goes}."),
         (State::NotFed, ..) => "No ration takes it and none was fed of late.".into(),
         _ => "None is there, and none is fed.".into(),
     }
@@ -71,19 +72,19 @@ pub(super) fn cautions(
     let mut all = Vec::new();
     if matches!(feed.made_for, MadeFor::Cattle | MadeFor::Pigs | MadeFor::Poultry | MadeFor::Horses) {
         let stock = feed.made_for.words();
-        all.push(format!(
+        all.push(phrase!(
             "Made for {stock}: it may hold more copper than a sheep can bear. Read its label, or ask the vet."
         ));
     }
     let most = rules.limit(Limit::CopperWarn);
     if let Some(mg) = known.get(Nutrient::Copper).filter(|mg| *mg > most) {
-        all.push(format!(
+        all.push(phrase!(
             "{mg:.0} mg of copper in a kg of dry matter: more than {most:.0} in all that a sheep eats is warned of. Ask the vet or feed analyst."
         ));
     }
     if let Some(best) = best_before.filter(|b| *b < today) {
         let best = best.words();
-        all.push(format!("Part of what is there was best before {best}: look at it before it is fed."));
+        all.push(phrase!("Part of what is there was best before {best}: look at it before it is fed."));
     }
     if feed.medicine.is_some() {
         all.push(
@@ -103,15 +104,15 @@ pub(super) fn warnings(lines: &[Line], today: Day) -> Vec<Warning> {
         let words = match (l.state, l.order_by, l.lasts) {
             (State::BelowNothing, ..) => {
                 let short = l.stock.and_then(Stock::short).unwrap_or_default();
-                format!("{name}: the book says {} kg less than nothing. Count it.", short.kg_text())
+                phrase!("{name}: the book says {} kg less than nothing. Count it.", short.kg_text())
             }
-            (State::Out, ..) => format!("{name}: none left. {}", if mix { "Mix it." } else { "Order it." }),
+            (State::Out, ..) => phrase!("{name}: none left. {}", if mix { "Mix it." } else { "Order it." }),
             (State::NotCounted, ..) => {
-                format!("{name}: it is fed, but what is there is not written. Count it.")
+                phrase!("{name}: it is fed, but what is there is not written. Count it.")
             }
             (State::OrderNow | State::OrderSoon, Some(by), Lasts::Until(until)) => {
-                let by = if by <= today { "today".to_string() } else { format!("by {}", weekday(by)) };
-                format!("{name}: {verb} {by}; it lasts to {}.", weekday(until))
+                let by = if by <= today { "today".to_string() } else { phrase!("by {}", weekday(by)) };
+                phrase!("{name}: {verb} {by}; it lasts to {}.", weekday(until))
             }
             _ => continue,
         };
@@ -119,7 +120,7 @@ pub(super) fn warnings(lines: &[Line], today: Day) -> Vec<Warning> {
     }
     for l in lines.iter().filter(|l| l.best_before.is_some_and(|b| b < today)) {
         let best = l.best_before.map(Day::words).unwrap_or_default();
-        let mut warning = Warning::of(l, format!("{}: part of it was best before {best}.", l.name));
+        let mut warning = Warning::of(l, phrase!("{}: part of it was best before {best}.", l.name));
         warning.state = State::Enough;
         all.push(warning);
     }
@@ -169,7 +170,7 @@ pub fn history(flock: &Flock, feed: FeedId, today: Day) -> Vec<Event> {
         let amount = span.fold(Mass::NONE, |sum, u| sum.plus(u.amount));
         if !amount.is_none() {
             let by = -i64::try_from(amount.grams()).unwrap_or_default();
-            let (change, words) = (FeedChange::Fed, "by rations".to_string());
+            let (change, words) = (FeedChange::Fed, phrase!("by rations"));
             let after = all.stock(feed, to);
             out.push(Event {
                 row: None,
@@ -214,26 +215,26 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
     };
     let mut words: Vec<String> = Vec::new();
     if m.feed != feed {
-        words.push(format!("for {}", room.name(m.feed)));
+        words.push(phrase!("for {}", room.name(m.feed)));
     }
-    words.extend(m.pen.clone().map(|p| format!("in {p}")));
-    words.extend(m.level.map(|l| format!("trough {l} before")));
-    words.extend(m.supplier.clone().map(|s| format!("from {s}")));
-    words.extend(m.batch.clone().map(|b| format!("batch {b}")));
-    words.extend(m.price.map(|p| format!("{p} paid")));
-    words.extend(m.invoice.clone().map(|i| format!("invoice {i}")));
-    words.extend(m.best_before.map(|d| format!("best before {}", d.words())));
+    words.extend(m.pen.clone().map(|p| phrase!("in {p}")));
+    words.extend(m.level.map(|l| phrase!("trough {l} before")));
+    words.extend(m.supplier.clone().map(|s| phrase!("from {s}")));
+    words.extend(m.batch.clone().map(|b| phrase!("batch {b}")));
+    words.extend(m.price.map(|p| phrase!("{p} paid")));
+    words.extend(m.invoice.clone().map(|i| phrase!("invoice {i}")));
+    words.extend(m.best_before.map(|d| phrase!("best before {}", d.words())));
     if m.change == FeedChange::Counted && m.struck.is_none() {
         let found = |g: i64| Mass::from_grams(g.unsigned_abs()).unwrap_or_default().show(units);
         words.push(match (all.counts().iter().find(|c| c.row == m.id).and_then(|c| c.book), by) {
             (None, _) => "the first of it that is written".into(),
             (Some(_), 0) => "as the book says".into(),
-            (Some(_), g) if g > 0 => format!("{} more than the book", found(g)),
-            (Some(_), g) => format!("{} less than the book", found(g)),
+            (Some(_), g) if g > 0 => phrase!("{} more than the book", found(g)),
+            (Some(_), g) => phrase!("{} less than the book", found(g)),
         });
     }
     words.extend(m.note.clone());
-    words.extend(m.struck.as_deref().map(|s| format!("struck out: {}", s.reason)));
+    words.extend(m.struck.as_deref().map(|s| phrase!("struck out: {}", s.reason)));
     let after = m.struck.is_none().then(|| all.stock(feed, m.on)).flatten();
     Event {
         row: Some(m.id),
@@ -268,8 +269,8 @@ pub fn amount_words(line: &Line, units: Units) -> String {
 /// Crude protein in words with its base: `12.0 % dry, 10.3 % as fed`.
 pub fn protein_words(line: &Line) -> String {
     match line.protein() {
-        Some((dry, Some(fed))) => format!("{dry:.1} % dry, {fed:.1} % as fed"),
-        Some((dry, None)) => format!("{dry:.1} % dry"),
+        Some((dry, Some(fed))) => phrase!("{dry:.1} % dry, {fed:.1} % as fed"),
+        Some((dry, None)) => phrase!("{dry:.1} % dry"),
         None => String::new(),
     }
 }

@@ -6,6 +6,7 @@ use super::heads::Here;
 use super::ledger::{Ledger, came, standing};
 use super::{How, Settings};
 use crate::flock::FeedRoom;
+use crate::phrase;
 use crate::terms::{Day, FeedChange, FeedId, Mass, Units};
 
 /// How much goes a day.
@@ -53,7 +54,7 @@ impl Used {
         let told: Vec<String> = told.map(|(m, how)| format!("{} {how}", m.show(units))).collect();
         match (told.is_empty(), &self.counts) {
             (true, Some((from, to, by))) => {
-                format!("{} by the counts of {} and {}", by.show(units), from.words(), to.words())
+                phrase!("{} by the counts of {} and {}", by.show(units), from.words(), to.words())
             }
             (true, None) => "not used now".into(),
             _ => told.join(", "),

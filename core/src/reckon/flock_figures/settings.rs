@@ -1,6 +1,7 @@
 //! How the figures are reckoned and what they are held against, read from a table: the shipped one or the keeper's own.
 
 use crate::handbook::{Ground, Marked, sound};
+use crate::phrase;
 use crate::terms::Misread;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -213,7 +214,7 @@ impl Settings {
 
     /// Which ewes a rate is reckoned of, as a sentence.
     pub fn exposed_words(&self) -> String {
-        let mut words = String::from("Ewes exposed are those turned out with a ram");
+        let mut words = phrase!("Ewes exposed are those turned out with a ram");
         match (self.less_sold, self.empty_stay) {
             (true, true) => {
                 words.push_str(", less those sold or culled before lambing (those found empty stay in)")
@@ -234,7 +235,7 @@ impl Settings {
 
     fn read(text: &str, sourced: bool) -> Result<Self, Misread> {
         let line = |at: usize| text.get(..at).unwrap_or(text).matches('\n').count() + 1;
-        let wrong = |at: usize, why: String| Misread::new(format!("line {}: {why}", line(at)));
+        let wrong = |at: usize, why: String| Misread::new(phrase!("line {}: {why}", line(at)));
         let file: File = toml::from_str(text)
             .map_err(|e| wrong(e.span().map_or(0, |s| s.start), e.message().to_string()))?;
         let ground = |source: &Option<String>, seen: Option<bool>, at: usize| {
@@ -247,7 +248,7 @@ impl Settings {
             if (least..=most).contains(&n) {
                 return Ok(n);
             }
-            Err(wrong(at, format!("{what} is {n}: write a number from {least} to {most}")))
+            Err(wrong(at, phrase!("{what} is {n}: write a number from {least} to {most}")))
         };
         let at = |s: std::ops::Range<usize>| s.start;
         let e = file.exposed.get_ref();
@@ -258,7 +259,7 @@ impl Settings {
             "born" => LossOf::Born,
             "born alive" => LossOf::Alive,
             other => {
-                let why = format!("'{other}' is no base of losses: write \"born\" or \"born alive\"");
+                let why = phrase!("'{other}' is no base of losses: write \"born\" or \"born alive\"");
                 return Err(wrong(at(file.loss.span()), why));
             }
         };
@@ -286,7 +287,7 @@ impl Settings {
             let (r, at) = (row.get_ref(), at(row.span()));
             let figure = r.figure.trim().to_string();
             if super::What::from_key(&figure).is_none() {
-                let why = format!("'{figure}' is no figure: write its word as the list of figures has it");
+                let why = phrase!("'{figure}' is no figure: write its word as the list of figures has it");
                 return Err(wrong(at, why));
             }
             let bad = |b: Option<f64>| b.is_some_and(|b| !b.is_finite());
@@ -296,7 +297,7 @@ impl Settings {
             if let (Some(from), Some(to)) = (r.from, r.to)
                 && from > to
             {
-                return Err(wrong(at, format!("from {from} is above to {to}: swap them")));
+                return Err(wrong(at, phrase!("from {from} is above to {to}: swap them")));
             }
             let ground = ground(&r.source, r.seen, at)?;
             ranges.push(Range { figure, from: r.from, to: r.to, words: r.words.clone(), ground });

@@ -4,6 +4,7 @@ use super::Band;
 use super::money::Purse;
 use super::settings::{LossOf, Settings};
 use super::tally::Tally;
+use crate::phrase;
 use crate::reckon::figures::Mean;
 use crate::terms::{Gain, Units, Weight, counted};
 
@@ -174,7 +175,7 @@ impl What {
             Unit::Count => plain(format!("{value:.0}")),
             Unit::Ratio => plain(format!("{value:.2}")),
             Unit::Percent => plain(format!("{value:.1} %")),
-            Unit::Kg if units == Units::Metric => plain(format!("{value:.2} kg")),
+            Unit::Kg if units == Units::Metric => plain(phrase!("{value:.2} kg")),
             #[allow(clippy::cast_possible_truncation)] // a weight of an animal
             Unit::Kg => Weight::from_grams((value * 1000.0).round() as i64)
                 .map_or_else(|| "–".into(), |w| w.show(units)),
@@ -219,8 +220,8 @@ impl Figure {
             let whom = self.what.base();
             // `ewes lambed`, `lambs born`: the first word is what is counted.
             match whom.split_once(' ') {
-                Some((many, rest)) if n == 1 => format!("of 1 {} {rest}", many.trim_end_matches('s')),
-                _ => format!("of {n} {whom}"),
+                Some((many, rest)) if n == 1 => phrase!("of 1 {} {rest}", many.trim_end_matches('s')),
+                _ => phrase!("of {n} {whom}"),
             }
         })
     }
@@ -240,10 +241,10 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
         (value.filter(|_| purse.any()), of)
     };
     let mut note = None;
-    let still = |n: u32| (n > 0).then(|| format!("{} still to lamb", counted(n as usize, "ewe")));
+    let still = |n: u32| (n > 0).then(|| phrase!("{} still to lamb", counted(n as usize, "ewe")));
     let unsure = (t.unsure > 0)
-        .then(|| format!("{} not scanned and still to lamb", counted(t.unsure as usize, "ewe")));
-    let waiting = (t.waiting > 0).then(|| format!("{} not weaned yet", counted(t.waiting as usize, "lamb")));
+        .then(|| phrase!("{} not scanned and still to lamb", counted(t.unsure as usize, "ewe")));
+    let waiting = (t.waiting > 0).then(|| phrase!("{} not weaned yet", counted(t.waiting as usize, "lamb")));
     let loss_base = if s.loss_of == LossOf::Born { t.born } else { t.alive };
     let (value, of) = match what {
         W::Joined => plain(t.joined),
@@ -257,7 +258,7 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
         W::SixtyWeight => mean(t.sixty),
         W::Exposed => {
             if t.unwritten > 0 {
-                note = Some(format!(
+                note = Some(phrase!(
                     "{} lambed and no joining is written",
                     counted(t.unwritten as usize, "ewe")
                 ));
@@ -273,7 +274,7 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
         W::Barren => percent(t.exposed - t.in_lamb.min(t.exposed), t.exposed),
         W::Fertility => percent(t.exposed_lambed, t.exposed),
         W::FirstCycle => {
-            note = Some(format!("in the first {} days of lambing", s.first_cycle_days));
+            note = Some(phrase!("in the first {} days of lambing", s.first_cycle_days));
             percent(t.first_cycle, t.exposed)
         }
         W::PerExposed => per(f64::from(t.born), t.exposed),
@@ -288,7 +289,7 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
             note = waiting.clone();
             let dead = if s.loss_of == LossOf::Born { 0 } else { t.lost_at(Band::BornDead) };
             if dead > 0 {
-                note = Some(format!("of {} born alive", t.alive));
+                note = Some(phrase!("of {} born alive", t.alive));
             }
             percent(t.lost_all() - dead, loss_base)
         }
@@ -305,7 +306,7 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
             let missing = t.weaned - t.weaning.n.min(t.weaned);
             if missing > 0 && t.weaning.n > 0 {
                 let lambs = counted(missing as usize, "weaned lamb");
-                note = Some(format!("{lambs} without a weight taken at the mean of {}", t.weaning.n));
+                note = Some(phrase!("{lambs} without a weight taken at the mean of {}", t.weaning.n));
             }
             let all = t.weaning.mean().map(|m| m.kg() * f64::from(t.weaned));
             (all.filter(|_| t.exposed > 0).map(|kg| kg / f64::from(t.exposed)), Some(t.exposed))

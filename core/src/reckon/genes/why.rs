@@ -2,6 +2,7 @@
 
 use super::{Genes, told};
 use crate::flock::{AnimalFile, Flock, Tested};
+use crate::phrase;
 use crate::terms::{AnimalId, GeneStatus, Sex, counted};
 
 impl Genes {
@@ -14,9 +15,9 @@ impl Genes {
             let aside = if aside { "; left out, since it does not go with others" } else { "" };
             return match &t.found {
                 Tested::Recessive { status, .. } => {
-                    format!("tested {}, {}{aside}", status.words(), t.on.words())
+                    phrase!("tested {}, {}{aside}", status.words(), t.on.words())
                 }
-                _ => format!("looked at and healthy, {}{}", t.on.words(), self.by_kin(flock, gene, f, "; ")),
+                _ => phrase!("looked at and healthy, {}{}", t.on.words(), self.by_kin(flock, gene, f, "; ")),
             };
         }
         let kin = self.by_kin(flock, gene, f, "");
@@ -30,10 +31,10 @@ impl Genes {
             let Some(p) = id.and_then(|id| flock.file(id)) else { continue };
             let Some(c) = self.chance(gene, p.animal.id) else { continue };
             let is = match told::result(p, gene).map(|(t, _)| &t.found) {
-                Some(Tested::Recessive { status, .. }) => format!("tested {}", status.words()),
+                Some(Tested::Recessive { status, .. }) => phrase!("tested {}", status.words()),
                 _ if c.carrier > 0.9995 => "a carrier for certain".into(),
                 _ if c.clear > 0.9995 => "clear for certain".into(),
-                _ => format!("a carrier with {}", percent(c.carrier)),
+                _ => phrase!("a carrier with {}", percent(c.carrier)),
             };
             parts.push(format!("{word} {} {is}", p.animal.tag()));
         }
@@ -51,7 +52,7 @@ impl Genes {
             }
         }
         for (n, status) in lambs.into_iter().zip(GeneStatus::ALL).filter(|(n, _)| *n > 0).rev() {
-            parts.push(format!("{} tested {}", counted(n, "lamb"), status.words()));
+            parts.push(phrase!("{} tested {}", counted(n, "lamb"), status.words()));
         }
         if parts.is_empty() { String::new() } else { format!("{before}{}", parts.join("; ")) }
     }

@@ -4,6 +4,7 @@ use super::service::Looks;
 use super::{early, late, learn, usual};
 use crate::flock::{Animal, Flock};
 use crate::handbook::gestation as book;
+use crate::phrase;
 use crate::terms::{Breed, Misread};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -47,12 +48,12 @@ impl Length {
 
     /// `147 days (144 to 152), by the handbook: shorter in meat breeds, longer in fine wools`.
     pub fn words(&self) -> String {
-        let days = format!("{} days ({} to {})", self.usual, self.early, self.late);
+        let days = phrase!("{} days ({} to {})", self.usual, self.early, self.late);
         match &self.from {
-            From::Keeper => format!("{days}, your own figure for the breed"),
-            From::Breed(breed, l) => format!("{days}, learnt from {} of {breed} in this flock", l.words()),
-            From::Flock(l) => format!("{days}, learnt from {} of this flock", l.words()),
-            From::Handbook => format!("{days}, by the handbook: {}", book::breeds()),
+            From::Keeper => phrase!("{days}, your own figure for the breed"),
+            From::Breed(breed, l) => phrase!("{days}, learnt from {} of {breed} in this flock", l.words()),
+            From::Flock(l) => phrase!("{days}, learnt from {} of this flock", l.words()),
+            From::Handbook => phrase!("{days}, by the handbook: {}", book::breeds()),
         }
     }
 }
@@ -98,9 +99,9 @@ impl Learnt {
     pub fn words(&self) -> String {
         let out = match self.left_out {
             0 => String::new(),
-            n => format!("; {n} left out as too short or too long"),
+            n => phrase!("; {n} left out as too short or too long"),
         };
-        format!("{} lambings (mean {:.1} days, standard deviation {:.1}{out})", self.n, self.mean, self.sd)
+        phrase!("{} lambings (mean {:.1} days, standard deviation {:.1}{out})", self.n, self.mean, self.sd)
     }
 }
 
@@ -203,7 +204,7 @@ pub fn parse(text: &str) -> Result<Vec<(String, i64)>, Misread> {
     let mut all: Vec<(String, i64)> = Vec::new();
     for part in text.split(';').map(str::trim).filter(|p| !p.is_empty()) {
         let wrong = || {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{part}' is no breed and its days of gestation: write Fellside 148; Hillgrey 146"
             ))
         };
@@ -214,11 +215,11 @@ pub fn parse(text: &str) -> Result<Vec<(String, i64)>, Misread> {
         }
         if !is_sound(days) {
             let (from, to) = (book::learn_from_days(), book::learn_to_days());
-            let says = format!("{name}: a ewe carries {from} to {to} days, not {days}: mend the figure");
+            let says = phrase!("{name}: a ewe carries {from} to {to} days, not {days}: mend the figure");
             return Err(Misread::new(says));
         }
         if all.iter().any(|(other, _)| other.to_lowercase() == name.to_lowercase()) {
-            return Err(Misread::new(format!("{name} stands twice: leave one figure for each breed")));
+            return Err(Misread::new(phrase!("{name} stands twice: leave one figure for each breed")));
         }
         all.push((name.to_string(), days));
     }

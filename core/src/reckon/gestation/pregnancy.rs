@@ -5,6 +5,7 @@ use super::lengths::{Known, known};
 use super::service::{self, Again, Service};
 use super::{DueWindow, Length, rams_words};
 use crate::flock::{AnimalFile, Flock};
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Scanned};
 
 /// Days after the last day of her window for which a ewe is still looked for (common practice, no source).
@@ -67,12 +68,12 @@ impl Pregnancy {
                 None => "no whole cycle: she was served again",
             };
             let (before, on) = (a.before.day.short(), a.on.words());
-            all.push(format!("Served on {before} and again on {on}, {} days later, {cycles}", a.days()));
+            all.push(phrase!("Served on {before} and again on {on}, {} days later, {cycles}", a.days()));
         }
         if let Some((on, found)) = self.scan {
-            all.push(format!("Scanned {} on {}", found.words(), on.words()));
+            all.push(phrase!("Scanned {} on {}", found.words(), on.words()));
         }
-        all.push(format!("Reckoned with {}", self.length.words()));
+        all.push(phrase!("Reckoned with {}", self.length.words()));
         all.extend(self.doubt.clone());
         all
     }
@@ -83,7 +84,7 @@ fn made(flock: &Flock, ewe: &AnimalFile, b: &Breeding<'_>, known: &Known, today:
     let length = known.lengths.of_ewe(&ewe.animal);
     let window = found.service.window(&length);
     let doubt = found.other.map(|day| {
-        format!(
+        phrase!(
             "By the age at scanning she was served about {}, which fits none of her marks: look at both",
             day.words()
         )

@@ -5,6 +5,7 @@ use super::rams_words;
 use super::service::Service;
 use crate::flock::{AnimalFile, Flock, Joining, natural};
 use crate::handbook::tupping;
+use crate::phrase;
 use crate::terms::{AnimalId, Day, counted};
 
 /// A ewe that came back to the ram.
@@ -28,7 +29,7 @@ impl Returned {
         let to = rams_words(flock, &self.before.rams).unwrap_or_else(|| "the ram".into());
         let cycles = if self.cycles == 1 { "one cycle" } else { "two cycles" };
         let days = self.on.since(self.before.day);
-        format!(
+        phrase!(
             "{} came back to {to} on {}, {days} days after {}: {cycles}. Now due {}",
             flock.tag(self.ewe),
             self.on.words(),
@@ -85,7 +86,7 @@ pub fn returns(flock: &Flock, today: Day) -> Returns {
     for r in &mut all.rams {
         let many = r.returned * 100 >= r.served * tupping::returns_percent();
         if many && r.served >= tupping::returns_least() {
-            r.caution = Some(format!(
+            r.caution = Some(phrase!(
                 "{} of {} served by {} came back: look at his feet, condition and testicles, and put in another ram",
                 r.returned,
                 counted(r.served, "ewe"),
@@ -125,13 +126,13 @@ impl Unmarked {
     pub fn words(&self, flock: &Flock) -> String {
         let with = rams_words(flock, &self.rams).unwrap_or_else(|| "a ram".into());
         let days = usize::try_from(self.days).unwrap_or_default();
-        let said = format!(
+        let said = phrase!(
             "{} has been with {with} for {} without a mark",
             flock.tag(self.ewe),
             counted(days, "day")
         );
         if self.days > tupping::cycle_late_days() {
-            format!("{said}, more than a cycle: look whether she cycles at all")
+            phrase!("{said}, more than a cycle: look whether she cycles at all")
         } else {
             said
         }

@@ -4,6 +4,7 @@ use super::breeding::Breeding;
 use super::{DueWindow, Length};
 use crate::flock::{AnimalFile, Crayon, Flock, Joining, MatingMark};
 use crate::handbook::tupping;
+use crate::phrase;
 use crate::terms::{AnimalId, Day, MarkKind, counted};
 use rapidhash::RapidHashMap;
 
@@ -80,35 +81,35 @@ impl Service {
     /// by R1 or R7`.
     pub fn words(&self, flock: &Flock) -> String {
         let by = match rams_words(flock, &self.rams) {
-            Some(rams) => format!(", by {rams}"),
+            Some(rams) => phrase!(", by {rams}"),
             None => String::new(),
         };
         let to = self.to.unwrap_or(self.from);
         let days =
-            if to == self.from { String::new() } else { format!("{} to {}", self.from.short(), to.words()) };
+            if to == self.from { String::new() } else { phrase!("{} to {}", self.from.short(), to.words()) };
         match &self.by {
-            Evidence::Seen => format!("Mating seen on {}{by}", self.day.words()),
-            Evidence::Hand(Some(how)) => format!("Served on {} ({how}){by}", self.day.words()),
-            Evidence::Hand(None) => format!("Served on {}{by}", self.day.words()),
+            Evidence::Seen => phrase!("Mating seen on {}{by}", self.day.words()),
+            Evidence::Hand(Some(how)) => phrase!("Served on {} ({how}){by}", self.day.words()),
+            Evidence::Hand(None) => phrase!("Served on {}{by}", self.day.words()),
             Evidence::Crayon { on, colour } => {
                 let colour = colour.as_ref().map(|c| format!(" {c}")).unwrap_or_default();
-                let marked = format!("Marked{colour} on {}", on.words());
+                let marked = phrase!("Marked{colour} on {}", on.words());
                 match days.as_str() {
                     "" if to == *on => format!("{marked}{by}"),
-                    "" => format!("{marked}, so served on {}{by}", to.words()),
-                    days => format!("{marked}, so served {days}{by}"),
+                    "" => phrase!("{marked}, so served on {}{by}", to.words()),
+                    days => phrase!("{marked}, so served {days}{by}"),
                 }
             }
             Evidence::Scan { on, age } => {
                 let age = counted(usize::from(*age), "day");
-                let days = if days.is_empty() { format!("on {}", to.words()) } else { days };
-                format!("By the scan of {} at {age} served {days}{by}", on.words())
+                let days = if days.is_empty() { phrase!("on {}", to.words()) } else { days };
+                phrase!("By the scan of {} at {age} served {days}{by}", on.words())
             }
             Evidence::Joined => {
                 let with = rams_words(flock, &self.rams).unwrap_or_else(|| "a ram".into());
                 match self.to {
-                    Some(to) => format!("With {with} from {} to {}", self.from.words(), to.words()),
-                    None => format!("With {with} since {}", self.from.words()),
+                    Some(to) => phrase!("With {with} from {} to {}", self.from.words(), to.words()),
+                    None => phrase!("With {with} since {}", self.from.words()),
                 }
             }
         }
@@ -121,7 +122,7 @@ pub fn rams_words(flock: &Flock, rams: &[AnimalId]) -> Option<String> {
     match tags.as_slice() {
         [] => None,
         [one] => Some((*one).to_string()),
-        [first @ .., last] => Some(format!("{} or {last}", first.join(", "))),
+        [first @ .., last] => Some(phrase!("{} or {last}", first.join(", "))),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::rules::{Ladder, Section};
 use super::share::{Share, Shares};
 use crate::flock::{Animal, Flock};
+use crate::phrase;
 use crate::reckon::kinship::Blood;
 use crate::terms::{AnimalId, Misread};
 use rapidhash::RapidHashMap;
@@ -102,13 +103,13 @@ impl Grading {
         let breed = self.breed.as_deref().unwrap_or("the flock's breed");
         let share = self.shares.share(a.id, breed);
         if share < s.least {
-            missing.push(format!("{} {breed} is asked, it has {share}", s.least));
+            missing.push(phrase!("{} {breed} is asked, it has {share}", s.least));
         }
         for (word, asked, parent) in [("dam", s.dam, a.blood_dam()), ("sire", s.sire, a.sire.known())] {
             let Some(asked) = asked else { continue };
             let name = self.name(asked);
             let Some(parent) = parent else {
-                missing.push(format!("its {word} is not known: {name} is asked of the {word}"));
+                missing.push(phrase!("its {word} is not known: {name} is asked of the {word}"));
                 continue;
             };
             match self.stands(parent) {
@@ -116,7 +117,7 @@ impl Grading {
                 at => {
                     let is = at.map_or("none", |at| self.name(at));
                     let tag = flock.tag(parent);
-                    missing.push(format!("{name} is asked of its {word}, {tag} stands in {is}"));
+                    missing.push(phrase!("{name} is asked of its {word}, {tag} stands in {is}"));
                 }
             }
         }
@@ -132,23 +133,23 @@ impl Grading {
     ) -> Option<String> {
         let text = a.section.as_deref()?;
         let Some(at) = written else {
-            return Some(format!("{text} is no section of the rules: mend it, or add it to the rules"));
+            return Some(phrase!("{text} is no section of the rules: mend it, or add it to the rules"));
         };
         let section = &self.ladder.sections[at];
         if !section.takes(a.sex) {
-            return Some(format!("{} takes no {}", section.name, a.sex.words()));
+            return Some(phrase!("{} takes no {}", section.name, a.sex.words()));
         }
         // What was accepted by hand needs no blood; one that came from elsewhere is as the registry wrote it.
         let known = a.blood_dam().is_some() || !a.sire.possible().is_empty();
         match qualifies {
-            Some(q) if q > at => Some(format!("it qualifies for {}, a higher section", self.name(q))),
-            Some(q) if q < at && !section.by_hand => Some(format!(
+            Some(q) if q > at => Some(phrase!("it qualifies for {}, a higher section", self.name(q))),
+            Some(q) if q < at && !section.by_hand => Some(phrase!(
                 "by the rules it qualifies for {} only: {}",
                 self.name(q),
                 self.why(flock, a, section)
             )),
             None if !section.by_hand && known => {
-                Some(format!("by the rules it does not qualify: {}", self.why(flock, a, section)))
+                Some(phrase!("by the rules it does not qualify: {}", self.why(flock, a, section)))
             }
             _ => None,
         }

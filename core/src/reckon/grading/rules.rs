@@ -2,6 +2,7 @@
 
 use super::share::Share;
 use crate::handbook::{Ground, Marked, sound};
+use crate::phrase;
 use crate::terms::{Misread, Sex};
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -111,7 +112,7 @@ impl Ladder {
 
     fn read(text: &str, sourced: bool) -> Result<Self, Misread> {
         let line = |at: usize| text.get(..at).unwrap_or(text).matches('\n').count() + 1;
-        let wrong = |at: usize, why: String| Misread::new(format!("line {}: {why}", line(at)));
+        let wrong = |at: usize, why: String| Misread::new(phrase!("line {}: {why}", line(at)));
         let file: File = toml::from_str(text)
             .map_err(|e| wrong(e.span().map_or(0, |s| s.start), e.message().to_string()))?;
         let ground = |source: Option<Spanned<String>>, seen, at| {
@@ -130,7 +131,7 @@ impl Ladder {
             let low = of.get_ref().trim().to_lowercase();
             names.iter().position(|n| *n == low).map(Some).ok_or_else(|| {
                 let why =
-                    format!("no section is called '{}': mend the name, or add the section", of.get_ref());
+                    phrase!("no section is called '{}': mend the name, or add the section", of.get_ref());
                 wrong(of.span().start, why)
             })
         };
@@ -149,7 +150,7 @@ impl Ladder {
             let least = match &row.least {
                 None => Share::NONE,
                 Some(t) => Share::parse(t.get_ref()).ok_or_else(|| {
-                    wrong(t.span().start, format!("'{}' is no share: write it like 7/8", t.get_ref()))
+                    wrong(t.span().start, phrase!("'{}' is no share: write it like 7/8", t.get_ref()))
                 })?,
             };
             let sex = match &row.sex {
@@ -159,7 +160,7 @@ impl Ladder {
                     "ewe" => Some(Sex::Ewe),
                     "ram" => Some(Sex::Ram),
                     _ => {
-                        let why = format!("'{}' is neither ewe nor ram: leave it out for any", t.get_ref());
+                        let why = phrase!("'{}' is neither ewe nor ram: leave it out for any", t.get_ref());
                         return Err(wrong(t.span().start, why));
                     }
                 },

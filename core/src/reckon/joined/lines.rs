@@ -2,6 +2,7 @@
 
 use crate::flock::{AnimalFile, Flock, MatingMark, Scan};
 use crate::handbook::tupping::{cycle_early_days, cycle_late_days};
+use crate::phrase;
 use crate::reckon::gestation::{DueWindow, Pregnancy, State, pregnancies, rams_words};
 use crate::terms::{AnimalId, Day, counted};
 
@@ -29,9 +30,9 @@ impl DueLine {
         let until = w.early.since(today);
         match w.late {
             _ if until == 1 => "from tomorrow".into(),
-            _ if until > 0 => format!("from {}, in {until} days", w.early.short()),
+            _ if until > 0 => phrase!("from {}, in {until} days", w.early.short()),
             Some(late) if today > late => {
-                format!("{} past her last day", counted(days(today.since(late)), "day"))
+                phrase!("{} past her last day", counted(days(today.since(late)), "day"))
             }
             _ => "any day now".into(),
         }
@@ -50,7 +51,7 @@ impl DueLine {
     /// The scan in a word or two: `twins`, `twins, 80 days gone`.
     pub fn scan_words(&self) -> String {
         let Some(s) = &self.scan else { return String::new() };
-        let age = s.age_days.map(|d| format!(", {d} days gone")).unwrap_or_default();
+        let age = s.age_days.map(|d| phrase!(", {d} days gone")).unwrap_or_default();
         format!("{}{age}", s.found.words())
     }
 }
@@ -101,9 +102,9 @@ pub fn return_words(ewe: &AnimalFile, mark: &MatingMark) -> Option<String> {
     let earlier = ewe.marks.iter().filter(|m| m.struck.is_none() && m.on < mark.on).map(|m| m.on).max()?;
     let gap = mark.on.since(earlier);
     match cycles(gap) {
-        Some(1) => Some(format!("came back after {gap} days")),
-        Some(_) => Some(format!("came back after {gap} days, two cycles")),
-        None if gap <= 2 * cycle_late_days() => Some(format!("again after {}", counted(days(gap), "day"))),
+        Some(1) => Some(phrase!("came back after {gap} days")),
+        Some(_) => Some(phrase!("came back after {gap} days, two cycles")),
+        None if gap <= 2 * cycle_late_days() => Some(phrase!("again after {}", counted(days(gap), "day"))),
         None => None,
     }
 }

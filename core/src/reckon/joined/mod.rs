@@ -4,6 +4,7 @@
 mod lines;
 mod tally;
 
+use crate::phrase;
 pub use lines::{DueLine, due_lines, return_words};
 pub use tally::{ScanTally, tally};
 
@@ -43,7 +44,7 @@ pub struct Group {
 impl Group {
     /// What it is called: its name, or its rams.
     pub fn title(&self, flock: &Flock) -> String {
-        self.name.clone().unwrap_or_else(|| format!("Ewes of {}", self.rams_words(flock)))
+        self.name.clone().unwrap_or_else(|| phrase!("Ewes of {}", self.rams_words(flock)))
     }
 
     /// Its rams in words: `R7, R9`.
@@ -104,16 +105,16 @@ impl Overlap {
         };
         let [a, b] = self.rams.map(|r| flock.tag(r));
         let days = match self.to {
-            Some(to) if to == self.from => format!("on {}", self.from.words()),
-            Some(to) => format!("from {} to {}", self.from.words(), to.words()),
-            None => format!("since {}", self.from.words()),
+            Some(to) if to == self.from => phrase!("on {}", self.from.words()),
+            Some(to) => phrase!("from {} to {}", self.from.words(), to.words()),
+            None => phrase!("since {}", self.from.words()),
         };
         let early = self.from.plus(gestation::early()).words();
         let born = match self.to {
-            Some(to) => format!("between {early} and {}", to.plus(gestation::late()).words()),
-            None => format!("from {early} on"),
+            Some(to) => phrase!("between {early} and {}", to.plus(gestation::late()).words()),
+            None => phrase!("from {early} on"),
         };
-        format!("{a} and {b} are both with {ewes} {days}: lambs born {born} have two possible sires")
+        phrase!("{a} and {b} are both with {ewes} {days}: lambs born {born} have two possible sires")
     }
 }
 

@@ -5,6 +5,7 @@ use super::dam::{Dam, score};
 use super::gather::Ground;
 use super::settings::{CullKind, CullRule};
 use crate::flock::{AnimalFile, Decision, natural};
+use crate::phrase;
 use crate::reckon::gestation::{self, State};
 use crate::reckon::kinship::losses;
 use crate::terms::{AnimalId, Day, Decided, ScoreKind, Sex, Status, counted};
@@ -74,19 +75,19 @@ impl Cull {
     /// What her leaving would cost, in words.
     pub fn cost(&self) -> String {
         let kept = match self.daughters {
-            0 => "no daughter of hers is in the flock".to_string(),
+            0 => phrase!("no daughter of hers is in the flock"),
             1 => "one daughter of hers is in the flock".into(),
-            n => format!("{n} daughters of hers are in the flock"),
+            n => phrase!("{n} daughters of hers are in the flock"),
         };
-        let Some(b) = &self.blood else { return format!("kinship is not reckoned; {kept}") };
+        let Some(b) = &self.blood else { return phrase!("kinship is not reckoned; {kept}") };
         let rare =
             if b.kinship < b.of_flock { "rarer blood than most" } else { "blood the flock has much of" };
         let change = match (b.diversity * 10_000.0).round() / 100.0 {
-            c if c < 0.0 => format!("the flock would lose {:.2} % of its gene diversity", -c),
-            c if c > 0.0 => format!("the flock’s gene diversity would rise by {c:.2} %"),
+            c if c < 0.0 => phrase!("the flock would lose {:.2} % of its gene diversity", -c),
+            c if c > 0.0 => phrase!("the flock’s gene diversity would rise by {c:.2} %"),
             _ => "the flock’s gene diversity would stay as it is".into(),
         };
-        format!("{rare} ({} of {} by rarity); {change}; {kept}", super::told::ordinal(b.rarest), b.of)
+        phrase!("{rare} ({} of {} by rarity); {change}; {kept}", super::told::ordinal(b.rarest), b.of)
     }
 }
 
@@ -182,7 +183,7 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
     let scored = |kind: ScoreKind| {
         let n = score(f, kind, on).filter(|n| u32::from(*n) >= rule.limit)?;
         let when = f.last_score(kind, on)?.at.day;
-        Some(format!("{} {n} on {}", kind.word(), when.words()))
+        Some(phrase!("{} {n} on {}", kind.word(), when.words()))
     };
     let words = match rule.kind {
         CullKind::Udder => scored(ScoreKind::Udder)?,
@@ -202,11 +203,11 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
             if all.is_empty() {
                 return None;
             }
-            format!("prolapse on {}", days(&all))
+            phrase!("prolapse on {}", days(&all))
         }
         CullKind::Age => {
             let years = dam.years.filter(|y| *y >= i64::from(rule.limit))?;
-            format!("{years} years old, born {}", f.animal.born.words())
+            phrase!("{years} years old, born {}", f.animal.born.words())
         }
         CullKind::Hard => {
             if dam.hard.len() < rule.limit as usize {
@@ -214,7 +215,7 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
             }
             let all: Vec<String> =
                 dam.hard.iter().map(|(d, e)| format!("{} ({})", d.words(), e.words())).collect();
-            format!("lambed hard: {}", all.join(", "))
+            phrase!("lambed hard: {}", all.join(", "))
         }
         CullKind::Lost => {
             let mut last: Vec<Day> = f.lambings_standing().map(|l| l.at.day).filter(|d| *d <= on).collect();
@@ -225,8 +226,8 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
             if n < rule.limit {
                 return None;
             }
-            let all: Vec<String> = lost.iter().map(|(d, n)| format!("{n} born {}", d.words())).collect();
-            format!("{} lost: {}", counted(n as usize, "lamb"), all.join(", "))
+            let all: Vec<String> = lost.iter().map(|(d, n)| phrase!("{n} born {}", d.words())).collect();
+            phrase!("{} lost: {}", counted(n as usize, "lamb"), all.join(", "))
         }
         CullKind::Empty => {
             let empty: Vec<i32> = gestation::history(ground.flock, f, on)
@@ -238,7 +239,7 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
                 return None;
             }
             let years: Vec<String> = empty.iter().map(ToString::to_string).collect();
-            format!("empty though joined to lamb in {}", years.join(", "))
+            phrase!("empty though joined to lamb in {}", years.join(", "))
         }
     };
     Some(Why { kind: rule.kind, words })

@@ -1,6 +1,7 @@
 //! What a ewe has done: the history of a lamb's dam, and the ground of the list of ewes to leave.
 
 use crate::flock::{AnimalFile, Flock};
+use crate::phrase;
 use crate::reckon::figures::lambing_row;
 use crate::reckon::growth::fixed::Using;
 use crate::reckon::growth::{self, rules::GrowthRules};
@@ -99,14 +100,14 @@ impl Dam {
         if self.lambings == 0 {
             return "no lambing in the book".into();
         }
-        let mut said = format!(
+        let mut said = phrase!(
             "{}, {} born, {} reared",
             counted(self.lambings as usize, "lambing"),
             self.born,
             self.reared
         );
         if self.growing > 0 {
-            said.push_str(&format!(", {} growing", self.growing));
+            said.push_str(&phrase!(", {} growing", self.growing));
         }
         said
     }
@@ -114,9 +115,9 @@ impl Dam {
     /// `dam's udder 2, mothering 1, ease 1.3`; empty where nothing of it is written.
     pub fn scores(&self) -> String {
         let mut said = Vec::new();
-        said.extend(self.ease.map(|e| format!("ease {e:.1}")));
-        said.extend(self.udder.map(|s| format!("udder {s}")));
-        said.extend(self.mothering.map(|s| format!("mothering {s}")));
+        said.extend(self.ease.map(|e| phrase!("ease {e:.1}")));
+        said.extend(self.udder.map(|s| phrase!("udder {s}")));
+        said.extend(self.mothering.map(|s| phrase!("mothering {s}")));
         said.join(", ")
     }
 }

@@ -7,6 +7,7 @@ use super::settings::{Fault, Settings};
 use super::target::Reached;
 use super::values::Values;
 use crate::flock::{AnimalFile, Decision, Flock, Outcome, natural};
+use crate::phrase;
 use crate::reckon::genes::Genes;
 use crate::reckon::kinship::Kindred;
 use crate::reckon::mating::{ewes_to_join, rams_to_join};
@@ -285,7 +286,7 @@ fn never(c: &Candidate, settings: &Settings) -> Vec<String> {
             }
             Fault::Gene => {
                 let bad = c.genes.iter().filter(|g| g.affected * 10.0 >= f64::from(row.from) - 1e-9);
-                all.extend(bad.map(|g| format!("affected by {}", g.gene)));
+                all.extend(bad.map(|g| phrase!("affected by {}", g.gene)));
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::settings::Settings;
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::mating::{ewes_to_join, rams_to_join};
 use crate::terms::{AnimalId, Day, Decided, counted};
 use std::collections::BTreeSet;
@@ -47,7 +48,7 @@ pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
     let why = if wanted == 0 {
         "No ewe of breeding age is in the flock, so no ram is needed.".into()
     } else {
-        format!(
+        phrase!(
             "{} and a ram for each {} ask for {}; {} served in the last joining. {} of breeding age here to stay; a ram is \
              used for {}: {} a year.",
             counted(ewes, "ewe"),
@@ -67,7 +68,7 @@ pub(super) fn ewes(flock: &Flock, settings: &Settings, on: Day) -> Need {
     let n = all.len();
     let leave = n - stay(flock, all, on);
     let proposed = n.div_ceil(settings.ewe_crops).max(leave);
-    let why = format!(
+    let why = phrase!(
         "{} of breeding age, each kept for {}; {} of them to leave by what was decided.",
         counted(n, "ewe"),
         counted(settings.ewe_crops, "crop"),

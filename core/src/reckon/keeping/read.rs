@@ -3,6 +3,7 @@
 use super::criteria::Criterion;
 use super::settings::{CullKind, CullRule, Fault, Never, Settings, Weighted};
 use crate::handbook::{Ground, Marked};
+use crate::phrase;
 use crate::terms::{Misread, Weight};
 use serde::Deserialize;
 use toml::{Spanned, Table, Value};
@@ -114,7 +115,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn wrong(&self, at: usize, why: &str) -> Misread {
         let line = self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1;
-        Misread::new(format!("line {line}: {why}"))
+        Misread::new(phrase!("line {line}: {why}"))
     }
 
     /// A number within bounds.
@@ -125,7 +126,7 @@ impl Reader<'_> {
         }
         Err(self.wrong(
             n.span().start,
-            &format!("{name} is {value}: write a whole number from {least} to {most}"),
+            &phrase!("{name} is {value}: write a whole number from {least} to {most}"),
         ))
     }
 
@@ -171,7 +172,7 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
     if let Some(kg) = &sheet.target_kg {
         let fit = Some(*kg.get_ref()).filter(|kg| TARGET_KG.contains(kg));
         let (least, most) = (TARGET_KG.start(), TARGET_KG.end());
-        let why = format!("target_kg is {}: write kilograms from {least} to {most}", kg.get_ref());
+        let why = phrase!("target_kg is {}: write kilograms from {least} to {most}", kg.get_ref());
         let grams = fit.and_then(|kg| Weight::from_grams((kg * 1000.0).round() as i64));
         made.target = Some(grams.ok_or_else(|| r.wrong(kg.span().start, &why))?);
     }
@@ -186,7 +187,7 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
             let all: Vec<&str> = Criterion::ALL.into_iter().map(Criterion::key).collect();
             r.wrong(
                 at,
-                &format!("'{}' is nothing that is weighed: write {}", row.key.get_ref(), all.join(", ")),
+                &phrase!("'{}' is nothing that is weighed: write {}", row.key.get_ref(), all.join(", ")),
             )
         })?;
         let now = made.weights.iter().position(|w| w.criterion == criterion);
@@ -203,7 +204,7 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
         let at = row.fault.span().start;
         let fault = Fault::parse(row.fault.get_ref()).ok_or_else(|| {
             let name = row.fault.get_ref();
-            r.wrong(at, &format!("'{name}' is no fault that bars: write bite, lids, type, colour or gene"))
+            r.wrong(at, &phrase!("'{name}' is no fault that bars: write bite, lids, type, colour or gene"))
         })?;
         let now = made.never.iter().position(|n| n.fault == fault);
         let (least, most) = fault.range();
@@ -216,7 +217,7 @@ fn read(text: &str, base: &Settings, sourced: bool) -> Result<Settings, Misread>
         let at = row.key.span().start;
         let kind = CullKind::parse(row.key.get_ref()).ok_or_else(|| {
             let all: Vec<&str> = CullKind::ALL.into_iter().map(CullKind::key).collect();
-            r.wrong(at, &format!("'{}' is no rule of culling: write {}", row.key.get_ref(), all.join(", ")))
+            r.wrong(at, &phrase!("'{}' is no rule of culling: write {}", row.key.get_ref(), all.join(", ")))
         })?;
         let now = made.culling.iter().position(|c| c.kind == kind);
         let (least, most) = kind.range();

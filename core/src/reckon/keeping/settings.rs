@@ -2,6 +2,7 @@
 
 use super::criteria::{COUNT, Criterion};
 use crate::handbook::{Ground, sound};
+use crate::phrase;
 use crate::terms::{Misread, ScoreKind, Sex, Weight};
 use std::sync::LazyLock;
 
@@ -50,9 +51,9 @@ impl Fault {
     /// `bite scored 3 or more`.
     pub fn words(self, from: u8) -> String {
         match self {
-            Self::Score(ScoreKind::Lids) => format!("eyelids scored {from} or more"),
-            Self::Score(kind) => format!("{} scored {from} or more", kind.word()),
-            Self::Gene => format!("affected by a faulty gene with a chance of {from} in 10 or more"),
+            Self::Score(ScoreKind::Lids) => phrase!("eyelids scored {from} or more"),
+            Self::Score(kind) => phrase!("{} scored {from} or more", kind.word()),
+            Self::Gene => phrase!("affected by a faulty gene with a chance of {from} in 10 or more"),
         }
     }
 }
@@ -142,19 +143,19 @@ impl CullKind {
         let times = match limit {
             1 => "once".to_string(),
             2 => "twice".into(),
-            n => format!("{n} times"),
+            n => phrase!("{n} times"),
         };
         match self {
-            Self::Empty => format!("empty {times} though joined"),
-            Self::Udder => format!("udder scored {limit} or worse (1 sound to 5 lost)"),
-            Self::Teeth => format!("teeth scored {limit} or worse (1 sound to 5 broken mouth)"),
-            Self::Prolapse => format!("prolapse scored {limit} or worse, ever (1 slight to 5 out)"),
-            Self::Age => format!("{limit} years old or more"),
-            Self::Hard => format!("lambed hard {times}"),
+            Self::Empty => phrase!("empty {times} though joined"),
+            Self::Udder => phrase!("udder scored {limit} or worse (1 sound to 5 lost)"),
+            Self::Teeth => phrase!("teeth scored {limit} or worse (1 sound to 5 broken mouth)"),
+            Self::Prolapse => phrase!("prolapse scored {limit} or worse, ever (1 slight to 5 out)"),
+            Self::Age => phrase!("{limit} years old or more"),
+            Self::Hard => phrase!("lambed hard {times}"),
             Self::Lost if limit == 1 => "a lamb lost in her last two lambings".into(),
-            Self::Lost => format!("{limit} lambs lost in her last two lambings"),
-            Self::Mothering => format!("mothering scored {limit} or worse (5 leaves her lambs)"),
-            Self::Feet => format!("feet scored {limit} or worse within a year (5 cannot stand on them)"),
+            Self::Lost => phrase!("{limit} lambs lost in her last two lambings"),
+            Self::Mothering => phrase!("mothering scored {limit} or worse (5 leaves her lambs)"),
+            Self::Feet => phrase!("feet scored {limit} or worse within a year (5 cannot stand on them)"),
         }
     }
 }
@@ -271,7 +272,7 @@ impl Settings {
     pub fn set_target(&mut self, to: Option<Weight>) -> Result<(), Misread> {
         if let Some(w) = to.filter(|w| !super::read::TARGET_KG.contains(&w.kg())) {
             let (least, most) = (super::read::TARGET_KG.start(), super::read::TARGET_KG.end());
-            return Err(Misread::new(format!(
+            return Err(Misread::new(phrase!(
                 "{:.1} kg is no target for a lamb: {least} to {most} kg",
                 w.kg()
             )));

@@ -1,6 +1,7 @@
 //! When a lamb that is meant for the market or the show reaches the weight the keeper wants.
 
 use crate::flock::{AnimalFile, Decision};
+use crate::phrase;
 use crate::reckon::curves::of_animal;
 use crate::terms::{Day, Decided, MeantFor, Units, Weight};
 
@@ -59,7 +60,7 @@ impl Reached {
     /// For a narrow column: `there 3 May`, `12 Aug`, `not told`.
     pub fn short(&self) -> String {
         match self {
-            Self::On(day, _) => format!("there {}", day.short()),
+            Self::On(day, _) => phrase!("there {}", day.short()),
             Self::Expected { on, .. } => on.short(),
             Self::NotTold(_) => "not told".into(),
         }
@@ -68,16 +69,16 @@ impl Reached {
     /// `expected 12 Aug 2026, 3 Aug to 25 Aug`.
     pub fn words(&self, units: Units) -> String {
         match self {
-            Self::On(day, weight) => format!("reached: {} on {}", weight.show(units), day.words()),
+            Self::On(day, weight) => phrase!("reached: {} on {}", weight.show(units), day.words()),
             Self::Expected { on, early, late: Some(late) } => {
-                format!("expected {}, {} to {}", on.words(), early.short(), late.short())
+                phrase!("expected {}, {} to {}", on.words(), early.short(), late.short())
             }
-            Self::Expected { on, early, late: None } => format!(
+            Self::Expected { on, early, late: None } => phrase!(
                 "expected {}, from {} on; the last day is farther ahead than the curve is read",
                 on.words(),
                 early.short()
             ),
-            Self::NotTold(why) => format!("not told: {why}"),
+            Self::NotTold(why) => phrase!("not told: {why}"),
         }
     }
 }

@@ -4,6 +4,7 @@ use super::Keeping;
 use super::criteria::Criterion;
 use super::gather::Candidate;
 use super::order::{Placed, Proposed};
+use crate::phrase;
 use crate::reckon::evaluation::accuracy_word;
 use crate::reckon::kinship::percent;
 use crate::terms::{ScoreKind, Sex, Units, counted};
@@ -45,12 +46,12 @@ impl Candidate {
         let Some(r) = &self.ratio else {
             return "not weighed yet at an age that tells, or no birth weight can be taken for it".into();
         };
-        let gain = r.gain.map(|g| format!(", {} since birth", g.show(units))).unwrap_or_default();
+        let gain = r.gain.map(|g| phrase!(", {} since birth", g.show(units))).unwrap_or_default();
         let group = match r.percent {
-            Some(p) => format!("{p:.0} % of the mean of its group of {}", r.of),
-            None => format!("its group of {} is too small for a mean", r.of),
+            Some(p) => phrase!("{p:.0} % of the mean of its group of {}", r.of),
+            None => phrase!("its group of {} is too small for a mean", r.of),
         };
-        format!("{} at {} days{gain}; {group} ({}; {})", r.weight.show(units), r.age, r.group, r.factors)
+        phrase!("{} at {} days{gain}; {group} ({}; {})", r.weight.show(units), r.age, r.group, r.factors)
     }
 
     /// `bite 1, eyelids 2`; empty where nothing was scored.
@@ -67,17 +68,17 @@ impl Candidate {
             said.push(if sure {
                 genotype.clone()
             } else {
-                format!("{genotype} likely, {}", percent(*chance))
+                phrase!("{genotype} likely, {}", percent(*chance))
             });
         }
         for g in &self.genes {
             let near = if g.exact { "" } else { "about " };
             said.push(match (g.carrier, g.affected) {
-                (_, a) if a > 0.999 => format!("{}: affected", g.gene),
-                (c, a) if c + a < 0.0005 => format!("{}: clear", g.gene),
-                (c, _) if c > 0.999 => format!("{}: carrier", g.gene),
-                (c, a) if a < 0.0005 => format!("{}: carrier {near}{}", g.gene, percent(c)),
-                (c, a) => format!("{}: carrier {near}{}, affected {}", g.gene, percent(c), percent(a)),
+                (_, a) if a > 0.999 => phrase!("{}: affected", g.gene),
+                (c, a) if c + a < 0.0005 => phrase!("{}: clear", g.gene),
+                (c, _) if c > 0.999 => phrase!("{}: carrier", g.gene),
+                (c, a) if a < 0.0005 => phrase!("{}: carrier {near}{}", g.gene, percent(c)),
+                (c, a) => phrase!("{}: carrier {near}{}, affected {}", g.gene, percent(c), percent(a)),
             });
         }
         said.join("; ")
@@ -86,7 +87,7 @@ impl Candidate {
     /// The breeding value with its accuracy, or that it is not reckoned.
     pub fn value_words(&self, has_values: bool) -> String {
         match self.value {
-            Some((v, a)) => format!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−"),
+            Some((v, a)) => phrase!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−"),
             None if has_values => "not known".into(),
             None => "not reckoned".into(),
         }
@@ -100,11 +101,11 @@ impl Keeping {
         let he = if sex == Sex::Ewe { "She" } else { "He" };
         let mut said = Vec::new();
         let proposed = match placed.proposed {
-            Proposed::Never => format!("never proposed, for {}", c.never.join(" and ")),
-            Proposed::Keep => format!("above the line of {}", self.need(sex).asked),
-            Proposed::Not => format!("below the line of {}", self.need(sex).asked),
+            Proposed::Never => phrase!("never proposed, for {}", c.never.join(" and ")),
+            Proposed::Keep => phrase!("above the line of {}", self.need(sex).asked),
+            Proposed::Not => phrase!("below the line of {}", self.need(sex).asked),
         };
-        said.push(format!("{he} is {} of {of}, {proposed}.", ordinal(placed.place)));
+        said.push(phrase!("{he} is {} of {of}, {proposed}.", ordinal(placed.place)));
         let mut shares: Vec<(Criterion, f64)> = Criterion::ALL
             .into_iter()
             .filter_map(|k| placed.shares[k.at()].map(|s| (k, s)))
@@ -119,10 +120,10 @@ impl Keeping {
         let up: Vec<_> = shares.iter().filter(|s| s.1 > 0.0).copied().collect();
         let down: Vec<_> = shares.iter().rev().filter(|s| s.1 < 0.0).copied().collect();
         if !up.is_empty() {
-            said.push(format!("For it: {}.", list(up)));
+            said.push(phrase!("For it: {}.", list(up)));
         }
         if !down.is_empty() {
-            said.push(format!("Against it: {}.", list(down)));
+            said.push(phrase!("Against it: {}.", list(down)));
         }
         let weights = self.settings.weights_of(sex);
         let unknown: Vec<&str> = Criterion::ALL
@@ -131,15 +132,15 @@ impl Keeping {
             .map(Criterion::words)
             .collect();
         if !unknown.is_empty() {
-            said.push(format!("Not known, so it neither helps nor hurts: {}.", unknown.join(", ")));
+            said.push(phrase!("Not known, so it neither helps nor hurts: {}.", unknown.join(", ")));
         }
-        said.push(format!("Growth: {}.", c.growth_words(units)));
+        said.push(phrase!("Growth: {}.", c.growth_words(units)));
         if let Some(dam) = &c.dam {
             let milk = dam
                 .milk
-                .map(|(g, n)| format!(", {g:.0} g a day at her foot ({})", counted(n as usize, "lamb")));
+                .map(|(g, n)| phrase!(", {g:.0} g a day at her foot ({})", counted(n as usize, "lamb")));
             let scores = Some(dam.scores()).filter(|s| !s.is_empty()).map(|s| format!(", {s}"));
-            said.push(format!(
+            said.push(phrase!(
                 "Dam {}: {}{}{}.",
                 dam.title,
                 dam.words(),
@@ -150,12 +151,12 @@ impl Keeping {
         if let Some(f) = c.inbreeding {
             let shallow = c.depth.filter(|d| *d < SHALLOW);
             let but = shallow
-                .map(|d| format!("; its pedigree is known for {d:.1} generations only, so it may be more"));
-            said.push(format!("Inbreeding {}{}.", percent(f), but.unwrap_or_default()));
+                .map(|d| phrase!("; its pedigree is known for {d:.1} generations only, so it may be more"));
+            said.push(phrase!("Inbreeding {}{}.", percent(f), but.unwrap_or_default()));
         }
         if let Some((k, n)) = c.kinship {
             let whom = if sex == Sex::Ewe { "ram" } else { "ewe" };
-            said.push(format!(
+            said.push(phrase!(
                 "A lamb by {} of breeding age would be {} inbred on the mean.",
                 counted(n, whom),
                 percent(k)
@@ -163,11 +164,11 @@ impl Keeping {
         }
         let genes = c.gene_words();
         if !genes.is_empty() {
-            said.push(format!("Genes: {genes}."));
+            said.push(phrase!("Genes: {genes}."));
         }
         let scores = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids, ScoreKind::Type, ScoreKind::Colour]);
         if !scores.is_empty() {
-            said.push(format!("Scored {scores}."));
+            said.push(phrase!("Scored {scores}."));
         }
         for (what, all) in [("Noted", &c.notes), ("Remarks", &c.remarks)] {
             if !all.is_empty() {
@@ -182,7 +183,7 @@ impl Keeping {
                 Sex::Ewe => "not weaned yet",
                 _ => "not yet at the end of week 3",
             };
-            said.push(format!("{he} is {when}: this may change."));
+            said.push(phrase!("{he} is {when}: this may change."));
         }
         said
     }

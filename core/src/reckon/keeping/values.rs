@@ -1,6 +1,7 @@
 //! The breeding values the sheet takes: of the keeper's index, or of the weight at 60 days where he has set none.
 
 use crate::flock::Flock;
+use crate::phrase;
 use crate::reckon::evaluation::{Ask, Evaluation, Trait, Unfit, evaluate, placed, weights};
 use crate::terms::{AnimalId, Day};
 use rapidhash::RapidHashMap;
@@ -46,7 +47,7 @@ fn of(
     let values = placed(flock, &weighed).into_iter().map(|p| (p.id, (p.estimate.value, p.estimate.accuracy)));
     let words = match all.as_slice() {
         [one] => one.of.words(),
-        all => format!("index of {} traits", all.len()),
+        all => phrase!("index of {} traits", all.len()),
     };
     Ok(Values { of: Arc::new(values.collect()), words })
 }

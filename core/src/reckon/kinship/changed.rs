@@ -2,6 +2,7 @@
 
 use super::Kindred;
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::{AnimalId, counted};
 
 /// A smaller difference is the arithmetic's.
@@ -40,7 +41,7 @@ pub fn changed_words(all: &[Changed], flock: &Flock) -> Option<String> {
     // Without the sign that nothing at all may carry.
     let percent = |f: f64| format!("{:.1} %", (f * 100.0).abs());
     let which = if all.len() == 1 { "" } else { "most " };
-    Some(format!(
+    Some(phrase!(
         "inbreeding of {} changed, {which}{}: {} to {}",
         counted(all.len(), "animal"),
         flock.tag(most.animal),

@@ -4,6 +4,7 @@ use super::Side;
 use super::diversity::{Crop, Diversity, FEW_CARRIERS};
 use super::sizes::{Interval, rate_per_generation, rate_per_year, size_by_rate, size_by_sexes};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::{AnimalId, counted};
 
 /// Complete generations under which inbreeding says little (genetics notes; Boichard 1997).
@@ -90,7 +91,7 @@ pub(super) fn all(g: &Given<'_>) -> Vec<Figure> {
 /// How shallow pedigrees colour what is said.
 fn shallow(g: &Given<'_>) -> Option<String> {
     let depth = g.depth.filter(|d| *d < DEEP_ENOUGH)?;
-    Some(format!(
+    Some(phrase!(
         "pedigrees are known for {} full generations only, so the truth is likely worse than this",
         one(depth)
     ))
@@ -98,7 +99,7 @@ fn shallow(g: &Given<'_>) -> Option<String> {
 
 fn with_depth(g: &Given<'_>, words: String) -> String {
     match shallow(g) {
-        Some(why) => format!("{words} But {why}."),
+        Some(why) => phrase!("{words} But {why}."),
         None => words,
     }
 }
@@ -110,7 +111,7 @@ fn genomes_now(g: &Given<'_>) -> Option<f64> {
 fn founder_genomes(g: &Given<'_>) -> Figure {
     let value = genomes_now(g);
     let low = g.made.animals.iter().filter(|a| a.loss < 0.0).count();
-    let words = format!(
+    let words = phrase!(
         "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
          blood, on top under Animals: without any one of {}, it would hold less.",
         value.map_or_else(|| KNOWN.to_string(), one),
@@ -130,7 +131,7 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
 }
 
 fn by_drop(g: &Given<'_>) -> Figure {
-    let words = format!(
+    let words = phrase!(
         "Of the genes the founders brought, {} are still here; what is gone comes back only with animals from outside. \
          Found by dropping them down the pedigree by chance {} times.",
         percent(g.kept),
@@ -151,7 +152,7 @@ fn by_drop(g: &Given<'_>) -> Figure {
 fn equivalents(g: &Given<'_>) -> Figure {
     let n = g.made.founders.len();
     let unknown = g.made.founders.iter().filter(|f| f.unknown.is_some()).count();
-    let ideal = format!(
+    let ideal = phrase!(
         "The blood of {} is as uneven as if {} had given alike.",
         counted(n, "founder"),
         one(g.equivalents)
@@ -159,7 +160,7 @@ fn equivalents(g: &Given<'_>) -> Figure {
     let top = g.made.founders.iter().find(|f| f.unknown.is_none());
     let uneven = g.equivalents < 0.5 * n as f64;
     let rest = match top {
-        Some(f) if uneven => format!(
+        Some(f) if uneven => phrase!(
             " {} alone has {}: go easy on that blood, and use founders at the foot of the list.",
             g.flock.tag(f.animal),
             percent(f.share)
@@ -169,7 +170,7 @@ fn equivalents(g: &Given<'_>) -> Figure {
     let open = match unknown {
         0 => String::new(),
         1 => " One of them stands for an unknown parent: find out who it was.".into(),
-        n => format!(" {n} of them stand for unknown parents: find out who they were."),
+        n => phrase!(" {n} of them stand for unknown parents: find out who they were."),
     };
     made(
         ("founder_equivalents", "Founder equivalents"),
@@ -184,7 +185,7 @@ fn bottleneck(g: &Given<'_>) -> Figure {
     let narrow = g.effective_ancestors < 0.7 * g.equivalents;
     let top = g.made.ancestors.iter().find(|a| a.unknown.is_none());
     let words = match top {
-        Some(a) if narrow => format!(
+        Some(a) if narrow => phrase!(
             "Far under the founder equivalents: blood went through a few animals. {} alone explains {}: keep fewer of \
              that animal's offspring, more of others'.",
             g.flock.tag(a.animal),
@@ -208,11 +209,11 @@ fn kinship(g: &Given<'_>) -> Figure {
     let rising = g.kinship.zip(g.inbreeding).is_some_and(|(k, f)| k > f + 0.01);
     let shown = g.kinship.map_or_else(|| KNOWN.to_string(), percent);
     let words = match rising {
-        true => format!(
+        true => phrase!(
             "Mated by chance, the next lambs would be about {shown} inbred, more than the flock is now: choose pairs under \
              Who to whom."
         ),
-        false => format!(
+        false => phrase!(
             "Mated by chance, the next lambs would be about {shown} inbred, no more than the flock is now."
         ),
     };
@@ -301,7 +302,7 @@ fn by_sexes(g: &Given<'_>) -> Figure {
         None => {
             "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.".into()
         }
-        Some(c) => format!(
+        Some(c) => phrase!(
             "{} and {} had the lambs of {}. One ram more would make it {}: with few rams, the rams decide.",
             counted(c.rams, "ram"),
             counted(c.ewes, "ewe"),
@@ -325,11 +326,11 @@ fn narrowing(g: &Given<'_>) -> Option<f64> {
 
 fn size_words(value: Option<f64>) -> String {
     match value {
-        Some(v) if v < SIZE_WANTED => format!(
+        Some(v) if v < SIZE_WANTED => phrase!(
             "Under {SIZE_WANTED:.0}, blood narrows by more than 1 % a generation: use more rams for fewer ewes each, keep \
              offspring of all families alike, bring in an unrelated ram."
         ),
-        Some(_) => format!("{SIZE_WANTED:.0} or more is what breed conservation asks for: go on as you do."),
+        Some(_) => phrase!("{SIZE_WANTED:.0} or more is what breed conservation asks for: go on as you do."),
         None => "Blood does not narrow, or pedigrees are too shallow to tell.".into(),
     }
 }
@@ -392,7 +393,7 @@ fn rate(g: &Given<'_>) -> Figure {
 }
 
 fn years(value: f64) -> String {
-    format!("{value:.1} years")
+    phrase!("{value:.1} years")
 }
 
 const INTERVAL: (&str, &str) = (
@@ -422,7 +423,7 @@ fn paths(g: &Given<'_>) -> [Figure; 4] {
     [0, 1, 2, 3].map(|i| {
         let path = g.interval.paths[i];
         let words = match path {
-            Some((_, n)) => format!("Of {} that became parents.", counted(n, "birth")),
+            Some((_, n)) => phrase!("Of {} that became parents.", counted(n, "birth")),
             None => "None that became a parent yet.".into(),
         };
         made(names[i], path.map(|p| p.0), years, INTERVAL, (false, words))
@@ -434,7 +435,7 @@ fn some_tags(g: &Given<'_>, ids: &[AnimalId]) -> String {
     let shown: Vec<&str> = ids.iter().take(4).map(|id| g.flock.tag(*id)).collect();
     match ids.len().saturating_sub(shown.len()) {
         0 => shown.join(", "),
-        more => format!("{} and {more} more", shown.join(", ")),
+        more => phrase!("{} and {more} more", shown.join(", ")),
     }
 }
 
@@ -458,14 +459,14 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
     let thin: Vec<AnimalId> = lines.iter().filter(|l| bearers(l) == 1).map(|l| l.root).collect();
     let ended = lines.iter().filter(|l| bearers(l) == 0).count();
     let mut words = match thin.as_slice() {
-        [] => "None hangs on a single animal.".to_string(),
-        [one] => format!("One hangs {keep} the line of {}.", g.flock.tag(*one)),
-        some => format!("{} hang {keep} the lines of {}.", some.len(), some_tags(g, some)),
+        [] => phrase!("None hangs on a single animal."),
+        [one] => phrase!("One hangs {keep} the line of {}.", g.flock.tag(*one)),
+        some => phrase!("{} hang {keep} the lines of {}.", some.len(), some_tags(g, some)),
     };
     if ended > 0 {
         let sex = if side == Side::Dams { "ewe" } else { "ram" };
-        let ends = if ended == 1 { "One ends".to_string() } else { format!("{ended} end") };
-        words.push_str(&format!(" {ends} with the living: no {sex} is left to pass it on."));
+        let ends = if ended == 1 { phrase!("One ends") } else { phrase!("{ended} end") };
+        words.push_str(&phrase!(" {ends} with the living: no {sex} is left to pass it on."));
     }
     made(
         names,
@@ -480,8 +481,8 @@ fn rare(g: &Given<'_>) -> Figure {
     let rare = g.made.rare_founders();
     let ids: Vec<AnimalId> = rare.iter().map(|f| f.animal).collect();
     let words = match ids.as_slice() {
-        [] => format!("Every founder has at least {FEW_CARRIERS} living animals that come down from it."),
-        some => format!(
+        [] => phrase!("Every founder has at least {FEW_CARRIERS} living animals that come down from it."),
+        some => phrase!(
             "Breed from those that carry them before they are gone: the blood of {} or, where it says so, of their \
              unknown parents.",
             some_tags(g, some)

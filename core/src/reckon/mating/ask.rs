@@ -2,6 +2,7 @@
 
 use super::risk::HandsOn;
 use crate::flock::{Flock, natural};
+use crate::phrase;
 use crate::terms::{AnimalId, Day, Sex, Status};
 use rapidhash::RapidHashMap;
 use std::sync::Arc;
@@ -132,7 +133,7 @@ pub enum NoPairs {
 fn several(all: &[InTheWay]) -> String {
     let mut words: Vec<&str> = all.iter().take(4).map(|w| w.words.as_str()).collect();
     let more = all.len().saturating_sub(words.len());
-    let rest = format!("and {more} more");
+    let rest = phrase!("and {more} more");
     if more > 0 {
         words.push(&rest);
     }

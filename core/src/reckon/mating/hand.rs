@@ -5,6 +5,7 @@ use super::swaps::Swaps;
 use super::table::cannot;
 use super::{Bar, FORBIDDEN, Impossible, InTheWay, NoPairs, Pairs, assign_with};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::{AnimalId, counted};
 use std::sync::Arc;
 
@@ -21,22 +22,22 @@ impl Pairs {
         let (e_tag, r_tag) = (flock.tag(ewe), flock.tag(ram));
         match self.barred(e, r) {
             Some(Bar::Forbidden) => {
-                return Err(no(format!("{e_tag} with {r_tag} is forbidden: allow the pair first")));
+                return Err(no(phrase!("{e_tag} with {r_tag} is forbidden: allow the pair first")));
             }
             Some(Bar::OverLimit(f)) => {
                 let f = super::percent(f);
-                return Err(no(format!(
+                return Err(no(phrase!(
                     "a lamb of {e_tag} and {r_tag} would be {f} inbred, over the limit: raise the limit"
                 )));
             }
             Some(Bar::KeptFor(other)) => {
                 let other = flock.tag(other);
-                return Err(no(format!("{e_tag} is kept for {other}: free her first")));
+                return Err(no(phrase!("{e_tag} is kept for {other}: free her first")));
             }
             None => {}
         }
         if !self.by_hand && self.forced(e, r).is_none() {
-            return Err(no(format!(
+            return Err(no(phrase!(
                 "{r_tag} has no room for {e_tag} that others could make: raise his number"
             )));
         }
@@ -114,9 +115,9 @@ impl Pairs {
             let many = self.of.iter().filter(|o| **o == r).count();
             let tag = flock.tag(ram.ram);
             let words = if many > ram.most {
-                format!("{tag} has {}, more than his {}", counted(many, "ewe"), ram.most)
+                phrase!("{tag} has {}, more than his {}", counted(many, "ewe"), ram.most)
             } else if many < ram.least {
-                format!("{tag} has {}, fewer than his {}", counted(many, "ewe"), ram.least)
+                phrase!("{tag} has {}, fewer than his {}", counted(many, "ewe"), ram.least)
             } else {
                 continue;
             };
@@ -126,11 +127,11 @@ impl Pairs {
             let p = self.pair(e, *r);
             let (ewe, ram) = (flock.tag(p.ewe), flock.tag(p.ram));
             let words = match self.barred(e, *r) {
-                Some(Bar::Forbidden) => format!("{ewe} with {ram} is forbidden"),
+                Some(Bar::Forbidden) => phrase!("{ewe} with {ram} is forbidden"),
                 Some(Bar::OverLimit(f)) => {
-                    format!("{ewe} with {ram}: {} is over the limit", super::percent(f))
+                    phrase!("{ewe} with {ram}: {} is over the limit", super::percent(f))
                 }
-                Some(Bar::KeptFor(other)) => format!("{ewe} is to be kept for {}", flock.tag(other)),
+                Some(Bar::KeptFor(other)) => phrase!("{ewe} is to be kept for {}", flock.tag(other)),
                 None => continue,
             };
             all.push(InTheWay { ewe: Some(p.ewe), ram: Some(p.ram), words });

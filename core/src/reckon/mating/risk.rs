@@ -1,6 +1,7 @@
 //! Who hands on what: the chance that a lamb of two is affected.
 
 use crate::flock::{Flock, Tested};
+use crate::phrase;
 use crate::reckon::genes::{Genes, Settings};
 use crate::terms::{AnimalId, Day, GeneStatus, PrionAllele};
 use rapidhash::RapidHashMap;
@@ -64,7 +65,7 @@ impl TestedGenes {
                 ),
                 Tested::Scrapie(s) => {
                     let n = s.alleles().iter().filter(|a| Some(**a) == worst).count();
-                    ("the scrapie allele VRQ".to_string(), n as f64 / 2.0)
+                    (phrase!("the scrapie allele VRQ"), n as f64 / 2.0)
                 }
                 _ => continue,
             };

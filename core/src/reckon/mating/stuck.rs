@@ -3,6 +3,7 @@
 use super::table::{Table, cannot};
 use super::{FORBIDDEN, NoPairs};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::counted;
 
 /// Some ewes may go only to rams that are full: those ewes and rams by name.
@@ -38,7 +39,7 @@ pub(super) fn crowded(flock: &Flock, table: &Table, costs: &[Vec<i64>], most: &[
                 tags.push("…");
             }
             let (n, who) = (ewes.len(), rams.join(" and "));
-            let words = format!(
+            let words = phrase!(
                 "{n} ewes ({}) may only go to {who}, who may have {most}: raise a number or the limit, allow other pairs, or leave {} out",
                 tags.join(", "),
                 n - most,
@@ -62,15 +63,15 @@ pub(super) fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usi
     let tag = flock.tag(cap.ram);
     let can = costs.iter().filter(|row| row[ram] != FORBIDDEN).count();
     let words = if cap.least > cap.most {
-        format!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
+        phrase!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
     } else if can < cap.least {
-        format!(
+        phrase!(
             "{tag} is to have at least {}, but only {} may go to him: lower that number",
             cap.least,
             counted(can, "ewe")
         )
     } else {
-        format!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
+        phrase!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
     };
     cannot(None, Some(cap.ram), words)
 }

@@ -3,6 +3,7 @@
 use super::{FORBIDDEN, InTheWay, NoPairs, PairsAsk, RamCap, Weights};
 use super::{percent, risk::Gene, risk::HandsOn};
 use crate::flock::{Flock, natural};
+use crate::phrase;
 use crate::reckon::kinship::{Kin, Kindred, Pedigree};
 use crate::terms::AnimalId;
 use rapidhash::{RapidHashMap, RapidHashSet};
@@ -100,7 +101,7 @@ impl Table {
         let places = |ids: &mut dyn Iterator<Item = AnimalId>| -> Result<Vec<u32>, NoPairs> {
             ids.map(|id| kindred.place(id).ok_or(id))
                 .collect::<Result<_, _>>()
-                .map_err(|id| cannot(Some(id), None, format!("{} is no longer in the book", tag(id))))
+                .map_err(|id| cannot(Some(id), None, phrase!("{} is no longer in the book", tag(id))))
         };
         let whole = [places(&mut ewes.iter().copied())?, places(&mut rams.iter().map(|r| r.ram))?];
         let all = whole.iter().flatten().chain(kindred.living()).copied();
@@ -278,16 +279,16 @@ impl Table {
                 (Some(r), Some(limit)) => {
                     let id = self.rams[r].ram;
                     let (ram, f) = (flock.tag(id), percent(self.f(e, r)));
-                    let least = format!("{ram} would give least, {f}");
+                    let least = phrase!("{ram} would give least, {f}");
                     (
                         Some(id),
-                        format!(
+                        phrase!(
                             "no ram for {tag} stays within {}; {least}: raise the limit or leave her out",
                             percent(limit)
                         ),
                     )
                 }
-                _ => (None, format!("every ram is forbidden for {tag}: allow one or leave her out")),
+                _ => (None, phrase!("every ram is forbidden for {tag}: allow one or leave her out")),
             };
             all.push(InTheWay { ewe: Some(self.ewes[e]), ram, words });
         }
@@ -318,14 +319,14 @@ fn must(
         let (e, r) = (tag(*ewe), tag(*ram));
         let Some(at) = ewe_at.get(ewe) else { continue };
         let Some(with) = ram_at.get(ram) else {
-            return Err(no(format!("{e} is kept for {r}, who is not among the rams: add him or free her")));
+            return Err(no(phrase!("{e} is kept for {r}, who is not among the rams: add him or free her")));
         };
         if forbidden.contains(&(*at, *with)) {
-            return Err(no(format!("{e} with {r} is both kept and forbidden: take one of the two back")));
+            return Err(no(phrase!("{e} with {r} is both kept and forbidden: take one of the two back")));
         }
         if let Some(other) = kept[*at].filter(|o| o != with) {
             let other = tag(rams[other].ram);
-            return Err(no(format!("{e} is kept for {other} and for {r}: keep her for one of them")));
+            return Err(no(phrase!("{e} is kept for {other} and for {r}: keep her for one of them")));
         }
         kept[*at] = Some(*with);
     }
@@ -335,7 +336,7 @@ fn must(
             let r = tag(ram.ram);
             let most = ram.most;
             let words =
-                format!("{many} ewes are kept for {r}, who may have {most}: raise his number or free some");
+                phrase!("{many} ewes are kept for {r}, who may have {most}: raise his number or free some");
             return Err(cannot(None, Some(ram.ram), words));
         }
     }

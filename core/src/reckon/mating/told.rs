@@ -2,6 +2,7 @@
 
 use super::{Bar, Pairs, Terms};
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::AnimalId;
 
 /// Another ram for a ewe.
@@ -61,9 +62,9 @@ fn all_of(n: usize) -> String {
         10 => "ten",
         11 => "eleven",
         12 => "twelve",
-        n => return format!("the {n}"),
+        n => return phrase!("the {n}"),
     };
-    format!("the {word}")
+    phrase!("the {word}")
 }
 
 impl Pairs {
@@ -95,17 +96,17 @@ impl Pairs {
         let rest = || rams.iter().copied().filter(|n| *n != r);
         let least_of_rest = rest().min_by(|a, b| f(*a).total_cmp(&f(*b)));
         let Some(nearest) = least_of_rest else { return "the only ram".into() };
-        let would = |n: usize| format!("{} would give {}", tag(n), percent(f(n)));
+        let would = |n: usize| phrase!("{} would give {}", tag(n), percent(f(n)));
         if kept {
             let less = if f(nearest) + SAME < f(r) { format!("; {}", would(nearest)) } else { String::new() };
-            return format!("kept as you set it{less}");
+            return phrase!("kept as you set it{less}");
         }
         let open: Vec<usize> = rest().filter(|n| self.barred(e, *n).is_none()).collect();
         if open.is_empty() {
             let over = rest().any(|n| matches!(self.barred(e, n), Some(Bar::OverLimit(_))));
             let forbidden = rest().any(|n| matches!(self.barred(e, n), Some(Bar::Forbidden)));
             return match (over, forbidden) {
-                (true, false) => format!("the only one within the limit; {}", would(nearest)),
+                (true, false) => phrase!("the only one within the limit; {}", would(nearest)),
                 (false, true) => "the only one not forbidden".into(),
                 _ => "the only one within the limit and not forbidden".into(),
             };
@@ -114,7 +115,7 @@ impl Pairs {
             let n = rams.len();
             let of = all_of(n);
             if f(nearest) > f(r) + SAME {
-                let how = if f(r) <= 0.0 { "no known kin".into() } else { format!("least related of {of}") };
+                let how = if f(r) <= 0.0 { "no known kin".into() } else { phrase!("least related of {of}") };
                 return format!("{how}; {}", would(nearest));
             }
             let alike: Vec<usize> = rest().filter(|n| f(*n) <= f(r) + SAME).collect();
@@ -124,9 +125,9 @@ impl Pairs {
             let and = if rarest { "; his blood is the rarest of theirs" } else { "" };
             let words = match (even == n, f(r) <= 0.0) {
                 (true, true) if n == 2 => "no known kin of either".into(),
-                (true, true) => format!("no known kin of any of {of}"),
-                (true, false) => format!("{of} are kin to her alike"),
-                (false, _) => format!("with {} least related of {of}", tags(flock, self, e, r)),
+                (true, true) => phrase!("no known kin of any of {of}"),
+                (true, false) => phrase!("{of} are kin to her alike"),
+                (false, _) => phrase!("with {} least related of {of}", tags(flock, self, e, r)),
             };
             return format!("{words}{and}");
         }
@@ -138,33 +139,33 @@ impl Pairs {
                 Some(Bar::Forbidden) => "but is forbidden",
                 _ => "but cannot be",
             };
-            return format!("least related of those allowed; {} {why}", would(nearest));
+            return phrase!("least related of those allowed; {} {why}", would(nearest));
         };
         let other = others.iter().find(|o| o.ram == self.table.rams[less].ram);
         if let Some(o) = other.filter(|o| o.alone < -SAME) {
             return match o.settled {
-                Some(more) if more <= SAME => format!("{}, and the whole would cost the same", would(less)),
+                Some(more) if more <= SAME => phrase!("{}, and the whole would cost the same", would(less)),
                 Some(more) => {
-                    format!(
+                    phrase!(
                         "{}, but others need him more: worse by {} over all lambs",
                         would(less),
                         percent(more)
                     )
                 }
-                None => format!("{}, but his places are taken", would(less)),
+                None => phrase!("{}, but his places are taken", would(less)),
             };
         }
         let (own, his) = (self.table.terms(e, r), self.table.terms(e, less));
         let against =
             (1..5).max_by(|a, b| (his.costs[*a] - own.costs[*a]).total_cmp(&(his.costs[*b] - own.costs[*b])));
         let why = match against {
-            Some(1) => "but his blood is common in the flock".to_string(),
-            Some(2) => "but with a lower breeding value".to_string(),
+            Some(1) => phrase!("but his blood is common in the flock"),
+            Some(2) => phrase!("but with a lower breeding value"),
             Some(3) => match &his.gene {
-                Some((gene, p)) => format!("but {} that a lamb {gene}", chance(*p)),
-                None => "but with more risk by their genes".to_string(),
+                Some((gene, p)) => phrase!("but {} that a lamb {gene}", chance(*p)),
+                None => phrase!("but with more risk by their genes"),
             },
-            _ => format!("but both are {}", his.alike.join(", ")),
+            _ => phrase!("but both are {}", his.alike.join(", ")),
         };
         format!("{}, {why}", would(less))
     }
@@ -176,7 +177,7 @@ fn chance(p: f64) -> String {
         n if n < 1.05 => "the certainty".into(),
         n if (n - 2.0).abs() < 0.05 => "one chance in two".into(),
         n if (n - 4.0).abs() < 0.05 => "one chance in four".into(),
-        _ => format!("a chance of {}", percent(p)),
+        _ => phrase!("a chance of {}", percent(p)),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::asked::{AskRow, What};
 use super::words::{capital, short};
+use crate::phrase;
 use crate::reckon::ration::{Asked, FeedRules, Given, Ingredient, Limit, balance, needs};
 use crate::terms::{Base, Eaters, Nutrient};
 
@@ -72,15 +73,15 @@ fn lambs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
         Some(s) => {
             let next = rules
                 .creep_after(s.from_day)
-                .map_or(String::new(), |n| format!("; from {} days {} %", n.from_day, short(n.protein)));
-            format!(
+                .map_or(String::new(), |n| phrase!("; from {} days {} %", n.from_day, short(n.protein)));
+            phrase!(
                 "Creep from {} days of age: {} % protein {}{next}",
                 s.from_day,
                 short(s.protein),
                 s.base.word()
             )
         }
-        None => format!(
+        None => phrase!(
             "Lambs get no less than {} % protein as fed until {} days after weaning",
             short(floor),
             short(rules.limit(Limit::AfterWeaning))
@@ -115,7 +116,7 @@ fn by_needs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
                 let line = beside.line(nutrient);
                 let got = line.map_or(0.0, |l| l.known);
                 if let Some(l) = line.filter(|l| !l.unknown.is_empty()) {
-                    weak.push(format!("{} of {}", nutrient.words(), l.unknown.join(", ")));
+                    weak.push(phrase!("{} of {}", nutrient.words(), l.unknown.join(", ")));
                 }
                 let left = need.amount - got;
                 if left <= 0.0 {
@@ -131,12 +132,12 @@ fn by_needs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
             (None, None) => continue,
         };
         if need.ground.is_memory() {
-            made.said.push(format!("{} of this group is from memory: check it", capital(nutrient.words())));
+            made.said.push(phrase!("{} of this group is from memory: check it", capital(nutrient.words())));
         }
         made.rows.push(row);
     }
     if let (Some(kg), Some((feed, beside_kg))) = (each, &group.beside) {
-        made.said.push(format!(
+        made.said.push(phrase!(
             "Asked of {} kg of the mix beside {} kg of {} a head a day",
             short(kg),
             short(*beside_kg),
@@ -146,10 +147,10 @@ fn by_needs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
         made.said.push("Asked as if the mix were all they eat, as parts of its dry matter".into());
     }
     if !enough.is_empty() {
-        made.said.push(format!("What is fed beside gives enough {} by itself", enough.join(" and ")));
+        made.said.push(phrase!("What is fed beside gives enough {} by itself", enough.join(" and ")));
     }
     if !weak.is_empty() {
-        made.said.push(format!("Not known, and taken as nothing: {}", weak.join("; ")));
+        made.said.push(phrase!("Not known, and taken as nothing: {}", weak.join("; ")));
     }
     let gaps: Vec<&str> = needs
         .gaps
@@ -158,7 +159,7 @@ fn by_needs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
         .map(|g| g.words())
         .collect();
     if !gaps.is_empty() {
-        made.said.push(format!(
+        made.said.push(phrase!(
             "No need is known of {}: type your own target into the row, or ask a feed analyst",
             gaps.join(", ")
         ));

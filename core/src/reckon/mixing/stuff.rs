@@ -3,6 +3,7 @@
 use super::words::short;
 use crate::flock::{FeedRoom, Flock};
 use crate::handbook::feeds;
+use crate::phrase;
 use crate::reckon::ration::{Ingredient, ingredient};
 use crate::terms::{Analysis, Day, FeedId, FeedKind, MadeFor, Mass, Nutrient, norm};
 
@@ -73,18 +74,18 @@ pub fn offers(flock: &Flock, text: &str) -> Vec<Offer> {
         .feeds
         .iter()
         .filter(|f| fits(&f.name))
-        .map(|f| Offer { name: f.name.clone(), detail: format!("your {}", f.kind.words()) });
+        .map(|f| Offer { name: f.name.clone(), detail: phrase!("your {}", f.kind.words()) });
     let common = feeds::all()
         .iter()
         .filter(|k| fits(&k.name) && room.by_name(&k.name).is_none())
-        .map(|k| Offer { name: k.name.clone(), detail: format!("common figures, {}", k.kind.words()) });
+        .map(|k| Offer { name: k.name.clone(), detail: phrase!("common figures, {}", k.kind.words()) });
     own.chain(common).collect()
 }
 
 /// Figures of a feed in one line: `88 % dry matter; of that protein 12 %, energy 13.2 MJ, copper not known`.
 pub fn figures(analysis: &Analysis) -> String {
     let dry = match analysis.get(Nutrient::DryMatter) {
-        Some(d) => format!("{} % dry matter", short(d)),
+        Some(d) => phrase!("{} % dry matter", short(d)),
         None => "dry matter not known".into(),
     };
     let told = [
@@ -102,7 +103,7 @@ pub fn figures(analysis: &Analysis) -> String {
             None => gaps.push(word),
         }
     }
-    let known = if known.is_empty() { String::new() } else { format!("; of that {}", known.join(", ")) };
-    let gaps = if gaps.is_empty() { String::new() } else { format!("; not known: {}", gaps.join(", ")) };
+    let known = if known.is_empty() { String::new() } else { phrase!("; of that {}", known.join(", ")) };
+    let gaps = if gaps.is_empty() { String::new() } else { phrase!("; not known: {}", gaps.join(", ")) };
     format!("{dry}{known}{gaps}")
 }

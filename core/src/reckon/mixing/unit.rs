@@ -1,6 +1,7 @@
 //! What a feed goes into a mix by: whole bags, scoops, buckets.
 
 use crate::flock::Flock;
+use crate::phrase;
 use crate::terms::{Day, Mass, Misread};
 
 /// Whole bags or scoops of a feed.
@@ -51,7 +52,7 @@ impl Unit {
             }
         }
         let name = if feed.trim().is_empty() { "it" } else { feed.trim() };
-        Err(Misread::new(format!(
+        Err(Misread::new(phrase!(
             "what a {text} of {name} weighs is not known: write it, as {text} 1.2 kg, or weigh one out under Store"
         )))
     }

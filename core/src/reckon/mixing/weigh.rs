@@ -3,6 +3,7 @@
 use super::unit::Unit;
 use super::words::{cautions, floor, short};
 use crate::flock::{Feed, Flock, WHOLE, natural};
+use crate::phrase;
 use crate::reckon::ration::{FeedRules, Grave, Holds, Ingredient, holds, ingredient};
 use crate::terms::{Day, Eaters, FeedId, Mass, Units, Why};
 
@@ -113,14 +114,14 @@ fn so(flock: &Flock, feed: FeedId, amount: Mass, on: Day, units: Units) -> Strin
         let n = halves / 2.0;
         let many = whole.say(if n == 1.0 { 1 } else { 2 });
         let word = many.split_once(' ').map_or("", |(_, w)| w).to_string();
-        Some(format!("about {} {word}", short(n)))
+        Some(phrase!("about {} {word}", short(n)))
     });
     let mut said = Vec::new();
     if bags > 0
         && let Some(bag) = bag
     {
         let s = if bags == 1 { "" } else { "s" };
-        said.push(format!("{bags} bag{s} of {}", bag.show(units)));
+        said.push(phrase!("{bags} bag{s} of {}", bag.show(units)));
         if !rest.is_none() {
             said.push(rest.show(units));
         }
@@ -139,7 +140,7 @@ fn eaten_by(flock: &Flock, mix: FeedId, on: Day) -> (Vec<String>, Option<Eaters>
     let mut words: Vec<String> = Vec::new();
     let mut who: Vec<Eaters> = Vec::new();
     for r in room.rations_on(on).into_iter().filter(|r| r.feed == mix) {
-        let pen = r.pen.as_ref().map(|p| format!(" in {p}")).unwrap_or_default();
+        let pen = r.pen.as_ref().map(|p| phrase!(" in {p}")).unwrap_or_default();
         words.push(format!("{}{pen}", r.eaters.words()));
         who.push(r.eaters);
     }
@@ -147,7 +148,7 @@ fn eaten_by(flock: &Flock, mix: FeedId, on: Day) -> (Vec<String>, Option<Eaters>
         c.struck.is_none() && c.feed == Some(mix) && c.from <= on && c.to.is_none_or(|to| on <= to)
     });
     for c in creeps {
-        words.push(format!("the creep in {}", c.pen));
+        words.push(phrase!("the creep in {}", c.pen));
         who.push(Eaters::CreepLambs);
     }
     words.dedup();

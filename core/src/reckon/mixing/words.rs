@@ -1,6 +1,7 @@
 //! What an answer means, in the words of the trade.
 
 use super::asked::What;
+use crate::phrase;
 use crate::reckon::ration::{
     Blend, Cannot, Demand, FeedRules, Grave, Holds, Ingredient, Limited, Met, NoBlend, Part, Rounded, Square,
     holds, of_mix,
@@ -33,7 +34,7 @@ pub fn cost_words(cost: f64, kg: f64, units: Units) -> String {
         return money(cost);
     }
     let a_kg = cost / kg;
-    format!("{} for {mass}, {} a tonne, {} a kg", money(cost), money(a_kg * 1000.0), money(a_kg))
+    phrase!("{} for {mass}, {} a tonne, {} a kg", money(cost), money(a_kg * 1000.0), money(a_kg))
 }
 
 /// One step of a demand in words: `one point of protein`.
@@ -70,7 +71,7 @@ pub fn shadow(met: &Met) -> Option<String> {
         Some(saves) => (whole, saves),
         None => (tenth, met.shadow * met.demand.step() / 10.0),
     };
-    Some(format!(
+    Some(phrase!(
         "{} is just met: {step} would save {} a tonne",
         capital(&met.demand.to_string()),
         money(saves * 1000.0)
@@ -84,16 +85,16 @@ pub fn limited(part: &Part) -> Option<String> {
     let name = &part.name;
     Some(match part.limited? {
         Limited::Least => {
-            format!(
+            phrase!(
                 "{name} is held up at its least share of {percent} %: one point less would save {costs} a tonne"
             )
         }
         Limited::Most => {
-            format!(
+            phrase!(
                 "{name} is held down at its highest share of {percent} %: one point more would save {costs} a tonne"
             )
         }
-        Limited::Fixed => format!("{name} is fixed at {percent} %"),
+        Limited::Fixed => phrase!("{name} is fixed at {percent} %"),
     })
 }
 
@@ -102,12 +103,12 @@ pub fn left_out(part: &Part) -> Option<String> {
     let out = part.left_out?;
     let name = &part.name;
     Some(match out.comes_in_at {
-        Some(price) => format!(
+        Some(price) => phrase!(
             "{name} stays out at {} a kg: it comes in when it costs less than {}",
             money(out.price),
             money(price)
         ),
-        None => format!("{name} stays out: it would not come in for nothing"),
+        None => phrase!("{name} stays out: it would not come in for nothing"),
     })
 }
 
@@ -123,14 +124,14 @@ fn cannot(c: &Cannot) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for a in &c.alone {
         let word = if matches!(a.demand, Demand::Most { .. }) { "least" } else { "most" };
-        said.push(format!(
+        said.push(phrase!(
             "{}: the {word} these feeds reach within their shares is {}",
             capital(&a.demand.to_string()),
             a.demand.shown(a.best)
         ));
     }
     for (a, b) in &c.quarrel {
-        said.push(format!("{} quarrels with {b}: each can be met alone, not both", capital(&a.to_string())));
+        said.push(phrase!("{} quarrels with {b}: each can be met alone, not both", capital(&a.to_string())));
     }
     if said.is_empty() {
         said.push("Each two of the demands can be met, but not all of them together".into());
@@ -139,7 +140,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
         .short
         .iter()
         .map(|s| {
-            format!(
+            phrase!(
                 "{} {} instead of {}",
                 s.demand.about(),
                 just(&s.demand, s.reached),
@@ -148,7 +149,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
         })
         .collect();
     if !do_with.is_empty() {
-        said.push(format!("What would just do: {}", do_with.join(" and ")));
+        said.push(phrase!("What would just do: {}", do_with.join(" and ")));
     }
     said.push("Or widen the shares, or add a feed that holds more of what is short".into());
     said
@@ -252,7 +253,7 @@ pub fn held(holds: &Holds, floor: &Holds, demands: &[Demand]) -> Vec<Held> {
         };
         let asked = match mine.as_slice() {
             [a, b] if a.figure() == b.figure() => {
-                format!("exactly {} {}", a.shown(a.figure()), base(a)).trim_end().to_string()
+                phrase!("exactly {} {}", a.shown(a.figure()), base(a)).trim_end().to_string()
             }
             all => all.iter().map(words).collect::<Vec<_>>().join(", "),
         };
@@ -269,17 +270,17 @@ pub fn held(holds: &Holds, floor: &Holds, demands: &[Demand]) -> Vec<Held> {
 /// What rounding to whole bags and scoops does: its weight, and the demands it misses.
 pub fn rounded_words(rounded: &Rounded, blend: &Blend, units: Units) -> Vec<String> {
     let kg = |x: f64| Mass::from_kg(x).unwrap_or_default().show(units);
-    let mut said = vec![format!(
+    let mut said = vec![phrase!(
         "In whole bags and scoops it comes to {} instead of {}, {}",
         kg(rounded.kg),
         kg(blend.total_kg),
         cost_words(rounded.cost, rounded.kg, units)
     )];
     for s in &rounded.short {
-        said.push(format!("Rounded so it misses {}: it reaches {}", s.demand, s.demand.shown(s.reached)));
+        said.push(phrase!("Rounded so it misses {}: it reaches {}", s.demand, s.demand.shown(s.reached)));
     }
     if !rounded.outside.is_empty() {
-        said.push(format!("Rounded so the share of {} lies outside its limits", rounded.outside.join(", ")));
+        said.push(phrase!("Rounded so the share of {} lies outside its limits", rounded.outside.join(", ")));
     }
     said
 }
@@ -290,13 +291,13 @@ pub fn square_words(square: &Square, total: Mass, units: Units) -> String {
     let unit = square.what.short_unit();
     let percent = |x: f64| format!("{:.1} %", x * 100.0);
     let shares = |x: f64, y: f64, base: &str| {
-        format!("{} {} and {} {} {base}", percent(x), a.name, percent(y), b.name)
+        phrase!("{} {} and {} {} {base}", percent(x), a.name, percent(y), b.name)
     };
     let other = match square.base {
         Base::AsFed => Base::DryMatter,
         Base::DryMatter => Base::AsFed,
     };
-    let mut said = format!(
+    let mut said = phrase!(
         "{} {} {unit} and {} {} {unit} to {} {unit} {} {}: {} parts and {} parts; {}",
         a.name,
         short(a.figure),
@@ -314,7 +315,7 @@ pub fn square_words(square: &Square, total: Mass, units: Units) -> String {
     }
     if let Some([x, y]) = square.as_fed() {
         let part = |share: f64| Mass::from_kg(share * total.kg()).unwrap_or_default().show(units);
-        said.push_str(&format!(
+        said.push_str(&phrase!(
             "; of {} {} {} and {} {}",
             total.show(units),
             part(x),

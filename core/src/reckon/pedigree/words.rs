@@ -1,5 +1,6 @@
 //! Inbreeding in words.
 
+use crate::phrase;
 use crate::reckon::kinship::Kindred;
 use crate::terms::AnimalId;
 
@@ -22,7 +23,7 @@ pub fn inbred_words(kindred: &Kindred, id: AnimalId) -> String {
         return "inbreeding not known".into();
     }
     match (kindred.inbreeding(id), kindred.depth(id)) {
-        (Some(f), _) if f > 0.0 => format!("{} inbred", percent(f)),
+        (Some(f), _) if f > 0.0 => phrase!("{} inbred", percent(f)),
         (Some(_), Some(depth)) if depth > 0.0 => "not inbred".into(),
         (Some(_), _) => "parents not known".into(),
         (None, _) => "inbreeding not known".into(),
@@ -36,11 +37,11 @@ pub fn depth_words(kindred: &Kindred, id: AnimalId) -> String {
             .into();
     }
     let Some(depth) = kindred.depth(id) else { return String::new() };
-    let known = format!("The pedigree is known over {depth:.1} complete generations");
+    let known = phrase!("The pedigree is known over {depth:.1} complete generations");
     if depth <= 0.0 {
         "No parent is known, so inbreeding is not known either.".into()
     } else if depth < SHALLOW {
-        format!("{known}: under {SHALLOW:.0} a low figure says little, for what lies behind is not counted.")
+        phrase!("{known}: under {SHALLOW:.0} a low figure says little, for what lies behind is not counted.")
     } else {
         format!("{known}.")
     }

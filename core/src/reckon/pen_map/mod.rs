@@ -8,6 +8,7 @@ use super::clearance::clearance;
 use super::due::{Board, Job, State};
 use super::gestation::expected;
 use crate::flock::{AnimalFile, Flock, PenPlace, PenSort, natural, pen_key};
+use crate::phrase;
 use crate::plan::DoneBy;
 use crate::terms::{AnimalId, Day, Minute, Moment, Place, Sex};
 use rapidhash::{RapidHashMap, RapidHashSet};
@@ -312,8 +313,8 @@ impl Look<'_> {
         }
         Some(match days {
             0 => "born today".into(),
-            1 => "1 day".into(),
-            n => format!("{n} days"),
+            1 => phrase!("1 day"),
+            n => phrase!("{n} days"),
         })
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Family, Heads, Pen};
 use crate::flock::{Flock, PenSort};
+use crate::phrase;
 use crate::terms::counted;
 
 impl Heads {
@@ -20,7 +21,7 @@ impl Family {
         let tag = flock.tag(self.head);
         match self.young.len() {
             0 => tag.to_string(),
-            n => format!("{tag} with {}", counted(n, "lamb")),
+            n => phrase!("{tag} with {}", counted(n, "lamb")),
         }
     }
 }
@@ -40,17 +41,17 @@ impl Pen {
         let mut parts = Vec::new();
         let due = self.jobs.saturating_sub(self.overdue);
         if due > 0 {
-            parts.push(format!("{} due", counted(due, "job")));
+            parts.push(phrase!("{} due", counted(due, "job")));
         }
         if self.overdue > 0 {
-            parts.push(format!("{} overdue", counted(self.overdue, "job")));
+            parts.push(phrase!("{} overdue", counted(self.overdue, "job")));
         }
         if self.held > 0 {
-            parts.push(format!("{} under withdrawal", self.held));
+            parts.push(phrase!("{} under withdrawal", self.held));
         }
         let soon = self.families.iter().filter(|f| f.lambs_on.is_some()).count();
         if soon > 0 {
-            parts.push(format!("{} due to lamb", counted(soon, "ewe")));
+            parts.push(phrase!("{} due to lamb", counted(soon, "ewe")));
         }
         parts.join(", ")
     }
@@ -59,12 +60,12 @@ impl Pen {
     pub fn sentence(&self, flock: &Flock) -> String {
         let mut text = format!("{}: {}", self.name, self.who(flock));
         if let Some(since) = self.since {
-            text.push_str(&format!(" since {}", since.short()));
+            text.push_str(&phrase!(" since {}", since.short()));
         }
         if let [only] = self.families.as_slice()
             && let Some(age) = &only.age
         {
-            text.push_str(&format!(", lambs {age}").replace("lambs born", "born"));
+            text.push_str(&phrase!(", lambs {age}").replace("lambs born", "born"));
         }
         let due = self.due_words();
         if !due.is_empty() {
@@ -74,7 +75,7 @@ impl Pen {
             text.push_str(", outside");
         }
         if let Some(over) = &self.over {
-            text.push_str(&format!(", lies over {over}"));
+            text.push_str(&phrase!(", lies over {over}"));
         }
         text
     }

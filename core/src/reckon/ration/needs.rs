@@ -7,6 +7,7 @@
 
 use super::rules::{FeedRules, Limit, NeedRow};
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::terms::{Eaters, Nutrient};
 
 /// Joules of a calorie (thermochemical), by definition: MJ of a Mcal.
@@ -78,9 +79,9 @@ impl How {
     /// In words.
     pub fn words(&self) -> String {
         match self {
-            Self::Row(kg) => format!("row of {kg} kg"),
-            Self::Between(a, b) => format!("between the rows of {a} and {b} kg, in a straight line"),
-            Self::End(kg) => format!("row of {kg} kg, where the table ends"),
+            Self::Row(kg) => phrase!("row of {kg} kg"),
+            Self::Between(a, b) => phrase!("between the rows of {a} and {b} kg, in a straight line"),
+            Self::End(kg) => phrase!("row of {kg} kg, where the table ends"),
             Self::Target => "your target".into(),
             Self::FromTdn => "from the digestible nutrients".into(),
         }
@@ -150,9 +151,9 @@ pub fn needs(rules: &FeedRules, asked: Asked) -> Needs {
     }
     if rows.is_empty() && target.is_none() {
         made.said
-            .push(format!("no table of needs was found for {}: write your own target", asked.eaters.words()));
+            .push(phrase!("no table of needs was found for {}: write your own target", asked.eaters.words()));
     } else if asked.weight_kg.is_none() && !rows.is_empty() {
-        made.said.push(format!("no weight of {} is known: weigh some of them", asked.eaters.words()));
+        made.said.push(phrase!("no weight of {} is known: weigh some of them", asked.eaters.words()));
     }
     made
 }
@@ -171,13 +172,13 @@ fn rows<'a>(rules: &'a FeedRules, asked: &Asked, said: &mut Vec<String>) -> Vec<
     let most = rows.iter().filter_map(|r| r.lambs).max();
     if let Some(most) = most {
         if asked.lambs.is_none() {
-            said.push(format!("how many lambs they carry is not known: fed as with {most} or more"));
+            said.push(phrase!("how many lambs they carry is not known: fed as with {most} or more"));
         }
         let carried = asked.lambs.unwrap_or(most).max(1);
         let lambs = rows.iter().filter_map(|r| r.lambs).filter(|n| *n <= carried).max();
         rows.retain(|r| r.lambs == lambs);
         if carried > most {
-            said.push(format!(
+            said.push(phrase!(
                 "the table ends with {most} lambs: with {carried} they need more than it says"
             ));
         }
@@ -203,20 +204,20 @@ fn weighted(
     if let Some(score) = asked.condition.filter(|_| is_ewe(asked.eaters)) {
         if score <= rules.limit(Limit::Thin) {
             kg += step;
-            said.push(format!(
+            said.push(phrase!(
                 "thin ewes are fed by the next heavier row: as {} kg",
                 super::blend::short(kg)
             ));
         } else if score >= rules.limit(Limit::Fat) {
             kg -= step;
-            said.push(format!("fat ewes are fed by the next lighter row: as {} kg", super::blend::short(kg)));
+            said.push(phrase!("fat ewes are fed by the next lighter row: as {} kg", super::blend::short(kg)));
         }
     }
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return Vec::new() };
     let below = rows.iter().rfind(|r| r.weight_kg <= kg).unwrap_or(first);
     let above = rows.iter().find(|r| r.weight_kg >= kg).unwrap_or(last);
     let how = if kg < first.weight_kg || kg > last.weight_kg {
-        said.push(format!(
+        said.push(phrase!(
             "the table runs from {} to {} kg: {} kg is fed by its nearest row",
             first.weight_kg,
             last.weight_kg,

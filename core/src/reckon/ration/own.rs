@@ -4,6 +4,7 @@
 use super::{Circle, Ingredient, holds, open};
 use crate::flock::{Feed, FeedRoom, Flock, WHOLE};
 use crate::handbook::feeds;
+use crate::phrase;
 use crate::terms::{Analysis, Day, FeedId, MadeFor, Nutrient};
 
 /// The plain feeds a feed is mixed of, with their shares as fed; a plain feed is itself.
@@ -64,7 +65,7 @@ pub fn source(room: &FeedRoom, feed: &Feed, on: Day, what: Nutrient) -> Option<S
         return Some("its parts".into());
     }
     let row = feeds::by_key(feed.like.as_deref()?)?;
-    Some(format!("{} of the handbook: {}", row.name, row.ground_of(what)?))
+    Some(phrase!("{} of the handbook: {}", row.name, row.ground_of(what)?))
 }
 
 /// A feed of the book on a day. A mix is made for other stock where a part of it is, holds the medicine of its parts, and

@@ -2,6 +2,7 @@
 
 use super::{Event, Line, What};
 use crate::flock::{AnimalFile, Flock, RecordRef};
+use crate::phrase;
 use crate::reckon::clearance::clear_after;
 use crate::reckon::due::State;
 use crate::reckon::life;
@@ -11,19 +12,19 @@ use crate::terms::Day;
 pub fn say(flock: &Flock, file: &AnimalFile, line: &Line, event: &Event, today: Day) -> String {
     if let Some(job) = event.job.and_then(|n| line.jobs.get(n as usize)) {
         let stands = match &job.state {
-            State::Early => format!("to do {}", job.when()),
-            State::Due => format!("to do now, {}", job.when()),
-            State::Overdue => format!("overdue, {}", job.when()),
-            State::Done(Some(on)) => format!("done {}", on.words()),
+            State::Early => phrase!("to do {}", job.when()),
+            State::Due => phrase!("to do now, {}", job.when()),
+            State::Overdue => phrase!("overdue, {}", job.when()),
+            State::Done(Some(on)) => phrase!("done {}", on.words()),
             State::Done(None) => "done".into(),
-            State::Skipped { on, .. } => format!("left out {}", on.words()),
-            State::Missed => format!("not done, was {}", job.when()),
+            State::Skipped { on, .. } => phrase!("left out {}", on.words()),
+            State::Missed => phrase!("not done, was {}", job.when()),
         };
         return format!("{}: {stands} ({})", job.step.job, job.why(today));
     }
     if let What::Due { usual } = event.what {
         let (early, late) = (event.from.words(), event.to.words());
-        return format!("May lamb from {early} to {late}, most likely about {}", usual.words());
+        return phrase!("May lamb from {early} to {late}, most likely about {}", usual.words());
     }
     let all = life::life(flock, file);
     let Some(e) = all.iter().find(|e| Some(e.record) == event.record) else { return String::new() };
@@ -37,7 +38,7 @@ pub fn say(flock: &Flock, file: &AnimalFile, line: &Line, event: &Event, today: 
             }
         }
         Some(RecordRef::PenMove(_)) if event.to > event.from && event.to < today => {
-            said.push_str(&format!(" until {}", event.to.words()));
+            said.push_str(&phrase!(" until {}", event.to.words()));
         }
         _ => {}
     }

@@ -5,6 +5,7 @@ use super::own::Own;
 use super::{Ask, NoWinter};
 use crate::flock::{AnimalFile, Feed, Flock, natural};
 use crate::handbook::{spring as book, tupping};
+use crate::phrase;
 use crate::reckon::eaters::{Spans, pen_on, spells};
 use crate::reckon::gestation::{From, Length, Pregnancy, State, pregnancies};
 use crate::terms::{AnimalId, Day, Decided, Eaters, Scanned, counted, norm};
@@ -216,5 +217,5 @@ pub(super) fn who_words(g: &Gathered) -> String {
     let of = [(g.scans[0], "counted by a scan"), (g.scans[1], "found in lamb"), (g.scans[2], "not scanned")];
     let of: Vec<String> = of.iter().filter(|(n, _)| *n > 0).map(|(n, w)| format!("{n} {w}")).collect();
     let are = if n == 1 { "is" } else { "are" };
-    format!("{} {are} looked to lamb: {}", counted(n, "ewe"), of.join(", "))
+    phrase!("{} {are} looked to lamb: {}", counted(n, "ewe"), of.join(", "))
 }

@@ -2,6 +2,7 @@
 
 use crate::flock::{Feed, Flock, Measure};
 use crate::handbook::spring as book;
+use crate::phrase;
 use crate::terms::{Day, FeedChange, Mass};
 
 /// Days of the past that tell what is spoiled.
@@ -45,7 +46,7 @@ impl Offs {
         let bales = of_feed().filter(|m| is_bale(m)).max_by_key(|m| (m.on, m.id));
         let stock = match bales.and_then(|m| Some((m, mean_off(&m.weighed)?))) {
             Some((m, off)) => {
-                words.push(format!(
+                words.push(phrase!(
                     "{} weighed on {}: their mean may be {:.0} % off (standard error)",
                     crate::terms::counted(m.weighed.len(), &m.name),
                     m.on.words(),
@@ -55,7 +56,7 @@ impl Offs {
             }
             None => {
                 let off = book::bale_off_percent();
-                words.push(format!(
+                words.push(phrase!(
                     "No bale or bag of it was weighed: what is in store may be {off:.0} % off (standard deviation). \
                      Weigh five and write them down as a measure called bale"
                 ));
@@ -65,7 +66,7 @@ impl Offs {
         let flakes = of_feed().filter(|m| !is_bale(m)).max_by_key(|m| (m.on, m.id));
         let given = match flakes.and_then(|m| Some((m, mean_off(&m.weighed)?))) {
             Some((m, off)) => {
-                words.push(format!(
+                words.push(phrase!(
                     "{} weighed on {}: what is given may be {:.0} % off (standard error)",
                     crate::terms::counted(m.weighed.len(), &m.name),
                     m.on.words(),
@@ -75,7 +76,7 @@ impl Offs {
             }
             None => {
                 let off = book::given_off_percent();
-                words.push(format!(
+                words.push(phrase!(
                     "No flake or scoop of it was weighed: what is given may be {off:.0} % off the ration"
                 ));
                 off / 100.0
@@ -91,18 +92,18 @@ impl Offs {
             .sum();
         let off = book::spoiled_off_percent() / 100.0;
         let spoiled = if let Some(said) = said {
-            words.push(format!("Spoiled beside what is fed: {:.0} %, as you say", 100.0 * said));
+            words.push(phrase!("Spoiled beside what is fed: {:.0} %, as you say", 100.0 * said));
             said
         } else if wasted > 0.0 && used_kg > 0.0 {
             let share = wasted / used_kg;
-            words.push(format!(
+            words.push(phrase!(
                 "Spoiled beside what is fed: {:.1} %, as written in the year before",
                 100.0 * share
             ));
             share.min(1.0)
         } else {
             let percent = book::spoiled_percent();
-            words.push(format!(
+            words.push(phrase!(
                 "Spoiled beside what is fed: {percent:.0} % (common practice, no source), since none is written as wasted"
             ));
             percent / 100.0

@@ -3,6 +3,7 @@
 
 use crate::flock::Flock;
 use crate::handbook::spring as book;
+use crate::phrase;
 use crate::reckon::gestation::{State, history};
 use crate::terms::{Day, Fate, Sex, Status};
 
@@ -89,24 +90,24 @@ impl Own {
     pub fn words(&self) -> Vec<String> {
         let percent = |s: f64| format!("{:.0}", 100.0 * s);
         let from = |n: u32, what: &str| match n {
-            0 => format!("the handbook alone: no {what} of this flock tells of it"),
+            0 => phrase!("the handbook alone: no {what} of this flock tells of it"),
             n if f64::from(n) < 2.0 * book::weighs_as() => {
-                format!("{n} {what} of this flock and the handbook: few, so take it as rough")
+                phrase!("{n} {what} of this flock and the handbook: few, so take it as rough")
             }
-            n => format!("{n} {what} of this flock, the handbook beside them"),
+            n => phrase!("{n} {what} of this flock, the handbook beside them"),
         };
         let [one, two, three] = self.litters.map(|s| percent(s.used));
         vec![
-            format!(
+            phrase!(
                 "Ewes not counted by a scan: {one} of 100 one lamb, {two} two, {three} three, by {}",
                 from(self.litters[0].n, "lambings")
             ),
-            format!(
+            phrase!(
                 "Lambs lost before weaning: {} of 100 born, by {}",
                 percent(self.lost.used),
                 from(self.lost.n, "lambs")
             ),
-            format!(
+            phrase!(
                 "Ewes joined that do not lamb: {} of 100 not scanned, by {}",
                 percent(self.barren.used),
                 from(self.barren.n, "joinings")

@@ -1,6 +1,7 @@
 //! What is in store, by the book.
 
 use crate::flock::{Feed, Flock};
+use crate::phrase;
 use crate::reckon::feedstore::Ledger;
 use crate::terms::{Day, Mass, Units};
 
@@ -14,7 +15,7 @@ pub(super) fn in_store(flock: &Flock, feed: &Feed, today: Day) -> (f64, String, 
     let eaten = ledger.eaten(feed.id, from, today).kg();
     let on = today.words();
     let Some(stock) = ledger.stock(feed.id, today) else {
-        let said = format!(
+        let said = phrase!(
             "Nothing tells what is in store of {}: it is reckoned from nothing. Count it under Store",
             feed.name
         );
@@ -24,16 +25,16 @@ pub(super) fn in_store(flock: &Flock, feed: &Feed, today: Day) -> (f64, String, 
     let said = match (stock.short(), stock.counted) {
         (Some(short), _) => {
             let short = short.show(units);
-            format!(
+            phrase!(
                 "The book says {short} less than nothing on {on}: it is reckoned from nothing. Count it under Store"
             )
         }
-        (None, Some(day)) => format!(
+        (None, Some(day)) => phrase!(
             "In store on the evening of {on}: {} by the book, counted on {}",
             mass(stock.mass(), units),
             day.words()
         ),
-        (None, None) => format!(
+        (None, None) => phrase!(
             "In store on the evening of {on}: {} by the book; it was never counted",
             mass(stock.mass(), units)
         ),

@@ -5,6 +5,7 @@ use super::off::Offs;
 use super::outlook::{Outlook, outlook};
 use super::{Ask, GoOn, NoWinter};
 use crate::flock::{Feed, Flock};
+use crate::phrase;
 use crate::reckon::eaters::heads_words;
 use crate::terms::{AnimalId, Day, Eaters, Mass, Units, counted};
 
@@ -45,7 +46,7 @@ pub fn winter(flock: &Flock, ask: &Ask, today: Day, go_on: GoOn<'_>) -> Result<W
     let g = gather(flock, feed, ask, today, stock_kg, (offs.stock, offs.given, offs.spoiled))?;
     let outlook = outlook(&g.model, ask.runs, ask.seed, go_on).ok_or(NoWinter::Stopped)?;
     let mut rests = vec![match ask.stock {
-        Some(kg) => format!("In store on the evening of {}: {}, as you say", today.words(), kg.show(units)),
+        Some(kg) => phrase!("In store on the evening of {}: {}, as you say", today.words(), kg.show(units)),
         None => store_words,
     }];
     rests.push(who_words(&g));
@@ -69,8 +70,8 @@ pub fn winter(flock: &Flock, ask: &Ask, today: Day, go_on: GoOn<'_>) -> Result<W
     }
     rests.extend(offs.words);
     let share = (100.0 * ask.grass_share).round();
-    rests.push(format!("Grass from {}: {share} % of the ration from then on", ask.grass.words()));
-    rests.push(format!("{} winters by chance (seed {}); all amounts as fed", outlook.runs, ask.seed));
+    rests.push(phrase!("Grass from {}: {share} % of the ration from then on", ask.grass.words()));
+    rests.push(phrase!("{} winters by chance (seed {}); all amounts as fed", outlook.runs, ask.seed));
     let mut w = Winter {
         ask: ask.clone(),
         feed: feed.clone(),
@@ -99,7 +100,7 @@ impl Winter {
             })
             .collect();
         if !bare.is_empty() {
-            self.cautions.push(format!(
+            self.cautions.push(phrase!(
                 "No ration of {} is written for {}: they are taken to eat none of it. Write one with the day from \
                  which it holds, under Day by day",
                 self.feed.name,
@@ -107,20 +108,20 @@ impl Winter {
             ));
         }
         if dry > 0 && self.ask.until.since(self.today) > 150 {
-            self.cautions.push(format!(
+            self.cautions.push(phrase!(
                 "{} neither joined nor in lamb: counted as dry to the end. Once they are joined this changes",
-                if dry == 1 { "1 ewe is".into() } else { format!("{dry} ewes are") }
+                if dry == 1 { phrase!("1 ewe is") } else { phrase!("{dry} ewes are") }
             ));
         }
         if leaving > 0 && self.ask.leave_on.is_none() {
-            self.cautions.push(format!(
+            self.cautions.push(phrase!(
                 "{} decided to leave: counted as eating on until you say when they go",
-                if leaving == 1 { "1 animal is".into() } else { format!("{leaving} animals are") }
+                if leaving == 1 { phrase!("1 animal is") } else { phrase!("{leaving} animals are") }
             ));
         }
         if self.stock_kg + self.ask.buy.kg() <= 0.0 {
             self.cautions
-                .push(format!("Nothing of {} is in store by the book: count it under Store", self.feed.name));
+                .push(phrase!("Nothing of {} is in store by the book: count it under Store", self.feed.name));
         }
     }
 
@@ -164,17 +165,17 @@ impl Winter {
         let end = self.ask.until;
         let said = |place: Option<usize>| match place {
             Some(p) => self.day(p).short(),
-            None => format!("after {}", end.short()),
+            None => phrase!("after {}", end.short()),
         };
         match self.outlook.lasts {
-            [None, ..] => format!("Lasts beyond {} in nine winters of ten or more", end.words()),
-            [early, None, _] => format!(
+            [None, ..] => phrase!("Lasts beyond {} in nine winters of ten or more", end.words()),
+            [early, None, _] => phrase!(
                 "Lasts beyond {}, but may end on {} (in one winter of ten or more before it)",
                 end.words(),
                 said(early)
             ),
-            [Some(a), Some(b), Some(c)] if a == c => format!("Lasts until {}", self.day(b).words()),
-            [early, Some(middle), late] => format!(
+            [Some(a), Some(b), Some(c)] if a == c => phrase!("Lasts until {}", self.day(b).words()),
+            [early, Some(middle), late] => phrase!(
                 "Lasts until {}, between {} and {} in eight winters of ten",
                 self.day(middle).words(),
                 said(early),
@@ -188,18 +189,18 @@ impl Winter {
         let [low, middle, high] = self.outlook.at_grass;
         let said = |kg: f64| {
             if kg < -0.5 {
-                format!("{} short", self.amount(-kg))
+                phrase!("{} short", self.amount(-kg))
             } else if kg > 0.5 {
-                format!("{} over", self.over(kg))
+                phrase!("{} over", self.over(kg))
             } else {
                 "just enough".into()
             }
         };
         let day = self.ask.grass.words();
         if high - low < 1.0 {
-            format!("On {day}, the first day of grass: {}", said(middle))
+            phrase!("On {day}, the first day of grass: {}", said(middle))
         } else {
-            format!(
+            phrase!(
                 "On {day}, the first day of grass: {}; between {} and {}",
                 said(middle),
                 said(low),
@@ -224,10 +225,10 @@ impl Winter {
         let enough = self.outlook.enough_percent.round();
         let stands = if self.ask.buy.is_none() { "as it stands" } else { "with what is bought" };
         if self.outlook.to_buy < 0.5 {
-            return format!("Nothing to buy: {stands} it is enough up to grass in {enough} winters of 100");
+            return phrase!("Nothing to buy: {stands} it is enough up to grass in {enough} winters of 100");
         }
         let more = if self.ask.buy.is_none() { "" } else { " more" };
-        format!(
+        phrase!(
             "Buy {}{more} to have enough up to grass in nine winters of ten; {stands} it is enough in {enough} of 100",
             self.amount(self.outlook.to_buy)
         )
@@ -244,6 +245,6 @@ fn listed(all: &[String]) -> String {
     match all {
         [] => String::new(),
         [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+        [first @ .., last] => phrase!("{} and {last}", first.join(", ")),
     }
 }

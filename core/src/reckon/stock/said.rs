@@ -2,6 +2,7 @@
 
 use super::{Line, State, Warning};
 use crate::handbook::stock as bounds;
+use crate::phrase;
 use crate::reckon::stock::Amount;
 use crate::terms::{Day, Dose};
 
@@ -42,26 +43,26 @@ pub(super) fn state(l: &Line, on: Day) -> State {
 }
 
 pub(super) fn words(l: &Line, on: Day) -> String {
-    let left = l.left.map_or_else(|| "how much is left is not known".to_string(), |d| format!("{d} left"));
+    let left = l.left.map_or_else(|| phrase!("how much is left is not known"), |d| phrase!("{d} left"));
     let day = |d: Option<Day>| d.map_or_else(|| "an unknown day".into(), Day::words);
     let mut words = match l.state {
         State::Negative => {
             let short = l.short.map_or_else(String::new, |d| format!("{d} "));
-            format!("{short}more went than ever came: a purchase is not written down, or a dose is wrong")
+            phrase!("{short}more went than ever came: a purchase is not written down, or a dose is wrong")
         }
         State::Empty => "used up".into(),
-        State::Expired => format!("expired on {}: {left}", day(l.expiry)),
+        State::Expired => phrase!("expired on {}: {left}", day(l.expiry)),
         State::OpenedTooLong => {
-            format!("open since {}, to be used up by {}: {left}", day(l.opened_on), day(l.use_by))
+            phrase!("open since {}, to be used up by {}: {left}", day(l.opened_on), day(l.use_by))
         }
         State::ExpiresSoon => match l.expiry.map(|d| d.since(on)) {
-            Some(0) => format!("expires today: {left}"),
-            Some(1) => format!("expires tomorrow: {left}"),
-            Some(n) => format!("expires in {n} days, on {}: {left}", day(l.expiry)),
+            Some(0) => phrase!("expires today: {left}"),
+            Some(1) => phrase!("expires tomorrow: {left}"),
+            Some(n) => phrase!("expires in {n} days, on {}: {left}", day(l.expiry)),
             None => left,
         },
         State::RunningOut => match l.given_lately {
-            Some(used) => format!("{left}; {used} was given in the last {} days", bounds::use_days()),
+            Some(used) => phrase!("{left}; {used} was given in the last {} days", bounds::use_days()),
             None => left,
         },
         State::Fine if l.batch.is_none() => "given without a batch number: counts against the product".into(),
@@ -72,7 +73,7 @@ pub(super) fn words(l: &Line, on: Day) -> String {
     };
     if l.given_unmeasured > 0 {
         let doses = crate::terms::counted(l.given_unmeasured, "dose");
-        words.push_str(&format!("; {doses} without an amount not taken off"));
+        words.push_str(&phrase!("; {doses} without an amount not taken off"));
     }
     words
 }
@@ -108,7 +109,7 @@ pub(super) fn warnings(lines: &[Line]) -> Vec<Warning> {
             && let Some(l) = of_one.iter().rfind(|l| l.state == State::Empty)
         {
             let days = bounds::use_days();
-            let words = format!("{}: none left; {used} was given in the last {days} days", l.name);
+            let words = phrase!("{}: none left; {used} was given in the last {days} days", l.name);
             all.push(Warning { link: l.link(), words, kind: State::Empty });
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::flock::{Flock, Product};
 use crate::handbook::Ground;
+use crate::phrase;
 use crate::rules::{
     Commodity, CupboardField, CupboardFields, Floor, Kept, OffLabelUse, RegisterRules, RuleSet, Tagging,
     TreatmentField, TreatmentFields, rule_sets, species,
@@ -57,7 +58,7 @@ impl<'a> Asked<'a> {
     /// Whose rules, in words.
     pub(super) fn by(&self) -> String {
         match self.sets.as_slice() {
-            [one] if self.chosen => format!("By the rules of {}", one.name()),
+            [one] if self.chosen => phrase!("By the rules of {}", one.name()),
             _ => "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
                 .into(),
         }
@@ -160,7 +161,7 @@ pub(super) fn said<'a>(
         [(set, ground)] => format!("{} {verb} ({ground})", set.name()),
         [(first, ground), rest @ ..] => {
             let others: Vec<&str> = rest.iter().map(|(s, _)| s.name()).collect();
-            format!("{} {verb} ({ground}); so do {}", first.name(), others.join(", "))
+            phrase!("{} {verb} ({ground}); so do {}", first.name(), others.join(", "))
         }
     };
     Some(Demand { asked, why })

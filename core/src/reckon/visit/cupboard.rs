@@ -5,6 +5,7 @@ use super::asked::{Asked, Demand, If};
 use super::given::Given;
 use super::{Gap, Question};
 use crate::flock::{Batch, Flock, Link, Product, RecordRef, StockChange, StockMove};
+use crate::phrase;
 use crate::reckon::stock::{self, Line, State};
 use crate::rules::{CupboardField, TreatmentField};
 use crate::terms::{Day, ProductId, counted};
@@ -27,7 +28,7 @@ pub(super) fn questions(
 }
 
 fn batches(n: usize) -> String {
-    if n == 1 { "1 batch".into() } else { format!("{n} batches") }
+    if n == 1 { phrase!("1 batch") } else { phrase!("{n} batches") }
 }
 
 fn name(flock: &Flock, id: ProductId) -> &str {
@@ -118,9 +119,9 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
             };
             let why = wanted(C::Batch, Some(T::AcquisitionProof));
             let why = why.unwrap_or_else(|| Demand::advice("common practice"));
-            let words = format!(
+            let words = phrase!(
                 "{product}, batch {number}: given {}, last on {}, and no purchase of it is written; {}",
-                if *times == 1 { "once".into() } else { format!("{times} times") },
+                if *times == 1 { "once".into() } else { phrase!("{times} times") },
                 last.words(),
                 why.why
             );
@@ -128,12 +129,12 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
         }
     }
     let found =
-        format!("{} bought; {} given.", batches(standing().count()), counted(numbers, "batch number"));
+        phrase!("{} bought; {} given.", batches(standing().count()), counted(numbers, "batch number"));
     Question::new(4, found, standing().next().is_some() || numbers > 0, gaps)
 }
 
 fn batch_words(flock: &Flock, b: &Batch) -> String {
-    format!("{}, batch {}", name(flock, b.product), b.number)
+    phrase!("{}, batch {}", name(flock, b.product), b.number)
 }
 
 fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
@@ -141,8 +142,8 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
     let mut counted_ones = 0;
     for l in lines {
         let head = match &l.batch {
-            Some(b) => format!("{}, batch {b}", l.name),
-            None => format!("{}, given without a batch number", l.name),
+            Some(b) => phrase!("{}, batch {b}", l.name),
+            None => phrase!("{}, given without a batch number", l.name),
         };
         let on = l.counts.last().map(|c| c.on).or(l.bought_on);
         counted_ones += usize::from(!l.counts.is_empty());
@@ -151,21 +152,21 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
             gap(format!("{head}: {}", l.words), true);
         } else if l.batch.is_some() && !l.deliveries.is_empty() && l.left.is_none() {
             let why = if l.given_unmeasured > 0 {
-                format!("{} without an amount", counted(l.given_unmeasured, "dose"))
+                phrase!("{} without an amount", counted(l.given_unmeasured, "dose"))
             } else {
                 "no quantity bought is written".into()
             };
-            gap(format!("{head}: how much should be left is not known ({why}); count it"), true);
+            gap(phrase!("{head}: how much should be left is not known ({why}); count it"), true);
         } else if l.counts.is_empty() && !l.deliveries.is_empty() && l.state != State::Empty {
-            let left = l.left.map(|d| format!(", {d} should be there")).unwrap_or_default();
-            gap(format!("{head}: never counted on the shelf{left}"), false);
+            let left = l.left.map(|d| phrase!(", {d} should be there")).unwrap_or_default();
+            gap(phrase!("{head}: never counted on the shelf{left}"), false);
         }
         for c in l.counts.iter().filter(|c| c.on <= today) {
             let reason = flock.cupboard().moves.iter().find(|m: &&StockMove| m.id == c.id);
             let differs = !matches!(c.difference(), stock::Difference::Same | stock::Difference::Unknown);
             if differs && reason.is_some_and(|m| m.reason.is_none()) {
                 gaps.push(Gap {
-                    words: format!(
+                    words: phrase!(
                         "{head}: counted on {}, {}, and no reason is written",
                         c.on.words(),
                         c.difference()
@@ -178,7 +179,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
         }
     }
     let bought = lines.iter().filter(|l| !l.deliveries.is_empty()).count();
-    let found = format!("{} bought, {counted_ones} of them counted.", batches(bought));
+    let found = phrase!("{} bought, {counted_ones} of them counted.", batches(bought));
     Question::new(6, found, bought > 0, gaps)
 }
 
@@ -187,14 +188,14 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let bad = lines.iter().filter(|l| matches!(l.state, State::Expired | State::OpenedTooLong));
     let gaps: Vec<Gap> = bad
         .map(|l| Gap {
-            words: format!("{}, batch {}: {}", l.name, l.batch.as_deref().unwrap_or("unknown"), l.words),
+            words: phrase!("{}, batch {}: {}", l.name, l.batch.as_deref().unwrap_or("unknown"), l.words),
             link: l.link(),
             on: l.expiry.filter(|d| *d < today).or(l.use_by),
             asked: true,
         })
         .collect();
     let n = kept.count();
-    let found = format!(
+    let found = phrase!(
         "{} in the cupboard, {} out of date or open too long.",
         batches(n),
         if gaps.is_empty() { "none".into() } else { gaps.len().to_string() }
@@ -221,9 +222,9 @@ fn disposed(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day) -> Questio
         let there = [m.quantity.is_some(), m.how.is_some(), m.place.is_some()];
         let blanks: Vec<_> =
             fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
-        let head = format!("{}, disposed of on {}", name(flock, m.product), m.on.words());
+        let head = phrase!("{}, disposed of on {}", name(flock, m.product), m.on.words());
         gaps_of(&head, Link::Cupboard(RecordRef::StockMove(m.id)), Some(m.on), blanks, &mut gaps);
     }
-    let found = format!("{} since {}.", counted(n, "disposal"), since.words());
+    let found = phrase!("{} since {}.", counted(n, "disposal"), since.words());
     Question::new(8, found, n > 0, gaps)
 }

@@ -3,6 +3,7 @@
 use super::Gap;
 use super::asked::{Asked, Demand, If};
 use crate::flock::{AnimalFile, Flock, Link, Product, RecordRef, Treatment};
+use crate::phrase;
 use crate::reckon::clearance::{Clear, clear_after};
 use crate::rules::{Commodity, TreatmentField};
 use crate::terms::{AnimalId, Day, ProductClass, ProductId, Sex, Status, Withdrawal};
@@ -265,7 +266,7 @@ impl<'a> Given<'a> {
                 let free = side.clear.is_clear(m.on) || (milk && side.clear == Clear::Never);
                 if !free && (!milk || (m.to == Status::Sold && milked(f, m.on))) {
                     let tag = f.animal.tag();
-                    let words = format!(
+                    let words = phrase!(
                         "{tag}, {}: {} under withdrawal of {what} ({}, {})",
                         m.on.words(),
                         m.to.words(),
@@ -283,7 +284,7 @@ impl<'a> Given<'a> {
     fn not_in_cupboard(&mut self) {
         for (name, u) in self.uses.iter().filter(|(_, u)| u.product.is_none()) {
             let Some((on, link)) = u.last else { continue };
-            let words = format!(
+            let words = phrase!(
                 "{name}: not among the products of the cupboard, so nothing tells whether it is an antibiotic; add it there"
             );
             self.unknown_products.push(Gap { words, link, on: Some(on), asked: false });

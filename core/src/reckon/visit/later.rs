@@ -3,6 +3,7 @@
 use super::given::Given;
 use super::{Gap, Question, animals};
 use crate::flock::{Flock, Link};
+use crate::phrase;
 use crate::reckon::trail::trail;
 use crate::terms::{Day, Status, counted};
 
@@ -22,7 +23,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         gone += 1;
         if a.status_on.is_none() {
             gaps.push(Gap {
-                words: format!("{}: {}, and no day is written", a.tag(), a.status.words()),
+                words: phrase!("{}: {}, and no day is written", a.tag(), a.status.words()),
                 link: Link::Animal(a.id),
                 on: None,
                 asked: true,
@@ -35,7 +36,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
     if oldest > since {
         let until = super::years_before(oldest, 0).plus(today.since(since));
         gaps.push(Gap {
-            words: format!(
+            words: phrase!(
                 "The book begins on {}: keep the papers from before, some of them until {}",
                 oldest.words(),
                 until.words()
@@ -45,7 +46,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
             asked: false,
         });
     }
-    let found = format!(
+    let found = phrase!(
         "The oldest treatment or move is of {}; {} dead, sold or gone {} kept with all records.",
         oldest.words(),
         animals(gone),
@@ -62,16 +63,16 @@ fn changed(flock: &Flock) -> Question {
         // Facts added to a blank need no reason; nor does a product's label that is typed in whole.
         .filter(|c| c.why.trim().is_empty() && c.replaces())
         .map(|c| Gap {
-            words: format!("{}: changed on {} without a reason ({})", c.what, c.at, c.from_to()),
+            words: phrase!("{}: changed on {} without a reason ({})", c.what, c.at, c.from_to()),
             link: c.link,
             on: Day::parse_iso(c.at.get(..10).unwrap_or_default()).ok(),
             asked: c.struck,
         })
         .collect();
-    let found = format!(
+    let found = phrase!(
         "{} and {}; old and new values, day, person and reason are kept, printed and taken out with the trail.",
         counted(all.len() - struck, "change"),
-        if struck == 1 { "1 record struck out".into() } else { format!("{struck} records struck out") }
+        if struck == 1 { phrase!("1 record struck out") } else { phrase!("{struck} records struck out") }
     );
     Question::new(15, found, !all.is_empty(), gaps)
 }

@@ -16,6 +16,7 @@ mod tests;
 mod told;
 
 use crate::flock::{Flock, Link};
+use crate::phrase;
 use crate::terms::{Day, counted};
 use asked::Asked;
 use given::Given;
@@ -174,14 +175,14 @@ impl Visit {
     /// '12 things are missing, 3 more would better be written'.
     pub fn summary(&self) -> String {
         let missing = match self.missing {
-            0 => "Nothing that is asked for is missing".to_string(),
-            1 => "1 thing is missing".into(),
-            n => format!("{n} things are missing"),
+            0 => phrase!("Nothing that is asked for is missing"),
+            1 => phrase!("1 thing is missing"),
+            n => phrase!("{n} things are missing"),
         };
         match self.advised {
             0 => missing,
-            1 => format!("{missing}; 1 more would better be written"),
-            n => format!("{missing}; {n} more would better be written"),
+            1 => phrase!("{missing}; 1 more would better be written"),
+            n => phrase!("{missing}; {n} more would better be written"),
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::asked::{Asked, Demand};
 use super::{Gap, Question};
 use crate::flock::{AnimalFile, Flock, Link, Movement, RecordRef};
+use crate::phrase;
 use crate::rules::{MarkVerdict, RegisterField};
 use crate::terms::{Day, Fate, IdentityKind, Status, counted};
 
@@ -22,7 +23,7 @@ pub(super) fn questions(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day
         }
         marked(f, asked, today, &mut marks);
     }
-    let found = |t: &Tally, what: &str| format!("{} since {}.", counted(t.n, what), since.words());
+    let found = |t: &Tally, what: &str| phrase!("{} since {}.", counted(t.n, what), since.words());
     vec![
         Question::new(16, found(&moves, "move"), moves.n > 0, moves.gaps),
         Question::new(17, found(&deaths, "death"), deaths.n > 0, deaths.gaps),
@@ -174,7 +175,7 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
         })
         .unwrap_or_else(|| "it wears none".into());
     tally.gaps.push(Gap {
-        words: format!(
+        words: phrase!(
             "{}: past {months} months on {} and without an official mark ({why}); {} asks for it ({})",
             a.tag(),
             last.words(),
@@ -197,9 +198,9 @@ fn months_after(day: Day, months: u32) -> Day {
 fn marks_found(asked: &Asked<'_>, n: usize) -> String {
     match asked.tagging() {
         Some((_, t)) if t.months_max.is_some() => {
-            format!("{} past the age: {}.", counted(n, "animal"), t.words)
+            phrase!("{} past the age: {}.", counted(n, "animal"), t.words)
         }
-        Some((_, t)) => format!("The rules give no age: {}.", t.words),
+        Some((_, t)) => phrase!("The rules give no age: {}.", t.words),
         None => "No rule on the age of tagging is known for this book.".into(),
     }
 }
@@ -211,19 +212,19 @@ fn holding(flock: &Flock, asked: &Asked<'_>) -> Question {
     let head = "it stands at the head of every register";
     for (what, text) in [("holding number", &h.number), ("keeper", &h.keeper), ("address", &h.address)] {
         if text.trim().is_empty() {
-            gap(format!("No {what} is written: {head}"), true);
+            gap(phrase!("No {what} is written: {head}"), true);
         }
     }
     if let Some(set) = asked.set().filter(|_| !h.number.trim().is_empty())
         && let MarkVerdict::FitsNone(why) = set.judge_holding(&h.number)
     {
-        gap(format!("The holding number {why}"), true);
+        gap(phrase!("The holding number {why}"), true);
     }
     if asked.set().is_none() {
         gap("No rules are chosen: choose the place the flock is kept in".into(), false);
     }
     let found = match (h.number.trim(), h.keeper.trim()) {
-        ("", "") => "Nothing is written yet.".to_string(),
+        ("", "") => phrase!("Nothing is written yet."),
         ("", keeper) => format!("{keeper}."),
         (number, keeper) => format!("{number}, {keeper}."),
     };

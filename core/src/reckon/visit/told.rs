@@ -7,6 +7,7 @@ use super::given::blank::{
 use super::given::{Found, Given};
 use super::{Gap, Question, TOLD, animals};
 use crate::flock::{Link, RecordRef, natural};
+use crate::phrase;
 use crate::reckon::clearance::Clear;
 use crate::terms::{AnimalId, Status, counted};
 
@@ -90,21 +91,21 @@ impl Given<'_> {
     pub(super) fn questions(&self) -> Vec<Question> {
         let c = &self.counts;
         let any = self.treatments > 0;
-        let all = format!(
+        let all = phrase!(
             "{} of {} since {}",
             counted(self.treatments, "treatment"),
             animals(self.treated),
             self.since.words()
         );
         vec![
-            self.question(1, DOSE, any, format!("{all}; every one has its day and product."), Vec::new()),
+            self.question(1, DOSE, any, phrase!("{all}; every one has its day and product."), Vec::new()),
             self.held_today(),
             Question::new(3, self.ended(), any || self.gone > 0, self.early.clone()),
             self.question(
                 5,
                 BATCH,
                 any,
-                format!(
+                phrase!(
                     "{} of {} have a batch number; the treatment log finds them by it.",
                     c.with_batch,
                     counted(self.treatments, "treatment")
@@ -115,14 +116,14 @@ impl Given<'_> {
                 9,
                 PRESCRIBER | COPY | CONTACT,
                 c.prescribed > 0,
-                format!("{} of prescribed medicines, or of antibiotics.", counted(c.prescribed, "treatment")),
+                phrase!("{} of prescribed medicines, or of antibiotics.", counted(c.prescribed, "treatment")),
                 Vec::new(),
             ),
             self.question(
                 10,
                 VET | MEAT_FLOOR | MILK_FLOOR,
                 c.off_label > 0,
-                format!("{} off-label.", counted(c.off_label, "treatment")),
+                phrase!("{} off-label.", counted(c.off_label, "treatment")),
                 Vec::new(),
             ),
             self.question(11, REASON | ROUTE | GIVER | VET_NAME, any, format!("{all}."), Vec::new()),
@@ -131,7 +132,7 @@ impl Given<'_> {
                 13,
                 MEAT | MILK,
                 any,
-                format!(
+                phrase!(
                     "{} of {} have a withdrawal of zero, written as zero.",
                     c.zero,
                     counted(self.treatments, "treatment")
@@ -149,12 +150,12 @@ impl Given<'_> {
             let told: Vec<String> = tags.iter().take(6).map(|(t, c)| format!("{t} ({c})")).collect();
             let rest = tags.len().saturating_sub(told.len());
             match tags.len() {
-                0 => format!("none for {what}"),
-                n if rest > 0 => format!("{n} for {what}: {} and {rest} more", told.join(", ")),
-                n => format!("{n} for {what}: {}", told.join(", ")),
+                0 => phrase!("none for {what}"),
+                n if rest > 0 => phrase!("{n} for {what}: {} and {rest} more", told.join(", ")),
+                n => phrase!("{n} for {what}: {}", told.join(", ")),
             }
         };
-        let found = format!(
+        let found = phrase!(
             "Under withdrawal on {}: {}; {}.",
             self.today.words(),
             side(&self.held[0], "meat"),
@@ -169,16 +170,16 @@ impl Given<'_> {
 
     fn ended(&self) -> String {
         let early = match self.early.len() {
-            0 if self.gone == 0 => "nothing to compare".to_string(),
+            0 if self.gone == 0 => phrase!("nothing to compare"),
             0 => "none of them under withdrawal".into(),
-            n => format!("{n} under withdrawal"),
+            n => phrase!("{n} under withdrawal"),
         };
-        format!(
+        phrase!(
             "{} over; the log shows each last day. {} sold or killed since {}: {early}.",
             if self.counts.ended == 1 {
-                "1 withdrawal is".into()
+                phrase!("1 withdrawal is")
             } else {
-                format!("{} withdrawals are", self.counts.ended)
+                phrase!("{} withdrawals are", self.counts.ended)
             },
             animals(self.gone),
             self.since.words()
@@ -196,11 +197,11 @@ impl Given<'_> {
             all.iter().take(6).map(|(w, n)| format!("{w} {n}")).collect::<Vec<_>>().join(", ")
         };
         let found = match courses {
-            0 => "No antibiotic is written in the last year.".to_string(),
+            0 => phrase!("No antibiotic is written in the last year."),
             n if reasons.is_empty() => {
-                format!("{} of antibiotics in the last year: {}.", counted(n, "course"), list(&products))
+                phrase!("{} of antibiotics in the last year: {}.", counted(n, "course"), list(&products))
             }
-            n => format!(
+            n => phrase!(
                 "{} of antibiotics in the last year: {}. For {}.",
                 counted(n, "course"),
                 list(&products),

@@ -7,6 +7,7 @@ pub(crate) mod student;
 mod tests;
 mod trial;
 
+use crate::phrase;
 pub use student::t_975;
 pub use trial::{Trial, trials};
 
@@ -101,12 +102,12 @@ impl Reduction {
     /// not read as 95.
     pub fn words(&self) -> String {
         let change = if self.percent < 0.0 {
-            format!("{} % more eggs", tenth(-self.percent))
+            phrase!("{} % more eggs", tenth(-self.percent))
         } else {
-            format!("{} % fewer eggs", tenth(self.percent))
+            phrase!("{} % fewer eggs", tenth(self.percent))
         };
         let limits = match (self.low, self.high) {
-            (Some(low), Some(high)) => format!(" (95 % limits {} to {})", tenth(low), tenth(high)),
+            (Some(low), Some(high)) => phrase!(" (95 % limits {} to {})", tenth(low), tenth(high)),
             _ => String::new(),
         };
         format!("{change}{limits}: {}", self.verdict.words())
@@ -117,11 +118,11 @@ impl Reduction {
         let mut said = Vec::new();
         let least = self.n_before.min(self.n_after);
         if least < worms::group_least() {
-            let animals = if least == 1 { "1 animal".into() } else { format!("{least} animals") };
-            said.push(format!("{animals}: fewer than {} say little", worms::group_least()));
+            let animals = if least == 1 { phrase!("1 animal") } else { phrase!("{least} animals") };
+            said.push(phrase!("{animals}: fewer than {} say little", worms::group_least()));
         }
         if self.mean_before < f64::from(worms::before_least_epg()) {
-            said.push(format!(
+            said.push(phrase!(
                 "mean before of {:.0} eggs per gram: below {} the test says little",
                 self.mean_before,
                 worms::before_least_epg()
@@ -325,9 +326,9 @@ pub fn window(substance: Option<&str>) -> Option<&'static Window> {
 pub fn window_words(window: &Window, days: i64) -> Option<String> {
     let Window { group, from_days, to_days, .. } = window;
     let when = if from_days == to_days {
-        format!("on day {from_days}")
+        phrase!("on day {from_days}")
     } else {
-        format!("{from_days} to {to_days} days")
+        phrase!("{from_days} to {to_days} days")
     };
     let wrong = if days < *from_days {
         "too early: worms that stopped laying may still be there"
@@ -336,6 +337,6 @@ pub fn window_words(window: &Window, days: i64) -> Option<String> {
     } else {
         return None;
     };
-    let counted = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
-    Some(format!("counted {counted} after the treatment, {wrong} ({group}: {when} after it)"))
+    let counted = if days == 1 { "1 day".to_owned() } else { phrase!("{days} days") };
+    Some(phrase!("counted {counted} after the treatment, {wrong} ({group}: {when} after it)"))
 }

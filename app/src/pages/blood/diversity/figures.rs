@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::pages::Intent;
 use crate::pages::list::{into_table, take_out};
 use crate::parts::record_table::{Column, RecordTable};
+use hirsel_core::phrase;
 use hirsel_core::reckon::kinship::{Diversity, Figure};
 
 const TABLE: &str = "Figures";
@@ -82,6 +83,6 @@ fn one(ui: &mut egui::Ui, f: &Figure) {
     look::figure(ui, &f.shown);
     look::paragraph(ui, &f.advice);
     ui.add_space(space::S);
-    look::faint(ui, format!("Reckoned as {}.", f.formula));
-    look::faint(ui, format!("Source: {}.", f.source));
+    look::faint(ui, phrase!("Reckoned as {}.", f.formula));
+    look::faint(ui, phrase!("Source: {}.", f.source));
 }

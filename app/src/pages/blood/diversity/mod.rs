@@ -10,6 +10,7 @@ use crate::pages::list::List;
 use crate::pages::{Ctx, Intent};
 use crate::parts::record_table::TableState;
 use crate::parts::{Choice, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day};
 use serde::{Deserialize, Serialize};
 
@@ -110,7 +111,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
 
 fn in_circle(ui: &mut egui::Ui, ctx: &Ctx<'_>, circle: &[AnimalId]) {
     let tags: Vec<&str> = circle.iter().map(|id| ctx.flock.tag(*id)).collect();
-    let words = format!(
+    let words = phrase!(
         "The pedigree runs in a circle through {}: nothing can be reckoned until one parent is mended, under Doubts.",
         tags.join(", child of ")
     );

@@ -6,6 +6,7 @@ use crate::look::Kind;
 use crate::pages::Ctx;
 use crate::pages::list::{By, Row, fits};
 use crate::parts::record_table::{Cell, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::kinship::{Diversity, Founder, Line, Side, Standing, percent};
 use hirsel_core::terms::{AnimalId, counted};
 
@@ -22,8 +23,8 @@ pub(super) fn who(ctx: &Ctx<'_>, animal: AnimalId, unknown: Option<Side>) -> Str
     let title = ctx.flock.animal(animal).map_or_else(|| "–".into(), |a| a.title());
     match unknown {
         None => title,
-        Some(Side::Sires) => format!("unknown sire of {title}"),
-        Some(Side::Dams) => format!("unknown dam of {title}"),
+        Some(Side::Sires) => phrase!("unknown sire of {title}"),
+        Some(Side::Dams) => phrase!("unknown dam of {title}"),
     }
 }
 
@@ -157,11 +158,11 @@ fn lines(made: &Diversity, look: Look) -> &[Line] {
 
 fn animal(ctx: &Ctx<'_>, made: &Diversity, i: usize, a: &Standing) -> Row<Key> {
     let file = ctx.flock.file(a.animal);
-    let what = file.map(|f| crate::pages::detail(f, ctx.trade(), ctx.today)).unwrap_or_default();
+    let what = file.map(|f| crate::pages::detail(f, ctx.today)).unwrap_or_default();
     let rarest = a
         .rarest
         .and_then(|r| made.founders.get(r as usize))
-        .map_or_else(String::new, |f| format!("{} ({} carry it)", who(ctx, f.animal, f.unknown), f.carriers));
+        .map_or_else(String::new, |f| phrase!("{} ({} carry it)", who(ctx, f.animal, f.unknown), f.carriers));
     // Three figures: one animal of many moves the whole by little.
     let loss = format!("{:+.3}", a.loss + 0.0);
     Row::new(i as Key)
@@ -174,7 +175,7 @@ fn animal(ctx: &Ctx<'_>, made: &Diversity, i: usize, a: &Standing) -> Row<Key> {
 }
 
 fn said_founder(ctx: &Ctx<'_>, f: &Founder) -> String {
-    format!(
+    phrase!(
         "{}: {} of the blood, {} of its genes still here, carried by {}",
         who(ctx, f.animal, f.unknown),
         percent(f.share),
@@ -190,7 +191,7 @@ fn bars(ctx: &Ctx<'_>, made: &Diversity, look: Look) -> Vec<Bar> {
                 name: who(ctx, f.animal, f.unknown),
                 length: f.share,
                 filled: f.kept,
-                figures: format!("{}, {} carry it", percent(f.share), f.carriers),
+                figures: phrase!("{}, {} carry it", percent(f.share), f.carriers),
                 said: said_founder(ctx, f),
             };
             made.founders.iter().take(BARS).map(bar).collect()
@@ -202,7 +203,7 @@ fn bars(ctx: &Ctx<'_>, made: &Diversity, look: Look) -> Vec<Bar> {
             .map(|a| {
                 let name = who(ctx, a.animal, a.unknown);
                 let figures = percent(a.share);
-                let said = format!("{name} explains {figures}");
+                let said = phrase!("{name} explains {figures}");
                 Bar { name, length: a.share, filled: 1.0, figures, said }
             })
             .collect(),
@@ -214,10 +215,10 @@ fn bars(ctx: &Ctx<'_>, made: &Diversity, look: Look) -> Vec<Bar> {
                 let name = who(ctx, l.root, None);
                 let bearers = if look == Look::DamLines { l.ewes } else { l.rams };
                 let figures = match look {
-                    Look::DamLines => format!("{n}, {} among them", counted(bearers, "ewe")),
-                    _ => format!("{n}, {} among them", counted(bearers, "ram")),
+                    Look::DamLines => phrase!("{n}, {} among them", counted(bearers, "ewe")),
+                    _ => phrase!("{n}, {} among them", counted(bearers, "ram")),
                 };
-                let said = format!("Line of {name}: {figures}");
+                let said = phrase!("Line of {name}: {figures}");
                 Bar { name, length: n as f64, filled: bearers as f64 / n.max(1) as f64, figures, said }
             })
             .collect(),
@@ -225,7 +226,7 @@ fn bars(ctx: &Ctx<'_>, made: &Diversity, look: Look) -> Vec<Bar> {
             let last = made.cohorts.iter().rev().take(BARS).rev();
             last.map(|c| {
                 let figures = percent(c.inbreeding);
-                let said = format!("Born {}: {figures} inbred in the mean", c.year);
+                let said = phrase!("Born {}: {figures} inbred in the mean", c.year);
                 Bar { name: c.year.to_string(), length: c.inbreeding, filled: 1.0, figures, said }
             })
             .collect()

@@ -7,6 +7,7 @@ use crate::pages::list::{into_table, search_field, take_out};
 use crate::pages::picture::save_picture;
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::kinship::Diversity;
 use hirsel_core::terms::counted;
 
@@ -177,7 +178,7 @@ fn drawn(ui: &mut egui::Ui, made: &Diversity, state: &State, out: &mut Vec<Inten
         _ => made.cohorts.len(),
     };
     if all > state.bars.len() {
-        look::faint(ui, format!("{} more in the table.", all - state.bars.len()));
+        look::faint(ui, phrase!("{} more in the table.", all - state.bars.len()));
     }
 }
 
@@ -210,7 +211,7 @@ fn table(ui: &mut egui::Ui, sight: &Sight, state: &mut State, out: &mut Vec<Inte
 
 fn lines_of(sight: &Sight, n: usize) -> String {
     match (sight.one, n) {
-        ("family", n) if n != 1 => format!("{n} families"),
+        ("family", n) if n != 1 => phrase!("{n} families"),
         (one, n) => counted(n, one),
     }
 }

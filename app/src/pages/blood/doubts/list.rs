@@ -4,6 +4,7 @@ use super::super::super::list::{By, List, Row, fits, into_table, search_field, t
 use super::super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::doubts::{Doubt, DoubtKind, Weight};
 use hirsel_core::terms::{AnimalId, counted};
 use serde::{Deserialize, Serialize};
@@ -117,12 +118,12 @@ pub(super) fn view(
         if all.left_off() > 0 {
             look::faint(
                 ui,
-                format!("and {} more that are only counted: mend some of these first", all.left_off()),
+                phrase!("and {} more that are only counted: mend some of these first", all.left_off()),
             );
         }
         take_out(ui, "doubts of the pedigree", &HEADS, &state.list, &mut state.table, out);
         if state.put_away > 0 || state.show_away {
-            let words = format!("Show the {} put away", state.put_away);
+            let words = phrase!("Show the {} put away", state.put_away);
             look::tick(ui, &mut state.show_away, words);
         }
     });
@@ -187,11 +188,11 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) -> Option
         ui.add(egui::Label::new(format!("{}{end}", capital(&d.words))).wrap());
         ui.add_space(space::S);
         ui.horizontal_wrapped(|ui| {
-            if ui.button("Open the record").clicked() {
+            if ui.button(phrase!("Open the record")).clicked() {
                 out.push(Intent::Follow(d.link));
             }
             if let (DoubtKind::Duplicate, [keep, gone]) = (d.kind, d.animals.as_slice())
-                && ui.button("Put them side by side").clicked()
+                && ui.button(phrase!("Put them side by side")).clicked()
             {
                 both = Some((*keep, *gone));
             }

@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, MergeDraft, MergeFact, Refusal};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, counted};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -105,7 +106,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Make them one").clicked();
-        if both.is_some() && ui.button("The other one stays").clicked() {
+        if both.is_some() && ui.button(phrase!("The other one stays")).clicked() {
             t.swap();
         }
     });
@@ -152,7 +153,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &A
             }
             continue;
         }
-        let or = |text: String| if text.is_empty() { "not written".to_string() } else { text };
+        let or = |text: String| if text.is_empty() { phrase!("not written") } else { text };
         let (first, second) = (short(&or(first)), short(&or(second)));
         let wrong = fact_refusal(&t.refusals, fact);
         let options = [(false, first.as_str()), (true, second.as_str())];
@@ -165,7 +166,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &A
         };
     }
     if !same.is_empty() {
-        look::faint(ui, format!("The same in both: {}.", same.join(", ")));
+        look::faint(ui, phrase!("The same in both: {}.", same.join(", ")));
     }
     ui.add_space(space::S);
 }
@@ -193,7 +194,7 @@ fn fact_refusal(refusals: &[Refusal], fact: MergeFact) -> Option<String> {
 fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
     let animal = |p: &PickerState<AnimalId>, label: &'static str| {
         let id = fields::picked(ctx, p, "the animal").map_err(|e| (label, e))?;
-        id.ok_or_else(|| (label, "an animal is needed: type its tag or a part of its name".to_string()))
+        id.ok_or_else(|| (label, phrase!("an animal is needed: type its tag or a part of its name")))
     };
     let (keep, gone) = (animal(&t.keep, KEEP)?, animal(&t.gone, GONE)?);
     let draft = MergeDraft { keep, gone, take: t.take.clone(), reason: t.reason.clone() };

@@ -5,6 +5,7 @@ use super::super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableState};
 use hirsel_core::book::Merged;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, EntryId, counted};
 use serde::{Deserialize, Serialize};
 
@@ -104,11 +105,11 @@ pub(super) fn view(
             look::faint(ui, "They are two again.");
             return;
         }
-        if ui.button("Part them again").clicked() {
+        if ui.button(phrase!("Part them again")).clicked() {
             out.push(Intent::PartAgain(m.entry));
         }
         if let Some(id) = m.keep
-            && ui.button("Open the animal").clicked()
+            && ui.button(phrase!("Open the animal")).clicked()
         {
             out.push(Intent::Open(id));
         }

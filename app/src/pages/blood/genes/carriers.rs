@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, Sort, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, Picker, PickerState};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::genes::{Chance, Genes, Settings, percent};
 use hirsel_core::terms::{AnimalId, PrionAllele, Sex, counted};
 use serde::{Deserialize, Serialize};
@@ -51,7 +52,7 @@ const COUNTS: [(bool, &str); 2] = [(false, "unknown"), (true, "healthy")];
 /// A share as typed, in percent.
 fn share(text: &str) -> Result<f64, String> {
     let bare = text.trim().trim_end_matches('%').trim().replace(',', ".");
-    let wrong = || format!("'{}' is no share: write a percentage between 0 and 100, like 5", text.trim());
+    let wrong = || phrase!("'{}' is no share: write a percentage between 0 and 100, like 5", text.trim());
     let of: f64 = bare.parse().map_err(|_| wrong())?;
     if of > 0.0 && of < 100.0 { Ok(of / 100.0) } else { Err(wrong()) }
 }
@@ -119,7 +120,7 @@ fn clash(ctx: &Ctx<'_>, genes: &Genes, gene: &str, of: &[AnimalId]) -> String {
         if why.is_empty() { ctx.flock.tag(*id).to_string() } else { format!("{} {why}", ctx.flock.tag(*id)) }
     });
     let each: Vec<String> = each.collect();
-    format!(
+    phrase!(
         "These results cannot all be right: {}. A test or a parent among them is wrong; until one is mended they are left out.",
         each.join(", ")
     )
@@ -139,7 +140,7 @@ fn row(ctx: &Ctx<'_>, genes: &Genes, gene: &str, f: &AnimalFile, c: Chance) -> R
         row = row.cell(cell, by, words);
     }
     let why = genes.why(ctx.flock, gene, f.animal.id);
-    let said = format!(
+    let said = phrase!(
         "{}, clear {}, carrier {}, affected {}, {why}",
         f.animal.title(),
         row.plain[1],
@@ -167,7 +168,7 @@ fn prion_row(genes: &Genes, f: &AnimalFile) -> Option<(Row<AnimalId>, bool)> {
     let why = match (tested, others.is_empty()) {
         (true, _) => "tested".to_string(),
         (false, true) => "certain by its kin".into(),
-        (false, false) => format!("or {}", others.join(", ")),
+        (false, false) => phrase!("or {}", others.join(", ")),
     };
     let said = format!("{}, {likely} {}, {why}", f.animal.title(), row.plain[2]);
     Some((row.text(why).said(said), p.exact))
@@ -211,7 +212,7 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, into: &mut bool) {
     let scrapie = t.gene == SCRAPIE;
     if !scrapie {
         look::subheading(ui, "What nobody tested");
-        let read = |x: &str| share(x).map(|s| format!("{} of their genes are faulty", percent(s)));
+        let read = |x: &str| share(x).map(|s| phrase!("{} of their genes are faulty", percent(s)));
         let shipped = format!("{}", Settings::default().founder_share * 100.0);
         let field = Field::new("Old blood").width(70.0).example(&shipped).unit("%").understand(&read);
         form.field(ui, &field, &mut t.share);
@@ -242,7 +243,7 @@ fn risk(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State) {
         for r in genes.risk(ewe, ram) {
             let l = r.lamb;
             let (kind, words) = if l.affected > 0.0 {
-                let words = format!(
+                let words = phrase!(
                     "affected with {}{}, a carrier with {}",
                     about(l.exact),
                     percent(l.affected),
@@ -252,23 +253,23 @@ fn risk(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State) {
             } else if l.carrier > 0.0 {
                 (
                     Kind::Good,
-                    format!("never affected; a carrier with {}{}", about(l.exact), percent(l.carrier)),
+                    phrase!("never affected; a carrier with {}{}", about(l.exact), percent(l.carrier)),
                 )
             } else {
                 (Kind::Good, "clear".into())
             };
-            lines.push((kind, format!("{}: a lamb would be {words}", r.gene)));
+            lines.push((kind, phrase!("{}: a lamb would be {words}", r.gene)));
         }
         if let Some(p) = genes.lamb_prion(ewe, ram) {
             let each: Vec<String> =
                 p.genotypes.iter().take(6).map(|(g, c)| format!("{g} {}", percent(*c))).collect();
             lines.push((
                 Kind::Plain,
-                format!("scrapie: a lamb would be {}{}", about(p.exact), each.join(", ")),
+                phrase!("scrapie: a lamb would be {}{}", about(p.exact), each.join(", ")),
             ));
         }
         if let Some(f) = ctx.kindred.and_then(|k| k.coancestry(ewe, ram)).filter(|f| *f > 0.0) {
-            lines.push((Kind::Plain, format!("a lamb of these two would be {} inbred", percent(f))));
+            lines.push((Kind::Plain, phrase!("a lamb of these two would be {} inbred", percent(f))));
         }
         t.risk = Some(((ewe, ram), lines));
     }
@@ -294,7 +295,7 @@ fn right(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) {
         } else {
             ["animal", "clear", "carrier", "affected", "why"].as_slice()
         };
-        let name = format!("carriers of {}", state.gene);
+        let name = phrase!("carriers of {}", state.gene);
         take_out(ui, &name, heads, &state.list, &mut state.table, out);
     });
     if state.list.rows.is_empty() {

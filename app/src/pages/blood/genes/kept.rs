@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended, Refusal};
 use hirsel_core::flock::{GeneTest, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, GeneTestId};
 use serde::{Deserialize, Serialize};
 
@@ -63,9 +64,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Opened, out: &mut V
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
             ui.horizontal_wrapped(|ui| {
-                look::subheading(ui, format!("Test of {}", ctx.flock.tag(of.0)));
+                look::subheading(ui, phrase!("Test of {}", ctx.flock.tag(of.0)));
                 if let Some(s) = &test.struck {
-                    look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+                    look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
                 }
             });
             ui.horizontal(|ui| close = deeds(ui, ctx, test, t, out));
@@ -91,18 +92,18 @@ fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, test: &GeneTest, t: &mut Opened, out:
     let letter = |ui: &egui::Ui, key| free && ui.input(|i| i.key_pressed(key) && !i.modifiers.any());
     let reading = t.doing == Doing::Reading;
     if test.struck.is_none() && reading {
-        if ui.button("Amend (A)").clicked() || letter(ui, egui::Key::A) {
+        if ui.button(phrase!("Amend (A)")).clicked() || letter(ui, egui::Key::A) {
             t.typed = Typed::of(ctx, test);
             (t.doing, t.focus) = (Doing::Amending, Some("Day"));
         }
-        if ui.button("Strike out (K)").clicked() || letter(ui, egui::Key::K) {
+        if ui.button(phrase!("Strike out (K)")).clicked() || letter(ui, egui::Key::K) {
             (t.doing, t.focus) = (Doing::Striking, Some("Reason"));
         }
     }
-    if reading && (ui.button("The animal (O)").clicked() || letter(ui, egui::Key::O)) {
+    if reading && (ui.button(phrase!("The animal (O)")).clicked() || letter(ui, egui::Key::O)) {
         out.push(Intent::Open(test.animal));
     }
-    let back = ui.button("Back to the list (Esc)").clicked();
+    let back = ui.button(phrase!("Back to the list (Esc)")).clicked();
     back || (reading && crate::parts::escaped(ui))
 }
 
@@ -127,7 +128,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, test: &GeneTest) {
     for a in ctx.flock.amendments(RecordRef::GeneTest(test.id)) {
         ui.add_space(space::XS);
         let why = if a.reason.is_empty() { String::new() } else { format!(": {}", a.reason) };
-        look::strong(ui, format!("Amended {} by {}{why}", a.at, a.who));
+        look::strong(ui, phrase!("Amended {} by {}{why}", a.at, a.who));
         let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
@@ -161,7 +162,7 @@ fn amend(ui: &mut egui::Ui, ctx: &Ctx<'_>, test: &GeneTest, t: &mut Opened, out:
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the amendment").clicked();
-        if ui.button("Leave it as it was").clicked() {
+        if ui.button(phrase!("Leave it as it was")).clicked() {
             t.done();
         }
         look::faint(ui, "The old value stays readable beside the new one.");
@@ -207,7 +208,7 @@ fn strike(
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Strike it out").clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             t.done();
         }
         look::faint(ui, "It stays readable, struck through, with the day and the reason.");

@@ -7,6 +7,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Choice, Form};
 use hirsel_core::entry;
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::grading::{Grade, Grading};
 use hirsel_core::terms::{AnimalId, IdentityKind, Misread, counted};
 use serde::{Deserialize, Serialize};
@@ -67,7 +68,7 @@ pub(super) fn view(
     let Some((_, Ok(grading))) = &state.grading else {
         *into = false;
         if let Some((_, Err(e))) = &state.grading {
-            look::refusal(ui, format!("The flock's own rules of grading up cannot be read: {e}"));
+            look::refusal(ui, phrase!("The flock's own rules of grading up cannot be read: {e}"));
         }
         look::paragraph(ui, "Mend them on the page of the book, where the keeper's facts stand.");
         return;
@@ -110,9 +111,9 @@ pub(super) fn view(
         take_out(ui, "registry", &heads, &state.list, &mut state.table, out);
         let chosen = state.table.selected().len();
         let label =
-            format!("Write the section {} for", if chosen == 1 { "it qualifies" } else { "they qualify" });
+            phrase!("Write the section {} for", if chosen == 1 { "it qualifies" } else { "they qualify" });
         let button = ui.add_enabled(chosen > 0, egui::Button::new(label));
-        write = button.on_disabled_hover_text("Choose animals with the space bar").clicked();
+        write = button.on_disabled_hover_text(phrase!("Choose animals with the space bar")).clicked();
     });
     if state.list.rows.is_empty() {
         look::paragraph(ui, "No animal fits.");
@@ -150,7 +151,7 @@ pub(super) fn view(
             } else {
                 "your own rules"
             };
-            look::paragraph(ui, format!("Sections, the lowest first: {} ({own}).", ladder.join(", ")));
+            look::paragraph(ui, phrase!("Sections, the lowest first: {} ({own}).", ladder.join(", ")));
         }
     }
     if write {
@@ -169,8 +170,8 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, grading: &Grading, id: AnimalId, grade
         return;
     }
     let words = match grade.missing.as_slice() {
-        [] => format!("{tag} has all that {next} asks."),
-        some => format!("For {next} {tag} lacks: {}.", some.join("; ")),
+        [] => phrase!("{tag} has all that {next} asks."),
+        some => phrase!("For {next} {tag} lacks: {}.", some.join("; ")),
     };
     look::paragraph(ui, words);
     if let Some(note) = grade.next.and_then(|n| grading.ladder.sections[n].note.as_ref()) {
@@ -199,7 +200,7 @@ fn sections(ctx: &Ctx<'_>, grading: &Grading, chosen: &[AnimalId], out: &mut Vec
         out.push(Intent::Say(Kind::Plain, words.into()));
         return;
     }
-    let what = format!("Sections of {}", counted(all.len(), "animal"));
+    let what = phrase!("Sections of {}", counted(all.len(), "animal"));
     out.push(Intent::WriteAll { what, all, word: String::new(), then: Then::BloodDone });
 }
 
@@ -228,15 +229,15 @@ fn row(grading: &Grading, f: &AnimalFile, whom: Whom, search: &str) -> Option<Ro
     let (cell, remark) = match (&g.disagrees, g.missing.as_slice()) {
         (Some(words), _) => (Cell::chip(Kind::Caution, words.clone()), words.clone()),
         (None, _) if up.is_some() && g.written.is_some() => {
-            let words = format!("can be moved up to {qualifies}");
+            let words = phrase!("can be moved up to {qualifies}");
             (Cell::chip(Kind::Good, words.clone()), words)
         }
         (None, _) if up.is_some() => {
-            let words = "qualifies, not written".to_string();
+            let words = phrase!("qualifies, not written");
             (Cell::text(words.clone()).faint(), words)
         }
         (None, [first, ..]) => {
-            let words = format!("for {next}: {first}");
+            let words = phrase!("for {next}: {first}");
             (Cell::text(words.clone()).faint(), words)
         }
         (None, []) => (Cell::empty(), String::new()),

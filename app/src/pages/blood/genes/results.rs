@@ -10,6 +10,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent, Picker, PickerState};
 use hirsel_core::entry::{self, GeneTestDraft};
 use hirsel_core::flock::{AnimalFile, GeneTest};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, GeneTestId, counted};
 use serde::{Deserialize, Serialize};
 
@@ -111,7 +112,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, rows_form::Wrong> {
     let at = |label: &'static str| move |e: String| (label, e);
     let animal = fields::picked(ctx, &t.animal, "the animal").map_err(at("Animal"))?;
     let draft = GeneTestDraft {
-        animal: animal.ok_or_else(|| ("Animal", "an animal is needed: type part of its tag".to_string()))?,
+        animal: animal.ok_or_else(|| ("Animal", phrase!("an animal is needed: type part of its tag")))?,
         on: fields::day_or_today(ctx, &t.typed.on).map_err(at("Day"))?,
         found: t.typed.found(ctx)?,
         lab: fields::some(&t.typed.lab),

@@ -3,6 +3,7 @@
 use super::super::super::Ctx;
 use crate::parts::pedigree_chart::{Drawing, LINE, Reach};
 use hirsel_core::flock::Animal;
+use hirsel_core::phrase;
 use hirsel_core::reckon::pedigree::{
     Ancestry, Child, Place, Slot, Who, inbred_words, lay, lay_progeny, progeny,
 };
@@ -93,12 +94,12 @@ fn legend(ctx: &Ctx<'_>, tree: &Ancestry) -> String {
         .collect();
     let more = all.len().saturating_sub(named.len());
     if more > 0 {
-        named.push(format!("{more} more"));
+        named.push(phrase!("{more} more"));
     }
     match named.split_last() {
         None => String::new(),
-        Some((one, [])) => format!("Lines meet in {one}."),
-        Some((last, first)) => format!("Lines meet in {} and {last}.", first.join(", ")),
+        Some((one, [])) => phrase!("Lines meet in {one}."),
+        Some((last, first)) => phrase!("Lines meet in {} and {last}.", first.join(", ")),
     }
 }
 
@@ -142,14 +143,14 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
     let called = capital(&place.words());
     match tree.who(place) {
         Who::Nothing | Who::Unknown => {
-            Reach { tag: format!("{sign} not known"), spoken: format!("{called}: not known"), ..blank(place) }
+            Reach { tag: phrase!("{sign} not known"), spoken: phrase!("{called}: not known"), ..blank(place) }
         }
         Who::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| ctx.flock.tag(*r)).collect();
             Reach {
-                tag: format!("{sign} one of {}", rams.len()),
+                tag: phrase!("{sign} one of {}", rams.len()),
                 below: vec![tags.join(", ")],
-                spoken: format!("{called}: one of {}; which one is not known", tags.join(", ")),
+                spoken: phrase!("{called}: one of {}; which one is not known", tags.join(", ")),
                 ..blank(place)
             }
         }
@@ -157,7 +158,7 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
             key: Some(*id),
             tag: format!("{sign} {}", ctx.flock.tag(*id)),
             below: vec!["its own ancestor".into()],
-            spoken: format!(
+            spoken: phrase!(
                 "{called}: {}, its own ancestor: the pedigree runs in a circle",
                 ctx.flock.tag(*id)
             ),
@@ -190,14 +191,14 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
     let number = tree.number(place);
     let again = tree.places_of(id).len();
     let again = match (again, number) {
-        (2.., Some(n)) => format!(", stands in {again} places, sign {n}"),
-        (2.., None) => format!(", stands in {again} places"),
+        (2.., Some(n)) => phrase!(", stands in {again} places, sign {n}"),
+        (2.., None) => phrase!(", stands in {again} places"),
         _ => String::new(),
     };
     let called = capital(&place.words());
     let called = if called.is_empty() { String::new() } else { format!("{called}: ") };
     let spoken =
-        [a.sex.words(), &if born.is_empty() { born.clone() } else { format!("born {born}") }, &breed]
+        [a.sex.words(), &if born.is_empty() { born.clone() } else { phrase!("born {born}") }, &breed]
             .into_iter()
             .chain([if out.is_empty() { "" } else { "outside the flock" }, inbred.as_str()])
             .filter(|w| !w.is_empty())
@@ -223,12 +224,12 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
     };
     let Some(a) = ctx.flock.animal(child.animal) else { return base };
     let year = a.born.year().map(|y| y.to_string()).unwrap_or_default();
-    let with = child.with.map(|w| format!("with {}", ctx.flock.tag(w))).unwrap_or_default();
+    let with = child.with.map(|w| phrase!("with {}", ctx.flock.tag(w))).unwrap_or_default();
     let inbred = inbred(ctx, child.animal);
     let doubt = if child.sure { "" } else { "perhaps" };
     let more = match child.more {
         0 => String::new(),
-        n => format!("and {n} more, listed under Relations"),
+        n => phrase!("and {n} more, listed under Relations"),
     };
     let lambs = match child.offspring {
         0 => String::new(),
@@ -241,12 +242,12 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
     };
     let said = [
         a.sex.words(),
-        &if year.is_empty() { String::new() } else { format!("born {year}") },
+        &if year.is_empty() { String::new() } else { phrase!("born {year}") },
         &with,
         if child.sure { "" } else { "perhaps: the sire is one of several" },
         if outside(a).is_empty() { "" } else { "outside the flock" },
         &inbred,
-        &if lambs.is_empty() { String::new() } else { format!("has {lambs}") },
+        &if lambs.is_empty() { String::new() } else { phrase!("has {lambs}") },
     ]
     .into_iter()
     .filter(|w| !w.is_empty())

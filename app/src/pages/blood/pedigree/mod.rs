@@ -8,6 +8,7 @@ use crate::parts::pedigree_chart::{ChartEvent, ChartState, Drawing, pedigree_cha
 use crate::parts::picture::Sitter;
 use crate::parts::{Choice, Form, FormEvent, Picker, PickerState};
 use draw::Ask;
+use hirsel_core::phrase;
 use hirsel_core::reckon::pedigree::depth_words;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
@@ -137,7 +138,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
             let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
             button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
             let percent = state.chart.zoom * 100.0;
-            if button.on_hover_text(format!("{name} than {percent:.0} %")).clicked() {
+            if button.on_hover_text(phrase!("{name} than {percent:.0} %")).clicked() {
                 state.chart.zoom_by(by);
             }
         }
@@ -168,7 +169,7 @@ fn about(ctx: &Ctx<'_>, state: &State, id: AnimalId) -> (Kind, String) {
         let tags: Vec<&str> = circle.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
         return (
             Kind::Caution,
-            format!("The pedigree runs in a circle through {}: see Doubts", tags.join(", ")),
+            phrase!("The pedigree runs in a circle through {}: see Doubts", tags.join(", ")),
         );
     }
     let mut words = depth_words(kindred, id);
@@ -184,7 +185,7 @@ const SENTENCE: f32 = 64.0;
 
 fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out: &mut Vec<Intent>) {
     let title = ctx.flock.animal(id).map(|a| a.title()).unwrap_or_default();
-    let name = format!("Pedigree of {title}");
+    let name = phrase!("Pedigree of {title}");
     let tall = state.drawing.height.max(160.0) + space::XL;
     let of = Sitter { title: &name, said: &state.legend, width: 1_200.0, height: Some(tall) };
     save_picture(ui, &of, out, |ui| {
@@ -226,7 +227,7 @@ fn chart(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, out:
             ChartEvent::Open(other) => out.push(Intent::Open(other)),
             ChartEvent::Back => {
                 if !state.back(ctx) {
-                    let words = "This is where you began: there is none before it".to_string();
+                    let words = phrase!("This is where you began: there is none before it");
                     out.push(Intent::Say(Kind::Plain, words));
                 }
             }
@@ -242,20 +243,32 @@ fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, ou
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.add(egui::Label::new(said).truncate());
     ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
-        if ui.button("Certificate").on_hover_text("The pedigree certificate, to print").clicked() {
+        if ui
+            .button(phrase!("Certificate"))
+            .on_hover_text(phrase!("The pedigree certificate, to print"))
+            .clicked()
+        {
             out.push(Intent::Print(PaperKind::Pedigree, vec![id]));
         }
-        if ui.button("Print drawing").on_hover_text("The ancestors as they are drawn").clicked() {
+        if ui
+            .button(phrase!("Print drawing"))
+            .on_hover_text(phrase!("The ancestors as they are drawn"))
+            .clicked()
+        {
             out.push(Intent::PrintAncestors(vec![id], state.back.unwrap_or(4)));
         }
-        let leaf = ui.add_enabled(key.is_some(), egui::Button::new("Open leaf"));
-        if leaf.on_hover_text("Of the animal in hand (O)").clicked() {
+        let leaf = ui.add_enabled(key.is_some(), egui::Button::new(phrase!("Open leaf")));
+        if leaf.on_hover_text(phrase!("Of the animal in hand (O)")).clicked() {
             out.extend(key.map(Intent::Open));
         }
         let before = state.before.last().and_then(|id| ctx.flock.animal(*id));
         let words =
-            before.map_or_else(|| "None before it".into(), |a| format!("To {} (Backspace)", a.title()));
-        if ui.add_enabled(before.is_some(), egui::Button::new("← Back")).on_hover_text(words).clicked() {
+            before.map_or_else(|| "None before it".into(), |a| phrase!("To {} (Backspace)", a.title()));
+        if ui
+            .add_enabled(before.is_some(), egui::Button::new(phrase!("← Back")))
+            .on_hover_text(words)
+            .clicked()
+        {
             state.back(ctx);
         }
         ui.with_layout(egui::Layout::top_down(egui::Align::Min), |ui| {

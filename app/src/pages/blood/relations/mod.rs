@@ -8,6 +8,7 @@ use super::super::{Ctx, Intent, papers::PaperKind};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form, FormEvent, Picker, PickerState};
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -121,11 +122,11 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         look::faint(ui, &state.note);
         let chosen: Vec<AnimalId> = state.table.selected().iter().copied().collect();
         let some = !chosen.is_empty();
-        if ui.add_enabled(some, egui::Button::new("Certificates of the chosen")).clicked() {
+        if ui.add_enabled(some, egui::Button::new(phrase!("Certificates of the chosen"))).clicked() {
             out.push(Intent::Print(PaperKind::Pedigree, chosen));
         }
         let file = match of.filter(|_| !state.which.is_whole()) {
-            Some(id) => format!("{name} of {}", ctx.flock.tag(id)),
+            Some(id) => phrase!("{name} of {}", ctx.flock.tag(id)),
             None => name.to_owned(),
         };
         let plain: Vec<&str> = heads.iter().map(|(h, _)| *h).collect();

@@ -5,6 +5,7 @@ use super::super::super::list::{Row, fits};
 use super::Which;
 use crate::parts::record_table::Column;
 use hirsel_core::flock::{Animal, AnimalFile};
+use hirsel_core::phrase;
 use hirsel_core::reckon::pedigree::{
     Family, Sib, Through, breed_of_parents, dam_line, descendants, families, inbred_words, percent, sibs,
     sire_line,
@@ -103,7 +104,7 @@ fn generation(n: u32) -> String {
     match n {
         1 => "offspring".into(),
         2 => "grand-offspring".into(),
-        n => format!("generation {n}"),
+        n => phrase!("generation {n}"),
     }
 }
 
@@ -116,11 +117,11 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
     match which {
         Which::Descendants => {
             let all = descendants(flock, id);
-            let note = format!("{} of {tag} known", counted(all.len(), "descendant"));
+            let note = phrase!("{} of {tag} known", counted(all.len(), "descendant"));
             let one = |d: &hirsel_core::reckon::pedigree::Descendant| {
                 let perhaps = if d.sure { "" } else { ", perhaps" };
                 let by =
-                    if d.generation > 1 { format!(" by {}", flock.tag(d.through)) } else { String::new() };
+                    if d.generation > 1 { phrase!(" by {}", flock.tag(d.through)) } else { String::new() };
                 (d.animal, format!("{}{by}{perhaps}", generation(d.generation)), i64::from(d.generation))
             };
             (all.iter().map(one).collect(), note)
@@ -130,7 +131,7 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
             let all: Vec<_> =
                 sibs(flock, id).into_iter().filter(|(_, how, _)| (*how == Sib::Full) == full).collect();
             let what = if full { "full sib" } else { "half sib" };
-            let note = format!("{} of {tag} known", counted(all.len(), what));
+            let note = phrase!("{} of {tag} known", counted(all.len(), what));
             let one = |(id, how, sure): (AnimalId, Sib, bool)| {
                 let doubt = match (sure, how) {
                     (true, _) => "",
@@ -148,12 +149,12 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
             };
             let back = counted(line.animals.len(), "generation");
             let circle = if line.circle { "; it runs in a circle: see Doubts" } else { "" };
-            let note = format!("The line of {parent}s of {tag} is known over {back}{circle}");
+            let note = phrase!("The line of {parent}s of {tag} is known over {back}{circle}");
             let one = |(n, id): (usize, &AnimalId)| {
                 let words = match n {
                     0 => parent.to_string(),
                     1 => format!("{parent}'s {parent}"),
-                    n => format!("{parent}, {} back", n + 1),
+                    n => phrase!("{parent}, {} back", n + 1),
                 };
                 (*id, words, n as i64)
             };
@@ -176,7 +177,7 @@ fn kin(ctx: &Ctx<'_>, id: AnimalId, which: Which, search: &str) -> Made {
         let inbred = ctx.kindred.map(|k| inbred_words(k, other)).unwrap_or_default();
         let own = ctx.kindred.and_then(|k| k.inbreeding(other)).map(|f| (f * 1e6) as i64);
         let lamb = f.map(percent).unwrap_or_default();
-        let said = format!(
+        let said = phrase!(
             "{} {name}, {what}, {relation}, {inbred}, a lamb of the two would be {lamb} inbred",
             file.animal.tag()
         );
@@ -205,20 +206,20 @@ fn family_rows(ctx: &Ctx<'_>, by: Through, search: &str) -> Made {
     let all = families(ctx.flock, by);
     let alone = all.iter().filter(|f| f.known == 1).count();
     let kind = if by == Through::Sires { "ram families" } else { "dam families" };
-    let note = format!("{} {kind}; {alone} of one animal alone, whose parent is not known", all.len());
+    let note = phrase!("{} {kind}; {alone} of one animal alone, whose parent is not known", all.len());
     let row = |f: &Family| {
         let file = ctx.flock.file(f.founder)?;
         let (tag, name, what) = names(ctx, file);
         let tags: Vec<&str> = f.present.iter().take(NAMED).map(|id| ctx.flock.tag(*id)).collect();
         let more = f.present.len().saturating_sub(tags.len());
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let more = if more > 0 { phrase!(" and {more} more") } else { String::new() };
         let who = format!("{}{more}", tags.join(", "));
         if !fits(search, [tag, name, &what, &who]) {
             return None;
         }
         let number = |n: usize| (n.to_string(), i64::try_from(n).ok());
         let (here, known, back) = (number(f.present.len()), number(f.known), number(f.generations));
-        let said = format!("{tag} {name}, {} in the flock, {} known: {who}", here.0, known.0);
+        let said = phrase!("{tag} {name}, {} in the flock, {} known: {who}", here.0, known.0);
         let row = Row::new(f.founder).tag(tag).text(name.to_string()).text(what);
         Some(row.number(here.0, here.1).number(known.0, known.1).number(back.0, back.1).text(who).said(said))
     };
@@ -246,8 +247,8 @@ fn breeds(ctx: &Ctx<'_>, search: &str) -> Made {
         }
     }
     let note = match differ {
-        0 => "Breeds as written, and as the parents' breeds make them".to_string(),
-        n => format!("Breeds as written, and as the parents' breeds make them: {n} differ"),
+        0 => phrase!("Breeds as written, and as the parents' breeds make them"),
+        n => phrase!("Breeds as written, and as the parents' breeds make them: {n} differ"),
     };
     Made { rows, note }
 }

@@ -6,6 +6,7 @@ use crate::desk::places::{Comparing, CopyWish};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Column, RecordTable, TableState};
 use hirsel_core::book::Compared;
+use hirsel_core::phrase;
 
 /// The list, made once.
 #[derive(Debug, Default)]
@@ -22,13 +23,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Shown, out: &mut Ve
     let (name, compared) = match ctx.places.compared() {
         None => return,
         Some(Comparing::Going(name)) => {
-            look::faint(ui, format!("Comparing {name} with the book …"));
+            look::faint(ui, phrase!("Comparing {name} with the book …"));
             return;
         }
         Some(Comparing::Done(name, compared)) => (name, compared),
     };
     ui.add_space(space::M);
-    look::subheading(ui, format!("The book and its copy {name}"));
+    look::subheading(ui, phrase!("The book and its copy {name}"));
     let compared = match compared {
         Ok(compared) => compared,
         Err(why) => {
@@ -63,7 +64,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Shown, out: &mut Ve
     });
     ui.horizontal(|ui| {
         take_out(ui, "differences", &HEADS, &s.list, &mut s.table, out);
-        if ui.button("Done with it").clicked() {
+        if ui.button(phrase!("Done with it")).clicked() {
             out.push(Intent::Copies(CopyWish::LeaveCompared));
         }
     });

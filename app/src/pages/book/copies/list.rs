@@ -6,6 +6,7 @@ use crate::desk::places::CopyWish;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::book::size_words;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, counted};
 use std::path::PathBuf;
 
@@ -23,7 +24,7 @@ const HEADS: [&str; 8] = ["copy", "age", "animals", "lines", "last_line", "last_
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut Vec<Intent>) {
     let known = ctx.places.known().unwrap_or_default();
-    look::subheading(ui, format!("Copies kept beside the book ({})", known.len()));
+    look::subheading(ui, phrase!("Copies kept beside the book ({})", known.len()));
     look::faint(
         ui,
         "One a day for the last 7 days the book was opened, one a week for 4 weeks, one a month for 12 months; and one before anything is changed for good.",
@@ -64,7 +65,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut V
         }
     });
     if let Some(folder) = known.first().and_then(|(k, _)| k.path.parent()) {
-        look::faint(ui, format!("in {}", folder.display()));
+        look::faint(ui, phrase!("in {}", folder.display()));
     }
     let chosen = c.table.cursor().and_then(|i| known.get(i));
     if let Some((copy, Err(why))) = chosen {
@@ -74,10 +75,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut V
     ui.horizontal_wrapped(|ui| {
         let path = chosen.map(|(copy, _)| copy.path.clone());
         let can = path.is_some() && !busy;
-        let compare =
-            ui.add_enabled(can, egui::Button::new("Compare with now")).on_hover_text("Enter on a copy");
-        let beside = ui.add_enabled(can, egui::Button::new("Restore beside the book"));
-        let place = ui.add_enabled(can, egui::Button::new("Put in the book’s place…"));
+        let compare = ui
+            .add_enabled(can, egui::Button::new(phrase!("Compare with now")))
+            .on_hover_text(phrase!("Enter on a copy"));
+        let beside = ui.add_enabled(can, egui::Button::new(phrase!("Restore beside the book")));
+        let place = ui.add_enabled(can, egui::Button::new(phrase!("Put in the book’s place…")));
         if let Some(path) = path {
             if compare.clicked() {
                 out.push(Intent::Copies(CopyWish::Compare(path.clone())));
@@ -101,8 +103,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &mut Copies, out: &mut V
     if let Some(made) = ctx.places.made() {
         let name = made.file_name().unwrap_or_default().to_string_lossy().into_owned();
         ui.horizontal(|ui| {
-            look::sentence(ui, Kind::Good, format!("{name} lies beside the book"));
-            if ui.button("Close this book and open that").clicked() {
+            look::sentence(ui, Kind::Good, phrase!("{name} lies beside the book"));
+            if ui.button(phrase!("Close this book and open that")).clicked() {
                 out.push(Intent::Copies(CopyWish::OpenMade(made.to_path_buf())));
             }
         });
@@ -114,7 +116,7 @@ fn sure(ui: &mut egui::Ui, c: &mut Copies, out: &mut Vec<Intent>) {
     let Some(path) = c.sure.clone() else { return };
     let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     ui.add_space(space::XS);
-    let text = format!(
+    let text = phrase!(
         "The book will be closed and be as it was in '{name}'; what stands there now is kept beside it as 'before restoring'"
     );
     look::banner(ui, Kind::Caution, &text, |ui| {
@@ -123,7 +125,7 @@ fn sure(ui: &mut egui::Ui, c: &mut Copies, out: &mut Vec<Intent>) {
                 out.push(Intent::Copies(CopyWish::PutInPlace(path.clone())));
                 c.sure = None;
             }
-            if ui.button("Leave the book as it is").clicked() {
+            if ui.button(phrase!("Leave the book as it is")).clicked() {
                 c.sure = None;
             }
         });
@@ -141,7 +143,7 @@ fn make(ctx: &Ctx<'_>, c: &mut Copies) {
             None => String::new(),
             Some(0) => "today".into(),
             Some(1) => "yesterday".into(),
-            Some(n) => format!("{n} days ago"),
+            Some(n) => phrase!("{n} days ago"),
         };
         let newest = age.map_or(i64::MAX, |a| a);
         let row = Row::new(i)
@@ -158,7 +160,7 @@ fn make(ctx: &Ctx<'_>, c: &mut Copies) {
                     .text(at.clone())
                     .number(size_words(h.size), Some(whole(h.size)))
                     .hidden(h.format.to_string())
-                    .said(format!(
+                    .said(phrase!(
                         "{name}, {ago}, {}, {}, last on {at}: {what}, {}",
                         counted(h.animals, "animal"),
                         counted(h.lines, "line"),
@@ -176,7 +178,7 @@ fn make(ctx: &Ctx<'_>, c: &mut Copies) {
                 .text("")
                 .text("")
                 .hidden("")
-                .said(format!("{name}, {ago}, cannot be read")),
+                .said(phrase!("{name}, {ago}, cannot be read")),
         }
     });
     c.list.set(rows.collect());

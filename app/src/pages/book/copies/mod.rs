@@ -9,6 +9,7 @@ mod sealed;
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -43,7 +44,7 @@ impl Typed {
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &mut Vec<Intent>) {
     look::subheading(ui, "Copy the book");
-    look::paragraph(ui, format!("This book is the one file {}", ctx.path.display()));
+    look::paragraph(ui, phrase!("This book is the one file {}", ctx.path.display()));
     look::paragraph(
         ui,
         "Copies beside the book do not help when the disk is lost: now and then put one on a stick or another machine.",
@@ -61,7 +62,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     ui.horizontal(|ui| {
         ui.add_space(88.0);
         go |= look::primary(ui, "Copy the book").clicked();
-        if ui.button("Choose where…").clicked() {
+        if ui.button(phrase!("Choose where…")).clicked() {
             out.push(Intent::CopyBook(None));
         }
         look::faint(ui, "A bare name lies beside the book.");
@@ -83,7 +84,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     ui.add_space(space::L);
     look::subheading(ui, "Close the book");
     ui.horizontal(|ui| {
-        if ui.button("Close this book").clicked() {
+        if ui.button(phrase!("Close this book")).clicked() {
             out.push(Intent::CloseBook);
         }
         look::faint(ui, "Closed, it is one file that can be copied, moved or sent.");
@@ -94,7 +95,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
 fn check(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     look::subheading(ui, "Check");
     ui.horizontal(|ui| {
-        if ui.button("Check the whole book").clicked() {
+        if ui.button(phrase!("Check the whole book")).clicked() {
             out.push(Intent::CheckBook);
         }
         look::faint(ui, "Reads every page, follows every key, looks at every animal.");

@@ -7,6 +7,7 @@ use crate::look::{self, Kind};
 use crate::parts::caution;
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::book::{PLACE_DAYS, Place};
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 use serde::{Deserialize, Serialize};
 
@@ -45,13 +46,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let submitted = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         ui.add_space(108.0);
-        if ui.button("Set the second place").clicked() || submitted {
+        if ui.button(phrase!("Set the second place")).clicked() || submitted {
             out.push(Intent::Copies(CopyWish::Place(t.folder.clone(), t.days.clone())));
         }
-        if ui.button("Choose the folder…").clicked() {
+        if ui.button(phrase!("Choose the folder…")).clicked() {
             out.push(Intent::Copies(CopyWish::ChoosePlace));
         }
-        if t.shown.is_some() && ui.button("No second place").clicked() {
+        if t.shown.is_some() && ui.button(phrase!("No second place")).clicked() {
             t.folder.clear();
             out.push(Intent::Copies(CopyWish::Place(String::new(), String::new())));
         }
@@ -61,7 +62,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     }
     ui.horizontal(|ui| {
         ui.add_space(108.0);
-        let put = egui::Button::new("Put a copy there now");
+        let put = egui::Button::new(phrase!("Put a copy there now"));
         let keys = Command::SecondCopy.key_words(ui.ctx());
         if ui.add_enabled(!ctx.places.is_putting(), put).on_hover_text(keys).clicked() {
             out.push(Intent::Copies(CopyWish::PutThere));
@@ -69,7 +70,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         match (ctx.places.reminder(ctx.today), ctx.places.state()) {
             (Some(due), _) => caution::sentence(ui, Kind::Caution, &[Why::Copies], &due),
             (None, Some(Place::There(Some(on)))) => {
-                look::sentence(ui, Kind::Good, format!("The newest copy there is of {}", on.words()))
+                look::sentence(ui, Kind::Good, phrase!("The newest copy there is of {}", on.words()))
             }
             _ => look::faint(ui, "It is being looked at …"),
         };

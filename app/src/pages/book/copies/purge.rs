@@ -4,6 +4,7 @@ use super::super::super::{Ctx, Intent};
 use super::Typed;
 use crate::look::{self, Kind};
 use crate::parts::{Field, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::purge::{bound, going};
 use hirsel_core::terms::Day;
 
@@ -16,7 +17,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let least = bound(ctx.flock, ctx.today);
     look::paragraph(
         ui,
-        format!(
+        phrase!(
             "Treatments, batches, stock entries, prescriptions and papers of moves, of animals that died or left, from before a day you choose: at most from before {} ({}). Nothing of an animal in the flock goes, and the pedigree stays. A copy of the whole book is made first and kept under a name of its own. It cannot be undone.",
             least.day.words(),
             least.why
@@ -31,7 +32,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     if let Some(before) = before {
         if t.would.as_ref().is_none_or(|(v, d, _)| (*v, *d) != (ctx.flock.version(), before)) {
             let said = if before > least.day {
-                Err(format!("records from {} on must stay: {}", least.day.words(), least.why))
+                Err(phrase!("records from {} on must stay: {}", least.day.words(), least.why))
             } else {
                 let going = going(ctx.flock, before);
                 if going.is_empty() {
@@ -44,8 +45,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         }
         match &t.would {
             Some((_, _, Ok(what))) => {
-                look::sentence(ui, Kind::Caution, format!("Would go: {what}."));
-                let example = format!("type: {WORD}");
+                look::sentence(ui, Kind::Caution, phrase!("Would go: {what}."));
+                let example = phrase!("type: {WORD}");
                 form.field(ui, &Field::new("Sure?").width(150.0).example(&example), &mut t.word);
                 ready = t.word.trim().eq_ignore_ascii_case(WORD);
             }
@@ -58,7 +59,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let submitted = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         ui.add_space(88.0);
-        let clicked = ui.add_enabled(ready, egui::Button::new("Take them out for good")).clicked();
+        let clicked = ui.add_enabled(ready, egui::Button::new(phrase!("Take them out for good"))).clicked();
         if let Some(before) = before.filter(|_| ready && (clicked || submitted)) {
             out.push(Intent::Purge(before));
         }

@@ -5,6 +5,7 @@ use crate::desk::places::CopyWish;
 use crate::look::{self, Kind};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::exchange::sealed::LEAST;
+use hirsel_core::phrase;
 use std::path::PathBuf;
 
 /// The form as typed. It is never kept as a draft.
@@ -35,7 +36,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     let hidden = !t.shown;
     let mut shown = Some(t.shown);
     let short = !t.word.is_empty() && t.word.chars().count() < LEAST;
-    let short = short.then(|| format!("at least {LEAST} characters: four or five words in a row"));
+    let short = short.then(|| phrase!("at least {LEAST} characters: four or five words in a row"));
     let word = Field::new("Passphrase").width(320.0).hidden(hidden).refusal(short.as_deref());
     form.field(ui, &word, &mut t.word);
     let differ = (!t.again.is_empty() && t.again != t.word).then_some("not the same as above");
@@ -46,10 +47,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     ui.horizontal(|ui| {
         ui.add_space(88.0);
         let busy = ctx.places.is_busy();
-        if ui.add_enabled(!busy, egui::Button::new("Copy and close it")).clicked() || (submitted && !busy) {
+        if ui.add_enabled(!busy, egui::Button::new(phrase!("Copy and close it"))).clicked()
+            || (submitted && !busy)
+        {
             let why = match () {
                 () if t.word.chars().count() < LEAST => {
-                    Some(format!("The passphrase needs at least {LEAST} characters"))
+                    Some(phrase!("The passphrase needs at least {LEAST} characters"))
                 }
                 () if t.word != t.again => {
                     Some("The two passphrases are not the same: type them again".into())

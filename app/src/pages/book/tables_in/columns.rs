@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use crate::parts::{Choice, Form};
 use hirsel_core::exchange::incoming::{MassUnit, Meaning, SeenColumn};
+use hirsel_core::phrase;
 
 /// The list, made once for a reading.
 #[derive(Debug, Default)]
@@ -47,7 +48,7 @@ pub(super) fn view(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Ve
         let lost = p.columns.iter().filter(|c| c.is_lost).count();
         look::strong(ui, "Columns");
         if lost > 0 {
-            let words = if lost == 1 { "1 left out".into() } else { format!("{lost} left out") };
+            let words = if lost == 1 { phrase!("1 left out") } else { phrase!("{lost} left out") };
             look::word(ui, Kind::Caution, &words);
         }
         let word = if s.is_shown { "Hide them" } else { "Show and change them" };
@@ -92,7 +93,7 @@ fn change(ui: &mut egui::Ui, ready: &Ready, at: usize, out: &mut Vec<Intent>) {
     let mut chosen = now;
     let mut unit = seen.unit;
     let mut form = Form::new(ui, "import column").label_width(LABELS);
-    form.choice(ui, &Choice::names(format!("{} is", seen.head), &choices), &mut chosen);
+    form.choice(ui, &Choice::names(phrase!("{} is", seen.head), &choices), &mut chosen);
     let units = MassUnit::ALL.map(|u| (u, u.word()));
     if unit.is_some() {
         form.choice(ui, &Choice::new("Weights in", &units), &mut unit);

@@ -13,6 +13,7 @@ use egui::Key;
 use hirsel_core::exchange::incoming::{Fate, Preview};
 use hirsel_core::exchange::scale::DateAsk;
 use hirsel_core::exchange::{BadRow, Kind as Table};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -64,12 +65,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
         None => {}
         Some(Coming::Reading { name, .. }) => {
             ui.add_space(space::S);
-            look::faint(ui, format!("Reading {name} …"));
+            look::faint(ui, phrase!("Reading {name} …"));
         }
         Some(Coming::Refused { name, why }) => {
             ui.add_space(space::S);
             look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
-            if ui.button("Close").clicked() {
+            if ui.button(phrase!("Close")).clicked() {
                 out.push(Intent::ImportNo);
             }
         }
@@ -118,16 +119,16 @@ fn which(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: 
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         // Only one button of the page asks to be pressed: the last step, once something is read.
-        let read = if ready.is_some() { ui.button("Read it") } else { look::primary(ui, "Read it") };
+        let read = if ready.is_some() { ui.button(phrase!("Read it")) } else { look::primary(ui, "Read it") };
         go |= read.clicked();
-        if ui.button("Choose a file…").clicked() {
+        if ui.button(phrase!("Choose a file…")).clicked() {
             out.push(Intent::Import { kind, path: None, sheet: None });
         }
         let word = if t.shows_help { "Hide the columns" } else { "What the columns are" };
         if ui.button(word).clicked() {
             t.shows_help = !t.shows_help;
         }
-        if !all && ui.button("More kinds").clicked() {
+        if !all && ui.button(phrase!("More kinds")).clicked() {
             t.shows_kinds = true;
         }
     });
@@ -165,7 +166,7 @@ fn kind(t: &Typed) -> Option<Table> {
 fn help(ui: &mut egui::Ui, kind: Table) {
     look::paragraph(
         ui,
-        format!(
+        phrase!(
             "Our own columns of {}, by which every table is read; days are written 2026-04-03 here:",
             kind.name()
         ),
@@ -204,10 +205,10 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, ready: &Ready, ou
         }
     });
     ui.horizontal_wrapped(|ui| {
-        look::faint(ui, format!("Taken for {}: {}. {}.", p.kind.name(), p.kind_why, p.how.join("; ")));
+        look::faint(ui, phrase!("Taken for {}: {}. {}.", p.kind.name(), p.kind_why, p.how.join("; ")));
         if ready.is_remembered {
             look::faint(ui, "Columns as you said of such a table before.");
-            if ui.button("Forget that").clicked() {
+            if ui.button(phrase!("Forget that")).clicked() {
                 out.push(Intent::ImportForget);
             }
         }
@@ -218,7 +219,7 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, ready: &Ready, ou
     if !p.cautions.is_empty() {
         let n = p.cautions.len();
         let words =
-            if n == 1 { "1 value looks unlikely".into() } else { format!("{n} values look unlikely") };
+            if n == 1 { phrase!("1 value looks unlikely") } else { phrase!("{n} values look unlikely") };
         look::word(ui, Kind::Caution, &words);
         let odd: Vec<BadRow> = p.cautions.iter().map(|c| c.0.clone()).collect();
         faults::table(ui, ("Values to look at", "What is odd"), ready.number, &odd, &mut t.faults, out);
@@ -230,7 +231,7 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, ready: &Ready, ou
 
 /// Days that can be read in two ways.
 fn days(ui: &mut egui::Ui, ready: &Ready, ask: &DateAsk, into: &mut bool, out: &mut Vec<Intent>) {
-    ui.label(format!("Which day is '{}' on line {}? The table does not say", ask.written, ask.line));
+    ui.label(phrase!("Which day is '{}' on line {}? The table does not say", ask.written, ask.line));
     ui.horizontal(|ui| {
         for (order, day) in &ask.readings {
             let button = ui.button(format!("{} ({order})", day.words()));
@@ -276,7 +277,7 @@ fn last(ui: &mut egui::Ui, t: &mut Typed, ready: &Ready, out: &mut Vec<Intent>) 
         say |= look::tick(ui, &mut choice.change, "Let the table change what the book holds").changed();
     }
     if left > 0 || choice.skip {
-        let words = format!("Leave out what is to mend or in doubt ({left}), and bring in the others");
+        let words = phrase!("Leave out what is to mend or in doubt ({left}), and bring in the others");
         say |= look::tick(ui, &mut choice.skip, words).changed();
     }
     if say {
@@ -306,7 +307,7 @@ fn last(ui: &mut egui::Ui, t: &mut Typed, ready: &Ready, out: &mut Vec<Intent>) 
             button.request_focus();
         }
         yes |= button.clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             out.push(Intent::ImportNo);
         }
     });

@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form};
 use hirsel_core::exchange::incoming::{Decision, Fate, FieldChange, Row as Judged};
+use hirsel_core::phrase;
 
 /// The list, made once for a reading and what is searched for.
 #[derive(Debug, Default)]
@@ -43,7 +44,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut Stat
     }
     ui.horizontal(|ui| {
         let n = s.list.rows.len();
-        look::faint(ui, if n == 1 { "1 row".into() } else { format!("{n} rows") });
+        look::faint(ui, if n == 1 { phrase!("1 row") } else { phrase!("{n} rows") });
         let heads = ["line", "about", "becomes", "what_changes_or_why"];
         take_out(ui, "rows of the table", &heads, &s.list, &mut s.table, out);
     });
@@ -70,7 +71,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut Stat
 fn filter(ui: &mut egui::Ui, ready: &Ready, s: &mut State) {
     let p = &ready.preview;
     let all = Fate::ALL.map(|f| (f, p.count(f)));
-    let words: Vec<(Option<Fate>, String)> = std::iter::once((None, format!("all ({})", p.rows.len())))
+    let words: Vec<(Option<Fate>, String)> = std::iter::once((None, phrase!("all ({})", p.rows.len())))
         .chain(all.into_iter().filter(|a| a.1 > 0).map(|(f, n)| (Some(f), format!("{} ({n})", f.words()))))
         .collect();
     let choices: Vec<(Option<Fate>, &str)> = words.iter().map(|(f, w)| (*f, w.as_str())).collect();
@@ -105,7 +106,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
     let what = told(r);
     look::paragraph(
         ui,
-        format!(
+        phrase!(
             "Line {}, {}: {}",
             r.line,
             r.fate.words(),
@@ -120,21 +121,21 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         for c in &r.could_be {
-            if ui.button(format!("It is {}", ctx.flock.tag(c.animal))).clicked() {
+            if ui.button(phrase!("It is {}", ctx.flock.tag(c.animal))).clicked() {
                 out.push(decide(Decision::That(c.animal)));
             }
         }
-        if r.fate == Fate::Doubtful && ui.button("A new animal").clicked() {
+        if r.fate == Fate::Doubtful && ui.button(phrase!("A new animal")).clicked() {
             out.push(decide(Decision::New));
         }
         match ready.choice.decisions.get(&r.line) {
             Some(_) => {
-                if ui.button("As it was read").clicked() {
+                if ui.button(phrase!("As it was read")).clicked() {
                     turn(ready, r.line, out);
                 }
             }
             None => {
-                if ui.button("Leave this row out").clicked() {
+                if ui.button(phrase!("Leave this row out")).clicked() {
                     out.push(decide(Decision::LeaveOut));
                 }
             }

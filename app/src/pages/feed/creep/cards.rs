@@ -8,6 +8,7 @@ use egui::{
     Color32, CornerRadius, FontId, Galley, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
 };
 use egui::{Id, pos2, vec2};
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{Check, PenCreep, Verdict, Without, check_words};
 use std::sync::Arc;
 
@@ -67,7 +68,7 @@ fn without_words(w: &Without) -> String {
     match w.lambs.oldest() {
         Some(age) => {
             let n = hirsel_core::terms::counted(w.lambs.eat.len(), "lamb");
-            format!("{}: {n} of creep age, the oldest {age} days; no creep is open", w.pen)
+            phrase!("{}: {n} of creep age, the oldest {age} days; no creep is open", w.pen)
         }
         None => w.pen.clone(),
     }
@@ -77,9 +78,9 @@ fn without_words(w: &Without) -> String {
 fn store_words(kept: &Kept, c: &PenCreep, today: hirsel_core::terms::Day) -> Option<(Kind, String)> {
     let line = kept.store.line(c.feed.as_ref()?.feed)?;
     let days =
-        line.days_left(today).map(|n| format!("lasts {}, ", hirsel_core::terms::counted(n as usize, "day")));
+        line.days_left(today).map(|n| phrase!("lasts {}, ", hirsel_core::terms::counted(n as usize, "day")));
     let kind = if line.state.is_caution() { Kind::Caution } else { Kind::Plain };
-    Some((kind, format!("store: {}{}", days.unwrap_or_default(), line.words)))
+    Some((kind, phrase!("store: {}{}", days.unwrap_or_default(), line.words)))
 }
 
 /// Kind of the word for what is in it.
@@ -209,7 +210,7 @@ fn creep(ui: &mut Ui, ctx: &Ctx<'_>, base: Id, kept: &Kept, c: &PenCreep, chosen
     b.extend(c.step_words().iter().map(|words| p.plain(words, wide_b)));
     let room = ctx.flock.feedroom();
     if let Some(feed) = c.fits_next.map(|f| room.name(f)) {
-        b.push(p.faint(&format!("{feed} would fit the next step (S)"), wide_b));
+        b.push(p.faint(&phrase!("{feed} would fit the next step (S)"), wide_b));
     }
     let mut d: Vec<Arc<Galley>> = Vec::new();
     match c.rate {
@@ -263,7 +264,7 @@ fn without(ui: &mut Ui, ctx: &Ctx<'_>, base: Id, w: &Without, chosen: bool) -> R
     if w.lambs.eat.is_empty() {
         all.push(p.plain(&without_words(w), inner));
     } else {
-        all.push(p.kind(Kind::Caution, &format!("{}. Enter opens one", without_words(w)), inner));
+        all.push(p.kind(Kind::Caution, &phrase!("{}. Enter opens one", without_words(w)), inner));
     }
     let looks = checks_line(&p, &w.checks, inner);
     let looks_tall = looks.last().map_or(0.0, |(g, _, y)| y + g.size().y);

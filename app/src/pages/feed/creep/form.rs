@@ -6,6 +6,7 @@ use crate::pages::{Ctx, Intent, Then, fields};
 use crate::parts::caution;
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, Checked, CreepDraft, FeedMoveDraft, PenCheckDraft};
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{Board, PenCreep};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{CheckKind, FeedChange, FeedId, Level, Mass};
@@ -128,7 +129,7 @@ pub(super) fn view(
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         ui.horizontal(|ui| {
-            let title = if of.is_some() { format!("Creep in {}", t.pen) } else { "Open a creep".into() };
+            let title = if of.is_some() { phrase!("Creep in {}", t.pen) } else { "Open a creep".into() };
             look::subheading(ui, title);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 closed |= look::icon_button(ui, look::Icon::Cross, "Close").clicked();
@@ -153,7 +154,7 @@ pub(super) fn view(
         ui.horizontal(|ui| {
             ui.add_space(LABELS + space::S);
             go |= look::primary(ui, "Write it").clicked();
-            closed |= ui.button("Back to the board (Esc)").clicked();
+            closed |= ui.button(phrase!("Back to the board (Esc)")).clicked();
         });
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
@@ -182,7 +183,7 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, c: &PenCreep, what: What) {
         if let Some(feed) = name(c.fits_now).or(name(c.fits_next)) {
             look::faint(
                 ui,
-                format!("Proposed: {feed}, the feed of the store that comes nearest to the step"),
+                phrase!("Proposed: {feed}, the feed of the store that comes nearest to the step"),
             );
         }
         caution::sentence(
@@ -335,7 +336,7 @@ fn checked(ctx: &Ctx<'_>, t: &Typed, of: Option<&PenCreep>) -> Result<Checked, W
             let feed =
                 feed.ok_or(("Level", "what is in it is not written: write what was filled in first".into()))?;
             let checked = said(entry::feed_moves(vec![fed(feed, None, Some(level))], ctx.flock, ctx.today));
-            checked.map(|c| c.called(format!("Creep in {}: {level}", t.pen))).map_err(|e| ("Level", e))
+            checked.map(|c| c.called(phrase!("Creep in {}: {level}", t.pen))).map_err(|e| ("Level", e))
         }
         (Some(What::Looked), Some(_)) => {
             let what = t.looked.unwrap_or(CheckKind::Gate);
@@ -344,7 +345,7 @@ fn checked(ctx: &Ctx<'_>, t: &Typed, of: Option<&PenCreep>) -> Result<Checked, W
             entry::pen_checks(vec![draft], ctx.flock, ctx.today).map_err(refused)
         }
         (Some(_), Some(_)) => {
-            let feed = name().ok_or(("Feed", "what was filled in? Choose the feed".to_string()))?;
+            let feed = name().ok_or(("Feed", phrase!("what was filled in? Choose the feed")))?;
             let (amount, before) = (amount(&feed)?, level("Level before")?);
             // Nothing weighed: filled to the top. The level before is a look of its own then.
             let drafts = match (amount, before) {
@@ -359,9 +360,9 @@ fn checked(ctx: &Ctx<'_>, t: &Typed, of: Option<&PenCreep>) -> Result<Checked, W
                 }
                 (None, None) => vec![fed(feed, None, Some(Level::FULL))],
             };
-            let shown = amount.map_or("to the top".to_string(), |m| format!("with {}", m.show(units)));
+            let shown = amount.map_or(phrase!("to the top"), |m| phrase!("with {}", m.show(units)));
             let checked = entry::feed_moves(drafts, ctx.flock, ctx.today).map_err(refused)?;
-            Ok(checked.called(format!("Creep in {} filled {shown}", t.pen)))
+            Ok(checked.called(phrase!("Creep in {} filled {shown}", t.pen)))
         }
         _ => Err(("Note", "the creep is no longer open".into())),
     }

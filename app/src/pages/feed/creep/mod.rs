@@ -21,6 +21,7 @@ use egui::{Event, EventFilter, Id, Key, Role, Sense, Ui, WidgetInfo};
 use form::What;
 use hirsel_core::entry::Checked;
 use hirsel_core::flock::RecordRef;
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{self, Board};
 use hirsel_core::reckon::feedstore::Store;
 use hirsel_core::terms::{CheckKind, Day};
@@ -168,7 +169,7 @@ fn shown(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, kept: &Kept, out: &mut V
         state.cursor = rows.first().map(|r| r.pen().to_string()).unwrap_or_default();
     }
     let mut deed = None;
-    look::faint(ui, format!("This evening: {}.", board.summary()));
+    look::faint(ui, phrase!("This evening: {}.", board.summary()));
     buttons(ui, state, &rows, &mut deed, out);
     ui.add_space(space::XS);
     let mut on = false;
@@ -259,7 +260,7 @@ fn buttons(ui: &mut Ui, state: &State, rows: &[Row<'_>], deed: &mut Option<Deed>
         button(ui, is_creep, "Feed (S)", Deed::Form(What::Changed));
         button(ui, is_creep, "Close (C)", Deed::Form(What::Closed));
         button(ui, true, "Open a creep (N)", Deed::New);
-        if ui.add_enabled(!rows.is_empty(), egui::Button::new("Door sheets")).clicked() {
+        if ui.add_enabled(!rows.is_empty(), egui::Button::new(phrase!("Door sheets"))).clicked() {
             out.push(Intent::Print(PaperKind::CreepSheet, Vec::new()));
         }
     });
@@ -301,7 +302,7 @@ fn cards_of(
         }
         ui.add_space(space::S);
         let said: Vec<String> = rows.iter().map(|r| cards::sentence(ctx, *r)).collect();
-        let title = format!("Creeps, {}", ctx.today.words());
+        let title = phrase!("Creeps, {}", ctx.today.words());
         let of = Sitter { title: &title, said: &said.join(". "), width: 1_100.0, height: None };
         save_picture(ui, &of, out, |ui| {
             for row in rows {
@@ -385,7 +386,7 @@ fn act(ctx: &Ctx<'_>, state: &mut State, chosen: Option<Row<'_>>, deed: Deed, ou
         (Deed::New, _) => state.form.open_new(""),
         (Deed::InOrder(what), Some(row)) => send(write::in_order(ctx, row.pen(), &[what])),
         (Deed::AllInOrder, Some(row)) => match write::to_look_at(row.checks()).as_slice() {
-            [] => send(Err(format!(
+            [] => send(Err(phrase!(
                 "everything in {} is looked at; a fault is mended by its own key",
                 row.pen()
             ))),
@@ -394,7 +395,7 @@ fn act(ctx: &Ctx<'_>, state: &mut State, chosen: Option<Row<'_>>, deed: Deed, ou
         (Deed::FillUp, Some(Row::Creep(c))) => send(write::fill_up(ctx, c)),
         (Deed::Form(what), Some(Row::Creep(c))) => state.form.show(ctx, c, what),
         (Deed::Form(What::Filled), Some(Row::Without(w))) => state.form.open_new(&w.pen),
-        (_, Some(row)) => send(Err(format!("no creep is open in {}: N opens one", row.pen()))),
+        (_, Some(row)) => send(Err(phrase!("no creep is open in {}: N opens one", row.pen()))),
         (_, None) => send(Err("no creep is open yet: N opens one".into())),
     }
 }

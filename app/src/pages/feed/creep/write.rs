@@ -2,6 +2,7 @@
 
 use crate::pages::Ctx;
 use hirsel_core::entry::{self, Check, Checked, FeedMoveDraft, PenCheckDraft};
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{Check as Look, PenCreep};
 use hirsel_core::terms::{CheckKind, FeedChange, Level, Mass};
 
@@ -16,7 +17,7 @@ pub(in crate::pages) fn said(check: Check) -> Result<Checked, String> {
 /// What is in it is not known, or the entry is refused.
 pub(in crate::pages) fn fill_up(ctx: &Ctx<'_>, c: &PenCreep) -> Result<Checked, String> {
     let feed = c.feed.as_ref().ok_or_else(|| {
-        format!("what is in the creep of {} is not written: open it with Enter and write its feed", c.pen)
+        phrase!("what is in the creep of {} is not written: open it with Enter and write its feed", c.pen)
     })?;
     let mut draft = FeedMoveDraft::of(&feed.name, ctx.today, FeedChange::Fed);
     draft.pen = Some(c.pen.clone());
@@ -28,9 +29,9 @@ pub(in crate::pages) fn fill_up(ctx: &Ctx<'_>, c: &PenCreep) -> Result<Checked, 
         Some(amount) => (Some(amount), before),
         None => (None, Some(Level::FULL)),
     };
-    let how_much = room.map(|m| format!(" with {}", m.show(ctx.units()))).unwrap_or_default();
+    let how_much = room.map(|m| phrase!(" with {}", m.show(ctx.units()))).unwrap_or_default();
     let checked = said(entry::feed_moves(vec![draft], ctx.flock, ctx.today))?;
-    Ok(checked.called(format!("Creep in {} filled to the top{how_much}", c.pen)))
+    Ok(checked.called(phrase!("Creep in {} filled to the top{how_much}", c.pen)))
 }
 
 /// These things of a pen were looked at and are in order.
@@ -48,7 +49,7 @@ pub(in crate::pages) fn in_order(ctx: &Ctx<'_>, pen: &str, what: &[CheckKind]) -
     };
     let words: Vec<&str> = what.iter().map(|w| w.words()).collect();
     let checked = said(entry::pen_checks(what.iter().map(draft).collect(), ctx.flock, ctx.today))?;
-    Ok(checked.called(format!("{pen}: {} in order", words.join(", "))))
+    Ok(checked.called(phrase!("{pen}: {} in order", words.join(", "))))
 }
 
 /// What one key writes as in order: what is still to be looked at today and has no open fault.

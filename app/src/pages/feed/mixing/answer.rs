@@ -9,6 +9,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::{Feed, WHOLE};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{Held, What, cautions, cost_words, floor, held, money, weighing};
 use hirsel_core::reckon::ration::{
     Ask, Blend, Demand, FeedRules, Grave, Ingredient, NoBlend, Rounded, holds,
@@ -145,7 +146,7 @@ fn fill(ctx: &Ctx<'_>, shown: &mut Shown, made: &Made, demands: &[Demand], compa
         of.iter().filter(|(f, _)| f.price.is_none()).map(|(f, _)| f.name.as_str()).collect();
     shown.cost = match cost {
         Some(cost) => cost_words(cost, made.kg, units),
-        None => format!("No price is known of {}", unpriced.join(", ")),
+        None => phrase!("No price is known of {}", unpriced.join(", ")),
     };
     shown.compared = compare.and_then(|mix| compared(ctx, mix, cost, made.kg));
     shown.parts.set(rows(ctx, made, compare));
@@ -160,7 +161,7 @@ fn fill(ctx: &Ctx<'_>, shown: &mut Shown, made: &Made, demands: &[Demand], compa
         .filter(|h| !h.unknown.is_empty())
         .map(|h| {
             let more = if h.floor.is_some() { "+ is more, by what they hold" } else { "so nothing is told" };
-            format!("{} is not known of {}: {more}", h.what.words(), h.unknown.join(", "))
+            phrase!("{} is not known of {}: {more}", h.what.words(), h.unknown.join(", "))
         })
         .collect();
     shown.holds.set(kept.iter().enumerate().map(|(i, h)| held_row(i, h)).collect());
@@ -184,11 +185,11 @@ fn compared(ctx: &Ctx<'_>, mix: &Feed, cost: Option<f64>, kg: f64) -> Option<Str
     let before = weighing(ctx.flock, mix, total, ctx.today)?.cost?;
     let saves = (before - cost?) / kg * 1000.0;
     let than = match saves {
-        s if s.abs() < 0.005 => "costs the same".to_string(),
-        s if s > 0.0 => format!("saves {} a tonne", money(s)),
-        s => format!("costs {} a tonne more", money(-s)),
+        s if s.abs() < 0.005 => phrase!("costs the same"),
+        s if s > 0.0 => phrase!("saves {} a tonne", money(s)),
+        s => phrase!("costs {} a tonne more", money(-s)),
     };
-    Some(format!("{} as written costs {} a tonne: this mix {than}", mix.name, money(before / kg * 1000.0)))
+    Some(phrase!("{} as written costs {} a tonne: this mix {than}", mix.name, money(before / kg * 1000.0)))
 }
 
 fn rows(ctx: &Ctx<'_>, made: &Made, compare: Option<&Feed>) -> Vec<Row<usize>> {

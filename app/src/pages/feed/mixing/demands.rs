@@ -5,6 +5,7 @@ use super::{Wrong, number, short};
 use crate::look::{self, space};
 use crate::parts::{Field, Form};
 use egui::{Align, Layout, Ui, vec2};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{AskRow, What};
 use hirsel_core::terms::{Base, Nutrient};
 use serde::{Deserialize, Serialize};
@@ -74,7 +75,7 @@ impl Typed {
             if let (Some(a), Some(b)) = (least, upper)
                 && a > b
             {
-                return Err((labels[0], format!("{name}: at least {a} is above at most {b}: swap them")));
+                return Err((labels[0], phrase!("{name}: at least {a} is above at most {b}: swap them")));
             }
             all.push(AskRow { what, base: row.base, least, most: upper });
         }
@@ -132,9 +133,9 @@ fn one(ui: &mut Ui, form: &mut Form, row: &mut Row, what: What) {
         };
         let button = ui.button(word);
         ui.ctx().accesskit_node_builder(button.id, |node| {
-            node.set_label(format!("{} is reckoned {word}", what.words()));
+            node.set_label(phrase!("{} is reckoned {word}", what.words()));
         });
-        if button.on_hover_text("Press for the other base").clicked() {
+        if button.on_hover_text(phrase!("Press for the other base")).clicked() {
             row.base = other;
         }
     }

@@ -9,6 +9,7 @@ use egui::{
     Align2, Color32, CornerRadius, FontId, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2,
     WidgetInfo, pos2, vec2,
 };
+use hirsel_core::phrase;
 
 /// A corner of the picture.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -89,7 +90,7 @@ pub(super) fn draw(ui: &mut Ui, d: &Drawn) {
         let other = d.corners[1 - i].figure.unwrap_or_default();
         let need = d.need.unwrap_or_default();
         let (high, low) = if other > need { (other, need) } else { (need, other) };
-        let sum = format!("{} − {} = {} parts", short(high), short(low), short(*parts));
+        let sum = phrase!("{} − {} = {} parts", short(high), short(low), short(*parts));
         line(&painter, *at, 6.0, (&sum, Face::Sans, size::SMALL), t.ink);
         let share = format!("{:.1} %", share * 100.0);
         line(&painter, *at, 23.0, (&share, Face::Strong, size::SUBHEADING), t.accent);

@@ -4,6 +4,7 @@ use super::super::super::{Ctx, Intent, Then};
 use super::{Made, MadePart, NAME, State, Wrong};
 use hirsel_core::entry::{self, FeedMoveDraft, MixPart, NewPart, Refusal};
 use hirsel_core::flock::{Feed, WHOLE};
+use hirsel_core::phrase;
 use hirsel_core::terms::{FeedChange, FeedId, Mass, Price, norm};
 
 /// The mix of this name that the book has.
@@ -20,10 +21,10 @@ pub(super) fn write(ctx: &Ctx<'_>, state: &mut State, made: &Made, mixed: bool) 
     }
     let held = ctx.flock.feedroom().by_name(&name);
     if held.is_some_and(|f| f.parts.is_empty()) {
-        return Err((NAME, format!("{name} is a feed of its own in the book: give the mix another name")));
+        return Err((NAME, phrase!("{name} is a feed of its own in the book: give the mix another name")));
     }
     let parts: Vec<MixPart> = made.parts.iter().filter(|p| p.share > 0.0).map(part).collect();
-    let note = made.eaters.map(|e| format!("for {}", e.words()));
+    let note = made.eaters.map(|e| phrase!("for {}", e.words()));
     let note = if held.is_some_and(|f| f.note.is_some()) { None } else { note };
     let drafts = entry::mix_drafts(&name, &parts, note, ctx.flock);
     let refused = |state: &mut State, all: Vec<Refusal>| {
@@ -48,10 +49,10 @@ pub(super) fn write(ctx: &Ctx<'_>, state: &mut State, made: &Made, mixed: bool) 
     }
     let all = entry::mixed(drafts, batch, ctx.flock, ctx.today).map_err(|all| refused(state, all))?;
     if let Some(q) = all.iter().flat_map(|c| c.questions()).next() {
-        return Err((NAME, format!("{q} Write the mix by itself first: it is asked there")));
+        return Err((NAME, phrase!("{q} Write the mix by itself first: it is asked there")));
     }
     let amount = Mass::from_kg(made.kg).unwrap_or_default().show(ctx.units());
-    let what = format!("{name} written and mixed: {amount}");
+    let what = phrase!("{name} written and mixed: {amount}");
     Ok(Intent::WriteAll { what, all, word: String::new(), then: Then::FeedDone })
 }
 

@@ -6,6 +6,7 @@ use super::answer::{self, Found, Question};
 use super::{Made, MadePart, State, Wrong, demands, feeds, number, rows};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, Found as Pick, Picker, PickerState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{
     Group, Wanted, demands as as_demands, left_out, limited, no_blend, rounded_words, shadow, stuff, wanted,
 };
@@ -93,7 +94,7 @@ fn asked(ctx: &Ctx<'_>, t: &Typed) -> Result<Asked, Wrong> {
         if feeds.iter().any(|f| f.stuff.feed.name.to_lowercase() == u.stuff.feed.name.to_lowercase()) {
             return Err((
                 rows::LABELS[i.min(11)][0],
-                format!("{} stands twice: leave one out", u.stuff.feed.name),
+                phrase!("{} stands twice: leave one out", u.stuff.feed.name),
             ));
         }
         feeds.push(u);

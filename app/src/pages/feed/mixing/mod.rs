@@ -15,6 +15,7 @@ use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use egui::{Key, Modifiers};
 use hirsel_core::entry::Refusal;
 use hirsel_core::flock::WHOLE;
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{Stuff, offers};
 use hirsel_core::terms::{Analysis, Eaters, FeedId, norm};
 use serde::{Deserialize, Serialize};
@@ -220,12 +221,12 @@ fn left(ui: &mut egui::Ui, ctx: &Ctx<'_>, both: &mut Both<'_>) {
 /// What can be done with the answer, and the answer.
 fn right(ui: &mut egui::Ui, ctx: &Ctx<'_>, both: &mut Both<'_>) {
     ui.horizontal_wrapped(|ui| {
-        both.write |= look::primary(ui, "Write the mix").on_hover_text("Ctrl+Enter").clicked();
+        both.write |= look::primary(ui, "Write the mix").on_hover_text(phrase!("Ctrl+Enter")).clicked();
         let hover = "Ctrl+Shift+Enter: writes the mix where it is new or changed, and that so much was mixed";
-        both.mixed |= ui.button("Mixed today").on_hover_text(hover).clicked();
+        both.mixed |= ui.button(phrase!("Mixed today")).on_hover_text(hover).clicked();
         let written = keep::written(ctx, &both.state.name);
-        let print = ui.add_enabled(written.is_some(), egui::Button::new("Print the mix sheet"));
-        if print.on_hover_text("As it is written in the book").clicked()
+        let print = ui.add_enabled(written.is_some(), egui::Button::new(phrase!("Print the mix sheet")));
+        if print.on_hover_text(phrase!("As it is written in the book")).clicked()
             && let Some(mix) = written
         {
             let kg = both.made.as_ref().map(|m| m.kg).unwrap_or_default();
@@ -271,7 +272,7 @@ fn number(text: &str, what: &str, most: f64) -> Result<Option<f64>, String> {
     let plain = bare.chars().all(|c| c.is_ascii_digit() || c == '.');
     match bare.parse::<f64>().ok().filter(|x| plain && (0.0..=most).contains(x)) {
         Some(x) => Ok(Some(x)),
-        None => Err(format!("{what} '{}' cannot be: write a figure from 0 to {most}", text.trim())),
+        None => Err(phrase!("{what} '{}' cannot be: write a figure from 0 to {most}", text.trim())),
     }
 }
 

@@ -5,6 +5,7 @@ use super::{Wrong, feeds, number, short};
 use crate::look::{self, space};
 use crate::parts::{Field, Form, Found, Picker, PickerState};
 use egui::{Align, Layout, Ui, vec2};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{From, Stuff, Unit, figures, stuff};
 use hirsel_core::terms::{Analysis, Nutrient};
 use serde::{Deserialize, Serialize};
@@ -98,7 +99,7 @@ impl Row {
         let least = share(&self.least, "the least share").map_err(|w| (label(2), w))?.unwrap_or(0.0);
         let most = share(&self.most, "the most").map_err(|w| (label(3), w))?.unwrap_or(1.0);
         if least > most {
-            let why = format!("the least share of {} is above its highest: swap them", stuff.feed.name);
+            let why = phrase!("the least share of {} is above its highest: swap them", stuff.feed.name);
             return Err((label(2), why));
         }
         let unit =
@@ -136,7 +137,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, form: &mut Form, rows: &mut Vec<R
             }
         });
         for (i, row) in rows.iter_mut().enumerate() {
-            form.set_part(format!("feed {}", i + 1));
+            form.set_part(phrase!("feed {}", i + 1));
             one(ui, ctx, form, row, i, wrong);
         }
     });
@@ -173,8 +174,8 @@ fn one(ui: &mut Ui, ctx: &Ctx<'_>, form: &mut Form, row: &mut Row, i: usize, wro
         if before.is_some() {
             let button = ui.selectable_label(row.open, "Figures");
             ui.ctx()
-                .accesskit_node_builder(button.id, |node| node.set_label(format!("Figures, feed {}", i + 1)));
-            if button.on_hover_text("What it holds, to be typed over").clicked() {
+                .accesskit_node_builder(button.id, |node| node.set_label(phrase!("Figures, feed {}", i + 1)));
+            if button.on_hover_text(phrase!("What it holds, to be typed over")).clicked() {
                 row.open = !row.open;
             }
         }

@@ -7,6 +7,7 @@ use super::{Made, MadePart, State, Wrong, answer, feeds, number, short};
 use crate::look::{self, Kind, space};
 use crate::parts::picture::Sitter;
 use crate::parts::{Choice, Field, Form, Found, Picker, PickerState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mixing::{From, Stuff, figures, square_words, stuff};
 use hirsel_core::reckon::ration::{self, NoSquare, Side, Square};
 use hirsel_core::terms::{Analysis, Base, Mass, Nutrient};
@@ -122,10 +123,10 @@ fn total(ctx: &Ctx<'_>, t: &Typed) -> Result<Mass, Wrong> {
 fn solve(t: &Typed, known: &[Option<Known>; 2]) -> Stands {
     let mut sides = Vec::new();
     for (i, k) in known.iter().enumerate() {
-        let Some(k) = k else { return Stands::Open((LABELS[i][0], format!("which is the {}?", PARTS[i]))) };
+        let Some(k) = k else { return Stands::Open((LABELS[i][0], phrase!("which is the {}?", PARTS[i]))) };
         let name = k.stuff.feed.name.clone();
         let Some(figure) = k.figure else {
-            let why = format!(
+            let why = phrase!(
                 "{} of {name} is not known {}: write it from the label or a sheet",
                 t.what.words(),
                 base_words(t.base)
@@ -136,7 +137,7 @@ fn solve(t: &Typed, known: &[Option<Known>; 2]) -> Stands {
     }
     let need = match number(&t.need, "what is wanted", t.what.most()) {
         Ok(Some(need)) => need,
-        Ok(None) => return Stands::Open((WANTED, format!("how much {} is wanted?", t.what.words()))),
+        Ok(None) => return Stands::Open((WANTED, phrase!("how much {} is wanted?", t.what.words()))),
         Err(why) => return Stands::Open((WANTED, why)),
     };
     let Ok(sides) = <[Side; 2]>::try_from(sides) else {
@@ -172,7 +173,7 @@ fn made(ctx: &Ctx<'_>, t: &Typed) -> Result<Made, Wrong> {
         let gap = known.iter().position(|k| {
             k.as_ref().is_none_or(|k| k.stuff.feed.analysis.get(Nutrient::DryMatter).is_none())
         });
-        let why = "its dry matter is not known: without it nothing can be weighed out".to_string();
+        let why = phrase!("its dry matter is not known: without it nothing can be weighed out");
         return Err((LABELS[gap.unwrap_or(0)][2], why));
     };
     let parts = known.into_iter().flatten().zip(shares).map(|(k, share)| MadePart {

@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, RationDraft};
 use hirsel_core::flock::{Feed, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::{Heads, TRADE_RULE, heads_words};
 use hirsel_core::terms::{Day, Eaters, Mass, MeasureId, norm};
 use serde::{Deserialize, Serialize};
@@ -50,9 +51,9 @@ pub(super) fn groups(heads: &Heads, text: &str) -> Vec<Found<u64>> {
     let low = text.trim().to_lowercase();
     let fits = |e: &Eaters| e.words().contains(&low) || e.word().contains(&low);
     let detail = |e: Eaters| match heads.of(None, e) {
-        0 => "none now".to_string(),
-        1 => "1 head now".to_string(),
-        n => format!("{n} heads now"),
+        0 => phrase!("none now"),
+        1 => phrase!("1 head now"),
+        n => phrase!("{n} heads now"),
     };
     let all = (0u64..).zip(Eaters::ALL).filter(|(_, e)| fits(e));
     let mut all: Vec<(bool, Found<u64>)> = all
@@ -73,9 +74,9 @@ fn pens(ctx: &Ctx<'_>, heads: &Heads, text: &str) -> Vec<Found<u64>> {
     }
     names.sort_by(|a, b| natural(&a.0, &b.0));
     let detail = |n| match n {
-        0 => "empty now".to_string(),
-        1 => "1 head now".to_string(),
-        n => format!("{n} heads now"),
+        0 => phrase!("empty now"),
+        1 => phrase!("1 head now"),
+        n => phrase!("{n} heads now"),
     };
     (0u64..)
         .zip(names)
@@ -113,7 +114,7 @@ fn feed_of<'a>(ctx: &'a Ctx<'_>, text: &str) -> Result<&'a Feed, String> {
     ctx.flock
         .feedroom()
         .by_name(text)
-        .ok_or_else(|| format!("no feed is called '{}': write it under Store first", text.trim()))
+        .ok_or_else(|| phrase!("no feed is called '{}': write it under Store first", text.trim()))
 }
 
 /// What a head gets, as typed.
@@ -188,7 +189,7 @@ fn understood(ctx: &Ctx<'_>, mass: Mass, heads: Option<(u32, Eaters)>) -> String
     match heads {
         Some((n, e)) if n > 0 => {
             let all = Mass::from_grams(mass.grams().saturating_mul(u64::from(n))).unwrap_or(mass);
-            format!("{each}; {n} {}: {} a day", heads_words(n, e), all.show(ctx.units()))
+            phrase!("{each}; {n} {}: {} a day", heads_words(n, e), all.show(ctx.units()))
         }
         _ => each,
     }
@@ -225,7 +226,7 @@ fn proposal(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, answer: &Answer
         Err(why) => {
             ui.add_space(space::S);
             look::faint(ui, TRADE_RULE);
-            look::faint(ui, format!("Not proposed: {why}."));
+            look::faint(ui, phrase!("Not proposed: {why}."));
             return;
         }
     };
@@ -233,12 +234,12 @@ fn proposal(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, answer: &Answer
     look::faint(ui, TRADE_RULE);
     let told: Vec<String> = lines
         .iter()
-        .map(|l| format!("{} of {} to {}", l.each.show(ctx.units()), l.feed, l.eaters.words()))
+        .map(|l| phrase!("{} of {} to {}", l.each.show(ctx.units()), l.feed, l.eaters.words()))
         .collect();
     ui.label(format!("{}.", told.join("; ")));
     let free = ui.memory(|m| m.focused().is_none() && m.top_modal_layer().is_none());
     let key = free && ui.input(|i| i.key_pressed(egui::Key::T) && !i.modifiers.any());
-    if ui.button("Write the trade's rule (T)").clicked() || key {
+    if ui.button(phrase!("Write the trade's rule (T)")).clicked() || key {
         match entry::rations(lines.clone(), ctx.flock) {
             Ok(checked) => {
                 state.sent = Sent::Proposal;

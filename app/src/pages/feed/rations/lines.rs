@@ -8,6 +8,7 @@ use crate::look::{self, Kind};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form};
 use hirsel_core::flock::Ration;
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::a_head;
 use hirsel_core::terms::{Day, RationId, counted};
 use serde::{Deserialize, Serialize};
@@ -123,11 +124,11 @@ fn row(ctx: &Ctx<'_>, r: &Ration, stands: &str, search: &str) -> Option<Row<Rati
     row = row.cell(cell(feed), By::Text(feed.into()), feed);
     row = row.cell(cell(&each), By::Number(i64::try_from(r.each.grams()).unwrap_or(0)), each.clone());
     let from = match stands {
-        "planned" => Cell::chip(Kind::Plain, format!("from {}", r.from.short())),
+        "planned" => Cell::chip(Kind::Plain, phrase!("from {}", r.from.short())),
         _ => cell(&r.from.words()),
     };
     row = row.cell(from, By::Number(r.from.since(ctx.today)), r.from.to_string());
     let measure = r.measure.and_then(|m| room.measure(m)).map(|m| m.name.clone()).unwrap_or_default();
-    let said = format!("{group}, {pen}, {feed}, {each}, from {}, {stands}", r.from.words());
+    let said = phrase!("{group}, {pen}, {feed}, {each}, from {}, {stands}", r.from.words());
     Some(row.hidden(stands).hidden(r.each.kg_text()).hidden(note).hidden(measure).said(said))
 }

@@ -16,6 +16,7 @@ use crate::parts::caution;
 use crate::parts::{Choice, Form, PickerState};
 use hirsel_core::entry::RationDraft;
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::{GroupDiet, Heads, PenRound, diets, heads_words, rounds, trade_rule};
 use hirsel_core::reckon::ration::{FeedRules, Grave};
 use hirsel_core::terms::Why;
@@ -175,7 +176,7 @@ fn head(ui: &mut egui::Ui, state: &mut State, answer: &Answer, out: &mut Vec<Int
     ui.horizontal(|ui| {
         look::strong(
             ui,
-            format!("{} in {}", counted(answer.heads.all(), "head"), counted(answer.heads.pens.len(), "pen")),
+            phrase!("{} in {}", counted(answer.heads.all(), "head"), counted(answer.heads.pens.len(), "pen")),
         );
         ui.add_space(space::M);
         let mut form = Form::new(ui, "meals").label_width(86.0);
@@ -184,7 +185,7 @@ fn head(ui: &mut egui::Ui, state: &mut State, answer: &Answer, out: &mut Vec<Int
         state.meals = meals;
         form.finish(ui);
         ui.add_space(space::M);
-        if ui.button("Feed sheet for the barn (P)").clicked() || letter(ui, egui::Key::P) {
+        if ui.button(phrase!("Feed sheet for the barn (P)")).clicked() || letter(ui, egui::Key::P) {
             out.push(Intent::PrintFeed(state.meals.unwrap_or(2).min(2)));
         }
     });
@@ -201,7 +202,7 @@ fn head(ui: &mut egui::Ui, state: &mut State, answer: &Answer, out: &mut Vec<Int
     if let Some((why, first)) = grave.first().filter(|_| state.beside == Beside::Pens) {
         let more = match grave.len() - 1 {
             0 => String::new(),
-            n => format!(" – {n} more against needs"),
+            n => phrase!(" – {n} more against needs"),
         };
         caution::sentence(ui, Kind::Caution, &[*why], format!("{first}{more}"));
     }
@@ -214,7 +215,7 @@ fn bare(answer: &Answer) -> String {
     for pen in &answer.rounds {
         for g in pen.bare() {
             let words = match g.eaters {
-                Eaters::CreepLambs => "no creep open for lambs old enough".to_string(),
+                Eaters::CreepLambs => phrase!("no creep open for lambs old enough"),
                 _ => g.missing(),
             };
             match all.iter_mut().find(|(w, _)| *w == words) {
@@ -224,7 +225,7 @@ fn bare(answer: &Answer) -> String {
         }
     }
     let named = |pens: &[&str]| match pens.len() {
-        n if n > 5 => format!("{} and {} more", pens[..5].join(", "), n - 5),
+        n if n > 5 => phrase!("{} and {} more", pens[..5].join(", "), n - 5),
         _ => pens.join(", "),
     };
     let said: Vec<String> = all.iter().map(|(words, pens)| format!("{words}: {}", named(pens))).collect();

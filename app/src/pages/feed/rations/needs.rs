@@ -7,6 +7,7 @@ use crate::parts::caution;
 use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry;
 use hirsel_core::flock::Holding;
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::{GroupDiet, a_head, with_target};
 use hirsel_core::reckon::ration::{FeedRules, Grave, Limit, Line, Needs, daily, daily_unit};
 use hirsel_core::terms::Why;
@@ -59,8 +60,8 @@ pub(super) fn view(
         key,
         label: title.clone(),
         detail: match d.heads {
-            1 => "1 head".into(),
-            n => format!("{n} heads"),
+            1 => phrase!("1 head"),
+            n => phrase!("{n} heads"),
         },
     };
     let example = all.first().map(|(title, _)| title.to_string()).unwrap_or_default();
@@ -115,14 +116,14 @@ fn about(ui: &mut egui::Ui, ctx: &Ctx<'_>, d: &GroupDiet) {
         Some((kg, n)) => {
             let kg = hirsel_core::terms::Weight::from_grams((kg * 1000.0) as i64);
             let kg = kg.map(|w| w.show(ctx.units())).unwrap_or_default();
-            format!("{n} of {} weighed, {kg} on the mean", d.heads)
+            phrase!("{n} of {} weighed, {kg} on the mean", d.heads)
         }
         None => "no weight of theirs is known: weigh some, their needs go by it".into(),
     };
     let mut said = vec![weight];
-    said.extend(d.condition.map(|c| format!("condition {c:.1}")));
-    said.extend(d.balance.needs.asked.days.map(|n| format!("{n} days after lambing")));
-    said.extend(d.balance.needs.asked.lambs.map(|n| format!("carrying {n}")));
+    said.extend(d.condition.map(|c| phrase!("condition {c:.1}")));
+    said.extend(d.balance.needs.asked.days.map(|n| phrase!("{n} days after lambing")));
+    said.extend(d.balance.needs.asked.lambs.map(|n| phrase!("carrying {n}")));
     look::faint(ui, said.join("; "));
 }
 
@@ -160,7 +161,7 @@ fn row(ui: &mut egui::Ui, l: &Line) {
     };
     match l.given {
         Some(x) => ui.label(format!("{} {unit}", figure(x))),
-        None => look::faint(ui, format!("at least {} {unit}", figure(l.known))),
+        None => look::faint(ui, phrase!("at least {} {unit}", figure(l.known))),
     };
     match l.share() {
         Some(share) => {
@@ -182,16 +183,16 @@ fn row(ui: &mut egui::Ui, l: &Line) {
 /// Copper of the diet, what is not known and why, and where the needs are from.
 fn notes(ui: &mut egui::Ui, rules: &FeedRules, d: &GroupDiet) {
     let (warn, stop) = (rules.limit(Limit::CopperWarn), rules.limit(Limit::CopperStop));
-    let bound = format!("warned of above {}, not to be fed above {}", figure(warn), figure(stop));
+    let bound = phrase!("warned of above {}, not to be fed above {}", figure(warn), figure(stop));
     match d.balance.copper() {
         Some(mg) => {
             let kind = if mg > warn { Kind::Caution } else { Kind::Good };
-            let said = format!("Copper of the whole diet: {} mg a kg of dry matter ({bound})", figure(mg));
+            let said = phrase!("Copper of the whole diet: {} mg a kg of dry matter ({bound})", figure(mg));
             caution::sentence(ui, kind, &[Why::Copper], &said);
         }
         None if d.portions.is_empty() => {}
         None => {
-            let said = format!("Copper of the whole diet is not known ({bound})");
+            let said = phrase!("Copper of the whole diet is not known ({bound})");
             caution::sentence(ui, Kind::Caution, &[Why::Copper], &said);
         }
     }
@@ -203,7 +204,7 @@ fn notes(ui: &mut egui::Ui, rules: &FeedRules, d: &GroupDiet) {
         }
     }
     for (feeds, whats) in unknown {
-        look::faint(ui, format!("Not known of {}: {}.", feeds.join(", "), whats.join(", ")));
+        look::faint(ui, phrase!("Not known of {}: {}.", feeds.join(", "), whats.join(", ")));
     }
     for line in grounds(&d.balance.needs) {
         look::faint(ui, line);
@@ -223,7 +224,7 @@ fn grounds(needs: &Needs) -> Vec<String> {
             None => all.push((from, vec![n.what.words()])),
         }
     }
-    all.into_iter().map(|(from, whats)| format!("Need of {}: {from}.", whats.join(", "))).collect()
+    all.into_iter().map(|(from, whats)| phrase!("Need of {}: {from}.", whats.join(", "))).collect()
 }
 
 fn capital(text: &str) -> String {
@@ -236,7 +237,7 @@ fn target(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, d: &GroupDiet, ou
     let gaps: Vec<&str> = d.balance.needs.gaps.iter().map(|w| w.words()).collect();
     ui.add_space(space::S);
     if !gaps.is_empty() {
-        let said = format!(
+        let said = phrase!(
             "What {} need of {} is not known here: write your own target, or that of your feed analyst",
             d.eaters.words(),
             gaps.join(", ")
@@ -259,7 +260,7 @@ fn target(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, d: &GroupDiet, ou
     });
     let named = |w: &&Nutrient| w.words() == t.what.text.trim();
     let nutrient = daily().iter().find(named).copied().unwrap_or(first);
-    let unit = format!("{} a head a day; 0 takes it out", daily_unit(nutrient));
+    let unit = phrase!("{} a head a day; 0 takes it out", daily_unit(nutrient));
     let field = Field::new("Own").width(90.0).unit(&unit).refusal(t.wrong.as_deref());
     form.field(ui, &field, &mut t.amount);
     if form.finish(ui) != FormEvent::Submitted {
@@ -280,7 +281,7 @@ fn target(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, d: &GroupDiet, ou
 
 fn written(ctx: &Ctx<'_>, eaters: Eaters, what: Nutrient, typed: &str) -> Result<entry::Checked, String> {
     let unit = daily_unit(what);
-    let wrong = || format!("'{}' is no amount of {}: write {unit} a head a day", typed.trim(), what.words());
+    let wrong = || phrase!("'{}' is no amount of {}: write {unit} a head a day", typed.trim(), what.words());
     let amount: f64 = typed.trim().replace(',', ".").parse().map_err(|_| wrong())?;
     if !(amount.is_finite() && (0.0..=10_000.0).contains(&amount)) {
         return Err(wrong());

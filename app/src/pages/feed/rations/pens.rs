@@ -7,6 +7,7 @@ use super::{Answer, State, g_words};
 use crate::look::{self, Kind};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
 use hirsel_core::flock::FeedRoom;
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::{GroupRound, PenRound, barn_measure, in_bags, in_measure};
 use hirsel_core::terms::{Day, Eaters, FeedId, Mass, MeasureId};
 
@@ -59,7 +60,7 @@ pub(super) fn view(
     });
     let total = totals(ctx, answer);
     if !total.is_empty() {
-        look::faint(ui, format!("In all a day, as fed: {total}."));
+        look::faint(ui, phrase!("In all a day, as fed: {total}."));
     }
     ui.horizontal_wrapped(|ui| take_out(ui, "feed by pen", &HEADS, &s.list, &mut s.table, out));
 }

@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended};
 use hirsel_core::flock::{Ration, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::eaters::in_measure;
 use hirsel_core::terms::{Day, RationId};
 use serde::{Deserialize, Serialize};
@@ -50,7 +51,7 @@ impl Typed {
         }
         let room = ctx.flock.feedroom();
         let typed = r.measure.and_then(|m| in_measure(room, r.each, m, ctx.today));
-        self.each = typed.unwrap_or_else(|| format!("{} kg", r.each.kg_text()));
+        self.each = typed.unwrap_or_else(|| phrase!("{} kg", r.each.kg_text()));
         self.group = r.eaters.words().into();
         self.pen = r.pen.clone().unwrap_or_default();
         self.from = r.from.to_string();
@@ -69,15 +70,15 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mu
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("{name} to {}, from {}", r.eaters.words(), r.from.words()));
+        look::subheading(ui, phrase!("{name} to {}, from {}", r.eaters.words(), r.from.words()));
         trail(ui, ctx, r);
         if let Some(s) = &r.struck {
-            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
         } else {
             fields_of(ui, ctx, state, r, out);
         }
         ui.add_space(space::XS);
-        close = ui.button("Back (Esc)").clicked() || crate::parts::escaped(ui);
+        close = ui.button(phrase!("Back (Esc)")).clicked() || crate::parts::escaped(ui);
     });
     if close {
         state.record.done();
@@ -90,7 +91,7 @@ fn trail(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Ration) {
         let fields: Vec<String> =
             a.fields.iter().map(|(field, old, new)| format!("{field}: {old} → {new}")).collect();
         let why = if a.reason.is_empty() { String::new() } else { format!(" ({})", a.reason) };
-        look::faint(ui, format!("Amended {} by {}{why}: {}", a.at, a.who, fields.join(", ")));
+        look::faint(ui, phrase!("Amended {} by {}{why}: {}", a.at, a.who, fields.join(", ")));
     }
 }
 
@@ -112,7 +113,7 @@ fn fields_of(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, r: &Ration, ou
     let (mut write, mut strike) = (amend, false);
     ui.horizontal_wrapped(|ui| {
         write |= look::primary(ui, "Write the amendment").clicked();
-        strike = ui.button("Strike it out").clicked();
+        strike = ui.button(phrase!("Strike it out")).clicked();
         look::faint(ui, "Both need a reason. A change from a day on is a new line instead.");
     });
     let made = if strike {

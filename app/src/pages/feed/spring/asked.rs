@@ -4,6 +4,7 @@ use super::super::super::Ctx;
 use super::super::super::fields::some;
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::flock::Feed;
+use hirsel_core::phrase;
 use hirsel_core::reckon::spring::Ask;
 use hirsel_core::terms::{Day, FeedId, Mass, MonthDay, Text};
 use serde::{Deserialize, Serialize};
@@ -32,7 +33,7 @@ fn percent(text: &str, most: f64) -> Result<Option<f64>, String> {
     let bare = text.trim_end_matches('%').trim().replace(',', ".");
     let read = bare.parse::<f64>().ok().filter(|p| (0.0..=most).contains(p));
     read.map(|p| Some(p / 100.0))
-        .ok_or_else(|| format!("'{text}' is no share: write 0 to {most} percent, like 90"))
+        .ok_or_else(|| phrase!("'{text}' is no share: write 0 to {most} percent, like 90"))
 }
 
 impl Typed {
@@ -47,8 +48,8 @@ impl Typed {
         if let Ok(md) = MonthDay::parse_typed(&text) {
             return Ok(Ask::next(md, today));
         }
-        let day = Day::parse_typed(&text, today).map_err(|_| format!("'{text}' is no day: try 20 apr"))?;
-        if day <= today { Err(format!("{} is not ahead", day.words())) } else { Ok(Some(day)) }
+        let day = Day::parse_typed(&text, today).map_err(|_| phrase!("'{text}' is no day: try 20 apr"))?;
+        if day <= today { Err(phrase!("{} is not ahead", day.words())) } else { Ok(Some(day)) }
     }
 
     /// What is asked, and the same without what is only tried: buying, selling, another ration.
@@ -87,7 +88,7 @@ impl Typed {
         take(BUY, mass(&self.buy).map(|m| ask.buy = m.unwrap_or(Mass::NONE)));
         take(RATION, percent(&self.ration, 300.0).map(|p| ask.ration = p.unwrap_or(1.0)));
         let sold = some(&self.sold)
-            .map(|t| t.parse::<u32>().map_err(|_| format!("'{t}' is no number of ewes: write 5")));
+            .map(|t| t.parse::<u32>().map_err(|_| phrase!("'{t}' is no number of ewes: write 5")));
         take(SOLD, sold.transpose().map(|n| ask.sold = n.unwrap_or(0)));
         if wrong.is_empty() { Ok((ask, base)) } else { Err(wrong) }
     }

@@ -14,6 +14,7 @@ use crate::parts::record_table::{Column, RecordTable, TableState};
 use asked::Typed;
 use hirsel_core::flock::Feed;
 use hirsel_core::papers::{WinterRow, winter_chart, winter_rows};
+use hirsel_core::phrase;
 use hirsel_core::reckon::spring::{Ask, NoWinter, Winter, winter};
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
@@ -97,12 +98,13 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
             }
             ui.add_space(space::S);
             ui.horizontal_wrapped(|ui| {
-                if ui.button("As it stands").clicked() {
+                if ui.button(phrase!("As it stands")).clicked() {
                     state.typed.as_it_stands();
                 }
                 let have = state.reckoned.have().and_then(|a| a.as_ref().as_ref().ok());
                 let asked = have.map(|(w, _)| w.ask.clone());
-                if ui.add_enabled(asked.is_some(), egui::Button::new("Print winter feed")).clicked() {
+                if ui.add_enabled(asked.is_some(), egui::Button::new(phrase!("Print winter feed"))).clicked()
+                {
                     print = asked;
                 }
             });
@@ -136,7 +138,7 @@ fn shown(ui: &mut egui::Ui, state: &mut State, stands: Option<Stands>, out: &mut
     look::paragraph(ui, format!("{}.", w.at_grass()));
     look::paragraph(ui, format!("{}.", w.buy()));
     if let Some(base) = base {
-        look::faint(ui, format!("As it stands: {}. {}.", base.lasts(), base.at_grass()));
+        look::faint(ui, phrase!("As it stands: {}. {}.", base.lasts(), base.at_grass()));
     }
     for c in &w.cautions {
         look::sentence(ui, Kind::Caution, c);
@@ -144,14 +146,14 @@ fn shown(ui: &mut egui::Ui, state: &mut State, stands: Option<Stands>, out: &mut
     let height = (ui.available_height() * 0.62).clamp(280.0, 400.0);
     let lasting = winter_chart(w, base);
     growth_chart(ui, "How long it lasts", &lasting, height, &mut state.chart);
-    let title = format!("{}, how long it lasts", w.feed.name);
+    let title = phrase!("{}, how long it lasts", w.feed.name);
     let of = Sitter { title: &title, said: &lasting.said, width: 900.0, height: None };
     save_picture(ui, &of, out, |ui| drawing(ui, &lasting, 460.0));
     ui.add_space(space::S);
     ui.horizontal(|ui| {
         look::subheading(ui, TABLE);
         let heads = ["evening_of", "who_eats", "needed_a_day", "left_low", "left_middle", "left_high"];
-        take_out(ui, &format!("{} to spring", w.feed.name), &heads, &state.list, &mut state.table, out);
+        take_out(ui, &phrase!("{} to spring", w.feed.name), &heads, &state.list, &mut state.table, out);
     });
     let tall = super::super::list::height(state.list.rows.len(), 3, 9);
     sized(ui, tall, |ui| {

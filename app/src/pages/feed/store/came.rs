@@ -7,6 +7,7 @@ use crate::look::{self, Kind};
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, FeedMoveDraft, MoneyDraft};
 use hirsel_core::flock::Feed;
+use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::price_words;
 use hirsel_core::terms::{Day, FeedChange, FeedId, FeedKind, MoneyKind, Price};
 use serde::{Deserialize, Serialize};
@@ -136,7 +137,7 @@ fn paid(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
     let kg = read::amount(ctx, feed, &t.amount, ctx.today).map(|m| m.kg()).ok().filter(|kg| *kg > 0.0);
     let understood = |x: &str| {
         let p = Price::parse(x).map_err(|e| e.0)?;
-        let each = kg.map(|kg| format!("{} a kg as fed", price_words(f64::from(p.cents()) / kg)));
+        let each = kg.map(|kg| phrase!("{} a kg as fed", price_words(f64::from(p.cents()) / kg)));
         Ok(each.unwrap_or_default())
     };
     let refusal = wrong(t, "Paid in all", "price");
@@ -170,7 +171,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, Wrong> {
     };
     let delivery = check.map_err(|r| ("Feed", r.first().map(ToString::to_string).unwrap_or_default()))?;
     let much = amount.map(|a| format!(", {}", a.show(ctx.units()))).unwrap_or_default();
-    let from = supplier.map(|s| format!(", from {s}")).unwrap_or_default();
+    let from = supplier.map(|s| phrase!(", from {s}")).unwrap_or_default();
     let money = MoneyDraft {
         on,
         kind: MoneyKind::Feed,
@@ -185,6 +186,6 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, Wrong> {
     if !t.asked.is_empty() && t.word.trim().is_empty() {
         return Err((WORD, t.asked.join(" ")));
     }
-    let what = format!("{name} delivered{much}, {paid} paid");
+    let what = phrase!("{name} delivered{much}, {paid} paid");
     Ok(Intent::WriteAll { what, all: vec![delivery, money], word: t.word.clone(), then: Then::FeedDone })
 }

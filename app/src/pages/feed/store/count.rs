@@ -5,6 +5,7 @@ use super::read;
 use crate::look::Kind;
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, FeedMoveDraft, Refusal};
+use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::amount_words;
 use hirsel_core::terms::FeedChange;
 use serde::{Deserialize, Serialize};
@@ -57,9 +58,9 @@ pub(super) fn view(
             let line = ctx.feeding.and_then(|s| s.line(f.id));
             let says = line.map(|l| amount_words(l, ctx.units())).unwrap_or_default();
             let understood = |x: &str| {
-                Ok(format!("{}; the book says {says}", read::understood(ctx, Some(f), x, ctx.today)?))
+                Ok(phrase!("{}; the book says {says}", read::understood(ctx, Some(f), x, ctx.today)?))
             };
-            let unit = format!("the book says {says}");
+            let unit = phrase!("the book says {says}");
             let wrong = refusal(&f.name);
             let text = t.found.entry(f.name.clone()).or_default();
             let unit = if text.is_empty() { unit.as_str() } else { "" };

@@ -9,6 +9,7 @@ use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, FeedDraft};
 use hirsel_core::flock::Feed;
 use hirsel_core::handbook::feeds::{self, Known};
+use hirsel_core::phrase;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{Analysis, Dose, FeedId, FeedKind, MadeFor, Mass, Nutrient, Price};
 use serde::{Deserialize, Serialize};
@@ -237,8 +238,8 @@ fn figures_words(k: &Known) -> String {
     let dry = k
         .analysis
         .get(Nutrient::DryMatter)
-        .map(|d| format!("Dry matter {} % as fed. ", super::figures::shown(d)));
-    format!("{}Of dry matter: {}. Source: {}.", dry.unwrap_or_default(), all.join(", "), k.ground)
+        .map(|d| phrase!("Dry matter {} % as fed. ", super::figures::shown(d)));
+    phrase!("{}Of dry matter: {}. Source: {}.", dry.unwrap_or_default(), all.join(", "), k.ground)
 }
 
 /// `barley 80, beans 20`: names and percent as fed.
@@ -251,7 +252,7 @@ fn parts(text: &str) -> Result<Vec<(String, f64)>, Wrong> {
             let figure = figure.trim_start_matches(|c: char| c.is_whitespace() || c == '=').replace(',', ".");
             Some((name.trim().to_string(), figure.parse::<f64>().ok().filter(|n| *n > 0.0)?))
         });
-        let how = format!("'{piece}' is no part of a mix: write name and percent, like barley 80");
+        let how = phrase!("'{piece}' is no part of a mix: write name and percent, like barley 80");
         read.ok_or(("Mixed of", how))
     };
     text.split([',', ';']).filter(|p| !p.trim().is_empty()).map(part).collect()

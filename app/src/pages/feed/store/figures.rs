@@ -3,6 +3,7 @@
 use super::super::super::fields;
 use crate::look;
 use crate::parts::{Choice, Field, Form};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Analysis, Base, Nutrient};
 use serde::{Deserialize, Serialize};
 
@@ -36,7 +37,7 @@ const BASES: [(u8, &str); 2] = [(0, "as fed"), (1, "of dry matter")];
 fn number(text: &str) -> Result<f64, String> {
     let read = text.trim().trim_end_matches('%').trim().replace(',', ".").parse::<f64>();
     let fits = read.ok().filter(|n| n.is_finite() && *n >= 0.0);
-    fits.ok_or_else(|| format!("'{}' is no figure: write it like 14 or 2.5", text.trim()))
+    fits.ok_or_else(|| phrase!("'{}' is no figure: write it like 14 or 2.5", text.trim()))
 }
 
 /// A figure without noughts at its end.
@@ -92,7 +93,7 @@ impl Figures {
             };
             let known = known.on(*what, base).map(|x| {
                 let from = from(*what).map(|f| format!(", {f}")).unwrap_or_default();
-                format!("{}   (known: {}{from})", what.short_unit(), shown(x))
+                phrase!("{}   (known: {}{from})", what.short_unit(), shown(x))
             });
             let unit = known.as_deref().filter(|_| text.is_empty()).unwrap_or(what.short_unit());
             let refusal = wrong.filter(|w| w.0 == label).map(|w| w.1.as_str());

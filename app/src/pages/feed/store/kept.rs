@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended};
 use hirsel_core::flock::{Feed, RecordRef, Struck};
+use hirsel_core::phrase;
 use hirsel_core::terms::{
     Analysis, Day, FeedChange, FeedId, FeedMoveId, FeedSheetId, Level, MeasureId, Nutrient,
 };
@@ -127,7 +128,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                 lines.push(line("Paid in all", "price", m.price.map(|p| p.to_string()).unwrap_or_default()));
             }
             lines.push(line("Note", "note", opt(&m.note)));
-            let title = format!("{}, {} on {}", room.name(m.feed), m.change.words(), m.on.words());
+            let title = phrase!("{}, {} on {}", room.name(m.feed), m.change.words(), m.on.words());
             Found { title, feed: m.feed, lines, struck: m.struck.clone(), amends: true }
         }
         Kept::Sheet(id) => {
@@ -144,7 +145,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                 lines.push(line(&label, what.word(), text));
             }
             lines.push(line("Note", "note", opt(&s.note)));
-            let title = format!("Analysis of {}, sample of {}", room.name(s.feed), s.on.words());
+            let title = phrase!("Analysis of {}, sample of {}", room.name(s.feed), s.on.words());
             Found { title, feed: s.feed, lines, struck: s.struck.clone(), amends: true }
         }
         Kept::Measure(id) => {
@@ -155,7 +156,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                 line("Weighed", "weighed", all.join(", ")),
                 line("On the mean", "mean", m.mean().show(units)),
             ];
-            let title = format!("A {} of {}", m.name, room.name(m.feed));
+            let title = phrase!("A {} of {}", m.name, room.name(m.feed));
             Found { title, feed: m.feed, lines, struck: m.struck.clone(), amends: false }
         }
     })
@@ -178,7 +179,7 @@ pub(super) fn view(
             ui.set_min_width(ui.available_width());
             look::subheading(ui, &found.title);
             if let Some(s) = &found.struck {
-                look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+                look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
             }
             ui.horizontal(|ui| close = deeds(ui, &found, t));
             ui.add_space(space::S);
@@ -203,15 +204,15 @@ fn deeds(ui: &mut egui::Ui, found: &Found, t: &mut Typed) -> bool {
     let free = ui.memory(|m| m.focused().is_none() && m.top_modal_layer().is_none());
     let letter = |ui: &egui::Ui, key| free && ui.input(|i| i.key_pressed(key) && !i.modifiers.any());
     if found.struck.is_none() && t.doing == Doing::Reading {
-        if found.amends && (ui.button("Amend (A)").clicked() || letter(ui, egui::Key::A)) {
+        if found.amends && (ui.button(phrase!("Amend (A)")).clicked() || letter(ui, egui::Key::A)) {
             (t.doing, t.focus) = (Doing::Amending, true);
             t.lines.clone_from(&found.lines);
         }
-        if ui.button("Strike out (K)").clicked() || letter(ui, egui::Key::K) {
+        if ui.button(phrase!("Strike out (K)")).clicked() || letter(ui, egui::Key::K) {
             (t.doing, t.focus) = (Doing::Striking, true);
         }
     }
-    let back = ui.button("Back (Esc)").clicked();
+    let back = ui.button(phrase!("Back (Esc)")).clicked();
     back || (free && crate::parts::escaped(ui))
 }
 
@@ -226,7 +227,7 @@ fn reading(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, found: &Found) {
     });
     for a in ctx.flock.amendments(of.record()) {
         ui.add_space(space::XS);
-        look::strong(ui, format!("Amended {} by {}: {}", a.at, a.who, a.reason));
+        look::strong(ui, phrase!("Amended {} by {}: {}", a.at, a.who, a.reason));
         let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
@@ -252,7 +253,7 @@ fn amend(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, found: &Found, t: &mut Type
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the amendment").clicked();
-        if ui.button("Leave it as it was").clicked() {
+        if ui.button(phrase!("Leave it as it was")).clicked() {
             t.done();
         }
         look::faint(ui, "The old value stays readable beside the new one.");
@@ -328,7 +329,7 @@ fn amended(ctx: &Ctx<'_>, of: Kept, found: &Found, lines: &[Line]) -> Result<Ame
             for what in Nutrient::ALL {
                 let Some(typed) = opt(what.word()) else { continue };
                 let figure = typed.replace(',', ".").parse::<f64>();
-                let no = || format!("'{typed}' is no figure: write it like 14 or 2.5");
+                let no = || phrase!("'{typed}' is no figure: write it like 14 or 2.5");
                 let figure = figure.map_err(|_| wrong(what.word())(no()))?;
                 made = made.with(*what, figure).map_err(|e| wrong(what.word())(e.0))?;
             }
@@ -348,7 +349,7 @@ fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, ou
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Strike it out").clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             t.done();
         }
         look::faint(ui, "It stays readable, struck through, with the day and the reason.");
@@ -375,7 +376,7 @@ fn strike_fed(ctx: &Ctx<'_>, id: FeedMoveId, t: &mut Typed, out: &mut Vec<Intent
     let text = match entry::strike_fed(id, &t.reason, ctx.flock, ctx.today) {
         Ok(all) => {
             let asked = all.iter().flat_map(|c| c.questions()).map(ToString::to_string).next();
-            let again = asked.map(|q| format!("{q} If so, strike it out once more"));
+            let again = asked.map(|q| phrase!("{q} If so, strike it out once more"));
             if again.is_none() || t.wrong.as_ref().map(|(_, w)| w) == again.as_ref() {
                 let what = all.first().map(|c| c.sentence().to_string()).unwrap_or_default();
                 out.push(Intent::WriteAll { what, all, word: t.reason.clone(), then: Then::FeedDone });

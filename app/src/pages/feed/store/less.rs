@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, FeedMoveDraft};
 use hirsel_core::flock::Feed;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, FeedChange, FeedId, Mass};
 use serde::{Deserialize, Serialize};
 
@@ -122,7 +123,7 @@ fn takes(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: Option<&Feed>, amount: Option<M
         for (id, takes) in feed.parts_of(amount) {
             let part = ctx.flock.feedroom().feed(id);
             let bag = part.and_then(|f| f.bag).filter(|b| !b.is_none());
-            let bags = bag.map(|b| format!(" ({:.1} bags)", takes.kg() / b.kg())).unwrap_or_default();
+            let bags = bag.map(|b| phrase!(" ({:.1} bags)", takes.kg() / b.kg())).unwrap_or_default();
             look::strong(ui, ctx.flock.feedroom().name(id).to_string());
             ui.label(format!("{}{bags}", takes.show(units)));
             let there = ctx.feeding.and_then(|s| s.line(id)).and_then(|l| l.stock);
@@ -134,10 +135,10 @@ fn takes(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: Option<&Feed>, amount: Option<M
                 Some(s) => {
                     ui.label(s.mass().show(units));
                     let short = Mass::from_grams(takes.grams() - s.mass().grams()).unwrap_or_default();
-                    look::word(ui, Kind::Caution, format!("{} short, by the book", short.show(units)));
+                    look::word(ui, Kind::Caution, phrase!("{} short, by the book", short.show(units)));
                 }
                 None => {
-                    ui.label("not counted");
+                    ui.label(phrase!("not counted"));
                     look::word(ui, Kind::Caution, "not known");
                 }
             }

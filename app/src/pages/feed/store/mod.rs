@@ -16,6 +16,7 @@ use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::RecordRef;
+use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::{
     Lasts, Line, State as Stands, amount_words, price_words, protein_words,
 };
@@ -312,7 +313,7 @@ fn table(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, on: bool) {
     });
     let line = state.table.cursor().and_then(|id| ctx.feeding?.line(id));
     let in_hand = line.map_or_else(
-        || "Kg fed and kg dry: the price of a kg as fed, and of a kg of dry matter; protein likewise, in percent. Arrows go from row to row: the row in hand is told here in full. Enter opens it.".to_string(),
+        || phrase!("Kg fed and kg dry: the price of a kg as fed, and of a kg of dry matter; protein likewise, in percent. Arrows go from row to row: the row in hand is told here in full. Enter opens it."),
         |l| format!("{}: {} {}", l.name, l.why, l.cautions.join(" ")),
     );
     ui.add(egui::Label::new(egui::RichText::new(in_hand).small()).wrap());

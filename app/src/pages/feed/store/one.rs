@@ -11,6 +11,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::take_keyboard;
 use hirsel_core::flock::{Feed, FeedRoom};
 use hirsel_core::handbook::feeds;
+use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::{Event, Line, history, source_short};
 use hirsel_core::reckon::ration::analysis;
 use hirsel_core::terms::{Analysis, Base, Day, FeedId, Mass, Nutrient, Units};
@@ -115,7 +116,7 @@ fn deeds(ui: &mut egui::Ui, feed: &Feed, wish: &mut Wish) {
     }
     one(ui, "Analysis sheet", Wish::Sheet);
     one(ui, "Weigh a measure", Wish::Measure);
-    if ui.button("Back to the list (Esc)").clicked() || crate::parts::escaped(ui) {
+    if ui.button(phrase!("Back to the list (Esc)")).clicked() || crate::parts::escaped(ui) {
         *wish = Wish::Close;
     }
 }
@@ -124,18 +125,18 @@ fn deeds(ui: &mut egui::Ui, feed: &Feed, wish: &mut Wish) {
 fn stands(l: &Line, units: Units) -> String {
     use hirsel_core::reckon::feedstore::{amount_words, price_words};
     let there = match l.stock {
-        None => "What is there is not written.".to_string(),
+        None => phrase!("What is there is not written."),
         Some(s) => {
             let rests = match s.counted {
-                Some(on) => format!("counted on {}", on.words()),
-                None => "never counted".to_string(),
+                Some(on) => phrase!("counted on {}", on.words()),
+                None => phrase!("never counted"),
             };
-            format!("In store {} ({rests}).", amount_words(l, units))
+            phrase!("In store {} ({rests}).", amount_words(l, units))
         }
     };
     let cost = l.cost.map(|c| {
-        let dry = l.cents_a_kg_dry().map(|d| format!(", {} a kg of dry matter", price_words(d)));
-        format!(" {} a kg as fed{}, {}.", price_words(c.cents_a_kg), dry.unwrap_or_default(), c.words())
+        let dry = l.cents_a_kg_dry().map(|d| phrase!(", {} a kg of dry matter", price_words(d)));
+        phrase!(" {} a kg as fed{}, {}.", price_words(c.cents_a_kg), dry.unwrap_or_default(), c.words())
     });
     let batches: Vec<String> = l
         .layers
@@ -144,7 +145,7 @@ fn stands(l: &Line, units: Units) -> String {
         .collect();
     let batches = match batches.len() {
         0 => String::new(),
-        _ => format!(" Batches there, the oldest first: {}.", batches.join(", ")),
+        _ => phrase!(" Batches there, the oldest first: {}.", batches.join(", ")),
     };
     format!("{there} {}{}{batches}", l.why, cost.unwrap_or_default())
 }
@@ -160,11 +161,11 @@ fn known(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: &Feed) {
         figures(ui, ctx, feed, &all);
     }
     let mut more: Vec<String> = Vec::new();
-    more.push(format!("{}, made for {}.", capital(feed.kind.words()), feed.made_for.words()));
+    more.push(phrase!("{}, made for {}.", capital(feed.kind.words()), feed.made_for.words()));
     if !feed.parts.is_empty() {
         let share = |s: u32| shown(f64::from(s) * 100.0 / f64::from(hirsel_core::flock::WHOLE));
         let parts = feed.parts.iter().map(|p| format!("{} {} %", room.name(p.feed), share(p.share)));
-        more.push(format!("Mixed of {}, as fed.", parts.collect::<Vec<_>>().join(", ")));
+        more.push(phrase!("Mixed of {}, as fed.", parts.collect::<Vec<_>>().join(", ")));
     }
     more.extend(feed.note.clone());
     if let Some(k) = feed.like.as_deref().and_then(feeds::by_key) {
@@ -179,7 +180,7 @@ fn known(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: &Feed) {
             }
         }
         if !grounds.is_empty() {
-            more.push(format!("Handbook: {}, by {}.", k.name, grounds.join("; ")));
+            more.push(phrase!("Handbook: {}, by {}.", k.name, grounds.join("; ")));
         }
     }
     ui.add_space(space::S);
@@ -274,7 +275,7 @@ fn rows(ctx: &Ctx<'_>, feed: FeedId, events: &[Event]) -> Vec<Row<Key>> {
         });
         let words = match e.to == e.on {
             true => e.words.clone(),
-            false => format!("{}, to {}", e.words, e.to.words()),
+            false => phrase!("{}, to {}", e.words, e.to.words()),
         };
         let texts = [e.change.words().to_string(), amount, after.unwrap_or_default(), words];
         all.push((e.on, row(ctx, key, e.on, e.struck, texts)));
@@ -291,7 +292,7 @@ fn rows(ctx: &Ctx<'_>, feed: FeedId, events: &[Event]) -> Vec<Row<Key>> {
     for m in room.measures.iter().filter(|m| m.feed == feed) {
         let each: Vec<String> = m.weighed.iter().map(|w: &Mass| w.show(units)).collect();
         let words =
-            format!("a {} weighs {} on the mean of {}", m.name, m.mean().show(units), each.join(", "));
+            phrase!("a {} weighs {} on the mean of {}", m.name, m.mean().show(units), each.join(", "));
         let texts = ["weighed out".into(), String::new(), String::new(), words];
         all.push((m.on, row(ctx, Key::Kept(Kept::Measure(m.id)), m.on, m.struck.is_some(), texts)));
     }

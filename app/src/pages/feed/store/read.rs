@@ -4,6 +4,7 @@ use super::super::super::{Ctx, fields};
 use crate::look::{self, space};
 use crate::parts::{Form, Found, Picker, PickerState};
 use hirsel_core::flock::Feed;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, FeedId, Mass, Price};
 
 /// The feed that is taken or typed in full.
@@ -14,7 +15,7 @@ pub(super) fn feed<'a>(ctx: &'a Ctx<'_>, state: &PickerState<FeedId>) -> Option<
 
 /// The picker's entry of a feed.
 pub(super) fn found(ctx: &Ctx<'_>, feed: &Feed) -> Found<FeedId> {
-    let bag = feed.bag.map(|b| format!(", bag {}", b.show(ctx.units()))).unwrap_or_default();
+    let bag = feed.bag.map(|b| phrase!(", bag {}", b.show(ctx.units()))).unwrap_or_default();
     Found { key: feed.id, label: feed.name.clone(), detail: format!("{}{bag}", feed.kind.words()) }
 }
 
@@ -60,7 +61,7 @@ pub(super) fn understood(ctx: &Ctx<'_>, feed: Option<&Feed>, text: &str, on: Day
     let m = amount(ctx, feed, text, on)?;
     let bag = feed.and_then(|f| f.bag).filter(|b| !b.is_none());
     let bags = bag.map(|b| m.kg() / b.kg()).filter(|_| !text.to_lowercase().contains("ba"));
-    let bags = bags.map(|b| format!(" = {b:.1} bags").replace(".0 ", " ")).unwrap_or_default();
+    let bags = bags.map(|b| phrase!(" = {b:.1} bags").replace(".0 ", " ")).unwrap_or_default();
     Ok(format!("{}{bags}", m.show(ctx.units())))
 }
 
@@ -93,7 +94,7 @@ pub(super) fn sheet(
     let mut closed = false;
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, write).clicked();
-        closed = ui.button("Back to the list (Esc)").clicked();
+        closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
         look::faint(ui, hint);
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);

@@ -8,6 +8,7 @@ use crate::look::{self, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, FeedSheetDraft, MeasureDraft};
 use hirsel_core::flock::Feed;
+use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::source_short;
 use hirsel_core::reckon::ration::analysis;
 use hirsel_core::terms::{FeedId, Mass};
@@ -177,7 +178,7 @@ pub(super) fn weighed(
         read::feed_field(&mut form, ui, ctx, &mut t.feed, refusal.as_deref(), |_| true);
         let last = read::feed(ctx, &t.feed)
             .and_then(|f| ctx.flock.feedroom().measure_called(f.id, &t.name, ctx.today))
-            .map(|m| format!("the last weighed {} on {}", m.mean().show(units), m.on.words()));
+            .map(|m| phrase!("the last weighed {} on {}", m.mean().show(units), m.on.words()));
         let refusal = t.rows.wrong("name");
         let field =
             Field::new(MEASURE).width(150.0).example("scoop, flake, bucket").refusal(refusal.as_deref());
@@ -218,10 +219,10 @@ fn spread(all: &[Mass], units: hirsel_core::terms::Units) -> String {
     let mean = all.iter().map(|m| m.kg()).sum::<f64>() / all.len() as f64;
     let show = |kg: f64| Mass::from_kg(kg).unwrap_or_default().show(units);
     let n = all.len();
-    let weighed = if n == 1 { "1 weighed".to_string() } else { format!("{n} weighed") };
+    let weighed = if n == 1 { phrase!("1 weighed") } else { phrase!("{n} weighed") };
     let more = if n < FIVE { " Five are better." } else { "" };
     let off = if mean > 0.0 { (most.kg() - least.kg()) / 2.0 / mean * 100.0 } else { 0.0 };
-    format!(
+    phrase!(
         "{weighed}: {} on the mean, from {} to {} (±{off:.0} %).{more}",
         show(mean),
         least.show(units),

@@ -11,6 +11,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, MoneyDraft, Refusal};
 use hirsel_core::flock::Money;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, MoneyId, MoneyKind, Price, counted};
 use serde::{Deserialize, Serialize};
 
@@ -122,8 +123,8 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
     go |= look::primary(ui, "Write it down").clicked();
-    look::faint(ui, format!("Spent: {}.", kinds(false)));
-    look::faint(ui, format!("Taken: {}. The first letters are enough.", kinds(true)));
+    look::faint(ui, phrase!("Spent: {}.", kinds(false)));
+    look::faint(ui, phrase!("Taken: {}. The first letters are enough.", kinds(true)));
     if !go {
         return;
     }
@@ -161,10 +162,10 @@ fn kind_of(text: &str) -> Result<MoneyKind, String> {
         .collect();
     match begins.as_slice() {
         [one] => Ok(*one),
-        [] => Err(format!("'{}' is no kind of money: {}; {}", text.trim(), kinds(false), kinds(true))),
+        [] => Err(phrase!("'{}' is no kind of money: {}; {}", text.trim(), kinds(false), kinds(true))),
         many => {
             let words: Vec<&str> = many.iter().map(|k| k.words()).collect();
-            Err(format!("'{}' may be {}: type more of it", text.trim(), words.join(" or ")))
+            Err(phrase!("'{}' may be {}: type more of it", text.trim(), words.join(" or ")))
         }
     }
 }
@@ -256,7 +257,7 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
 
 fn row(m: &Money, today: Day, search: &str) -> Option<Row<MoneyId>> {
     let (group, note) = (m.group.clone().unwrap_or_default(), m.note.clone().unwrap_or_default());
-    let note = if m.struck.is_some() { format!("struck out {note}").trim().to_string() } else { note };
+    let note = if m.struck.is_some() { phrase!("struck out {note}").trim().to_string() } else { note };
     let day = m.on.words();
     if !fits(search, [m.kind.words(), &group, &note, &day]) {
         return None;

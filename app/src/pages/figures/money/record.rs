@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Amended};
 use hirsel_core::flock::{Money, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, MoneyId, Price};
 use serde::{Deserialize, Serialize};
 
@@ -62,12 +63,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     };
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, format!("{} of {}", kind_words(m.kind), m.on.words()));
+        look::subheading(ui, phrase!("{} of {}", kind_words(m.kind), m.on.words()));
         if let Some(s) = &m.struck {
-            look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+            look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
         }
         for a in ctx.flock.amendments(RecordRef::Money(m.id)) {
-            look::strong(ui, format!("Amended {} by {}: {}", a.at, a.who, a.reason));
+            look::strong(ui, phrase!("Amended {} by {}: {}", a.at, a.who, a.reason));
             for (field, old, new) in &a.fields {
                 ui.horizontal_wrapped(|ui| {
                     ui.label(format!("{field}:"));
@@ -79,7 +80,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
             }
         }
         ui.add_space(space::S);
-        let close = ui.button("Back to the list (Esc)").clicked() || crate::parts::escaped(ui);
+        let close = ui.button(phrase!("Back to the list (Esc)")).clicked() || crate::parts::escaped(ui);
         if m.struck.is_none() {
             form(ui, ctx, m, t, out);
         }
@@ -104,7 +105,7 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, m: &Money, t: &mut Typed, out: &mut Ve
     let mut strike = false;
     ui.horizontal_wrapped(|ui| {
         amend |= look::primary(ui, "Write the amendment").clicked();
-        strike = ui.button("Strike it out").clicked();
+        strike = ui.button(phrase!("Strike it out")).clicked();
         look::faint(ui, "Both need a reason; the old value stays readable.");
     });
     let made = if strike {

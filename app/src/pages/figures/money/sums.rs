@@ -2,6 +2,7 @@
 
 use super::super::super::Ctx;
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::What;
 use hirsel_core::terms::MoneyKind;
 
@@ -55,7 +56,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
                 look::strong(ui, name);
                 for y in &shown {
                     let f = years.figure(*y, what);
-                    let base = f.of.map_or_else(String::new, |n| format!(" of {n}"));
+                    let base = f.of.map_or_else(String::new, |n| phrase!(" of {n}"));
                     right(ui, format!("{}{base}", f.shown(units)));
                 }
                 ui.end_row();
@@ -73,7 +74,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         })
         .unwrap_or_default();
     if !groups.is_empty() {
-        look::faint(ui, format!("Left over by group in the last season: {}.", groups.join(", ")));
+        look::faint(ui, phrase!("Left over by group in the last season: {}.", groups.join(", ")));
     }
     look::faint(
         ui,

@@ -5,6 +5,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal};
 use hirsel_core::flock::Holding;
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{LossOf, Settings, Years};
 use serde::{Deserialize, Serialize};
 
@@ -40,7 +41,7 @@ pub(super) fn view(
         look::paragraph(ui, line);
     }
     if !t.open {
-        if ui.button("Change how they are reckoned…").clicked() {
+        if ui.button(phrase!("Change how they are reckoned…")).clicked() {
             t.open = true;
             t.focus = true;
             if t.text.trim().is_empty() {
@@ -60,11 +61,11 @@ pub(super) fn view(
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the settings").clicked();
-        if ui.button("As shipped").clicked() {
+        if ui.button(phrase!("As shipped")).clicked() {
             t.text.clear();
             go = true;
         }
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             *t = Typed::default();
         }
         look::faint(ui, "Ctrl+Enter writes them. An empty table is as shipped.");
@@ -88,11 +89,11 @@ pub(super) fn words(years: &Years, at: i32) -> Vec<String> {
     let s = &years.settings;
     let (age, own) = years.seasons.get(&at).map_or((s.weaning_days, false), |s| s.weaning);
     let weaning = if own {
-        format!(
+        phrase!(
             "The lambs of {at} were weaned at {age} days (the middle of the days that were ticked); one that was not ticked counts as weaned at that age."
         )
     } else {
-        format!("No lamb of {at} is ticked as weaned, so a lamb counts as weaned at {age} days.")
+        phrase!("No lamb of {at} is ticked as weaned, so a lamb counts as weaned at {age} days.")
     };
     let loss = match s.loss_of {
         LossOf::Born => "Losses are of all lambs born.",
@@ -101,11 +102,11 @@ pub(super) fn words(years: &Years, at: i32) -> Vec<String> {
     let month = match s.month {
         1 => "A season is the calendar year of its lambings; money counts by the day it was spent or taken."
             .to_string(),
-        m => format!("A season begins with month {m} of the year before; money counts by its day likewise."),
+        m => phrase!("A season begins with month {m} of the year before; money counts by its day likewise."),
     };
     vec![
         format!("{}. {}.", s.exposed_words(), s.ground),
-        format!("{loss} A lamb sold before weaning counts as weaned. {weaning}"),
+        phrase!("{loss} A lamb sold before weaning counts as weaned. {weaning}"),
         "A fostered lamb is born to its dam and reared by the ewe that took it; a bottle lamb is weaned and reared by no ewe."
             .into(),
         month,

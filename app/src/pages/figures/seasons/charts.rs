@@ -2,6 +2,7 @@
 
 use crate::look::{self, space};
 use crate::parts::bars::{Dot, Dots};
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::terms::Units;
 
@@ -30,21 +31,21 @@ fn one(years: &Years, shown: &[i32], what: What, units: Units) -> Dots {
             name: y.to_string(),
             value: f.value,
             shown: f.shown(units),
-            under: f.of.map_or_else(String::new, |n| format!("of {n}")),
+            under: f.of.map_or_else(String::new, |n| phrase!("of {n}")),
             now: *y == at,
             few: f.of.is_some_and(|n| n < years.settings.few),
         })
         .collect();
-    let mut said = format!("Chart. {}: ", what.name());
+    let mut said = phrase!("Chart. {}: ", what.name());
     let all: Vec<String> =
         figures.iter().map(|(y, f)| format!("{y} {} {}", f.shown(units), f.base())).collect();
     said.push_str(&all.join(", "));
     if let Some((mean, n)) = now.before {
-        said.push_str(&format!(". Mean of the {n} before: {}", what.show(mean, units)));
+        said.push_str(&phrase!(". Mean of the {n} before: {}", what.show(mean, units)));
     }
     let mut foot = String::new();
     if let Some(r) = now.range {
-        foot = format!("Handbook: {}. {}", r.words, r.ground);
+        foot = phrase!("Handbook: {}. {}", r.words, r.ground);
         said.push_str(&format!(". {foot}"));
     }
     if let Some(note) = now.figure.note.as_ref().filter(|_| now.figure.value.is_none()) {
@@ -52,7 +53,7 @@ fn one(years: &Years, shown: &[i32], what: What, units: Units) -> Dots {
     }
     Dots {
         title: what.name().into(),
-        base: format!("of {}", what.base()),
+        base: phrase!("of {}", what.base()),
         dots,
         range: now.range.map(|r| (r.from, r.to)),
         mean: now.before.map(|b| b.0),

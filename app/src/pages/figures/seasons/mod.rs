@@ -12,11 +12,10 @@ use crate::look::{self, Kind, space};
 use crate::parts::bars::Dots;
 use crate::parts::picture::Sitter;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableState};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::flock_figures::{What, Years};
 use hirsel_core::registers::Span;
 use hirsel_core::terms::Day;
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// So many seasons stand side by side.
@@ -62,7 +61,7 @@ pub fn view(
     make(ctx, years, at, state);
     ui.add_space(space::S);
     egui::ScrollArea::vertical().id_salt("seasons").auto_shrink(false).show(ui, |ui| {
-        look::strong(ui, headline(years, at, ctx.trade()));
+        look::strong(ui, headline(years, at));
         look::faint(
             ui,
             "Dots are the seasons, the last one larger; hollow ones are of few. Dashed: the mean of the years before. \
@@ -70,7 +69,7 @@ pub fn view(
         );
         ui.add_space(space::S);
         charts::view(ui, &state.charts);
-        let title = format!("Seasons to {at}");
+        let title = phrase!("Seasons to {at}");
         let said: Vec<&str> = state.charts.iter().map(|c| c.said.as_str()).collect();
         let of = Sitter { title: &title, said: &said.join(". "), width: 1_180.0, height: None };
         save_picture(ui, &of, out, |ui| charts::view(ui, &state.charts));
@@ -84,7 +83,7 @@ pub fn view(
             heads.extend(["mean_before", "handbook", "base", "note", "source"].map(String::from));
             let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
             take_out(ui, "figures of the seasons", &heads, &state.list, &mut state.table, out);
-            if ui.button("Season report…").clicked() {
+            if ui.button(phrase!("Season report…")).clicked() {
                 out.push(report(years, at));
             }
         });
@@ -128,10 +127,9 @@ fn report(years: &Years, at: i32) -> Intent {
 }
 
 /// How the season went, in a sentence.
-fn headline(years: &Years, at: i32, trade: Trade) -> String {
+fn headline(years: &Years, at: i32) -> String {
     let n = |w: What| format!("{:.0}", years.figure(at, w).value.unwrap_or(0.0));
-    let counts = told!(
-        trade,
+    let counts = phrase!(
         "{}: {} ewes joined, {} lambed, {} lambs born, {} of them alive, {} weaned",
         at,
         n(What::Joined),
@@ -143,9 +141,9 @@ fn headline(years: &Years, at: i32, trade: Trade) -> String {
     let t = years.tallies.get(&at);
     let open = match t.map_or((0, 0), |t| (t.open, t.waiting)) {
         (0, 0) => String::new(),
-        (open, 0) => format!("; {open} still to lamb"),
-        (0, waiting) => format!("; {waiting} not weaned yet"),
-        (open, waiting) => format!("; {open} still to lamb, {waiting} not weaned yet"),
+        (open, 0) => phrase!("; {open} still to lamb"),
+        (0, waiting) => phrase!("; {waiting} not weaned yet"),
+        (open, waiting) => phrase!("; {open} still to lamb, {waiting} not weaned yet"),
     };
     format!("{counts}{open}.")
 }
@@ -204,10 +202,10 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
     let mut sentence = format!("{}: {}", what.name(), said.join(", "));
     if years_before > 0 {
         let seasons = hirsel_core::terms::counted(years_before as usize, "season");
-        sentence.push_str(&format!("; mean of the {seasons} before {mean}"));
+        sentence.push_str(&phrase!("; mean of the {seasons} before {mean}"));
     }
     if !words.is_empty() {
-        sentence.push_str(&format!("; handbook: {words} ({source})"));
+        sentence.push_str(&phrase!("; handbook: {words} ({source})"));
     }
     if !note.is_empty() {
         sentence.push_str(&format!("; {note}"));

@@ -10,6 +10,7 @@ use crate::desk::roll::{Ready, RollFrom, Rolled};
 use crate::look::{self, Kind, space};
 use crate::pages::act::Job;
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, counted};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -39,7 +40,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, flock: &mut Flock, out: &mu
     let mut back = false;
     ui.horizontal(|ui| {
         look::subheading(ui, "Read a list");
-        back = ui.button("Back to the flock").clicked() || crate::parts::escaped(ui);
+        back = ui.button(phrase!("Back to the flock")).clicked() || crate::parts::escaped(ui);
     });
     match ctx.rolled {
         Some(Rolled::Ready(ready)) => ready_view(ui, ctx, flock, ready, out),
@@ -48,7 +49,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, flock: &mut Flock, out: &mu
             asked(ui, &mut flock.roll, out);
             match other {
                 Some(Rolled::Reading { name, .. }) => {
-                    look::faint(ui, format!("Reading {name} …"));
+                    look::faint(ui, phrase!("Reading {name} …"));
                 }
                 Some(Rolled::Refused { name, why }) => {
                     look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
@@ -82,7 +83,7 @@ fn asked(ui: &mut egui::Ui, s: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         go |= look::primary(ui, "Read it").clicked();
-        if ui.button("Choose a file…").clicked() {
+        if ui.button(phrase!("Choose a file…")).clicked() {
             out.push(Intent::ReadRoll(RollFrom::File(None)));
         }
         look::faint(ui, "Ctrl+Enter reads it");
@@ -148,15 +149,15 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, flock: &mut Flock, ready: &Ready
         if button(ui, "Move these to a pen") {
             done = Some(Some(Job::Pen));
         }
-        if roll.has_weights && ui.button("Weights to a session").clicked() {
+        if roll.has_weights && ui.button(phrase!("Weights to a session")).clicked() {
             out.push(Intent::WeighRoll);
         }
-        if !missing.is_empty() && ui.button("Mark the missing").clicked() {
+        if !missing.is_empty() && ui.button(phrase!("Mark the missing")).clicked() {
             flock.table.select(missing.iter().copied());
             flock.open = Open::Nothing;
             flock.focus = true;
         }
-        if ui.button("Read another list").clicked() {
+        if ui.button(phrase!("Read another list")).clicked() {
             s.text.clear();
             s.file.clear();
             s.into = true;
@@ -183,7 +184,7 @@ fn marked(flock: &mut Flock, here: &[AnimalId], job: Option<Job>, out: &mut Vec<
         Some(job) => flock.act.open(job),
         None => flock.focus = true,
     }
-    out.push(Intent::Say(Kind::Plain, format!("{} of the list marked", counted(here.len(), "animal"))));
+    out.push(Intent::Say(Kind::Plain, phrase!("{} of the list marked", counted(here.len(), "animal"))));
 }
 
 /// Whom the list should hold: a pen with its animals.
@@ -192,7 +193,7 @@ fn pen(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State) -> Option<(String, Vec<A
     let known = |t: &str| {
         let all = of_pen(ctx, t);
         if all.is_empty() {
-            Err("no animal is in a pen called so".to_string())
+            Err(phrase!("no animal is in a pen called so"))
         } else {
             Ok(counted(all.len(), "animal"))
         }
@@ -202,7 +203,7 @@ fn pen(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State) -> Option<(String, Vec<A
     form.finish(ui);
     let text = fields::some(&s.pen)?;
     let all = of_pen(ctx, &text);
-    let name = if is_all(&text) { "the whole flock".to_string() } else { ctx.flock.pen_called(&text) };
+    let name = if is_all(&text) { phrase!("the whole flock") } else { ctx.flock.pen_called(&text) };
     (!all.is_empty()).then_some((name, all))
 }
 
@@ -226,13 +227,13 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, pen: &str, missing: &[AnimalId], stray
     let tags = |ids: &[AnimalId]| {
         let shown: Vec<&str> = ids.iter().take(SHOWN).map(|id| ctx.flock.tag(*id)).collect();
         let more = ids.len().saturating_sub(SHOWN);
-        if more > 0 { format!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
+        if more > 0 { phrase!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
     };
     match missing {
-        [] => look::sentence(ui, Kind::Good, format!("All of {pen} were read")),
-        some => look::sentence(ui, Kind::Caution, format!("Of {pen} not read: {}", tags(some))),
+        [] => look::sentence(ui, Kind::Good, phrase!("All of {pen} were read")),
+        some => look::sentence(ui, Kind::Caution, phrase!("Of {pen} not read: {}", tags(some))),
     };
     if !strays.is_empty() {
-        look::faint(ui, format!("Read, but not of {pen}: {}", tags(strays)));
+        look::faint(ui, phrase!("Read, but not of {pen}: {}", tags(strays)));
     }
 }

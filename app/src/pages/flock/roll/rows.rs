@@ -8,6 +8,7 @@ use crate::pages::list::{By, List, Row, fits, height, into_table, search_field, 
 use crate::pages::{Ctx, Intent};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::exchange::roll::{Called, RollRow};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Weight};
 
 /// A row of the list.
@@ -201,7 +202,7 @@ fn row(ctx: &Ctx<'_>, n: usize, r: &RollRow, timed: bool) -> Row<Key> {
         Called::Wrong(_) => (Kind::Refuse, "no number"),
     };
     if let Some(first) = r.first {
-        odd.insert(0, format!("first on line {first}"));
+        odd.insert(0, phrase!("first on line {first}"));
     }
     odd.extend(unknown::words(ctx, r));
     let (text, by) = line(r.line);

@@ -8,6 +8,7 @@ use crate::parts::{Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, Checked, IdentityDraft, Retag};
 use hirsel_core::exchange::roll::{Called, RollRow};
 use hirsel_core::flock::Ended;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, ElectronicId, IdentityKind, Tag};
 
 /// Whose it is said to be.
@@ -31,12 +32,12 @@ pub(super) fn words(ctx: &Ctx<'_>, r: &RollRow) -> Option<String> {
     match &r.who {
         Called::Found(_) => None,
         Called::Wrong(why) => Some(why.clone()),
-        Called::Several(which) => Some(format!("may be {which}: write the whole tag")),
+        Called::Several(which) => Some(phrase!("may be {which}: write the whole tag")),
         Called::Unknown(near) if near.is_empty() => None,
         Called::Unknown(near) => {
             let near: Vec<String> =
-                near.iter().map(|n| format!("{} of {}", n.mark, ctx.flock.tag(n.animal))).collect();
-            Some(format!("one sign off {}", near.join(", ")))
+                near.iter().map(|n| phrase!("{} of {}", n.mark, ctx.flock.tag(n.animal))).collect();
+            Some(phrase!("one sign off {}", near.join(", ")))
         }
     }
 }
@@ -52,22 +53,23 @@ pub(super) fn beside(
     let said = words(ctx, r).into_iter().chain(r.odd.iter().cloned()).collect::<Vec<_>>().join("; ");
     match (&r.who, r.number) {
         (Called::Found(id), _) => {
-            let odd = if said.is_empty() { "nothing to look at".to_string() } else { said };
-            look::paragraph(ui, format!("Line {}, {}: {odd}", r.line, ctx.flock.tag(*id)));
+            let odd = if said.is_empty() { phrase!("nothing to look at") } else { said };
+            look::paragraph(ui, phrase!("Line {}, {}: {odd}", r.line, ctx.flock.tag(*id)));
         }
         (Called::Unknown(_), Some(number)) => give(ui, ctx, r, number, &said, flock, out),
         (Called::Unknown(_), None) => {
             let near = if said.is_empty() { said } else { format!(" ({said})") };
             look::paragraph(
                 ui,
-                format!(
+                phrase!(
                     "Line {}: no animal wears the tag {}{near}: mend the list, or add the animal",
-                    r.line, r.read
+                    r.line,
+                    r.read
                 ),
             );
         }
         _ => {
-            look::paragraph(ui, format!("Line {}, {}: {said}", r.line, r.read));
+            look::paragraph(ui, phrase!("Line {}, {}: {said}", r.line, r.read));
         }
     }
 }
@@ -88,7 +90,7 @@ fn give(
     let near = if near.is_empty() { String::new() } else { format!(" ({near})") };
     look::paragraph(
         ui,
-        format!(
+        phrase!(
             "Line {}: no animal of the book wears {number}{near}. If you know whose it is, give it:",
             r.line
         ),
@@ -100,11 +102,11 @@ fn give(
     let mut new = false;
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        go |= ui.button("Give it this number").clicked();
-        new = ui.button("A new animal with it").clicked();
+        go |= ui.button(phrase!("Give it this number")).clicked();
+        new = ui.button(phrase!("A new animal with it")).clicked();
         let worn = s.whose.chosen().and_then(|id| ctx.flock.animal(id)?.worn(IdentityKind::Electronic));
         if let Some(worn) = worn {
-            look::sentence(ui, Kind::Caution, format!("it takes the place of {}", worn.tag));
+            look::sentence(ui, Kind::Caution, phrase!("it takes the place of {}", worn.tag));
         }
     });
     if new {
@@ -118,7 +120,7 @@ fn give(
     }
     let on = r.at.map_or(ctx.today, |a| a.day);
     let checked = fields::picked(ctx, &s.whose, "the animal")
-        .and_then(|id| id.ok_or_else(|| "whose number is it? Type any part of its tag".to_string()))
+        .and_then(|id| id.ok_or_else(|| phrase!("whose number is it? Type any part of its tag")))
         .and_then(|id| wear(ctx, id, number, on));
     match checked {
         Ok(checked) => {

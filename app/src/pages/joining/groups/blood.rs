@@ -3,6 +3,7 @@
 use super::super::super::Ctx;
 use crate::look::{self, Kind, space};
 use crate::parts::caution;
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::percent;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, counted};
@@ -72,14 +73,14 @@ impl Blood {
         let rest = self.pairs.len().saturating_sub(shown);
         if rest > 0 {
             let next = self.pairs.get(shown).and_then(|(_, s)| *s).map(percent).unwrap_or_default();
-            if ui.button(format!("{} more, at most {next}", counted(rest, "ewe"))).clicked() {
+            if ui.button(phrase!("{} more, at most {next}", counted(rest, "ewe"))).clicked() {
                 self.all = true;
             }
         }
         if self.shallow > 0 {
             look::faint(
                 ui,
-                format!(
+                phrase!(
                     "Of {} the pedigree holds fewer than three complete generations: the true figure may be higher.",
                     counted(self.shallow, "animal")
                 ),
@@ -91,10 +92,10 @@ impl Blood {
 
 fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
     let Some(share) = share else {
-        look::sentence(ui, Kind::Plain, format!("{ewe}: not known"));
+        look::sentence(ui, Kind::Plain, phrase!("{ewe}: not known"));
         return;
     };
-    let said = format!("{ewe}: a lamb of the two would be {} inbred", percent(share));
+    let said = phrase!("{ewe}: a lamb of the two would be {} inbred", percent(share));
     // What is stored is halves of halves; a hair below the bound is the bound.
     match share + 1e-9 {
         s if s >= CLOSEST => {
@@ -102,7 +103,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                format!("{said}, as of full sibs or of parent and child"),
+                phrase!("{said}, as of full sibs or of parent and child"),
             );
         }
         s if s >= CLOSE => {
@@ -110,7 +111,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                format!("{said}, as of half sibs or closer"),
+                phrase!("{said}, as of half sibs or closer"),
             );
         }
         s if s >= KIN => {
@@ -118,7 +119,7 @@ fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
                 ui,
                 Kind::Caution,
                 &[Why::Inbreeding],
-                format!("{said}, as of cousins or closer"),
+                phrase!("{said}, as of cousins or closer"),
             );
         }
         _ => {

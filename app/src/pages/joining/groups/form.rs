@@ -8,9 +8,9 @@ use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, JoiningDraft, Refusal};
 use hirsel_core::flock::{AnimalFile, Flock};
 use hirsel_core::handbook::lambing::ram_fertile_days;
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::{Group, overlaps};
 use hirsel_core::terms::{AnimalId, Day, Sex};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// A joining as typed.
@@ -44,7 +44,7 @@ const LABELS: f32 = 112.0;
 impl Typed {
     /// More ewes for a group, with its ram.
     pub(super) fn more_ewes(&mut self, ctx: &Ctx<'_>, group: &Group) {
-        *self = Self { title: format!("More ewes for {}", group.title(ctx.flock)), ..Self::default() };
+        *self = Self { title: phrase!("More ewes for {}", group.title(ctx.flock)), ..Self::default() };
         let now = group.rams_now(ctx.flock);
         if let [one] = now.as_slice()
             && let Some(found) = fields::found(ctx, *one)
@@ -57,10 +57,7 @@ impl Typed {
 
     /// Another ram for the ewes of a group.
     pub(super) fn other_ram(&mut self, ctx: &Ctx<'_>, group: &Group) {
-        *self = Self {
-            title: told!(ctx.trade(), "Another ram for {}", group.title(ctx.flock)),
-            ..Self::default()
-        };
+        *self = Self { title: phrase!("Another ram for {}", group.title(ctx.flock)), ..Self::default() };
         self.ewes.choose(group.ewes.clone());
         self.group = group.name.clone().unwrap_or_default();
         self.focus = Some("Ram");
@@ -109,8 +106,7 @@ fn is_ram(f: &AnimalFile) -> bool {
 fn young(flock: &Flock, ram: AnimalId, on: Day) -> Option<String> {
     let age = flock.animal(ram)?.age_days(on)?;
     (age < ram_fertile_days()).then(|| {
-        told!(
-            flock.holding().trade(),
+        phrase!(
             "he is {} days old that day; a ram younger than {} days rarely gets lambs",
             age,
             ram_fertile_days()
@@ -120,11 +116,10 @@ fn young(flock: &Flock, ram: AnimalId, on: Day) -> Option<String> {
 
 /// Draws the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
-    let title =
-        if t.title.is_empty() { ctx.trade().said("New joining").into_owned() } else { t.title.clone() };
+    let title = if t.title.is_empty() { look::said("New joining").into_owned() } else { t.title.clone() };
     ui.horizontal_wrapped(|ui| {
         look::subheading(ui, title);
-        if !t.title.is_empty() && ui.button("A new group instead").clicked() {
+        if !t.title.is_empty() && ui.button(phrase!("A new group instead")).clicked() {
             *t = Typed { focus: Some("Ram"), ..Typed::default() };
         }
     });
@@ -178,8 +173,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (&'static str, String)> {
     t.ewes.take_typed(ctx);
     let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
-    let ram =
-        ram.ok_or(("Ram", ctx.trade().said("which ram? Type any part of his tag or name").into_owned()))?;
+    let ram = ram.ok_or(("Ram", look::said("which ram? Type any part of his tag or name").into_owned()))?;
     if let Some(left) = t.ewes.unsettled() {
         return Err(left);
     }

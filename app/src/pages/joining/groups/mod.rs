@@ -9,9 +9,9 @@ use super::super::{Ctx, Intent};
 use super::{columns, sized};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::{Group, groups};
 use hirsel_core::terms::{Day, JoiningId, counted};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -149,7 +149,7 @@ fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
     // Of this season the year goes without saying.
     let day = |d: Day| if ctx.today.since(d) < 300 { d.short() } else { d.words() };
     let n = |n: usize| (n.to_string(), i64::try_from(n).ok());
-    let marked = format!("{} of {}", g.marked.len(), g.ewes.len());
+    let marked = phrase!("{} of {}", g.marked.len(), g.ewes.len());
     let by_marked = By::number(i64::try_from(g.marked.len()).ok());
     let (back, by_back) = n(g.back.len());
     let since = |d: Day| By::Number(d.since(ctx.today));
@@ -174,9 +174,8 @@ fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
 }
 
 fn said(ctx: &Ctx<'_>, g: &Group) -> String {
-    let days = g.to.map_or("runs now".into(), |t| format!("to {}", t.words()));
-    told!(
-        ctx.trade(),
+    let days = g.to.map_or("runs now".into(), |t| phrase!("to {}", t.words()));
+    phrase!(
         "{}, ram {}, {} from {} {}, {} marked, {} came back",
         g.title(ctx.flock),
         g.rams_words(ctx.flock),

@@ -8,6 +8,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::entry::{self, PartDraft};
 use hirsel_core::flock::{AnimalFile, Joining, Link, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::joined::{Group, marks_of, percent, return_words};
 use hirsel_core::terms::{AnimalId, JoiningId, counted};
 use serde::{Deserialize, Serialize};
@@ -67,11 +68,11 @@ pub(super) fn view(
     let rams = group.rams_now(ctx.flock);
     look::subheading(ui, format!("{}, {}", group.title(ctx.flock), counted(group.ewes.len(), "ewe")));
     ui.horizontal_wrapped(|ui| {
-        if group.runs() && ui.button("Add ewes").clicked() {
+        if group.runs() && ui.button(phrase!("Add ewes")).clicked() {
             wish = Some(Wish::MoreEwes);
         }
         if look::button(ui, "Another ram")
-            .on_hover_text(look::said(ui.ctx(), "A second ram to the same ewes"))
+            .on_hover_text(look::said("A second ram to the same ewes"))
             .clicked()
         {
             wish = Some(Wish::OtherRam);
@@ -136,7 +137,7 @@ fn part(
         go = form.finish(ui) == FormEvent::Submitted;
         ui.horizontal(|ui| {
             go |= look::primary(ui, "Write that he is out").clicked();
-            leave = ui.button("Leave him in").clicked();
+            leave = ui.button(phrase!("Leave him in")).clicked();
         });
     });
     leave |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
@@ -220,10 +221,10 @@ fn row(
         None => remark.push("not marked".into()),
     }
     if let Some(to) = j.to.filter(|_| group.runs()) {
-        remark.push(format!("out {}", to.short()));
+        remark.push(phrase!("out {}", to.short()));
     }
     if j.from != group.from {
-        remark.push(format!("in {}", j.from.short()));
+        remark.push(phrase!("in {}", j.from.short()));
     }
     if let Some(how) = &j.method {
         remark.push(how.to_string());

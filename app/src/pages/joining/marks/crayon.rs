@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, CrayonDraft, crayon_on};
 use hirsel_core::handbook::tupping::cycle_days;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Sex};
 use serde::{Deserialize, Serialize};
 
@@ -43,16 +44,16 @@ pub(super) fn view(
         match (crayon_on(file, ctx.today), worn) {
             (Some(colour), Some(since)) => {
                 let days = ctx.today.since(since);
-                let said = format!("{title}: {colour} since {}, day {}", since.short(), days + 1);
+                let said = phrase!("{title}: {colour} since {}, day {}", since.short(), days + 1);
                 if days >= cycle_days() {
-                    let due = format!("{said}: a new colour is due after {} days", cycle_days());
+                    let due = phrase!("{said}: a new colour is due after {} days", cycle_days());
                     look::sentence(ui, Kind::Caution, &due);
                 } else {
                     ui.label(said);
                 }
             }
             _ => {
-                ui.label(format!("{title}: no crayon"));
+                ui.label(phrase!("{title}: no crayon"));
             }
         }
     }
@@ -74,7 +75,7 @@ pub(super) fn view(
     form.field(ui, &field, &mut t.colour);
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.add_space(space::XS);
-    go |= ui.button("Write the crayon").clicked();
+    go |= ui.button(phrase!("Write the crayon")).clicked();
     if go {
         let row = checked(ctx, t);
         t.rows.send(row, out);
@@ -83,8 +84,7 @@ pub(super) fn view(
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, Wrong> {
     let ram = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
-    let ram =
-        ram.ok_or(("Ram", ctx.trade().said("which ram? Type any part of his tag or name").into_owned()))?;
+    let ram = ram.ok_or(("Ram", look::said("which ram? Type any part of his tag or name").into_owned()))?;
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let draft = CrayonDraft { ram, on, colour: t.colour.clone() };
     let labels = [("on", "Day"), ("colour", "Colour")];

@@ -12,10 +12,10 @@ use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, MarkDraft, crayon_on};
 use hirsel_core::flock::{AnimalFile, Link, MatingMark, RecordRef};
 use hirsel_core::handbook::tupping::cycle_late_days;
+use hirsel_core::phrase;
 use hirsel_core::reckon::gestation::{returns, unmarked};
 use hirsel_core::reckon::joined::{groups, return_words};
 use hirsel_core::terms::{AnimalId, Day, MarkId, MarkKind, Sex, Text, counted};
-use hirsel_core::told;
 use serde::{Deserialize, Serialize};
 
 /// The part of the page.
@@ -114,22 +114,22 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
     let on = fields::day_or_today(ctx, &t.on).ok()?;
     let rams = t.ram.chosen().map_or_else(|| rams_with(ctx, ewe, on), |r| vec![r]);
     let mut said = match rams.as_slice() {
-        [] => ctx.trade().said("no ram is with her that day").into_owned(),
+        [] => look::said("no ram is with her that day").into_owned(),
         [one] => {
             let file = ctx.flock.file(*one);
             let worn = file.filter(|_| t.colour.trim().is_empty()).and_then(|f| crayon_on(f, on));
             let colour = worn.map(|c| format!(", {c}")).unwrap_or_default();
-            format!("by {}{colour}", ctx.flock.tag(*one))
+            phrase!("by {}{colour}", ctx.flock.tag(*one))
         }
         several => {
             let tags: Vec<&str> = several.iter().map(|r| ctx.flock.tag(*r)).collect();
-            told!(ctx.trade(), "{} are with her: name the ram if you know", tags.join(" and "))
+            phrase!("{} are with her: name the ram if you know", tags.join(" and "))
         }
     };
     let file = ctx.flock.file(ewe)?;
     let before = file.marks.iter().filter(|m| m.struck.is_none() && m.on < on).map(|m| m.on).max();
     if let Some(before) = before.filter(|b| on.since(*b) <= 60) {
-        said.push_str(&format!(
+        said.push_str(&phrase!(
             "; last marked {}, {} before",
             before.short(),
             counted(gap(on, before), "day")
@@ -190,7 +190,7 @@ fn hint(ui: &mut egui::Ui, text: impl Into<Text>) {
 fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     let ewe = fields::picked(ctx, &t.ewe, "the ewe").map_err(|e| ("Ewe", e))?;
-    let ewe = ewe.ok_or(("Ewe", "which ewe? Type any part of her tag or name".to_string()))?;
+    let ewe = ewe.ok_or(("Ewe", phrase!("which ewe? Type any part of her tag or name")))?;
     let named = fields::picked(ctx, &t.ram, "the ram").map_err(|e| ("Ram", e))?;
     let ram = named.or_else(|| match rams_with(ctx, ewe, on).as_slice() {
         [one] => Some(*one),
@@ -261,15 +261,15 @@ const SHOWN: usize = 24;
 fn waiting(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     for (title, _, ewes, of) in &state.waiting {
         let marked = of - ewes.len();
-        look::strong(ui, format!("{title}: {marked} of {of} marked"));
+        look::strong(ui, phrase!("{title}: {marked} of {of} marked"));
         if ewes.is_empty() {
             continue;
         }
         let shown = if state.all_waiting { ewes.len() } else { ewes.len().min(SHOWN) };
         let tags: Vec<&str> = ewes.iter().take(shown).map(|e| ctx.flock.tag(*e)).collect();
         let more = ewes.len() - shown;
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        ui.label(format!("Not marked yet: {}{more}", tags.join(", ")));
+        let more = if more > 0 { phrase!(" and {more} more") } else { String::new() };
+        ui.label(phrase!("Not marked yet: {}{more}", tags.join(", ")));
     }
     if state.waiting.iter().any(|(.., e, _)| e.len() > SHOWN) {
         let word = if state.all_waiting { "Show fewer" } else { "Show all" };
@@ -316,7 +316,7 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
                 let of = counted(r.served, "ewe");
                 all.push((
                     false,
-                    format!("{} of {of} served by {} came back", r.returned, ctx.flock.tag(r.ram)),
+                    phrase!("{} of {of} served by {} came back", r.returned, ctx.flock.tag(r.ram)),
                 ));
             }
         }
@@ -332,8 +332,7 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
             let days = cycle_late_days();
             all.push((
                 true,
-                told!(
-                    ctx.trade(),
+                phrase!(
                     "{} are with a ram for more than {} days without a mark: look whether they cycle at all",
                     n,
                     days
@@ -349,7 +348,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile, m: &MatingMark, search: &str) -> Option<Ro
     let ram = m.ram.map(|r| ctx.flock.tag(r).to_string()).unwrap_or_default();
     let colour = m.colour.clone().unwrap_or_default();
     let remark = match &m.struck {
-        Some(_) => "struck out".to_string(),
+        Some(_) => phrase!("struck out"),
         None => return_words(f, m).unwrap_or_default(),
     };
     let what = match m.kind {

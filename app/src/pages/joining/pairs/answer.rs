@@ -7,10 +7,10 @@ use super::{ewe, question};
 use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{NoPairs, percent};
 use hirsel_core::terms::Why;
 use hirsel_core::terms::counted;
-use hirsel_core::told;
 
 const TABLE: &str = "Pairs";
 
@@ -30,7 +30,7 @@ pub(super) fn view(
     ui.horizontal_wrapped(|ui| {
         head(ui, ctx, set);
         take_out(ui, "who to whom", &HEADS, &set.list, &mut set.table, out);
-        if set.pairs.by_hand() && ui.button("Settle all others anew").clicked() {
+        if set.pairs.by_hand() && ui.button(phrase!("Settle all others anew")).clicked() {
             match set.pairs.clone().settle(ctx.flock) {
                 Ok(pairs) => set.become_(ctx.flock, pairs),
                 Err(why) => out.push(Intent::Say(Kind::Refuse, why.to_string())),
@@ -75,11 +75,11 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
     let t = &set.totals;
     let tag = |id| ctx.flock.tag(id);
     let n: usize = t.ewes.iter().map(|e| e.1).sum();
-    let worst = format!("{} with {}", tag(t.worst.ewe), tag(t.worst.ram));
+    let worst = phrase!("{} with {}", tag(t.worst.ewe), tag(t.worst.ram));
     let (mean, most) = (percent(t.mean), percent(t.worst.coancestry));
     look::strong(
         ui,
-        format!("{}: lambs {mean} inbred on the mean, at most {most} ({worst})", counted(n, "ewe")),
+        phrase!("{}: lambs {mean} inbred on the mean, at most {most} ({worst})", counted(n, "ewe")),
     );
 }
 
@@ -89,21 +89,21 @@ fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
     let tag = |id| ctx.flock.tag(id);
     ui.horizontal_wrapped(|ui| {
         let rams: Vec<String> = t.ewes.iter().map(|(r, n)| format!("{} {n}", tag(*r))).collect();
-        look::faint(ui, told!(ctx.trade(), "Ewes for each ram: {}.", rams.join(", ")));
+        look::faint(ui, phrase!("Ewes for each ram: {}.", rams.join(", ")));
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "Mean kinship of the flock now {}, with a lamb of each pair {}.",
                 percent(t.kinship_now),
                 percent(t.kinship_after)
             ),
         );
         if set.change > 1 {
-            look::faint(ui, format!("As proposed the mean was {}.", percent(set.before.mean)));
+            look::faint(ui, phrase!("As proposed the mean was {}.", percent(set.before.mean)));
         }
     });
     if t.depth < DEEP {
-        let words = format!(
+        let words = phrase!(
             "Pedigrees reach back {:.1} complete generations on the mean: the lambs are likely more inbred than it looks.",
             t.depth
         );
@@ -113,7 +113,7 @@ fn totals(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
         look::sentence(ui, Kind::Caution, &a.words);
     }
     if set.amiss.len() > 3 {
-        look::faint(ui, format!("and {} more", set.amiss.len() - 3));
+        look::faint(ui, phrase!("and {} more", set.amiss.len() - 3));
     }
 }
 
@@ -128,14 +128,14 @@ pub(super) fn nothing(ui: &mut egui::Ui, ctx: &Ctx<'_>, why: &NoPairs, out: &mut
                     look::sentence(ui, Kind::Refuse, &a.words);
                     if let Some(id) = a.ewe.or(a.ram) {
                         let tag = ctx.flock.tag(id);
-                        if ui.small_button(format!("Open {tag}")).clicked() {
+                        if ui.small_button(phrase!("Open {tag}")).clicked() {
                             out.push(Intent::Open(id));
                         }
                     }
                 });
             }
             if all.len() > 20 {
-                look::faint(ui, format!("and {} more", all.len() - 20));
+                look::faint(ui, phrase!("and {} more", all.len() - 20));
             }
         }
         other => {

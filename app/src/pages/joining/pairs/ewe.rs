@@ -8,10 +8,10 @@ use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Choice, Form, FormEvent};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{Bar, Told, percent};
 use hirsel_core::terms::AnimalId;
 use hirsel_core::terms::Why;
-use hirsel_core::told;
 
 /// What is seen of her.
 #[derive(Default)]
@@ -65,7 +65,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         .number(now.as_str(), by)
         .cell(Cell::chip(Kind::Accent, "her ram"), By::Number(i64::MIN), "her ram")
         .text("")
-        .said(told!(flock.holding().trade(), "{}, her ram, {} inbred", tag, now));
+        .said(phrase!("{}, her ram, {} inbred", tag, now));
     let mut all = vec![first];
     for o in &t.others {
         let tag = flock.tag(o.ram);
@@ -77,7 +77,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
             (None, None) => ("no room".into(), more(o.alone)),
             (None, Some(c)) => (more(c), more(o.alone)),
         };
-        let words = format!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}");
+        let words = phrase!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}");
         let by_cost = By::number(o.settled.map(|c| (c * 1e9) as i64));
         all.push(
             Row::new(o.ram)
@@ -107,18 +107,18 @@ pub(super) fn view(
     let tag = |id| ctx.flock.tag(id);
     let (ewe, kept) = (told.ewe, told.kept);
     let title = ctx.flock.animal(ewe).map_or_else(String::new, |a| a.title());
-    look::subheading(ui, format!("{title} with {}", tag(told.ram)));
+    look::subheading(ui, phrase!("{title} with {}", tag(told.ram)));
     let terms = &told.terms;
-    let lamb = format!("A lamb of these two would be {} inbred", percent(terms.coancestry));
+    let lamb = phrase!("A lamb of these two would be {} inbred", percent(terms.coancestry));
     look::sentence(ui, Kind::Plain, format!("{lamb}: {}.", told.reason));
     if let Some((gene, p)) = &terms.gene {
-        let said = format!("{} of their lambs {gene}.", percent(*p));
+        let said = phrase!("{} of their lambs {gene}.", percent(*p));
         caution::sentence(ui, Kind::Caution, &[Why::Genes], &said);
     } else if terms.untested {
         look::faint(ui, "One of the two is not tested for a gene the other may hand on.");
     }
     if !terms.alike.is_empty() {
-        look::faint(ui, format!("Both: {}.", terms.alike.join(", ")));
+        look::faint(ui, phrase!("Both: {}.", terms.alike.join(", ")));
     }
     ui.add_space(space::XS);
     let columns = [
@@ -152,7 +152,7 @@ pub(super) fn view(
     if kept {
         ui.horizontal_wrapped(|ui| {
             look::chip(ui, Kind::Accent, "kept");
-            if ui.button(format!("Free {}", tag(ewe))).clicked() {
+            if ui.button(phrase!("Free {}", tag(ewe))).clicked() {
                 match set.pairs.free(ctx.flock, ewe) {
                     Ok(pairs) => {
                         set.become_(ctx.flock, pairs);

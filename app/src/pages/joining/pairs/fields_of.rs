@@ -6,8 +6,8 @@ use super::read;
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, Found, Picker};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Sex, counted};
-use hirsel_core::told;
 
 const WHOLE: [(u8, &str); 2] = [(0, "all of breeding age"), (1, "only those added")];
 const RARE: [(u8, &str); 3] = [(0, "no"), (1, "a little"), (2, "much")];
@@ -29,16 +29,15 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut F
     form.set_part("");
     form.animal(ui, ctx, "Add a ram", &mut t.ram, None, |f| f.animal.sex == Sex::Ram);
     let most: usize = t.rams.iter().filter_map(|(_, x)| read::numbers(x).ok().flatten()).map(|n| n.1).sum();
-    let (ewes, rams) =
-        (counted(t.ewes.len(), "ewe"), told!(ctx.trade(), "the rams may have {} together", most));
+    let (ewes, rams) = (counted(t.ewes.len(), "ewe"), phrase!("the rams may have {} together", most));
     if most < t.ewes.len() {
         look::sentence(
             ui,
             Kind::Caution,
-            format!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
+            phrase!("{ewes} are chosen, {rams}: raise a number or leave ewes out"),
         );
     } else {
-        look::faint(ui, format!("{ewes} chosen, {rams}"));
+        look::faint(ui, phrase!("{ewes} chosen, {rams}"));
     }
     ui.add_space(space::M);
     look::subheading(ui, "Ewes");
@@ -74,7 +73,7 @@ fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &str, all: &mut Vec<AnimalId>) 
             }
         }
         if all.len() > 40 {
-            look::faint(ui, format!("and {} more", all.len() - 40));
+            look::faint(ui, phrase!("and {} more", all.len() - 40));
         }
     });
     all.retain(|id| Some(*id) != out);
@@ -82,7 +81,7 @@ fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &str, all: &mut Vec<AnimalId>) 
 
 fn take_back(ui: &mut egui::Ui, text: &str) -> bool {
     let b = ui.small_button(format!("{text} ×"));
-    b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("Take {text} back")));
+    b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {text} back")));
     b.clicked()
 }
 
@@ -102,7 +101,7 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
         t.value.get_or_insert(0);
         form.choice(ui, &Choice::new("Breeding values", &RARE), &mut t.value);
         let stale = if found.version == ctx.flock.version() { "" } else { ", before the last entries" };
-        look::faint(ui, format!("Of {}, as reckoned under Keep or part{stale}.", found.words()));
+        look::faint(ui, phrase!("Of {}, as reckoned under Keep or part{stale}.", found.words()));
     }
     form.field(ui, &Field::new("Not both").width(220.0).example("white face, horned"), &mut t.words);
     look::faint(ui, "Words of colour, marks or note that two of a pair should not both bear.");

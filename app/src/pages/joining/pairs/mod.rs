@@ -14,6 +14,7 @@ mod years;
 use super::super::{Ctx, Intent};
 use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Form, FormEvent, escaped};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 
 /// What of the answer is seen.
@@ -100,7 +101,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
                 form.choice(ui, &Choice::new("See", &SEE), &mut see);
                 state.see = see.unwrap_or_default();
                 state.into |= form.finish(ui) == FormEvent::Submitted;
-                back |= ui.button("Change the question").clicked();
+                back |= ui.button(phrase!("Change the question")).clicked();
             });
             if state.wrote == Some(ctx.flock.version()) {
                 look::word(ui, Kind::Good, "Written as joinings");
@@ -137,7 +138,7 @@ fn working(ui: &mut egui::Ui, percent: u32, what: &str, out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
         ui.add(egui::ProgressBar::new(percent as f32 / 100.0).desired_width(260.0));
         look::faint(ui, format!("{what}, {percent} %"));
-        if ui.button("Stop").clicked() || escaped(ui) {
+        if ui.button(phrase!("Stop")).clicked() || escaped(ui) {
             out.push(Intent::StopPairs);
         }
     });

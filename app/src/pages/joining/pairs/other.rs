@@ -3,6 +3,7 @@
 use super::super::super::Ctx;
 use super::set::Set;
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{Alternative, percent};
 use hirsel_core::terms::counted;
 
@@ -17,7 +18,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: 
         }
         look::paragraph(
             ui,
-            format!(
+            phrase!(
                 "The sets that come next to the one proposed, which has lambs {} inbred on the mean and at most {}.",
                 percent(set.before.mean),
                 percent(set.before.worst.coancestry)
@@ -29,22 +30,22 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: 
             look::card(ui, |ui| {
                 ui.set_min_width(ui.available_width().min(720.0));
                 let cost = match a.extra * 100.0 {
-                    c if c < 0.05 => "costs the same".to_string(),
-                    c => format!("costs {c:.1} more over all lambs"),
+                    c if c < 0.05 => phrase!("costs the same"),
+                    c => phrase!("costs {c:.1} more over all lambs"),
                 };
                 look::strong(ui, format!("{}: {cost}", ["Second", "Third", "Fourth", "Fifth", "Sixth"].get(n).unwrap_or(&"Next")));
-                look::faint(ui, format!("Lambs {} inbred on the mean, at most {}", percent(a.mean), percent(a.worst)));
+                look::faint(ui, phrase!("Lambs {} inbred on the mean, at most {}", percent(a.mean), percent(a.worst)));
                 let moved: Vec<String> = a
                     .moved
                     .iter()
                     .take(8)
-                    .map(|m| format!("{} with {} instead of {}", tag(m.ewe), tag(m.to), tag(m.from)))
+                    .map(|m| phrase!("{} with {} instead of {}", tag(m.ewe), tag(m.to), tag(m.from)))
                     .collect();
                 let more = a.moved.len().saturating_sub(8);
-                let more = if more > 0 { format!("; and {} more", counted(more, "ewe")) } else { String::new() };
+                let more = if more > 0 { phrase!("; and {} more", counted(more, "ewe")) } else { String::new() };
                 ui.add(egui::Label::new(format!("{}{more}", moved.join("; "))).wrap());
-                let b = ui.button("Take this set");
-                let name = format!("Take set {}", n + 2);
+                let b = ui.button(phrase!("Take this set"));
+                let name = phrase!("Take set {}", n + 2);
                 b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &name));
                 if b.clicked() {
                     taken = Some(a);

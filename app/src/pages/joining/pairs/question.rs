@@ -7,6 +7,7 @@ use crate::desk::pairs::AheadWish;
 use crate::look::{self, Kind, space};
 use crate::parts::{Form, FormEvent, PickerState};
 use hirsel_core::flock::Flock;
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{PairsAsk, RamCap, Weights, ewes_to_join, rams_to_join};
 use hirsel_core::terms::{AnimalId, Day, Sex};
 use serde::{Deserialize, Serialize};
@@ -155,7 +156,7 @@ impl Typed {
         let left = |p: &PickerState<AnimalId>, label: &'static str| match p.text.trim() {
             "" => Ok(()),
             text => {
-                Err((label, format!("‘{text}’ is not settled: choose one from the list, or empty the field")))
+                Err((label, phrase!("‘{text}’ is not settled: choose one from the list, or empty the field")))
             }
         };
         left(&self.ram, "Add a ram")?;
@@ -219,7 +220,7 @@ fn groups(flock: &Flock, today: Day) -> Vec<(String, Vec<AnimalId>)> {
     for f in flock.present() {
         let of = f.joinings.iter().filter(|j| j.struck.is_none() && today.since(j.from) < 366);
         for group in of.filter_map(|j| j.group.as_ref()) {
-            let group = named.entry(format!("group {group}")).or_default();
+            let group = named.entry(phrase!("group {group}")).or_default();
             if group.last() != Some(&f.animal.id) {
                 group.push(f.animal.id);
             }

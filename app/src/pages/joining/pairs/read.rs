@@ -1,5 +1,6 @@
 //! What is typed in the question, read.
 
+use hirsel_core::phrase;
 use hirsel_core::terms::counted;
 
 /// How many ewes a ram may have, `10`, or at least and at most, `4-10`; nothing or 0 leaves him out.
@@ -8,7 +9,7 @@ pub(super) fn numbers(text: &str) -> Result<Option<(usize, usize)>, String> {
     if text.is_empty() || text == "0" {
         return Ok(None);
     }
-    let wrong = || format!("‘{text}’ is no number of ewes: write 10, or 4-10 for at least four");
+    let wrong = || phrase!("‘{text}’ is no number of ewes: write 10, or 4-10 for at least four");
     let (least, most) = text.split_once(['-', '–']).unwrap_or(("0", text));
     let number = |t: &str| t.trim().parse::<usize>().ok().filter(|n| *n <= 10_000);
     match (number(least), number(most)) {
@@ -21,9 +22,9 @@ pub(super) fn numbers(text: &str) -> Result<Option<(usize, usize)>, String> {
 pub(super) fn numbers_words(text: &str) -> Result<String, String> {
     Ok(match numbers(text)? {
         None => "stays at home".into(),
-        Some((0, most)) => format!("at most {}", counted(most, "ewe")),
-        Some((least, most)) if least == most => format!("just {}", counted(most, "ewe")),
-        Some((least, most)) => format!("at least {least}, at most {}", counted(most, "ewe")),
+        Some((0, most)) => phrase!("at most {}", counted(most, "ewe")),
+        Some((least, most)) if least == most => phrase!("just {}", counted(most, "ewe")),
+        Some((least, most)) => phrase!("at least {least}, at most {}", counted(most, "ewe")),
     })
 }
 
@@ -36,7 +37,7 @@ pub(super) fn limit(text: &str) -> Result<Option<f64>, String> {
     let figure = text.trim_end_matches('%').trim_end().replace(',', ".");
     match figure.parse::<f64>() {
         Ok(p) if (0.0..=100.0).contains(&p) => Ok(Some(p / 100.0)),
-        _ => Err(format!("‘{text}’ is no percentage: write 12.5 or 6.25, or nothing for no limit")),
+        _ => Err(phrase!("‘{text}’ is no percentage: write 12.5 or 6.25, or nothing for no limit")),
     }
 }
 
@@ -62,7 +63,7 @@ pub(super) fn figure(text: &str) -> Result<Option<f64>, String> {
     }
     match text.parse::<f64>() {
         Ok(n) if n > 0.0 && n <= 1_000.0 => Ok(Some(n)),
-        _ => Err(format!("‘{text}’ is no number over 0: write 1.5, or nothing for the flock’s own")),
+        _ => Err(phrase!("‘{text}’ is no number over 0: write 1.5, or nothing for the flock’s own")),
     }
 }
 
@@ -72,7 +73,7 @@ pub(super) fn whole(text: &str) -> Result<Option<u32>, String> {
     if text.is_empty() {
         return Ok(None);
     }
-    let wrong = |_| format!("‘{text}’ is no whole number: write 8, or nothing for the flock’s own");
+    let wrong = |_| phrase!("‘{text}’ is no whole number: write 8, or nothing for the flock’s own");
     text.parse::<u32>().map(Some).map_err(wrong)
 }
 

@@ -6,6 +6,7 @@ use crate::desk::pairs::Found;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, TableState};
 use hirsel_core::flock::{Flock, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{Alternative, InTheWay, NoPairs, Pairs, Totals, percent};
 use hirsel_core::terms::AnimalId;
 use std::sync::Arc;
@@ -97,7 +98,7 @@ impl Set {
                 .cell(why, By::Text(t.reason.clone()), t.reason.as_str())
                 .hidden(second.map_or("", |o| flock.tag(o.ram)))
                 .hidden(second.map_or_else(String::new, |o| percent(o.coancestry)))
-                .said(format!("{ewe} with {ram}, {} inbred, {}", percent(f), t.reason))
+                .said(phrase!("{ewe} with {ram}, {} inbred, {}", percent(f), t.reason))
         });
         self.list.set(rows.collect());
     }
@@ -121,12 +122,12 @@ impl Set {
         let before = self.totals.mean;
         self.become_(flock, new);
         let others = match moved.saturating_sub(1) {
-            0 => "nobody else moves".to_string(),
-            1 => "one other ewe moves".to_string(),
-            n => format!("{n} other ewes move"),
+            0 => phrase!("nobody else moves"),
+            1 => phrase!("one other ewe moves"),
+            n => phrase!("{n} other ewes move"),
         };
         let (a, b) = (percent(before), percent(self.totals.mean));
-        Ok(format!(
+        Ok(phrase!(
             "{} with {}: {others}; lambs {a} inbred on the mean before, {b} now",
             flock.tag(ewe),
             flock.tag(ram)

@@ -5,6 +5,7 @@ use super::set::Set;
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, JoiningDraft, Refusal};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Day, counted};
 use serde::{Deserialize, Serialize};
 
@@ -71,7 +72,7 @@ pub(super) fn view(
             let Some((_, name)) = t.groups.iter_mut().find(|g| g.0 == *ram) else { continue };
             let tag = ctx.flock.tag(*ram);
             ui.add_space(space::S);
-            let label = format!("Group of {tag}");
+            let label = phrase!("Group of {tag}");
             let wrong = refusal_of(&t.refusals, "ram", row).or_else(|| refusal_of(&t.refusals, "ewe", row));
             form.field(
                 ui,

@@ -5,9 +5,8 @@ use super::super::super::{Ctx, Intent};
 use crate::look::{self, Tokens, fonts::family, size, space, tokens};
 use crate::parts::picture::Sitter;
 use egui::{Align2, FontId, Pos2, Rect, Sense, Shape, Stroke, Vec2, WidgetInfo, pos2};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::mating::{Ahead, Band, Course, percent};
-use hirsel_core::told;
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
     ui.add_space(space::S);
@@ -15,15 +14,14 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         super::working(ui, done, "Looking ten years ahead", out);
         return;
     }
-    let trade = ctx.trade();
     let Some(ahead) = &ctx.pairs.ahead else {
         look::paragraph(ui, "The look ahead was stopped: find the pairs anew to see it.");
         return;
     };
     egui::ScrollArea::vertical().id_salt("years").auto_shrink(false).show(ui, |ui| {
         let both = [
-            ("Inbreeding of each year’s lambs", words(ahead, false, trade), false),
-            ("Mean kinship of the breeding flock", words(ahead, true, trade), true),
+            ("Inbreeding of each year’s lambs", words(ahead, false), false),
+            ("Mean kinship of the breeding flock", words(ahead, true), true),
         ];
         let wide = ui.available_width() > 760.0;
         let one = |ui: &mut egui::Ui, (title, words, kinship): &(&'static str, String, bool)| {
@@ -46,30 +44,28 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, out: &mut Vec<Intent>) {
         let of = Sitter { title: "Ten years ahead", said: &said, width: 560.0, height: None };
         save_picture(ui, &of, out, |ui| both.iter().for_each(|which| one(ui, which)));
         ui.add_space(space::S);
-        given(ui, ahead, trade);
+        given(ui, ahead);
     });
 }
 
 /// What stands at the end, in words.
-fn words(ahead: &Ahead, kinship: bool, trade: Trade) -> String {
+fn words(ahead: &Ahead, kinship: bool) -> String {
     let last = |c: &Course| if kinship { c.kinship.last().copied() } else { c.inbreeding.last().copied() };
     let (Some(with), Some(without)) = (last(&ahead.chosen), last(&ahead.random)) else {
         return String::new();
     };
     let years = ahead.spec.years;
     let range = |b: Band| {
-        format!("{} (eight runs in ten {} to {})", percent(b.middle), percent(b.low), percent(b.high))
+        phrase!("{} (eight runs in ten {} to {})", percent(b.middle), percent(b.low), percent(b.high))
     };
     match kinship {
-        false => told!(
-            trade,
+        false => phrase!(
             "After {} crops the lambs would be {} inbred if each year’s pairs are the least related ones, and {} if they are joined at random under the same numbers.",
             years,
             range(with),
             range(without)
         ),
-        true => told!(
-            trade,
+        true => phrase!(
             "Mean kinship is {} now; after {} crops it would be {}, and {} at random. Pairing holds back inbreeding; only more rams or keeping young of rare blood holds back this.",
             percent(ahead.kinship_now),
             years,
@@ -80,15 +76,14 @@ fn words(ahead: &Ahead, kinship: bool, trade: Trade) -> String {
 }
 
 /// What was taken as given.
-fn given(ui: &mut egui::Ui, ahead: &Ahead, trade: Trade) {
+fn given(ui: &mut egui::Ui, ahead: &Ahead) {
     let s = &ahead.spec;
     let own = |n: usize, what: &str| {
-        if n > 0 { format!(" (from {n} of the flock’s own {what})") } else { String::new() }
+        if n > 0 { phrase!(" (from {n} of the flock’s own {what})") } else { String::new() }
     };
     look::faint(
         ui,
-        told!(
-            trade,
+        phrase!(
             "Taken as given: {} lambs reared a ewe and year{}; a ewe is kept for {} crops{}, a ram for {}; {} young ewes and {} young rams are kept each year, picked by chance, with their first lambs at {}. {} runs; the same question gives the same answer. Half the runs lie under the line, eight in ten within the band.",
             s.lambs,
             own(s.from[0], "lambings"),
@@ -97,7 +92,7 @@ fn given(ui: &mut egui::Ui, ahead: &Ahead, trade: Trade) {
             s.ram_crops,
             s.young_ewes,
             s.young_rams,
-            if s.first_crop == 1 { "one year".to_string() } else { format!("{} years", s.first_crop) },
+            if s.first_crop == 1 { phrase!("one year") } else { phrase!("{} years", s.first_crop) },
             s.runs,
         ),
     );

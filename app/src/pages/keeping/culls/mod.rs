@@ -9,6 +9,7 @@ use super::super::{Ctx, Intent};
 use super::decide;
 use crate::look::{self, space};
 use crate::parts::record_table::{RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Keeping, Settings};
 use hirsel_core::terms::{AnimalId, Decided, counted};
 use serde::{Deserialize, Serialize};
@@ -56,7 +57,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         k.culls.iter().filter(|c| c.decided.as_ref().is_some_and(|d| d.what == Decided::Cull)).count();
     look::faint(
         ui,
-        format!(
+        phrase!(
             "{} named by your rules; {decided} decided, {leave} of them to leave. A rule names, you decide.",
             counted(k.culls.len(), "ewe")
         ),
@@ -77,7 +78,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         if ui.button(words).clicked() {
             state.ruling = !state.ruling;
         }
-        if ui.button("The list on paper").clicked() {
+        if ui.button(phrase!("The list on paper")).clicked() {
             out.push(Intent::Print(PaperKind::CullList, Vec::new()));
         }
         take_out(ui, NAME, &rows::HEADS, &state.list, &mut state.table, out);
@@ -151,7 +152,7 @@ fn beside(ui: &mut egui::Ui, k: &Keeping, cursor: Option<AnimalId>) {
     };
     look::subheading(ui, c.title());
     if let Some(d) = &c.decided {
-        let words = format!("{} on {}", d.what.words(), d.on.words());
+        let words = phrase!("{} on {}", d.what.words(), d.on.words());
         look::chip(ui, decide::kind(d.what), &words);
     }
     ui.add_space(space::XS);
@@ -161,16 +162,16 @@ fn beside(ui: &mut egui::Ui, k: &Keeping, cursor: Option<AnimalId>) {
     for why in &c.why {
         look::strong(ui, capital(&why.words));
         if let Some(rule) = k.settings.rule(why.kind) {
-            look::faint(ui, format!("Rule: {} ({})", rule.kind.words(rule.limit), rule.ground));
+            look::faint(ui, phrase!("Rule: {} ({})", rule.kind.words(rule.limit), rule.ground));
         }
         ui.add_space(space::XS);
     }
     let age =
-        c.dam.years.map(|y| format!("{} old, ", counted(usize::try_from(y).unwrap_or_default(), "year")));
+        c.dam.years.map(|y| phrase!("{} old, ", counted(usize::try_from(y).unwrap_or_default(), "year")));
     let line = format!("{}{}.", age.unwrap_or_default(), c.dam.words());
     ui.add(egui::Label::new(capital(&line)).wrap());
     if let (Some((g, n)), Some((place, of))) = (c.dam.milk, c.milk_place) {
-        let words = format!(
+        let words = phrase!(
             "Milk: her lambs gained {g:.0} g a day at her foot ({}), {} of {of} ewes.",
             counted(n as usize, "lamb"),
             hirsel_core::reckon::keeping::ordinal(place)

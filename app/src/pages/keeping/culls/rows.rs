@@ -3,6 +3,7 @@
 use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::parts::record_table::Column;
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Cull, Keeping};
 use hirsel_core::reckon::kinship::percent;
 use hirsel_core::terms::AnimalId;
@@ -46,7 +47,7 @@ pub(super) fn make(k: &Keeping, search: &str) -> Vec<Row<AnimalId>> {
 
 fn row(c: &Cull) -> Row<AnimalId> {
     let dash = || "–".to_string();
-    let place = |p: Option<(usize, usize)>| p.map_or_else(dash, |(n, of)| format!("{n} of {of}"));
+    let place = |p: Option<(usize, usize)>| p.map_or_else(dash, |(n, of)| phrase!("{n} of {of}"));
     let by = |n: usize| i64::try_from(n).ok();
     let what = c.decided.as_ref().map(|d| d.what);
     let words = what.map(|w| w.words()).unwrap_or_default();
@@ -56,7 +57,7 @@ fn row(c: &Cull) -> Row<AnimalId> {
         .text(c.name.clone().unwrap_or_default())
         .text(c.reasons())
         .number(c.dam.years.map_or_else(dash, |y| y.to_string()), c.dam.years)
-        .number(format!("{} of {}", c.dam.reared, c.dam.born), Some(c.dam.reared.into()))
+        .number(phrase!("{} of {}", c.dam.reared, c.dam.born), Some(c.dam.reared.into()))
         .number(place(c.milk_place), c.milk_place.and_then(|p| by(p.0)))
         .number(place(blood), blood.and_then(|b| by(b.0)))
         .number(c.daughters.to_string(), by(c.daughters))

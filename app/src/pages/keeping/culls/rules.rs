@@ -3,6 +3,7 @@
 use super::super::super::{Ctx, Intent};
 use super::super::decide;
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Keeping, Settings};
 
 /// Draws them.
@@ -26,7 +27,7 @@ pub(super) fn view(
         rule.off = !on;
         ui.horizontal(|ui| {
             ui.add_space(space::L);
-            let label = ui.label("limit");
+            let label = ui.label(phrase!("limit"));
             let (least, most) = rule.kind.range();
             ui.spacing_mut().slider_width = 120.0;
             let slider = egui::Slider::new(&mut rule.limit, least..=most).show_value(false).step_by(1.0);
@@ -53,14 +54,14 @@ fn buttons(
     let now = changed.clone().unwrap_or_else(|| k.settings.clone());
     let differs = changed.is_some();
     ui.horizontal_wrapped(|ui| {
-        if ui.add_enabled(differs, egui::Button::new("Keep these rules")).clicked() {
+        if ui.add_enabled(differs, egui::Button::new(phrase!("Keep these rules"))).clicked() {
             decide::keep_settings(ctx, &now, out);
         }
-        if ui.add_enabled(differs, egui::Button::new("As in the book")).clicked() {
+        if ui.add_enabled(differs, egui::Button::new(phrase!("As in the book"))).clicked() {
             *changed = None;
         }
         let shipped = &Settings::shipped().culling;
-        if ui.add_enabled(now.culling != *shipped, egui::Button::new("As shipped")).clicked() {
+        if ui.add_enabled(now.culling != *shipped, egui::Button::new(phrase!("As shipped"))).clicked() {
             let mut settings = k.settings.clone();
             settings.culling.clone_from(shipped);
             *changed = Some(settings);

@@ -6,6 +6,7 @@ use super::State;
 use crate::look::{self, Kind, space};
 use crate::parts::caution;
 use egui::{CornerRadius, Rect, Sense, Stroke, pos2, vec2};
+use hirsel_core::phrase;
 use hirsel_core::reckon::due::castration;
 use hirsel_core::reckon::keeping::{Criterion, Keeping, Placed};
 use hirsel_core::terms::Sex;
@@ -35,10 +36,10 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
         let told = k.told(sex, &placed, k.lambs(sex).len(), ctx.units());
         state.told = Some((state.change, id, told));
     }
-    let sire = c.sire.as_ref().map(|s| format!(", by {s}")).unwrap_or_default();
+    let sire = c.sire.as_ref().map(|s| phrase!(", by {s}")).unwrap_or_default();
     look::subheading(ui, format!("{}{sire}", c.title()));
     if let Some(d) = &c.decided {
-        let words = format!("{} on {}", d.what.words(), d.on.words());
+        let words = phrase!("{} on {}", d.what.words(), d.on.words());
         look::chip(ui, decide::kind(d.what), &words);
     }
     ui.add_space(space::XS);
@@ -52,7 +53,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
     let born = ram.and_then(|a| a.born.day());
     let said = born.map(|b| castration(ctx.flock.rules(), b, ctx.today));
     if let Some((method, before)) = &said {
-        let text = format!("Castration: {method}. Label, vet and local law decide.");
+        let text = phrase!("Castration: {method}. Label, vet and local law decide.");
         caution::sentence(ui, Kind::Caution, &[Why::Castration, Why::Rings], &text).on_hover_text(before);
     }
     ui.add_space(space::XS);
@@ -62,13 +63,13 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
         ui.add_space(space::XS);
     }
     let value = match &k.values {
-        Ok(of) => format!("Breeding value of {of}: {}.", c.value_words(true)),
-        Err(why) => format!("Breeding values are not reckoned: {why}."),
+        Ok(of) => phrase!("Breeding value of {of}: {}.", c.value_words(true)),
+        Err(why) => phrase!("Breeding values are not reckoned: {why}."),
     };
     ui.add(egui::Label::new(value).wrap());
     if let Some((_, caution)) = &said {
         ui.add_space(space::S);
-        look::faint(ui, format!("Before you castrate: {caution}"));
+        look::faint(ui, phrase!("Before you castrate: {caution}"));
     }
 }
 
@@ -102,7 +103,7 @@ fn shares(ui: &mut egui::Ui, placed: &Placed, weights: &[u8]) {
         }
     });
     ui.add_space(space::XS);
-    look::faint(ui, format!("Together {}; 0 is the mean of those compared.", signed(placed.total)));
+    look::faint(ui, phrase!("Together {}; 0 is the mean of those compared.", signed(placed.total)));
     ui.add_space(space::S);
 }
 

@@ -14,6 +14,7 @@ use super::decide::{self, DecideKey};
 use crate::look::{self, space};
 use crate::parts::record_table::{RecordTable, Sort, TableEvent, TableState};
 use crate::parts::{Choice, Field, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{COUNT, Keeping, Never, Placed, Settings, order};
 use hirsel_core::terms::{AnimalId, Sex, counted};
 use serde::{Deserialize, Serialize};
@@ -109,7 +110,7 @@ impl State {
         match self.keep.trim() {
             "" => Ok(k.need(sex).asked),
             text => text.parse::<usize>().ok().filter(|n| *n <= 10_000).ok_or_else(|| {
-                format!("‘{text}’ is no number of lambs: write it in figures, or empty the field")
+                phrase!("‘{text}’ is no number of lambs: write it in figures, or empty the field")
             }),
         }
     }
@@ -146,7 +147,7 @@ pub fn view(
         look::paragraph(ui, none);
         return;
     }
-    let mut down = top(ui, ctx, k, sex, state, into);
+    let mut down = top(ui, k, sex, state, into);
     let Ok(keep) = state.asked(k, sex) else { return };
     down |= search_field(ui, name(sex), "tag, name or a word of the row", &mut false, &mut state.search);
     make(ui, ctx, k, sex, keep, state);
@@ -169,7 +170,7 @@ pub fn view(
 }
 
 /// Season and number; tells whether the keyboard goes on into the list.
-fn top(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
+fn top(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, into: &mut bool) -> bool {
     let mut form = Form::new(ui, name(sex)).label_width(60.0);
     form.focus_once(ui, into, "Keep");
     let wrong = state.asked(k, sex).err();
@@ -183,10 +184,10 @@ fn top(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut Stat
                 state.season = season;
             }
         }
-        let example = format!("{}, as proposed", k.need(sex).proposed);
+        let example = phrase!("{}, as proposed", k.need(sex).proposed);
         let asked = k.need(sex);
         let example =
-            if asked.asked == asked.proposed { example } else { format!("{}, as kept", asked.asked) };
+            if asked.asked == asked.proposed { example } else { phrase!("{}, as kept", asked.asked) };
         let field = Field::new("Keep").width(130.0).example(&example).refusal(wrong.as_deref());
         form.field(ui, &field, &mut state.keep);
     });
@@ -196,15 +197,15 @@ fn top(ui: &mut egui::Ui, ctx: &Ctx<'_>, k: &Keeping, sex: Sex, state: &mut Stat
     let year = k.season.map(|y| y.to_string()).unwrap_or_default();
     let n = k.lambs(sex).len();
     let one = if sex == Sex::Ewe { "ewe lamb" } else { "ram lamb" };
-    let mut said = format!("{} of {year}, {decided} decided", counted(n, &ctx.trade().said(one)));
+    let mut said = phrase!("{} of {year}, {decided} decided", counted(n, one));
     if young > 0 {
         let until = if sex == Sex::Ewe { "not weaned yet" } else { "not yet at the end of week 3" };
         said.push_str(&format!(", {young} {until}"));
     }
     look::faint(ui, format!("{said}. {}", k.need(sex).why));
     let value = match &k.values {
-        Ok(of) => format!("Value: breeding value of {of}."),
-        Err(why) => format!("Breeding values are not reckoned: {why}."),
+        Ok(of) => phrase!("Value: breeding value of {of}."),
+        Err(why) => phrase!("Breeding values are not reckoned: {why}."),
     };
     look::faint(ui, value);
     down
@@ -255,7 +256,7 @@ fn tools(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, out: &mut 
         if ui.button(words).clicked() {
             state.weighing = !state.weighing;
         }
-        if ui.button("The sheet on paper").clicked() {
+        if ui.button(phrase!("The sheet on paper")).clicked() {
             out.push(Intent::Print(PaperKind::KeepSheet, Vec::new()));
         }
         if let Some(table) = state.table.as_mut() {
@@ -294,7 +295,7 @@ fn list(
         look::faint(ui, "The lambs are being put in order …");
     } else if state.made.list.rows.is_empty() {
         let none = if state.search.trim().is_empty() {
-            format!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
+            phrase!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
         } else {
             "None fits the search.".into()
         };

@@ -2,6 +2,7 @@
 
 use super::State;
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Keeping, own_ground};
 
 /// Draws them.
@@ -22,9 +23,9 @@ pub(super) fn view(ui: &mut egui::Ui, k: &Keeping, state: &mut State) {
             ui.spacing_mut().slider_width = 120.0;
             let slider = egui::Slider::new(&mut fault.from, least..=most).show_value(false).step_by(1.0);
             let slider = ui.add_enabled(on, slider);
-            let name = format!("from, {}", fault.fault.key());
+            let name = phrase!("from, {}", fault.fault.key());
             slider.widget_info(|| egui::WidgetInfo::slider(on, f64::from(before.1), &name));
-            ui.label(format!("from {}", fault.from));
+            ui.label(phrase!("from {}", fault.from));
         });
         if before != (fault.off, fault.from) {
             fault.ground = own_ground();

@@ -4,6 +4,7 @@ use super::super::super::list::{By, Row, fits};
 use super::super::decide;
 use crate::look::Kind;
 use crate::parts::record_table::{Cell, Column};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Candidate, Keeping, Placed, Proposed, Reached};
 use hirsel_core::reckon::kinship::percent;
 use hirsel_core::terms::{AnimalId, Day, ScoreKind, Sex, Units};
@@ -53,7 +54,7 @@ const HEADS: [&str; 20] = [
 pub(super) fn columns(k: &Keeping, units: Units) -> Vec<Column> {
     let mut all = shown().to_vec();
     if let Some(w) = k.settings.target {
-        all.insert(TARGET, Column::new(format!("At {}", w.show(units)), 96.0));
+        all.insert(TARGET, Column::new(phrase!("At {}", w.show(units)), 96.0));
     }
     all
 }
@@ -150,7 +151,7 @@ fn row(units: Units, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
     let dam = c.dam.as_deref();
     let rest = [
         c.born.map(|d| d.to_string()).unwrap_or_default(),
-        c.weight.map(|(d, w)| format!("{} on {}", w.show(units), d)).unwrap_or_default(),
+        c.weight.map(|(d, w)| phrase!("{} on {}", w.show(units), d)).unwrap_or_default(),
         dam.map(|d| d.title.clone()).unwrap_or_default(),
         dam.map(|d| d.words()).unwrap_or_default(),
         dam.map(|d| d.scores()).unwrap_or_default(),
@@ -167,12 +168,12 @@ fn row(units: Units, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         p.place,
         c.title(),
         match p.proposed {
-            Proposed::Keep => "above the line".to_string(),
+            Proposed::Keep => phrase!("above the line"),
             Proposed::Not => "below the line".into(),
-            Proposed::Never => format!("never: {}", c.never.join(", ")),
+            Proposed::Never => phrase!("never: {}", c.never.join(", ")),
         },
         what.map_or("not decided", |w| w.words()),
-        ratio.map(|r| format!(", weight {r:.0} %")).unwrap_or_default(),
+        ratio.map(|r| phrase!(", weight {r:.0} %")).unwrap_or_default(),
         by_then.map(|(r, w)| format!(", {}: {}", w.show(units), r.words(units))).unwrap_or_default(),
     );
     row.said(said)

@@ -5,6 +5,7 @@ use super::super::decide;
 use super::{State, never};
 use crate::look::{self, space};
 use crate::parts::{Field, Form};
+use hirsel_core::phrase;
 use hirsel_core::reckon::keeping::{Criterion, Keeping, Settings};
 use hirsel_core::terms::{Sex, Weight};
 
@@ -56,7 +57,7 @@ pub(super) fn view(
     let moved = weights != own || state.never.is_some();
     ui.horizontal_wrapped(|ui| {
         let may = wanted.is_ok() && (moved || asks || wants);
-        if ui.add_enabled(may, egui::Button::new("Keep these")).clicked() {
+        if ui.add_enabled(may, egui::Button::new(phrase!("Keep these"))).clicked() {
             let mut settings = k.settings.clone();
             settings.set_weights(sex, &weights);
             settings.never = state.never(k);
@@ -68,14 +69,14 @@ pub(super) fn view(
             }
             decide::keep_settings(ctx, &settings, out);
         }
-        if ui.add_enabled(moved, egui::Button::new("As in the book")).clicked() {
+        if ui.add_enabled(moved, egui::Button::new(phrase!("As in the book"))).clicked() {
             state.moved.clear();
             state.never = None;
         }
         let shipped = Settings::shipped();
         let of_sex = shipped.weights_of(sex);
         let differs = weights != of_sex || state.never(k) != shipped.never;
-        if ui.add_enabled(differs, egui::Button::new("As shipped")).clicked() {
+        if ui.add_enabled(differs, egui::Button::new(phrase!("As shipped"))).clicked() {
             state.moved = of_sex.to_vec();
             weights = of_sex;
             state.never = Some(shipped.never.clone());

@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::pages::list::{into_table, search_field, take_out};
 use crate::parts::record_table::{RecordTable, TableEvent};
 use crate::parts::{Choice, Form, FormEvent};
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{Evaluation, Model, accuracy_word};
 use hirsel_core::terms::{AnimalId, counted};
 use std::sync::Arc;
@@ -30,15 +31,15 @@ pub(super) fn view(
     ui.horizontal_wrapped(|ui| {
         look::strong(ui, sentence(&found.words()));
         look::faint(ui, counted(state.made.list.rows.len(), "animal"));
-        back = ui.button("Change the question").clicked();
+        back = ui.button(phrase!("Change the question")).clicked();
         let heads = heads(found);
         let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
-        let name = format!("Breeding values, {}", found.words());
+        let name = phrase!("Breeding values, {}", found.words());
         take_out(ui, &name, &heads, &state.made.list, &mut state.table, out);
     });
     if found.version != ctx.flock.version() {
         look::banner(ui, Kind::Caution, "The book has changed since these were reckoned.", |ui| {
-            if ui.button("Reckon anew").clicked() {
+            if ui.button(phrase!("Reckon anew")).clicked() {
                 out.push(Intent::FindValues(Box::new(found.ask.clone())));
             }
         });
@@ -109,13 +110,13 @@ fn basis(found: &Found) -> String {
                 let of = one.variances.iter().find(|v| v.0 == name).map(|v| v.1 / one.phenotypic);
                 of.map(|s| format!("{s:.2}")).unwrap_or_default()
             };
-            let mut text = format!("{}, heritability {}", counted(records, "record"), share("animal"));
+            let mut text = phrase!("{}, heritability {}", counted(records, "record"), share("animal"));
             match one.model {
                 Model::Animal => {}
                 Model::Repeatability => {
-                    text.push_str(&format!(", stays with it {}", share("stays with the animal")));
+                    text.push_str(&phrase!(", stays with it {}", share("stays with the animal")));
                 }
-                Model::Maternal => text.push_str(&format!(", mothering {}", share("mothering"))),
+                Model::Maternal => text.push_str(&phrase!(", mothering {}", share("mothering"))),
             }
             format!("{text} ({shares})")
         }
@@ -134,7 +135,7 @@ fn meaning(ctx: &Ctx<'_>, found: &Found) -> String {
             let example = if one.of.is_of_ewes() { 0.2 } else { 1.2 };
             let say = |v: f64| amount(v, Some(one.of), ctx.units());
             let whom = if one.of.is_of_ewes() { "its daughters’ lambings" } else { "its lambs" };
-            format!(
+            phrase!(
                 "{} means: its genes are worth that much beside the mean of the oldest known animals, and half of it is \
                  passed on: {whom} are expected {} better than those of an animal at 0 with the same mates.",
                 say(example),
@@ -157,7 +158,7 @@ fn notes(found: &Found) -> Vec<String> {
         }
         if !e.left_out.is_empty() {
             let parts: Vec<String> = e.left_out.iter().map(|(why, n)| format!("{n} {why}")).collect();
-            all.push(format!("Left out of {}: {}.", e.of.words(), parts.join("; ")));
+            all.push(phrase!("Left out of {}: {}.", e.of.words(), parts.join("; ")));
         }
     }
     all
@@ -179,7 +180,7 @@ fn explained(ctx: &Ctx<'_>, found: &Found, id: AnimalId) -> String {
         _ => String::new(),
     };
     let rank = p.rank.map_or_else(String::new, |r| {
-        format!(
+        phrase!(
             " Rank {} of {}; one standard error up or down makes it {} to {}. {:.0} times in 100 it is truly among the best quarter.",
             r.place,
             r.of,
@@ -188,7 +189,7 @@ fn explained(ctx: &Ctx<'_>, found: &Found, id: AnimalId) -> String {
             100.0 * r.best_quarter
         )
     });
-    format!(
+    phrase!(
         "{name}: {} , of which {} is passed on. {} ({:.2}){why}.{rank}",
         say(p.estimate.value),
         say(0.5 * p.estimate.value),
@@ -201,6 +202,6 @@ fn explained(ctx: &Ctx<'_>, found: &Found, id: AnimalId) -> String {
 fn stands_on(of: &Evaluation, id: AnimalId) -> String {
     of.of_animal(id).map_or_else(String::new, |v| {
         let own = counted(v.own as usize, "record");
-        format!(", from {own} of its own and {} offspring with records", v.offspring)
+        phrase!(", from {own} of its own and {} offspring with records", v.offspring)
     })
 }

@@ -12,6 +12,7 @@ use crate::look::{self, Kind, space};
 use crate::pages::listing::Listing;
 use crate::parts::escaped;
 use crate::parts::record_table::TableState;
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 use serde::{Deserialize, Serialize};
 
@@ -68,7 +69,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
         Some(Ok(found)) => back |= answer::view(ui, ctx, state, found, out),
         Some(Err(why)) => {
             look::banner(ui, Kind::Refuse, sentence(&why.to_string()), |ui| {
-                back |= ui.button("Change the question").clicked();
+                back |= ui.button(phrase!("Change the question")).clicked();
             });
         }
         None => back = true,
@@ -91,7 +92,7 @@ fn working(ui: &mut egui::Ui, percent: u32, what: &str, out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
         ui.add(egui::ProgressBar::new(percent as f32 / 100.0).desired_width(260.0));
         look::faint(ui, format!("{what}, {percent} %"));
-        if ui.button("Stop").clicked() || escaped(ui) {
+        if ui.button(phrase!("Stop")).clicked() || escaped(ui) {
             out.push(Intent::StopValues);
         }
     });

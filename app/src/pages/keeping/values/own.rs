@@ -4,6 +4,7 @@ use super::super::super::{Ctx, Intent};
 use super::typed::{Typed, TypedShares};
 use super::{sentence, working};
 use crate::look::{self, Kind, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{Own, Shares};
 
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>) {
@@ -14,7 +15,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     }
     let ask = t.one(ctx);
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Estimate them from its records").clicked() {
+        if ui.button(phrase!("Estimate them from its records")).clicked() {
             match &ask {
                 Ok(ask) => out.push(Intent::OwnShares(Box::new(ask.clone()))),
                 Err((label, why)) => {
@@ -48,7 +49,7 @@ fn told(ui: &mut egui::Ui, t: &mut Typed, own: &Own) {
     let typed = typed(shares);
     if t.shares == typed {
         ui.horizontal(|ui| look::word(ui, Kind::Good, "These are in the fields"));
-    } else if ui.horizontal(|ui| ui.button("Reckon with these")).inner.clicked() {
+    } else if ui.horizontal(|ui| ui.button(phrase!("Reckon with these"))).inner.clicked() {
         (t.shares, t.own) = (typed.clone(), Some(typed));
         t.focus = Some("Heritability");
     }

@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry;
 use hirsel_core::flock::Holding;
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{FixedBy, Model, weights, with_weights};
 
 /// Draws it; tells whether the values are to be reckoned.
@@ -40,7 +41,7 @@ pub(super) fn view(
     ui.add_space(space::XS);
     egui::ScrollArea::vertical().id_salt("values asked").auto_shrink(false).show(ui, |ui| {
         form.choice(ui, &Choice::new("Values of", &OF), &mut t.of);
-        let read = |x: &str| age(x).map(|d| format!("{d} days"));
+        let read = |x: &str| age(x).map(|d| phrase!("{d} days"));
         if matches!(t.of, Some(0) | Some(4)) {
             let field = Field::new("Age").width(70.0).unit("days").example("60").understand(&read);
             form.field(ui, &field, &mut t.age);
@@ -121,7 +122,7 @@ fn index(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form, out: 
          values up by these weights. The traits are taken as not related to each other.",
     );
     let read =
-        |x: &str| weight(x).map(|w| w.map_or_else(|| "does not count".into(), |w| format!("counts {w}")));
+        |x: &str| weight(x).map(|w| w.map_or_else(|| "does not count".into(), |w| phrase!("counts {w}")));
     let units = ["a kg", "a kg", "a lamb born", "a lamb reared"];
     for ((label, unit), text) in WEIGHTS.into_iter().zip(units).zip(&mut t.weights) {
         let field = Field::new(label).width(70.0).unit(unit).example("blank").understand(&read);
@@ -133,7 +134,7 @@ fn index(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form, out: 
         look::faint(ui, "These weights stand in the book.");
         return;
     }
-    if !ui.button("Keep these weights in the book").clicked() {
+    if !ui.button(phrase!("Keep these weights in the book")).clicked() {
         return;
     }
     let checked = with_weights(&holding.keeping, &mine).map_err(|e| e.0).and_then(|keeping| {

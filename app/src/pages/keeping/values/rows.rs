@@ -7,7 +7,7 @@ use crate::pages::asking::SMALL;
 use crate::pages::list::{By, Row, fits};
 use crate::parts::record_table::{Cell, Column};
 use hirsel_core::flock::{AnimalFile, Flock};
-use hirsel_core::handbook::trade::Trade;
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{PlacedAnimal, Trait, accuracy_word};
 use hirsel_core::terms::{AnimalId, Day, Sex, Text, Units};
 use serde::{Deserialize, Serialize};
@@ -104,7 +104,7 @@ pub(super) fn columns(found: &Found) -> Vec<Column> {
 fn short(of: Trait) -> String {
     match of {
         Trait::Weight(0) => "At birth".into(),
-        Trait::Weight(days) => format!("At {days} days"),
+        Trait::Weight(days) => phrase!("At {days} days"),
         Trait::Born => "Born".into(),
         Trait::Reared => "Reared".into(),
     }
@@ -134,11 +134,11 @@ pub(super) fn make(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, found: &Arc<
 }
 
 /// `ewe lamb, 2026`.
-fn what(f: &AnimalFile, today: Day, trade: Trade) -> String {
+fn what(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
     let lamb = a.is_lamb(today) && a.sex != Sex::Wether;
     let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
-    let word = trade.said(word);
+    let word = crate::look::said(word);
     a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
 }
 
@@ -163,7 +163,7 @@ fn row(
     if !shown {
         return None;
     }
-    let what = what(f, today, flock.holding().trade());
+    let what = what(f, today);
     if !fits(search, [a.title().as_str(), what.as_str()]) {
         return None;
     }
@@ -204,14 +204,14 @@ fn row(
     row = row.number(own.to_string(), Some(own.into())).number(offspring.to_string(), Some(offspring.into()));
     let (rank, chance) = match p.rank {
         None => (String::new(), None),
-        Some(r) if r.between.0 == r.between.1 => (format!("{} of {}", r.place, r.of), Some(r)),
-        Some(r) => (format!("{} ({}–{}) of {}", r.place, r.between.0, r.between.1, r.of), Some(r)),
+        Some(r) if r.between.0 == r.between.1 => (phrase!("{} of {}", r.place, r.of), Some(r)),
+        Some(r) => (phrase!("{} ({}–{}) of {}", r.place, r.between.0, r.between.1, r.of), Some(r)),
     };
-    let words = chance.map_or_else(String::new, |r| format!("{:.0} in 100", 100.0 * r.best_quarter));
+    let words = chance.map_or_else(String::new, |r| phrase!("{:.0} in 100", 100.0 * r.best_quarter));
     row = row
         .number(rank.clone(), chance.and_then(|r| i64::try_from(r.place).ok()))
         .number(words.clone(), chance.and_then(|r| milli(r.best_quarter)))
         .hidden(format!("{:.3}", p.estimate.accuracy));
-    let ranked = if rank.is_empty() { String::new() } else { format!(", rank {rank}") };
+    let ranked = if rank.is_empty() { String::new() } else { phrase!(", rank {rank}") };
     Some(row.said(format!("{}, {what}: {text}, {sure}{ranked}", a.title())))
 }

@@ -4,6 +4,7 @@ use super::typed::Typed;
 use crate::look::{self, space};
 use crate::parts::{Field, Form};
 use hirsel_core::handbook::heritability::{Measured, Share, published, range, start};
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::Model;
 
 pub(super) fn view(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
@@ -61,8 +62,8 @@ pub(super) fn view(ui: &mut egui::Ui, t: &mut Typed, form: &mut Form) {
 fn ranges(ui: &mut egui::Ui, of: Measured, share: Share) {
     let Some((from, to)) = range(of, share) else { return };
     let all: Vec<String> = published(of, share).map(|p| p.told()).collect();
-    let span = if from == to { format!("{from}") } else { format!("{from} to {to}") };
-    look::faint(ui, format!("Published for {}, {}: {span}.", of.words(), share.words()));
+    let span = if from == to { format!("{from}") } else { phrase!("{from} to {to}") };
+    look::faint(ui, phrase!("Published for {}, {}: {span}.", of.words(), share.words()));
     ui.indent(("published", share.words()), |ui| {
         for one in all {
             look::faint(ui, one);
@@ -83,10 +84,10 @@ fn share(text: &str, least: f64) -> Result<String, String> {
                     if least < 0.0 {
                         format!("{v}")
                     } else {
-                        format!("{:.0} % of all differences", v * 100.0)
+                        phrase!("{:.0} % of all differences", v * 100.0)
                     }
                 })
-                .ok_or_else(|| format!("‘{t}’ is no share: type a number from {least} to 1"))
+                .ok_or_else(|| phrase!("‘{t}’ is no share: type a number from {least} to 1"))
         }
     }
 }

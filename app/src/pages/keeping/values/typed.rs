@@ -3,6 +3,7 @@
 use super::super::super::Ctx;
 use crate::desk::values::ValuesAsk;
 use hirsel_core::handbook::heritability::Measured;
+use hirsel_core::phrase;
 use hirsel_core::reckon::evaluation::{Ask, FixedBy, Model, Shares, Trait, weights};
 use serde::{Deserialize, Serialize};
 
@@ -63,7 +64,7 @@ pub(super) fn age(text: &str) -> Result<i64, String> {
             .parse::<i64>()
             .ok()
             .filter(|d| (1..=2_000).contains(d))
-            .ok_or_else(|| format!("‘{t}’ is no age in days: type 60")),
+            .ok_or_else(|| phrase!("‘{t}’ is no age in days: type 60")),
     }
 }
 
@@ -76,7 +77,7 @@ pub(super) fn weight(text: &str) -> Result<Option<f64>, String> {
             .ok()
             .filter(|w| w.is_finite() && w.abs() <= 1e6)
             .map(Some)
-            .ok_or_else(|| format!("‘{t}’ is no number: type what one unit counts, such as 1.5")),
+            .ok_or_else(|| phrase!("‘{t}’ is no number: type what one unit counts, such as 1.5")),
     }
 }
 

@@ -6,6 +6,7 @@ use crate::look::{self, space};
 use crate::parts::{Field, Form, FormEvent, Found, Picker, PickerState, escaped};
 use egui::Ui;
 use hirsel_core::entry;
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::Pen;
 use hirsel_core::terms::{AnimalId, Text, counted};
 
@@ -46,7 +47,7 @@ impl Asking {
 pub(super) fn begin_move(state: &mut State, out: &mut Vec<Intent>) {
     let animals = state.to_move();
     if animals.is_empty() {
-        return state.refuse(format!("nobody is in {}: choose a pen with somebody in it", state.hand), out);
+        return state.refuse(phrase!("nobody is in {}: choose a pen with somebody in it", state.hand), out);
     }
     state.refused = None;
     state.asking = Asking::Move { animals, to: PickerState::default(), fresh: true };
@@ -83,7 +84,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
             done = ask_move(ui, ctx, &state.shown, animals, to, fresh, &mut leave);
         }
         Asking::Name { name, fresh, .. } => {
-            let words = format!(
+            let words = phrase!(
                 "Another name for {}. Who is in it goes along; the past keeps the old name.",
                 state.hand
             );
@@ -130,11 +131,11 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
                 state.map.by_name(&name).is_some() || state.shown.iter().any(|p| p.name == name.trim());
             if name.trim().is_empty() || name.trim().chars().count() > 40 || taken {
                 let why = if name.trim().is_empty() {
-                    "the pen's name is needed".to_string()
+                    phrase!("the pen's name is needed")
                 } else if taken {
-                    format!("{} is on the map already: choose another name", name.trim())
+                    phrase!("{} is on the map already: choose another name", name.trim())
                 } else {
-                    format!("the pen name '{}' is longer than 40 characters", name.trim())
+                    phrase!("the pen name '{}' is longer than 40 characters", name.trim())
                 };
                 state.asking = asking;
                 state.refuse(why, out);
@@ -158,8 +159,8 @@ fn ask_move(
 ) -> Option<String> {
     let names: Vec<&str> = animals.iter().take(6).map(|a| ctx.flock.tag(*a)).collect();
     let more = animals.len().saturating_sub(names.len());
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    look::strong(ui, format!("Move {}: {}{more}", counted(animals.len(), "animal"), names.join(", ")));
+    let more = if more > 0 { phrase!(" and {more} more") } else { String::new() };
+    look::strong(ui, phrase!("Move {}: {}{more}", counted(animals.len(), "animal"), names.join(", ")));
     look::faint(
         ui,
         "Type a pen, or point at one on the map. A name that is not there yet makes a new pen; blank takes them out of any.",
@@ -179,7 +180,7 @@ fn ask_move(
     ui.horizontal(|ui| {
         ui.add_space(LABEL);
         pressed = look::primary(ui, "Move").clicked();
-        *leave |= ui.button("Leave it").clicked();
+        *leave |= ui.button(phrase!("Leave it")).clicked();
     });
     (submitted || pressed).then(|| to.text.clone())
 }
@@ -202,7 +203,7 @@ fn ask_name(
     ui.horizontal(|ui| {
         ui.add_space(LABEL);
         pressed = look::primary(ui, button).clicked();
-        *leave |= ui.button("Leave it").clicked();
+        *leave |= ui.button(phrase!("Leave it")).clicked();
     });
     submitted || pressed
 }

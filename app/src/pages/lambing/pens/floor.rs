@@ -6,6 +6,7 @@ use super::{State, ask, keys, laying};
 use crate::look::{space, tokens};
 use crate::parts::take_keyboard;
 use egui::{CursorIcon, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::Pen;
 use hirsel_core::terms::{AnimalId, Place};
 
@@ -24,7 +25,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
     let area = ui.available_rect_before_wrap();
     let id = ui.make_persistent_id("pen map");
     let focus = ui.interact(area, id, Sense::focusable_noninteractive());
-    let name = format!("Pen map, {}", hirsel_core::terms::counted(state.shown.len(), "pen"));
+    let name = phrase!("Pen map, {}", hirsel_core::terms::counted(state.shown.len(), "pen"));
     focus.widget_info(|| WidgetInfo::labeled(Role::ListBox, true, &name));
     let said = state.in_hand().map(|p| p.sentence(ctx.flock)).unwrap_or_default();
     ui.ctx().accesskit_node_builder(id, |node| node.set_description(said));
@@ -200,7 +201,7 @@ fn answer(
 fn label(ui: &Ui, ctx: &Ctx<'_>, animals: &[AnimalId], at: Pos2) {
     let words = match animals {
         [one] => ctx.flock.tag(*one).to_string(),
-        [one, rest @ ..] => format!("{} and {} more", ctx.flock.tag(*one), rest.len()),
+        [one, rest @ ..] => phrase!("{} and {} more", ctx.flock.tag(*one), rest.len()),
         [] => return,
     };
     let t = tokens(ui);

@@ -5,6 +5,7 @@ use super::State;
 use super::ask::Asking;
 use hirsel_core::entry;
 use hirsel_core::flock::{PenPlace, PenSort, natural, pen_key};
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::{Heads, Pen, PenMap};
 use hirsel_core::terms::Place;
 
@@ -80,7 +81,7 @@ pub(super) fn add(state: &mut State, name: &str) {
 pub(super) fn take_off(state: &mut State, out: &mut Vec<Intent>) {
     let Some(pen) = state.in_hand() else { return };
     if !pen.is_empty() {
-        let why = format!("{} stays on the map while somebody is in it: move them first", pen.name);
+        let why = phrase!("{} stays on the map while somebody is in it: move them first", pen.name);
         return state.refuse(why, out);
     }
     change(state, |p| p.sort = PenSort::Off);

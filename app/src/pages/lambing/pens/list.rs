@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use egui::Ui;
 use hirsel_core::flock::PenSort;
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::Pen;
 
 const TABLE: &str = "Pens";
@@ -40,7 +41,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
                 .cell(Cell::text("In no pen").faint(), By::Nothing, "In no pen")
                 .text(who.clone())
                 .number(loose.to_string(), i64::try_from(loose).ok());
-            rows.push(row.text("").text("").text("").said(format!("In no pen: {loose}, {who}")));
+            rows.push(row.text("").text("").text("").said(phrase!("In no pen: {loose}, {who}")));
         }
         state.list.rows.set(rows);
         state.list.made = true;

@@ -16,6 +16,7 @@ use ask::Asking;
 use egui::{Ui, UiBuilder};
 use hirsel_core::entry::{self, Check};
 use hirsel_core::flock::PenPlace;
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::{Pen, PenMap};
 use hirsel_core::terms::{AnimalId, Day, Minute};
 use serde::{Deserialize, Serialize};
@@ -190,7 +191,7 @@ impl State {
         let animals: Vec<AnimalId> = animals.into_iter().filter(|a| !there(a)).collect();
         if animals.is_empty() {
             let name = if pen.trim().is_empty() { "no pen" } else { pen.trim() };
-            return self.refuse(format!("nobody to move: they are in {name} already"), out);
+            return self.refuse(phrase!("nobody to move: they are in {name} already"), out);
         }
         let draft = entry::PenMoveDraft {
             animals,
@@ -242,33 +243,33 @@ pub(super) fn listed(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Ve
 fn head(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
         if state.laying || !state.draft.is_empty() {
-            if look::primary(ui, "Keep this layout").on_hover_text("Enter on the map").clicked() {
+            if look::primary(ui, "Keep this layout").on_hover_text(phrase!("Enter on the map")).clicked() {
                 laying::keep(ctx, state, out);
             }
-            if ui.button("As it was").clicked() {
+            if ui.button(phrase!("As it was")).clicked() {
                 state.draft.clear();
                 state.laying = false;
                 state.refused = None;
                 state.remake();
                 state.focus = true;
             }
-        } else if ui.button("Lay out the pens").on_hover_text("L on the map").clicked() {
+        } else if ui.button(phrase!("Lay out the pens")).on_hover_text(phrase!("L on the map")).clicked() {
             laying::begin(state);
         }
-        if ui.button("Add a pen").on_hover_text("A on the map").clicked() {
+        if ui.button(phrase!("Add a pen")).on_hover_text(phrase!("A on the map")).clicked() {
             state.asking = Asking::add();
         }
-        if ui.button("Print the map").clicked() {
+        if ui.button(phrase!("Print the map")).clicked() {
             out.push(Intent::Print(super::super::papers::PaperKind::PenMap, Vec::new()));
         }
-        if ui.button("Smaller").on_hover_text("− on the map").clicked() {
+        if ui.button(phrase!("Smaller")).on_hover_text(phrase!("− on the map")).clicked() {
             laying::zoom(state, -1);
         }
-        if ui.button("Larger").on_hover_text("+ on the map").clicked() {
+        if ui.button(phrase!("Larger")).on_hover_text(phrase!("+ on the map")).clicked() {
             laying::zoom(state, 1);
         }
         let (pens, flock) = (Arc::clone(&state.shown), Arc::clone(ctx.flock));
-        let said = format!("{} of the shed", hirsel_core::terms::counted(pens.len(), "pen"));
+        let said = phrase!("{} of the shed", hirsel_core::terms::counted(pens.len(), "pen"));
         let sitter = crate::parts::picture::Sitter {
             title: "Pen map",
             said: &said,

@@ -7,6 +7,7 @@ use egui::{
     Color32, CornerRadius, FontId, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2,
 };
 use hirsel_core::flock::{Flock, PenSort};
+use hirsel_core::phrase;
 use hirsel_core::reckon::pen_map::Pen;
 
 /// Points of a step where the whole map is as wide as its room; never smaller or larger than this.
@@ -94,7 +95,7 @@ fn words(painter: &Painter, t: &Tokens, flock: &Flock, p: &Pen, room: Rect) {
             line(&format!("{tag}{young}"), Face::Sans, t.ink);
             left -= 1;
         }
-        let since = p.since.map(|s| format!("since {}", s.short()));
+        let since = p.since.map(|s| phrase!("since {}", s.short()));
         let age = p.families.first().and_then(|f| f.age.clone());
         // Short enough for the smallest pen.
         let age = age.map(|a| if a == "born today" { "newborn".into() } else { a });
@@ -114,7 +115,7 @@ fn words(painter: &Painter, t: &Tokens, flock: &Flock, p: &Pen, room: Rect) {
         if left > 0
             && let Some(since) = p.since
         {
-            line(&format!("since {}", since.short()), Face::Sans, t.faint);
+            line(&phrase!("since {}", since.short()), Face::Sans, t.faint);
             left -= 1;
         }
         // Tags for as many as there is room.
@@ -144,12 +145,12 @@ fn due(p: &Pen) -> Vec<(Kind, String)> {
         all.push((Kind::Refuse, "lies over".into()));
     }
     if p.overdue > 0 {
-        all.push((Kind::Refuse, format!("{} late", p.overdue)));
+        all.push((Kind::Refuse, phrase!("{} late", p.overdue)));
     } else if p.jobs > 0 {
-        all.push((Kind::Caution, format!("{} due", p.jobs)));
+        all.push((Kind::Caution, phrase!("{} due", p.jobs)));
     }
     if p.held > 0 {
-        all.push((Kind::Caution, format!("{} held", p.held)));
+        all.push((Kind::Caution, phrase!("{} held", p.held)));
     }
     all
 }

@@ -8,6 +8,7 @@ use crate::parts::escaped;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use egui::{Key, Modifiers, Ui};
 use hirsel_core::flock::PenSort;
+use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::due::{jobs_on, kind_and_age};
 use hirsel_core::reckon::pen_map::{Family, Pen};
@@ -46,38 +47,38 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
     }
     look::subheading(ui, &pen.name);
     let who = if pen.is_empty() { "empty".to_string() } else { pen.heads.words() };
-    let since = pen.since.map(|s| format!(", since {}", s.short())).unwrap_or_default();
+    let since = pen.since.map(|s| phrase!(", since {}", s.short())).unwrap_or_default();
     look::faint(ui, format!("{who}{since}. {}{}", pen.at.size_words(), kind_words(pen)));
     let due = pen.due_words();
     if !due.is_empty() {
         look::sentence(ui, if pen.overdue > 0 { Kind::Refuse } else { Kind::Caution }, &due);
     }
     if let Some(over) = &pen.over {
-        look::sentence(ui, Kind::Refuse, format!("It lies over {over}: move one of the two"));
+        look::sentence(ui, Kind::Refuse, phrase!("It lies over {over}: move one of the two"));
     }
     ui.horizontal_wrapped(|ui| {
         let n = state.side.table.selected().len();
-        let word = if n == 0 { "Move all".to_string() } else { format!("Move {n} chosen") };
+        let word = if n == 0 { phrase!("Move all") } else { phrase!("Move {n} chosen") };
         let some = !pen.is_empty();
         if ui.add_enabled(some, egui::Button::new(word)).on_hover_text("M").clicked() {
             ask::begin_move(state, out);
         }
-        if ui.add_enabled(some, egui::Button::new("Treat")).clicked() {
+        if ui.add_enabled(some, egui::Button::new(phrase!("Treat"))).clicked() {
             out.push(Intent::Treat(state.to_move()));
         }
-        if ui.button("Name").on_hover_text("N on the map").clicked() {
+        if ui.button(phrase!("Name")).on_hover_text(phrase!("N on the map")).clicked() {
             ask::begin_name(state);
         }
         if state.laying {
-            if ui.button("Turn").on_hover_text("T on the map").clicked() {
+            if ui.button(phrase!("Turn")).on_hover_text(phrase!("T on the map")).clicked() {
                 laying::change(state, |p| p.at = p.at.turned());
             }
             let outside = pen.sort == PenSort::Outside;
             let word = if outside { "In the shed" } else { "Outside" };
-            if ui.button(word).on_hover_text("O on the map").clicked() {
+            if ui.button(word).on_hover_text(phrase!("O on the map")).clicked() {
                 laying::change(state, |p| p.sort = if outside { PenSort::Shed } else { PenSort::Outside });
             }
-            if ui.button("Take off").on_hover_text("Del on the map").clicked() {
+            if ui.button(phrase!("Take off")).on_hover_text(phrase!("Del on the map")).clicked() {
                 laying::take_off(state, out);
             }
         }
@@ -133,16 +134,16 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
     let mut due: Vec<String> = jobs.iter().map(|j| j.step.short.clone()).collect();
     due.extend(held.then(|| "withdrawal".to_string()));
     if !young && let Some(day) = family.lambs_on {
-        due.push(format!("lambs {}", day.short()));
+        due.push(phrase!("lambs {}", day.short()));
     }
     let short = match (jobs.len(), held) {
         (0, true) => "held".to_string(),
         (0, false) => family.lambs_on.filter(|_| !young).map(Day::short).unwrap_or_default(),
-        (n, true) => format!("{n}, held"),
+        (n, true) => phrase!("{n}, held"),
         (n, false) => n.to_string(),
     };
     let marks: Vec<&str> = [&a.marks, &a.colour, &a.name].into_iter().flatten().map(|w| w.as_str()).collect();
-    let mut what = kind_and_age(a, ctx.today, ctx.trade());
+    let mut what = kind_and_age(a, ctx.today);
     for mark in &marks {
         what.push_str(", ");
         what.push_str(mark);
@@ -168,6 +169,6 @@ fn loose(ui: &mut Ui, ctx: &Ctx<'_>, state: &State) {
     }
     look::subheading(ui, "In no pen");
     let more = state.map.loose.len() - tags.len();
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let more = if more > 0 { phrase!(" and {more} more") } else { String::new() };
     look::faint(ui, format!("{}{more}", tags.join(", ")));
 }

@@ -5,6 +5,7 @@ use super::super::read;
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, BatchDraft, Refusal};
+use hirsel_core::phrase;
 use hirsel_core::terms::Price;
 use serde::{Deserialize, Serialize};
 
@@ -87,7 +88,7 @@ pub(super) fn view(
     ui.add_space(space::S);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the purchase").clicked();
-        closed = ui.button("Back to the list (Esc)").clicked();
+        closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
         look::faint(ui, "Day, supplier and invoice stay for the next. Open the batch to keep the paper.");
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
@@ -111,7 +112,7 @@ fn blanks(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
         ui.add_space(space::S);
         look::faint(
             ui,
-            format!("{} asks for: {all}. Source: {ground}. Label, vet and local law decide.", set.name()),
+            phrase!("{} asks for: {all}. Source: {ground}. Label, vet and local law decide.", set.name()),
         );
     }
 }

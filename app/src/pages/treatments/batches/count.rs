@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, Refusal, StockDraft};
 use hirsel_core::flock::StockChange;
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::{Amount, Line, State};
 use hirsel_core::terms::{Dose, Misread};
 use serde::{Deserialize, Serialize};
@@ -87,13 +88,13 @@ pub(super) fn view(
         |ui| {
             for l in &all {
                 let label = name(l);
-                let says = l.left.map_or_else(|| "the book cannot say".to_string(), |d| d.to_string());
+                let says = l.left.map_or_else(|| phrase!("the book cannot say"), |d| d.to_string());
                 let refusal = t.refusals.iter().find(|(of, _)| *of == label).map(|(_, r)| r.to_string());
                 let understood = |text: &str| {
                     let (found, why) = read(text).map_err(|e| e.0)?;
                     let found = found.map_or_else(|| "none".to_string(), |d| d.to_string());
                     let why = why.map(|w| format!(" ({w})")).unwrap_or_default();
-                    Ok(format!("{found}{why}; the book says {says}"))
+                    Ok(phrase!("{found}{why}; the book says {says}"))
                 };
                 let text = t.found.entry(label.clone()).or_default();
                 let caution = text.is_empty().then(|| batch_words(l)).filter(|w| !w.is_empty());
@@ -115,10 +116,10 @@ pub(super) fn view(
     go |= form.finish(ui) == FormEvent::Submitted;
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the count").clicked();
-        closed = ui.button("Back to the list (Esc)").clicked();
+        closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
         look::faint(
             ui,
-            format!(
+            phrase!(
                 "{} to be counted; Ctrl+Enter writes it.",
                 hirsel_core::terms::counted(all.len(), "line")
             ),

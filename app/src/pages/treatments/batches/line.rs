@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::take_keyboard;
 use hirsel_core::flock::same_batch;
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::{Line, State};
 use hirsel_core::terms::ProductId;
 use serde::{Deserialize, Serialize};
@@ -84,10 +85,10 @@ pub(super) fn view(
         ui.add_space(space::S);
         ui.horizontal(|ui| {
             let some_left = l.left.is_some_and(|d| hirsel_core::reckon::stock::Amount::of(d).n > 0);
-            if some_left && ui.button("Dispose of what is left").clicked() {
+            if some_left && ui.button(phrase!("Dispose of what is left")).clicked() {
                 wish = Wish::Dispose;
             }
-            if ui.button("Back to the list (Esc)").clicked() || crate::parts::escaped(ui) {
+            if ui.button(phrase!("Back to the list (Esc)")).clicked() || crate::parts::escaped(ui) {
                 wish = Wish::Close;
             }
             look::faint(ui, "Enter opens a record: to read it, keep its papers, amend it or strike it out.");
@@ -134,14 +135,14 @@ fn sums(ui: &mut egui::Ui, l: &Line) {
     add("wasted", l.wasted);
     add("disposed of", l.disposed);
     if !l.counts.is_empty() {
-        words.push(format!("counted: {}", l.difference));
+        words.push(phrase!("counted: {}", l.difference));
     }
     if let Some(day) = l.expiry {
-        words.push(format!("expires {}", day.words()));
+        words.push(phrase!("expires {}", day.words()));
     }
     if let Some(day) = l.opened_on {
-        let by = l.use_by.map(|d| format!(", to be used by {}", d.words())).unwrap_or_default();
-        words.push(format!("opened {}{by}", day.words()));
+        let by = l.use_by.map(|d| phrase!(", to be used by {}", d.words())).unwrap_or_default();
+        words.push(phrase!("opened {}{by}", day.words()));
     }
     look::paragraph(ui, words.join(" · "));
 }
@@ -152,7 +153,7 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
     let mut all: Vec<(Option<hirsel_core::terms::Day>, Row<Kept>)> = Vec::new();
     let make = |key, day: Option<hirsel_core::terms::Day>, struck: bool, texts: [String; 4]| {
         let by = By::number(day.map(|d| d.since(ctx.today)));
-        let words = day.map_or_else(|| "no day".to_string(), |d| d.words());
+        let words = day.map_or_else(|| phrase!("no day"), |d| d.words());
         let cell =
             |t: &str| if struck { Cell::text(t.to_string()).struck() } else { Cell::text(t.to_string()) };
         let mut row = Row::new(key).cell(cell(&words), by, words);
@@ -162,7 +163,7 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
         (day, row)
     };
     for b in c.batches.iter().filter(|b| Some(b.product) == which.product && which.fits(Some(&b.number))) {
-        let from = [b.supplier.clone(), b.invoice.as_ref().map(|i| format!("invoice {i}")), b.note.clone()];
+        let from = [b.supplier.clone(), b.invoice.as_ref().map(|i| phrase!("invoice {i}")), b.note.clone()];
         let from = from.into_iter().flatten().collect::<Vec<_>>().join(", ");
         let papers = ctx.flock.documents().standing(hirsel_core::flock::RecordRef::Batch(b.id)).count();
         let papers = if papers == 0 { String::new() } else { papers.to_string() };
@@ -174,7 +175,7 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
         let why = [&m.how, &m.place, &m.reason].into_iter().flatten().cloned().collect::<Vec<_>>().join(", ");
         let much = m.quantity.map_or_else(|| "none".to_string(), |q| q.to_string());
         let what = match &m.struck {
-            Some(_) => format!("{}, struck out", m.change.word()),
+            Some(_) => phrase!("{}, struck out", m.change.word()),
             None => m.change.word().to_string(),
         };
         all.push(make(Kept::Stock(m.id), Some(m.on), m.struck.is_some(), [what, much, why, String::new()]));

@@ -13,6 +13,7 @@ use super::read::Stock;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{DocumentOf, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::{Amount, Line, State as Standing};
 use hirsel_core::terms::ProductId;
 use serde::{Deserialize, Serialize};
@@ -185,10 +186,10 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         if first.clicked() {
             to = Some(Mode::Bought);
         }
-        if ui.button("Opened, wasted, disposed of").clicked() {
+        if ui.button(phrase!("Opened, wasted, disposed of")).clicked() {
             to = Some(Mode::Moved);
         }
-        if ui.add_enabled(!nothing, egui::Button::new("Count the shelf")).clicked() {
+        if ui.add_enabled(!nothing, egui::Button::new(phrase!("Count the shelf"))).clicked() {
             to = Some(Mode::Count);
         }
         if !nothing {
@@ -243,7 +244,7 @@ fn table(ui: &mut egui::Ui, state: &mut State, on: bool) {
     let in_hand = match state.table.cursor().and_then(find) {
         Some(l) => format!("{}: {}", super::read::name(l), l.words),
         None => {
-            "Arrows go from row to row: the row in hand is told here in full. Enter opens it.".to_string()
+            phrase!("Arrows go from row to row: the row in hand is told here in full. Enter opens it.")
         }
     };
     ui.add(egui::Label::new(egui::RichText::new(in_hand).small()).wrap());

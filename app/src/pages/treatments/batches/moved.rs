@@ -7,6 +7,7 @@ use crate::parts::caution;
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
 use hirsel_core::entry::{self, Refusal, StockDraft};
 use hirsel_core::flock::StockChange;
+use hirsel_core::phrase;
 use hirsel_core::reckon::stock::Line;
 use hirsel_core::terms::BatchId;
 use hirsel_core::terms::Why;
@@ -93,7 +94,7 @@ pub(super) fn view(
         ui.add_space(space::S);
         ui.horizontal_wrapped(|ui| {
             go |= look::primary(ui, "Write it").clicked();
-            closed = ui.button("Back to the list (Esc)").clicked();
+            closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
             if t.what == Some(What::Disposed) {
                 look::faint(
                     ui,
@@ -146,8 +147,8 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed, lines: &[Line]) -> Result<Intent, (&'st
     let Some((id, line)) = found else {
         let text = t.batch.text.trim();
         let words = match text {
-            "" => "a batch is needed: type part of its product or number".to_string(),
-            text => format!("'{text}' is not settled: choose one of the list, or write its purchase first"),
+            "" => phrase!("a batch is needed: type part of its product or number"),
+            text => phrase!("'{text}' is not settled: choose one of the list, or write its purchase first"),
         };
         return Err(("Batch", words));
     };

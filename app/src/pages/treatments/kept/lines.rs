@@ -5,6 +5,7 @@ use super::super::read;
 use super::Kept;
 use hirsel_core::entry::Amended;
 use hirsel_core::flock::{Struck, Vet};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, Dose, Misread, Price, VetId, Withdrawal};
 use serde::{Deserialize, Serialize};
 
@@ -56,14 +57,14 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
     let amount = |d: Option<Dose>| d.map(|d| d.to_string()).unwrap_or_default();
     let product = |id| {
         let found = ctx.flock.products().iter().find(|p| p.id == id);
-        found.map_or_else(|| "a product".to_string(), |p| p.name.clone())
+        found.map_or_else(|| phrase!("a product"), |p| p.name.clone())
     };
     let yes = |b: bool| if b { "yes".to_string() } else { "no".to_string() };
     Some(match of {
         Kept::Batch(id) => {
             let b = c.batches.iter().find(|b| b.id == id)?;
             Found {
-                title: format!("{} {}, as it was bought", product(b.product), b.number),
+                title: phrase!("{} {}, as it was bought", product(b.product), b.number),
                 lines: vec![
                     line("Batch number", "number", What::Text, b.number.clone()),
                     line("Expiry", "expiry", What::Expiry, day(b.expiry)),
@@ -100,7 +101,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
         Kept::Prescription(id) => {
             let p = c.prescription(id)?;
             Found {
-                title: format!("Prescription for {}", p.product),
+                title: phrase!("Prescription for {}", p.product),
                 lines: vec![
                     line("Vet", "vet", What::Vet, c.vet(p.vet).map(|v| v.name.clone()).unwrap_or_default()),
                     line("Written on", "on", What::Day, p.on.to_string()),
@@ -124,7 +125,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
             let of = e.animal.map(|a| ctx.flock.tag(a).to_string());
             let title = of.clone().or_else(|| e.group.clone()).unwrap_or_default();
             Found {
-                title: format!("Egg count of {title}"),
+                title: phrase!("Egg count of {title}"),
                 lines: vec![
                     line("Day", "on", What::Day, e.on.to_string()),
                     line("Group", "animal", What::Text, opt(&e.group)),
@@ -150,7 +151,7 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
         What::Amount => Dose::parse_stock(text).map(|d| d.to_string()).map_err(words),
         What::Price => Price::parse(text).map(|p| p.to_string()).map_err(words),
         What::Period => Withdrawal::parse(text).map(|w| w.to_string()).map_err(words),
-        What::Eggs => eggs(text).map(|n| format!("{n} eggs in each gram")),
+        What::Eggs => eggs(text).map(|n| phrase!("{n} eggs in each gram")),
         What::YesNo => yes_no(text).map(|_| String::new()),
         What::Vet => vet(ctx, text).map(|v| v.practice.clone().unwrap_or_default()),
     }
@@ -159,7 +160,7 @@ pub(super) fn understood(ctx: &Ctx<'_>, kind: What, text: &str) -> Result<String
 /// A whole number of eggs.
 pub(in super::super) fn eggs(text: &str) -> Result<u32, String> {
     let typed = text.trim();
-    let wrong = || format!("'{typed}' is no egg count: write eggs in each gram, 0 or more");
+    let wrong = || phrase!("'{typed}' is no egg count: write eggs in each gram, 0 or more");
     typed.trim_end_matches("epg").trim().parse().map_err(|_| wrong())
 }
 
@@ -167,20 +168,20 @@ fn yes_no(text: &str) -> Result<bool, String> {
     match text.trim().to_lowercase().as_str() {
         "yes" | "y" => Ok(true),
         "no" | "n" | "" => Ok(false),
-        other => Err(format!("'{other}' is neither yes nor no: write yes or no")),
+        other => Err(phrase!("'{other}' is neither yes nor no: write yes or no")),
     }
 }
 
 /// The vet of this name.
 fn vet<'a>(ctx: &'a Ctx<'_>, text: &str) -> Result<&'a Vet, String> {
     let found = ctx.flock.cupboard().vet_named(text);
-    found.ok_or_else(|| format!("no vet is called '{}': write the vet first, or mend the name", text.trim()))
+    found.ok_or_else(|| phrase!("no vet is called '{}': write the vet first, or mend the name", text.trim()))
 }
 
 /// The record with what is typed, or the label of the field that is wrong, and why.
 pub(super) fn amended(ctx: &Ctx<'_>, of: Kept, lines: &[Line]) -> Result<Amended, (String, String)> {
     let c = ctx.flock.cupboard();
-    let gone = || ("Reason".to_string(), "the record is not there any more".to_string());
+    let gone = || ("Reason".to_string(), phrase!("the record is not there any more"));
     let line = |field: &str| lines.iter().find(|l| l.field == field);
     let text = |field: &str| line(field).map(|l| l.text.trim().to_string()).unwrap_or_default();
     let opt = |field: &str| fields::some(&text(field));

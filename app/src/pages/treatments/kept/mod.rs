@@ -9,6 +9,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::entry::{self, CupboardRefused, Refusal, Refused};
 use hirsel_core::flock::{DocumentOf, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{BatchId, Day, DocumentId, EggCountId, PrescriptionId, StockMoveId};
 pub(super) use lines::eggs;
 use lines::{Found, Line, What, amended, lines, understood};
@@ -114,7 +115,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
             ui.horizontal_wrapped(|ui| {
                 look::subheading(ui, &found.title);
                 if let Some(s) = &found.struck {
-                    look::chip(ui, Kind::Refuse, format!("struck out {}: {}", s.on.words(), s.reason));
+                    look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
                 }
             });
             ui.horizontal(|ui| close = deeds(ui, &found, t));
@@ -147,19 +148,19 @@ fn deeds(ui: &mut egui::Ui, found: &Found, t: &mut Typed) -> bool {
     let free = ui.memory(|m| m.focused().is_none() && m.top_modal_layer().is_none());
     let letter = |ui: &egui::Ui, key| free && ui.input(|i| i.key_pressed(key) && !i.modifiers.any());
     if found.struck.is_none() && t.doing == Doing::Reading {
-        if ui.button("Amend (A)").clicked() || letter(ui, egui::Key::A) {
+        if ui.button(phrase!("Amend (A)")).clicked() || letter(ui, egui::Key::A) {
             t.doing = Doing::Amending;
             t.focus = true;
             if t.lines.is_empty() {
                 t.lines.clone_from(&found.lines);
             }
         }
-        if ui.button("Strike out (K)").clicked() || letter(ui, egui::Key::K) {
+        if ui.button(phrase!("Strike out (K)")).clicked() || letter(ui, egui::Key::K) {
             t.doing = Doing::Striking;
             t.focus = true;
         }
     }
-    let back = ui.button("Back to the list (Esc)").clicked();
+    let back = ui.button(phrase!("Back to the list (Esc)")).clicked();
     back || (t.doing == Doing::Reading && crate::parts::escaped(ui))
 }
 
@@ -167,7 +168,7 @@ fn deeds(ui: &mut egui::Ui, found: &Found, t: &mut Typed) -> bool {
 fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, found: &Found) {
     let line = |l: &Line| {
         let words = match (l.kind, l.text.as_str()) {
-            (_, "") => "not written".to_string(),
+            (_, "") => phrase!("not written"),
             (What::Day | What::DayOrNone | What::Expiry, day) => {
                 Day::parse_iso(day).map_or_else(|_| day.to_string(), Day::long)
             }
@@ -191,7 +192,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, found: &Found) {
     for a in ctx.flock.amendments(of.record()) {
         ui.add_space(space::XS);
         let why = if a.reason.is_empty() { String::new() } else { format!(": {}", a.reason) };
-        look::strong(ui, format!("Amended {} by {}{why}", a.at, a.who));
+        look::strong(ui, phrase!("Amended {} by {}{why}", a.at, a.who));
         let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
@@ -236,7 +237,7 @@ fn amend(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, t: &mut Typed, out: &mut Ve
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the amendment").clicked();
-        if ui.button("Leave it as it was").clicked() {
+        if ui.button(phrase!("Leave it as it was")).clicked() {
             t.done();
         }
         look::faint(ui, "The old value stays readable beside the new one.");
@@ -278,7 +279,7 @@ fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, ou
     ui.horizontal(|ui| {
         let paper = matches!(record, RecordRef::Document(_));
         go |= look::primary(ui, if paper { "Strike the paper out" } else { "Strike it out" }).clicked();
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             t.done();
         }
         look::faint(ui, "It stays readable, struck through, with the day and the reason.");

@@ -7,6 +7,7 @@ use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::book::size_words as size;
 use hirsel_core::exchange::picture_in::Taking;
 use hirsel_core::flock::Document;
+use hirsel_core::phrase;
 
 /// Draws them; a struck record takes no further papers.
 pub(super) fn view(
@@ -27,11 +28,11 @@ pub(super) fn view(
     let all: Vec<&Document> = ctx.flock.documents().with(owner).collect();
     for d in &all {
         ui.horizontal_wrapped(|ui| {
-            let words = format!("{} ({}, {}), kept {}", d.name, d.kind, size(d.size), d.on.words());
+            let words = phrase!("{} ({}, {}), kept {}", d.name, d.kind, size(d.size), d.on.words());
             papers_kept::line(ui, d, words, out);
             if d.struck.is_none()
                 && t.doing == Doing::Reading
-                && ui.button(format!("Strike out {}", papers_kept::short(&d.name))).clicked()
+                && ui.button(phrase!("Strike out {}", papers_kept::short(&d.name))).clicked()
             {
                 t.doing = Doing::StrikingPaper(d.id);
                 t.focus = true;
@@ -41,7 +42,7 @@ pub(super) fn view(
     if all.is_empty() {
         look::faint(
             ui,
-            format!("None yet: keep the {what} here, as a PDF or a picture, and it goes with the book."),
+            phrase!("None yet: keep the {what} here, as a PDF or a picture, and it goes with the book."),
         );
     }
     if struck || t.doing != Doing::Reading {
@@ -54,9 +55,9 @@ pub(super) fn view(
     let mut go = form.finish(ui) == FormEvent::Submitted && !typed.is_empty();
     ui.horizontal(|ui| {
         ui.add_space(148.0);
-        let keep = egui::Button::new("Keep this file");
+        let keep = egui::Button::new(phrase!("Keep this file"));
         go |= ui.add_enabled(!typed.is_empty(), keep).clicked();
-        if ui.button("Choose a file").clicked() {
+        if ui.button(phrase!("Choose a file")).clicked() {
             out.push(Intent::KeepPaper { of: owner, paths: Vec::new(), how: Taking::default() });
         }
         look::faint(ui, "PDF, PNG or JPEG, up to 20 MB. The file itself stays where it is.");

@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState};
 use hirsel_core::entry::{self, PrescriptionDraft, Refusal, VetDraft};
 use hirsel_core::flock::Vet;
+use hirsel_core::phrase;
 use hirsel_core::terms::{VetId, Withdrawal};
 use serde::{Deserialize, Serialize};
 
@@ -62,7 +63,7 @@ pub(super) fn vet(
     let mut closed = false;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the vet").clicked();
-        closed = ui.button("Back to the list (Esc)").clicked();
+        closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
     if go {
@@ -159,7 +160,7 @@ pub(super) fn prescription(
     ui.add_space(space::S);
     ui.horizontal_wrapped(|ui| {
         go |= look::primary(ui, "Write the prescription").clicked();
-        closed = ui.button("Back to the list (Esc)").clicked();
+        closed = ui.button(phrase!("Back to the list (Esc)")).clicked();
         look::faint(ui, "Empty periods: as the label says. Open it afterwards to keep the paper itself.");
     });
     closed |= ui.memory(|m| m.focused().is_none()) && crate::parts::escaped(ui);
@@ -228,8 +229,8 @@ fn checked(ctx: &Ctx<'_>, t: &mut PrescriptionTyped) -> Result<Intent, (&'static
     let at = |label: &'static str| move |e: String| (label, e);
     let Some(vet) = t.vet.chosen() else {
         let words = match t.vet.text.trim() {
-            "" => "a vet is needed: type part of the name".to_string(),
-            text => format!("'{text}' is not settled: choose one of the list, or write the vet first"),
+            "" => phrase!("a vet is needed: type part of the name"),
+            text => phrase!("'{text}' is not settled: choose one of the list, or write the vet first"),
         };
         return Err(("Vet", words));
     };

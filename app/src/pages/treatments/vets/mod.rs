@@ -8,6 +8,7 @@ use super::kept::{self, Kept};
 use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{DocumentOf, Prescription, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, PrescriptionId, VetId};
 use serde::{Deserialize, Serialize};
 
@@ -132,7 +133,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     }
     make(ctx, state);
     ui.horizontal_wrapped(|ui| {
-        let vet = if nothing { look::primary(ui, "New vet") } else { ui.button("New vet") };
+        let vet = if nothing { look::primary(ui, "New vet") } else { ui.button(phrase!("New vet")) };
         if nothing && std::mem::take(&mut state.into) {
             vet.request_focus();
         }
@@ -307,7 +308,7 @@ fn row(ctx: &Ctx<'_>, p: &Prescription, search: &str) -> Option<Row<Prescription
         Row::new(p.id).cell(cell(&p.on.words()), By::Number(p.on.since(ctx.today)), p.on.to_string());
     row = text(text(text(row, &vet), &p.product), &whom);
     let over = p.valid_to.is_some_and(|d| d < ctx.today);
-    let valid = p.valid_to.map(|d| if over { format!("{} past", d.short()) } else { d.words() });
+    let valid = p.valid_to.map(|d| if over { phrase!("{} past", d.short()) } else { d.words() });
     let valid = valid.unwrap_or_default();
     let by = By::number(p.valid_to.map(|d| d.since(ctx.today)));
     let last = if over { cell(&valid).faint() } else { cell(&valid) };

@@ -4,6 +4,7 @@ use super::super::super::list::{List as Rows, Row, height, into_table, take_out}
 use super::super::super::{Ctx, Intent};
 use crate::look::{self, space};
 use crate::parts::record_table::{Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::curves::Beside;
 use hirsel_core::terms::{AnimalId, Day};
 
@@ -38,7 +39,7 @@ pub(super) fn view(
         let rows = seen.behind.iter().filter_map(|b| {
             let a = ctx.flock.animal(b.animal)?;
             let by = match &b.beside {
-                Beside::Flock { weights, animals, .. } => format!("{weights} weights of {animals}"),
+                Beside::Flock { weights, animals, .. } => phrase!("{weights} weights of {animals}"),
                 Beside::Handbook { .. } => "the handbook".into(),
             };
             let row = Row::new(a.id)

@@ -10,6 +10,7 @@ use crate::look::{self, space};
 use crate::parts::chart::{ChartState, drawing, growth_chart};
 use crate::parts::picture::Sitter;
 use crate::parts::{Choice, Field, Form, FormEvent, PickerState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::curves::{MODELS, Model};
 use hirsel_core::terms::{AnimalId, Weight};
 use serde::{Deserialize, Serialize};
@@ -150,10 +151,10 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     };
     if let shown::Whose::Animal(id) = whose {
         ui.horizontal(|ui| {
-            if ui.button("Open its leaf").clicked() {
+            if ui.button(phrase!("Open its leaf")).clicked() {
                 out.push(Intent::Open(id));
             }
-            if ui.button("Print this chart").clicked() {
+            if ui.button(phrase!("Print this chart")).clicked() {
                 out.push(Intent::Print(super::super::papers::PaperKind::Growth, vec![id]));
             }
         });

@@ -6,6 +6,7 @@ use super::super::made::{Asked, Made};
 use crate::look::{self, Kind};
 use crate::parts::{Form, Found, Picker, PickerState};
 use hirsel_core::papers::{Drawn, drawn_for, drawn_of, reach_words};
+use hirsel_core::phrase;
 use hirsel_core::reckon::curves::{Model, Sort, bands};
 use hirsel_core::terms::{AnimalId, Day, Units, Weight, counted};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
@@ -60,8 +61,8 @@ impl Shown {
 
     pub(super) fn name(&self, ctx: &Ctx<'_>) -> String {
         match self.drawn.as_ref().map(|d| d.0) {
-            Some(Whose::Animal(id)) => format!("Growth of {}", ctx.flock.tag(id)),
-            Some(Whose::Sort(sort)) => format!("Growth of {}", sort.words()),
+            Some(Whose::Animal(id)) => phrase!("Growth of {}", ctx.flock.tag(id)),
+            Some(Whose::Sort(sort)) => phrase!("Growth of {}", sort.words()),
             None => "Growth".into(),
         }
     }
@@ -124,7 +125,7 @@ pub(super) fn pick_sort(
         let found = |(sort, weights, animals): &(Sort, usize, usize)| Found {
             key: key(*sort),
             label: sort.words(),
-            detail: format!("{} of {}", counted(*weights, "weight"), counted(*animals, "animal")),
+            detail: phrase!("{} of {}", counted(*weights, "weight"), counted(*animals, "animal")),
         };
         sorts.iter().filter(|(s, ..)| fits(s)).map(found).collect()
     };

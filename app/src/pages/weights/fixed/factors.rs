@@ -7,6 +7,7 @@ use crate::look;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::handbook::Ground;
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::fixed::{FixedAge, OwnFactors};
 use hirsel_core::reckon::growth::rules::{Class, Effect, GrowthRules};
 use hirsel_core::terms::counted;
@@ -30,7 +31,7 @@ pub(super) fn view(
     out: &mut Vec<Intent>,
 ) {
     let own = &at.own;
-    look::faint(ui, format!("The table: {}.", rules.table));
+    look::faint(ui, phrase!("The table: {}.", rules.table));
     look::faint(ui, said(own, rules.per_class, at.age.days));
     fields(ui, ctx, rules, state, out);
     let (made_for, list, table) = &mut state.factors;
@@ -40,7 +41,7 @@ pub(super) fn view(
     }
     ui.horizontal(|ui| {
         let heads = ["class", "of", "table", "source", "weights", "own", "standard_error", "state"];
-        take_out(ui, &format!("factors at {} days", at.age.days), &heads, list, table, out);
+        take_out(ui, &phrase!("factors at {} days", at.age.days), &heads, list, table, out);
         look::faint(ui, "Enter on a line changes the table's factor of it.");
     });
     let columns = [
@@ -74,18 +75,18 @@ fn class(rules: &GrowthRules, (e, i): Key) -> Option<&Class> {
 fn said(own: &OwnFactors, least: usize, days: u16) -> String {
     let weights = counted(own.n, "weight");
     let left = if own.left_out > 0 {
-        format!(" {} left out: rough, or sex, litter or the ewe's age not known.", own.left_out)
+        phrase!(" {} left out: rough, or sex, litter or the ewe's age not known.", own.left_out)
     } else {
         String::new()
     };
     match own.spread {
-        Some(s) => format!(
+        Some(s) => phrase!(
             "The flock's own at {days} days: from {weights} in {}, all effects fitted at once; weights spread {:.0} % about \
              the fit. Used from {least} weights of a class on. ± is one standard error.{left}",
             counted(own.groups, "group"),
             s * 100.0
         ),
-        None => format!("The flock's own at {days} days: {weights}, too few to reckon any factor.{left}"),
+        None => phrase!("The flock's own at {days} days: {weights}, too few to reckon any factor.{left}"),
     }
 }
 
@@ -104,7 +105,7 @@ fn fields(ui: &mut egui::Ui, ctx: &Ctx<'_>, rules: &GrowthRules, state: &mut Sta
             state.focus = None;
         }
     }
-    let hint = of.as_ref().map_or("choose a line".to_string(), |of| format!("for {of}"));
+    let hint = of.as_ref().map_or(phrase!("choose a line"), |of| phrase!("for {of}"));
     ui.columns(2, |c| {
         let field = Field::new(FACTOR).width(70.0).unit(&hint).refusal(factor_wrong.as_deref());
         form.field(&mut c[0], &field, &mut state.factor);
@@ -168,9 +169,9 @@ fn fill(rules: &GrowthRules, own: &OwnFactors, list: &mut List<Key>) {
                 (_, None) => (String::new(), String::new()),
             };
             let state = match (o.base, own.used(effect, i)) {
-                (true, _) => "the base".to_string(),
+                (true, _) => phrase!("the base"),
                 (_, Ok(_)) => "used when asked for".into(),
-                (_, Err(why)) => format!("not used: {}", why.words()),
+                (_, Err(why)) => phrase!("not used: {}", why.words()),
             };
             let usable = o.base || own.used(effect, i).is_ok();
             let cell = |text: &str| {

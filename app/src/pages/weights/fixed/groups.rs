@@ -7,6 +7,7 @@ use crate::look;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::handbook::Ground;
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::fixed::FixedAge;
 use hirsel_core::reckon::growth::rules::{GroupRule, GrowthRules};
 use hirsel_core::terms::{Weight, counted};
@@ -46,7 +47,7 @@ pub(super) fn view(
     ui.horizontal(|ui| {
         look::faint(ui, counted(list.rows.len(), "group"));
         let heads = ["group", "made", "lambs", "mean", "lightest", "heaviest"];
-        take_out(ui, &format!("groups at {} days", at.age.days), &heads, list, table, out);
+        take_out(ui, &phrase!("groups at {} days", at.age.days), &heads, list, table, out);
         look::faint(ui, "Enter on a group shows its lambs; there they are put into another by hand.");
     });
     let columns = [
@@ -84,7 +85,7 @@ fn fill(ctx: &Ctx<'_>, at: &FixedAge, list: &mut List<usize>) {
         let g = &at.groups[i];
         let weight = |w: Option<Weight>| (w.map(|w| w.show(units)).unwrap_or_default(), w.map(Weight::grams));
         let mean = weight(Weight::from_grams(g.mean.round() as i64));
-        let n = if g.n < least { format!("{}, too few", g.n) } else { g.n.to_string() };
+        let n = if g.n < least { phrase!("{}, too few", g.n) } else { g.n.to_string() };
         let cell = if g.n < least { Cell::text(n.clone()).faint() } else { Cell::text(n.clone()) };
         let (low, high) = (weight(g.least), weight(g.most));
         Row::new(i)
@@ -133,7 +134,7 @@ fn rule(ui: &mut egui::Ui, ctx: &Ctx<'_>, rules: &GrowthRules, state: &mut State
         let touched =
             typed.span.is_some() || typed.least.is_some() || typed.apart.iter().any(Option::is_some);
         c[1].horizontal(|ui| {
-            go = ui.add_enabled(touched, egui::Button::new("Write the rule")).clicked();
+            go = ui.add_enabled(touched, egui::Button::new(phrase!("Write the rule"))).clicked();
             look::faint(ui, g.ground.to_string());
         });
     });

@@ -9,6 +9,7 @@ use crate::look::{self, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::flock::{Flock, natural};
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::fixed::{AtAge, BirthUsed, Carried, FixedAge};
 use hirsel_core::reckon::growth::rules::Effect;
 use hirsel_core::terms::{AnimalId, Sex, Units, counted};
@@ -60,17 +61,18 @@ pub(super) fn view(
             "lambs_of_group",
             "factors_carried",
         ];
-        let name = format!("weights at {} days", at.age.days);
+        let name = phrase!("weights at {} days", at.age.days);
         take_out(ui, &name, &heads, &state.lambs.made.list, &mut state.lambs.table, out);
     });
     let left = at.left_out.words();
     let rule = &at.age;
     look::faint(
         ui,
-        format!(
+        phrase!(
             "Carried on a straight line from birth; its day is named where it lies outside {} to {} and the line is \
              rough. {left}",
-            rule.from, rule.to
+            rule.from,
+            rule.to
         ),
     );
     mend(ui, ctx, at, state, out);
@@ -80,7 +82,7 @@ pub(super) fn view(
         Column::new("At birth", 78.0).right(),
         Column::new("Weighed", 74.0).right(),
         Column::new("Day", 44.0).right(),
-        Column::new(format!("At {}", rule.days), 104.0).right(),
+        Column::new(phrase!("At {}", rule.days), 104.0).right(),
         Column::new("Adjusted", 76.0).right(),
         Column::new("Ratio", 88.0).right(),
         Column::new("Factor", 94.0),
@@ -123,16 +125,16 @@ fn told(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge) -> String {
         let mean = mean.map(|w| w.show(units)).unwrap_or_default();
         let hand = if g.by_hand { " by hand" } else { "" };
         let none = if r.ratio.is_none() { "; too few for a ratio" } else { "" };
-        format!("{}{hand} ({}, mean {mean}{none})", g.name, counted(g.n, "lamb"))
+        phrase!("{}{hand} ({}, mean {mean}{none})", g.name, counted(g.n, "lamb"))
     });
     let birth = match r.birth {
         BirthUsed::Written(_) => String::new(),
         BirthUsed::Mean { n, breed, .. } => {
             let of = if breed { "sex, litter and breed" } else { "sex and litter" };
-            format!(" Birth weight missing: mean of {n} of its {of}.")
+            phrase!(" Birth weight missing: mean of {n} of its {of}.")
         }
     };
-    format!(
+    phrase!(
         "{}: {}. Carries {}.{birth}",
         ctx.flock.tag(r.animal),
         group.unwrap_or_default(),
@@ -153,14 +155,14 @@ fn mend(ui: &mut egui::Ui, ctx: &Ctx<'_>, at: &FixedAge, state: &mut State, out:
                 Field::new(GROUP).width(240.0).example("name, for the chosen lambs").refusal(why.as_deref());
             form.field(ui, &field, &mut state.group);
         });
-        let words = format!("Put {} there", counted(chosen.len(), "lamb"));
+        let words = phrase!("Put {} there", counted(chosen.len(), "lamb"));
         go = ui.add_enabled(!chosen.is_empty(), egui::Button::new(words)).clicked();
         let by_hand =
             chosen.iter().any(|id| at.get(*id).and_then(|r| at.group(r)).is_some_and(|g| g.by_hand));
-        back = ui.add_enabled(by_hand, egui::Button::new("As by the rule")).clicked();
+        back = ui.add_enabled(by_hand, egui::Button::new(phrase!("As by the rule"))).clicked();
         let hidden = state.lambs.table.hidden_selected();
         if hidden > 0 {
-            look::faint(ui, format!("{hidden} of the chosen not shown"));
+            look::faint(ui, phrase!("{hidden} of the chosen not shown"));
         }
     });
     go |= form.finish(ui) == FormEvent::Submitted;
@@ -194,7 +196,7 @@ fn rows(flock: &Flock, at: &FixedAge, search: &str) -> Vec<Row<AnimalId>> {
         .filter_map(|r| {
             let a = flock.animal(r.animal)?;
             let what = if a.sex == Sex::Wether { a.sex.words() } else { a.sex.lamb_words() };
-            let what = flock.holding().trade().said(what);
+            let what = look::said(what);
             let kind = kind(r);
             let group = at.group(r).map_or("", |g| g.name.as_str());
             let name = a.name.as_deref().unwrap_or_default();
@@ -214,19 +216,19 @@ fn row(flock: &Flock, at: &FixedAge, r: &AtAge, what: &str, kind: &str) -> Row<A
     let units = flock.holding().units;
     let straight = match r.holds {
         true => r.straight.show(units),
-        false => format!("{}, day {}", r.straight.show(units), r.at_age),
+        false => phrase!("{}, day {}", r.straight.show(units), r.at_age),
     };
     let cell = if r.holds { Cell::text(straight.clone()) } else { Cell::text(straight.clone()).faint() };
     let group = at.group(r);
     let n = group.map_or(0, |g| g.n);
     let (ratio, faint) = match r.ratio {
-        Some(ratio) => (format!("{ratio:.0} (of {n})"), false),
-        None => (format!("group of {n}"), true),
+        Some(ratio) => (phrase!("{ratio:.0} (of {n})"), false),
+        None => (phrase!("group of {n}"), true),
     };
     let ratio_cell = if faint { Cell::text(ratio.clone()).faint() } else { Cell::text(ratio.clone()) };
     let (birth, mean) = match r.birth {
         BirthUsed::Written(w) => (w.show(units), false),
-        BirthUsed::Mean { n, .. } => (format!("mean of {n}"), true),
+        BirthUsed::Mean { n, .. } => (phrase!("mean of {n}"), true),
     };
     let birth_cell = if mean { Cell::text(birth.clone()).faint() } else { Cell::text(birth.clone()) };
     let factor = factor(r);

@@ -6,6 +6,7 @@ use crate::desk::scale::Ready;
 use crate::look::{self, space};
 use crate::parts::{Choice, Form};
 use hirsel_core::exchange::scale::{Role, Unit};
+use hirsel_core::phrase;
 use hirsel_core::terms::ScoreKind;
 
 /// What is shown.
@@ -39,8 +40,8 @@ pub(super) fn view(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Ve
         .enumerate()
         .filter(|(_, c)| c.role != Role::Skip)
         .map(|(n, c)| {
-            let head = if c.head.is_empty() { format!("column {}", n + 1) } else { format!("'{}'", c.head) };
-            format!("{head} is the {}", c.role.words())
+            let head = if c.head.is_empty() { phrase!("column {}", n + 1) } else { format!("'{}'", c.head) };
+            phrase!("{head} is the {}", c.role.words())
         })
         .collect();
     ui.horizontal_wrapped(|ui| {
@@ -92,7 +93,7 @@ fn change(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Vec<Intent>
     form.finish(ui);
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        look::faint(ui, format!("In it: {}", seen.sample));
+        look::faint(ui, phrase!("In it: {}", seen.sample));
     });
     if let Some(role) = new {
         let mut roles: Vec<Role> = p.columns.iter().map(|c| c.role).collect();

@@ -9,6 +9,7 @@ use crate::desk::scale::{Ready, Scaled};
 use crate::look::{self, Kind, space};
 use crate::parts::{Field, Form, FormEvent};
 use egui::{Key, KeyboardShortcut, Modifiers};
+use hirsel_core::phrase;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 
@@ -59,9 +60,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Ve
     if !s.is_open {
         let mut go = pressed;
         ui.horizontal(|ui| {
-            go |= ui.button("Read a file…").clicked();
+            go |= ui.button(phrase!("Read a file…")).clicked();
             let keys = ui.ctx().format_shortcut(&READ);
-            look::faint(ui, format!("of the reader or the scale ({keys})"));
+            look::faint(ui, phrase!("of the reader or the scale ({keys})"));
         });
         ui.add_space(space::XS);
         if go {
@@ -78,7 +79,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Ve
 fn panel(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
         look::subheading(ui, "Read a file of the reader or the scale");
-        if ui.button("Back to the scale").clicked() {
+        if ui.button(phrase!("Back to the scale")).clicked() {
             s.is_open = false;
             out.push(Intent::LeaveScale);
         }
@@ -96,7 +97,7 @@ fn panel(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>)
             );
         }
         Some(Scaled::Reading { name, .. }) => {
-            look::faint(ui, format!("Reading {name} …"));
+            look::faint(ui, phrase!("Reading {name} …"));
         }
         Some(Scaled::Refused { name, why }) => {
             look::banner(ui, Kind::Refuse, format!("{name}: {why}"), |_| {});
@@ -119,9 +120,10 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>) 
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         // Only one button of the page asks to be pressed: writing, once something is read.
-        let read = if ctx.scaled.is_some() { ui.button("Read it") } else { look::primary(ui, "Read it") };
+        let read =
+            if ctx.scaled.is_some() { ui.button(phrase!("Read it")) } else { look::primary(ui, "Read it") };
         go |= read.clicked();
-        if ui.button("Choose a file…").clicked() {
+        if ui.button(phrase!("Choose a file…")).clicked() {
             out.push(Intent::ReadScale(None));
         }
     });
@@ -161,8 +163,8 @@ fn asked(
     out: &mut Vec<Intent>,
 ) {
     let text = match ask.readings.is_empty() {
-        true => format!("'{}' on line {} is no day that has been: mend the file", ask.written, ask.line),
-        false => format!("Which day is '{}' on line {}? The file does not say", ask.written, ask.line),
+        true => phrase!("'{}' on line {} is no day that has been: mend the file", ask.written, ask.line),
+        false => phrase!("Which day is '{}' on line {}? The file does not say", ask.written, ask.line),
     };
     look::banner(ui, Kind::Caution, &text, |ui| {
         ui.horizontal(|ui| {

@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Form, FormEvent, PickerState};
 use hirsel_core::exchange::scale::{ScaleRow, Who};
+use hirsel_core::phrase;
 use hirsel_core::terms::{AnimalId, Weight};
 
 /// The list, made once for a reading.
@@ -89,11 +90,11 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut State, out: &
     let Some(r) = p.rows.iter().find(|r| r.line == line) else { return };
     match &r.who {
         Who::Found(id) => {
-            let odd = if r.odd.is_empty() { "nothing odd".to_string() } else { r.odd.join("; ") };
-            look::paragraph(ui, format!("Line {line}, {}: {odd}", ctx.flock.tag(*id)));
+            let odd = if r.odd.is_empty() { phrase!("nothing odd") } else { r.odd.join("; ") };
+            look::paragraph(ui, phrase!("Line {line}, {}: {odd}", ctx.flock.tag(*id)));
         }
         Who::Several(which) => {
-            look::paragraph(ui, format!("Line {line}: {} may be {which}: write the whole tag", r.tag));
+            look::paragraph(ui, phrase!("Line {line}: {} may be {which}: write the whole tag", r.tag));
         }
         Who::Unknown => unknown(ui, ctx, r, s, out),
     }
@@ -104,27 +105,27 @@ fn unknown(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &ScaleRow, s: &mut State, out: &
     let Some(number) = &r.electronic else {
         look::paragraph(
             ui,
-            format!("Line {}: no animal wears the tag {}: mend the file, or add the animal", r.line, r.tag),
+            phrase!("Line {}: no animal wears the tag {}: mend the file, or add the animal", r.line, r.tag),
         );
         return;
     };
     look::paragraph(
         ui,
-        format!("Line {}: no animal of the book wears {number}. If you know whose it is, give it:", r.line),
+        phrase!("Line {}: no animal of the book wears {number}. If you know whose it is, give it:", r.line),
     );
     let mut form = Form::new(ui, "whose number").label_width(LABELS);
     form.animal(ui, ctx, "Whose", &mut s.whose, None, |f| f.animal.status.is_here());
     let mut go = form.finish(ui) == FormEvent::Submitted;
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
-        go |= ui.button("Give it this number").clicked();
+        go |= ui.button(phrase!("Give it this number")).clicked();
     });
     if !go {
         return;
     }
     let on = r.at.map_or(ctx.today, |a| a.day);
     let checked = fields::picked(ctx, &s.whose, "the animal")
-        .and_then(|id| id.ok_or_else(|| "whose number is it? Type any part of its tag".to_string()))
+        .and_then(|id| id.ok_or_else(|| phrase!("whose number is it? Type any part of its tag")))
         .and_then(|id| super::session::wear(ctx, id, number, on));
     match checked {
         Ok(checked) => {
@@ -162,7 +163,7 @@ fn row(ctx: &Ctx<'_>, r: &ScaleRow) -> Row<usize> {
     let mut odd = r.odd.clone();
     match &r.who {
         Who::Unknown => odd.insert(0, "no animal of the book wears it".into()),
-        Who::Several(which) => odd.insert(0, format!("may be {which}")),
+        Who::Several(which) => odd.insert(0, phrase!("may be {which}")),
         Who::Found(_) => {}
     }
     odd.extend(r.scores.iter().map(|s| s.words()));

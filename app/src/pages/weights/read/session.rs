@@ -7,6 +7,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent};
 use hirsel_core::entry::{self, Checked, IdentityDraft, Retag, ScoringDraft, SessionDraft};
 use hirsel_core::exchange::scale::Role;
+use hirsel_core::phrase;
 use hirsel_core::terms::{Day, Gut, IdentityKind, Moment, Score, ScoreKind, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -52,8 +53,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, t: &mut Type
             form.choice(ui, &Choice::new("They come", &GUTS).optional(), &mut t.gut);
             if ready.asked > 0 {
                 let asked = match ready.asked {
-                    1 => "1 weight looks unlikely: say why it is right".to_string(),
-                    n => format!("{n} things look unlikely: say why they are right"),
+                    1 => phrase!("1 weight looks unlikely: say why it is right"),
+                    n => phrase!("{n} things look unlikely: say why they are right"),
                 };
                 let field = Field::new("Why").width(180.0).example("weighed twice").asked(Some(&asked));
                 form.field(ui, &field, &mut t.word);
@@ -97,8 +98,8 @@ fn absent(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, group: &str) {
     }
     let tags: Vec<&str> = all.iter().take(12).map(|id| ctx.flock.tag(*id)).collect();
     let more =
-        if all.len() > tags.len() { format!(" and {} more", all.len() - tags.len()) } else { String::new() };
-    let text = format!("Of {} not in the file: {}{more}", group.trim(), tags.join(", "));
+        if all.len() > tags.len() { phrase!(" and {} more", all.len() - tags.len()) } else { String::new() };
+    let text = phrase!("Of {} not in the file: {}{more}", group.trim(), tags.join(", "));
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         look::sentence(ui, Kind::Caution, &text);
@@ -115,15 +116,15 @@ fn buttons(
 ) {
     let p = &ready.preview;
     for (line, why) in ready.refused.iter().take(3) {
-        look::refusal(ui, format!("Line {line}: {why}"));
+        look::refusal(ui, phrase!("Line {line}: {why}"));
     }
     let mut go = submitted;
     ui.horizontal(|ui| {
         ui.add_space(LABELS + space::S);
         let words = match (p.is_tags_only, p.taken()) {
-            (true, _) => "Write the score for all".to_string(),
+            (true, _) => phrase!("Write the score for all"),
             (_, 1) => "Write 1 animal as a session".into(),
-            (_, n) => format!("Write {n} animals as a session"),
+            (_, n) => phrase!("Write {n} animals as a session"),
         };
         let can = p.ask.is_none() && ready.refused.is_empty() && (p.is_tags_only || p.taken() > 0);
         go |= ui.add_enabled_ui(can, |ui| look::primary(ui, words)).inner.clicked();
@@ -133,13 +134,13 @@ fn buttons(
             let words = if n == 1 {
                 "Give 1 animal its number".into()
             } else {
-                format!("Give {n} animals their numbers")
+                phrase!("Give {n} animals their numbers")
             };
             if ui.button(words).clicked() {
                 give(ctx, ready, out);
             }
         }
-        if ui.button("Leave it").clicked() {
+        if ui.button(phrase!("Leave it")).clicked() {
             out.push(Intent::LeaveScale);
         }
     });
@@ -164,7 +165,7 @@ fn weights(ctx: &Ctx<'_>, ready: &Ready, t: &Typed) -> Result<Intent, String> {
         .collect::<Result<_, _>>()?;
     let word = match t.word.trim() {
         "" => String::new(),
-        word => format!("{word}; read from {}", ready.preview.file),
+        word => phrase!("{word}; read from {}", ready.preview.file),
     };
     Ok(Intent::WriteAll { what: ready.preview.written(), all, word, then: Then::ScaleRead })
 }
@@ -190,7 +191,7 @@ fn scores(ctx: &Ctx<'_>, ready: &Ready, t: &Typed) -> Result<Intent, String> {
         .collect();
     let check = entry::scorings(drafts, ctx.flock, ctx.today);
     let checked = check.map_err(|why| why.first().map(ToString::to_string).unwrap_or_default())?;
-    let what = format!("{} of {} animals", score.words(), ready.preview.order().len());
+    let what = phrase!("{} of {} animals", score.words(), ready.preview.order().len());
     Ok(Intent::Write { checked: Box::new(checked.called(what)), then: Then::ScaleRead })
 }
 
@@ -205,7 +206,7 @@ fn give(ctx: &Ctx<'_>, ready: &Ready, out: &mut Vec<Intent>) {
             Err(why) => return out.push(Intent::Say(Kind::Refuse, why)),
         }
     }
-    let what = format!("{} electronic numbers", all.len());
+    let what = phrase!("{} electronic numbers", all.len());
     out.push(Intent::WriteAll { what, all, word: "read with the reader".into(), then: Then::Nothing });
 }
 

@@ -6,6 +6,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::{Choice, Field, Form, FormEvent, Found, Picker, PickerState, escaped};
 use hirsel_core::entry::{self, SessionDraft};
 use hirsel_core::flock::Session;
+use hirsel_core::phrase;
 use hirsel_core::reckon::at_scale::{Group, Stand, due_for_session};
 use hirsel_core::terms::{Day, Gut, ScoreKind, SessionId, counted};
 use serde::{Deserialize, Serialize};
@@ -210,7 +211,7 @@ pub(super) fn view(
     ui.horizontal_wrapped(|ui| {
         let words = if held.is_some() { "Write the changes" } else { "Begin" };
         go |= look::primary(ui, words).clicked();
-        left |= ui.button("Leave it").clicked();
+        left |= ui.button(phrase!("Leave it")).clicked();
         look::faint(ui, "Ctrl+Enter begins at once.");
     });
     t.rows = rows;
@@ -219,7 +220,7 @@ pub(super) fn view(
     }
     let done = kinds(&t.scores).map_err(|e| ("Scores", e)).and_then(|k| {
         if t.what().scores() && k.is_empty() {
-            return Err(("Scores", "which scores? Write condition, eyelid, dag or others".to_string()));
+            return Err(("Scores", phrase!("which scores? Write condition, eyelid, dag or others")));
         }
         t.read(ctx)
     });
@@ -229,7 +230,7 @@ pub(super) fn view(
             Done::No
         }
         (Ok((on, _)), None) if on > ctx.today => {
-            t.rows.0.send(Err(("Day", format!("{} has not come yet", on.words()))), out);
+            t.rows.0.send(Err(("Day", phrase!("{} has not come yet", on.words()))), out);
             Done::No
         }
         (Ok(_), None) => {

@@ -5,6 +5,7 @@ use super::super::super::{Ctx, Intent};
 use crate::look;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{AnimalFile, RecordRef, Weighing};
+use hirsel_core::phrase;
 use hirsel_core::reckon::figures::Mean;
 use hirsel_core::reckon::growth::gains;
 use hirsel_core::terms::{AnimalId, Day, WeighingId};
@@ -26,11 +27,11 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Days, day: Day, out
     }
     let n = s.list.rows.len();
     ui.horizontal(|ui| {
-        look::subheading(ui, format!("Weighed on {}", day.words()));
+        look::subheading(ui, phrase!("Weighed on {}", day.words()));
         if n > 0 {
             look::faint(ui, &s.words);
             let heads = ["tag", "what", "weight", "age_days", "since_birth", "since_last", "remark"];
-            take_out(ui, &format!("weights {day}"), &heads, &s.list, &mut s.table, out);
+            take_out(ui, &phrase!("weights {day}"), &heads, &s.list, &mut s.table, out);
         }
     });
     if n == 0 {
@@ -77,12 +78,12 @@ fn make(ctx: &Ctx<'_>, day: Day, s: &mut Days) {
     }
     rows.sort_by_key(|(id, _)| std::cmp::Reverse(*id));
     s.list.set(rows.into_iter().map(|(_, r)| r).collect());
-    s.words = if stand == 1 { "1 weighing".into() } else { format!("{stand} weighings") };
+    s.words = if stand == 1 { phrase!("1 weighing") } else { phrase!("{stand} weighings") };
     if let Some(mean) = mean.mean() {
-        s.words += &format!(", mean {}", mean.show(ctx.units()));
+        s.words += &phrase!(", mean {}", mean.show(ctx.units()));
     }
     if struck > 0 {
-        s.words += &format!(", {struck} struck out");
+        s.words += &phrase!(", {struck} struck out");
     }
 }
 

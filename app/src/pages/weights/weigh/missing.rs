@@ -8,6 +8,7 @@ use super::{Now, Wish};
 use crate::look;
 use crate::parts::record_table::{Column, RecordTable, TableEvent};
 use hirsel_core::papers::WeighingList;
+use hirsel_core::phrase;
 use hirsel_core::terms::AnimalId;
 
 /// Draws the list; gives what is wished of one of them.
@@ -27,7 +28,7 @@ pub(super) fn view(
     let n = r.missing.rows.len();
     let chosen = r.missing_table.cursor().filter(|id| r.missing.rows.iter().any(|row| row.key == *id));
     ui.horizontal_wrapped(|ui| {
-        look::subheading(ui, if n == 0 { "Nobody is missing".into() } else { format!("Missing: {n}") });
+        look::subheading(ui, if n == 0 { "Nobody is missing".into() } else { phrase!("Missing: {n}") });
         if n > 0 {
             let first = r.missing.rows.first().map(|row| row.key);
             let those = chosen.or(first);
@@ -38,8 +39,11 @@ pub(super) fn view(
                 wish = those.map_or(Wish::Nothing, Wish::Away);
             }
         }
-        let barn = ui.button("Print for the barn");
-        if barn.on_hover_text("Who is expected, in this order, with empty columns to write into").clicked() {
+        let barn = ui.button(phrase!("Print for the barn"));
+        if barn
+            .on_hover_text(phrase!("Who is expected, in this order, with empty columns to write into"))
+            .clicked()
+        {
             out.push(Intent::PrintWeighing(Box::new(paper(ctx, r, now))));
         }
     });
@@ -49,7 +53,7 @@ pub(super) fn view(
             look::faint(ui, "Not there:");
             for id in gone {
                 let tag = ctx.flock.tag(id);
-                if ui.small_button(format!("{tag} came after all")).clicked() {
+                if ui.small_button(phrase!("{tag} came after all")).clicked() {
                     wish = Wish::Back(id);
                 }
             }
@@ -82,5 +86,5 @@ fn paper(ctx: &Ctx<'_>, r: &Race, now: &Now) -> WeighingList {
         let last = last.map(|(on, w)| format!("{}, {}", w.show(ctx.units()), on.short()));
         (f.animal.title(), ctx.detail(f), last.unwrap_or_default())
     });
-    WeighingList { title: format!("To be weighed{group}"), blanks, rows: rows.collect() }
+    WeighingList { title: phrase!("To be weighed{group}"), blanks, rows: rows.collect() }
 }

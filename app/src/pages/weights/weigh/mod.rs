@@ -11,6 +11,7 @@ use super::super::rows_form::RowsForm;
 use super::super::sections::columns;
 use super::super::{Ctx, Intent};
 use crate::look::{self, space};
+use hirsel_core::phrase;
 use hirsel_core::reckon::at_scale::next;
 use hirsel_core::terms::{AnimalId, Day, Minute, ScoreKind, SessionId};
 use serde::{Deserialize, Serialize};
@@ -235,7 +236,7 @@ fn singly(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
     let mut beside = |ui: &mut egui::Ui, sessions: &mut sessions::Sessions| {
         ui.horizontal_wrapped(|ui| {
             look::subheading(ui, "Sessions");
-            begin = ui.button("Begin a session").on_hover_text("Ctrl+E").clicked();
+            begin = ui.button(phrase!("Begin a session")).on_hover_text(phrase!("Ctrl+E")).clicked();
         });
         look::faint(ui, "Many in one evening: the next one is proposed, who is missing is listed.");
         opened = sessions::view(ui, ctx, sessions, 4);

@@ -8,6 +8,7 @@ use super::row::capital;
 use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::{Link, RecordRef};
+use hirsel_core::phrase;
 use hirsel_core::reckon::at_scale::{
     Group, LookAt, Stand, Tally, in_last_order, look_at, next, race, race_of, tally,
 };
@@ -130,7 +131,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, now: &Now, ou
     looks(ui, ctx, r, out);
     ui.horizontal_wrapped(|ui| {
         let group = if now.group.is_empty() { String::new() } else { format!(", {}", now.group) };
-        let name = format!("weighing {}{group}", now.on);
+        let name = phrase!("weighing {}{group}", now.on);
         let kinds = r.kinds.iter().map(|k| k.word());
         let heads = ["no", "tag", "weight", "gain_a_day", "days"].into_iter().chain(kinds);
         let heads: Vec<&str> = heads.chain(["remark", "since_birth", "what", "pen"]).collect();
@@ -162,20 +163,20 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
     let mine = r.mine;
     let others = t.animals.saturating_sub(mine);
     let mut count = match r.known {
-        true => format!("{mine} of {} {done}", r.of(away)),
+        true => phrase!("{mine} of {} {done}", r.of(away)),
         false => format!("{} {done}", t.animals),
     };
     if r.known && others > 0 {
-        count += &format!(", and {others} of no such group");
+        count += &phrase!(", and {others} of no such group");
     }
     look::strong(ui, count);
     let units = ctx.units();
     let parts = [
-        t.weights.mean().map(|m| format!("mean {}", m.show(units))),
-        t.least.map(|(w, id)| format!("least {}, {}", w.show(units), ctx.flock.tag(id))),
-        t.most.map(|(w, id)| format!("most {}, {}", w.show(units), ctx.flock.tag(id))),
-        t.gain.map(|(g, n)| format!("mean gain {} since the last time, of {n}", g.show(units))),
-        (t.struck > 0).then(|| format!("{} struck out", t.struck)),
+        t.weights.mean().map(|m| phrase!("mean {}", m.show(units))),
+        t.least.map(|(w, id)| phrase!("least {}, {}", w.show(units), ctx.flock.tag(id))),
+        t.most.map(|(w, id)| phrase!("most {}, {}", w.show(units), ctx.flock.tag(id))),
+        t.gain.map(|(g, n)| phrase!("mean gain {} since the last time, of {n}", g.show(units))),
+        (t.struck > 0).then(|| phrase!("{} struck out", t.struck)),
     ];
     let words: Vec<String> = parts.into_iter().flatten().collect();
     if !words.is_empty() {
@@ -193,17 +194,17 @@ fn looks(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, out: &mut Vec<Intent>) 
     if r.look.is_empty() {
         return;
     }
-    look::strong(ui, format!("To look at: {}", counted(r.look.len(), "weight")));
+    look::strong(ui, phrase!("To look at: {}", counted(r.look.len(), "weight")));
     let shown = if r.all_looks { r.look.len() } else { LOOKS };
     for l in r.look.iter().take(shown) {
         ui.horizontal_wrapped(|ui| {
-            if ui.small_button("Open").on_hover_text(&l.words).clicked() {
+            if ui.small_button(phrase!("Open")).on_hover_text(&l.words).clicked() {
                 out.push(Intent::Follow(Link::Record(l.animal, RecordRef::Weighing(l.weighing))));
             }
             look::sentence(ui, Kind::Caution, &l.words);
         });
     }
-    if ctx.flock.len() > SMALL && !r.tags && ui.button("Look for wrongly read tags").clicked() {
+    if ctx.flock.len() > SMALL && !r.tags && ui.button(phrase!("Look for wrongly read tags")).clicked() {
         r.tags = true;
         r.made_for = None;
     }

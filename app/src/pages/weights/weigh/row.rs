@@ -9,6 +9,7 @@ use crate::parts::{Field, Form, FormEvent, PickerState};
 use egui::{Key, Modifiers};
 use hirsel_core::entry::{self, Check, SessionPick, WeighedRow};
 use hirsel_core::flock::AnimalFile;
+use hirsel_core::phrase;
 use hirsel_core::reckon::growth::{Gains, gains};
 use hirsel_core::terms::{AnimalId, Day, Gut, Moment, Score, ScoreKind, SessionId, Units, Why, counted};
 use serde::{Deserialize, Serialize};
@@ -98,11 +99,11 @@ fn label(kind: ScoreKind) -> &'static str {
 fn gains_words(g: Gains, units: Units) -> String {
     let mut words = String::new();
     if let Some(b) = g.since_birth {
-        words += &format!(", {} since birth", b.show(units));
+        words += &phrase!(", {} since birth", b.show(units));
     }
     if let Some((l, days)) = g.since_last {
         let over =
-            if days == 1 { "since the day before".into() } else { format!("over the last {days} days") };
+            if days == 1 { "since the day before".into() } else { phrase!("over the last {days} days") };
         words += &format!(", {} {over}", l.show(units));
     }
     words
@@ -148,7 +149,7 @@ pub(super) fn single(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
 fn single_check(ctx: &Ctx<'_>, state: &State) -> Result<Check, Wrong> {
     let animal = animal(ctx, &state.typed)?;
     let weight = fields::weight_of(ctx, &state.typed.weight).map_err(|e| ("Weight", e))?;
-    let weight = Some(weight.ok_or(("Weight", "what does it weigh?".to_string()))?);
+    let weight = Some(weight.ok_or(("Weight", phrase!("what does it weigh?")))?);
     let day = fields::day_or_today(ctx, &state.on).map_err(|e| ("Day", e))?;
     let time = fields::time_of(&state.time).map_err(|e| ("Time", e))?;
     let row = WeighedRow { animal, at: Moment { day, time }, weight, scores: Vec::new(), note: None };
@@ -157,7 +158,7 @@ fn single_check(ctx: &Ctx<'_>, state: &State) -> Result<Check, Wrong> {
 
 fn animal(ctx: &Ctx<'_>, t: &Typed) -> Result<AnimalId, Wrong> {
     let animal = fields::picked(ctx, &t.animal, "the animal").map_err(|e| ("Animal", e))?;
-    animal.ok_or_else(|| ("Animal", "which animal? Type any part of its tag".to_string()))
+    animal.ok_or_else(|| ("Animal", phrase!("which animal? Type any part of its tag")))
 }
 
 /// The next animal of a session; gives what else is wished.
@@ -202,12 +203,12 @@ pub(super) fn in_session(
     for kind in &now.kinds {
         let last = file.and_then(|f| f.last_score(*kind, now.on)).map(|s| {
             let on = if s.at.day == now.on { "today".to_string() } else { s.at.day.words() };
-            format!("was {} on {on}", s.score).replace("on today", "today")
+            phrase!("was {} on {on}", s.score).replace("on today", "today")
         });
         let read =
             |x: &str| Score::parse(*kind, x).map(|_| last.clone().unwrap_or_default()).map_err(|e| e.0);
         let (least, most) = kind.range();
-        let range = format!("{least} to {most}");
+        let range = phrase!("{least} to {most}");
         let field = Field::new(label(*kind)).width(70.0).example(&range).understand(&read);
         let text = t.scores.entry(kind.word().to_string()).or_default();
         form.field(ui, &field.asked(last.as_deref()), text);
@@ -244,21 +245,24 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, going: &Going, now: &Now) -> Wish {
     let gut = held.map_or(draft.gut, |s| s.gut).map(Gut::words).map(str::to_string);
     let scale = held.map_or(draft.scale, |s| s.scale.clone());
     let note = held.map_or(draft.note, |s| s.note.clone());
-    let not_yet = now.id.is_none().then(|| "its first animal writes it into the book".to_string());
+    let not_yet = now.id.is_none().then(|| phrase!("its first animal writes it into the book"));
     let parts: Vec<String> = gut.into_iter().chain(scale).chain(note).chain(not_yet).collect();
     if !parts.is_empty() {
         look::faint(ui, parts.join("; "));
     }
     if now.on != ctx.today {
-        let day = format!("The rows are written under {}, not today.", now.on.long());
+        let day = phrase!("The rows are written under {}, not today.", now.on.long());
         look::sentence(ui, Kind::Caution, &day);
     }
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Change the session").clicked() {
+        if ui.button(phrase!("Change the session")).clicked() {
             wish = Wish::Change;
         }
-        let close = ui.button("Close the session");
-        if close.on_hover_text("It stays in the list of sessions: go on with it at any time").clicked() {
+        let close = ui.button(phrase!("Close the session"));
+        if close
+            .on_hover_text(phrase!("It stays in the list of sessions: go on with it at any time"))
+            .clicked()
+        {
             wish = Wish::Close;
         }
     });
@@ -280,9 +284,9 @@ fn session_check(ctx: &Ctx<'_>, state: &State, going: &Going, now: &Now) -> Resu
     let scores = t.scored(&now.kinds)?;
     if weight.is_none() && scores.is_empty() {
         return Err(match now.kinds.first() {
-            None => ("Weight", "what does it weigh?".to_string()),
-            Some(_) if now.weighs => ("Weight", "type its weight, or a score".to_string()),
-            Some(kind) => (label(*kind), "which score?".to_string()),
+            None => ("Weight", phrase!("what does it weigh?")),
+            Some(_) if now.weighs => ("Weight", phrase!("type its weight, or a score")),
+            Some(kind) => (label(*kind), phrase!("which score?")),
         });
     }
     let pick = match now.id {
@@ -356,10 +360,10 @@ fn before(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed, day: Day, inset: f32) {
 fn past(ctx: &Ctx<'_>, f: &AnimalFile, day: Day) -> String {
     let age = f.animal.born.exact().map(|b| age_words(day.since(b))).unwrap_or_default();
     let before = match f.last_weight(day) {
-        Some((on, w)) if on == day => format!("weighed {} on the same day", w.show(ctx.units())),
+        Some((on, w)) if on == day => phrase!("weighed {} on the same day", w.show(ctx.units())),
         Some((on, w)) => {
             let (w, days) = (w.show(ctx.units()), day.since(on));
-            format!("weighed {w} on {}, {} before", on.words(), counted(days.max(0) as usize, "day"))
+            phrase!("weighed {w} on {}, {} before", on.words(), counted(days.max(0) as usize, "day"))
         }
         None => "not weighed before".into(),
     };
@@ -371,7 +375,7 @@ fn age_words(days: i64) -> String {
     match days {
         ..0 => String::new(),
         1 => "1 day old; ".into(),
-        0..730 => format!("{days} days old; "),
-        _ => format!("{} years old; ", days * 100 / 36_525),
+        0..730 => phrase!("{days} days old; "),
+        _ => phrase!("{} years old; ", days * 100 / 36_525),
     }
 }

@@ -1,6 +1,5 @@
 use super::*;
 use crate::flock::Holding;
-use crate::handbook::trade::Trade;
 use crate::papers::fixture::{animal, day, lambs};
 use crate::terms::{Born, Moment, ProductId, Withdrawal};
 
@@ -120,8 +119,8 @@ fn age_in_words() {
         ("2026-07-12", "ewe lamb, 4 months"),
         ("2029-03-13", "ewe, 3 years"),
     ] {
-        assert_eq!(kind_and_age(&a, day(on), Trade::PLAIN), words);
+        assert_eq!(kind_and_age(&a, day(on)), words);
     }
     a.born = Born::Unknown;
-    assert_eq!(kind_and_age(&a, day("2026-03-12"), Trade::PLAIN), "ewe");
+    assert_eq!(kind_and_age(&a, day("2026-03-12")), "ewe");
 }

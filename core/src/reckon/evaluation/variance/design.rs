@@ -2,6 +2,7 @@
 
 use super::super::problem::{Problem, Unfit};
 use super::Fitted;
+use crate::phrase;
 use faer::Mat;
 
 /// The columns of the fixed effects.
@@ -26,7 +27,7 @@ impl Design {
         }
         for (f, factor) in problem.fixed.iter().enumerate() {
             if factor.of.len() != n || factor.of.iter().any(|l| *l as usize >= factor.levels.len()) {
-                return Err(Unfit::NoAnswer(format!("{}: a record without its level", factor.name)));
+                return Err(Unfit::NoAnswer(phrase!("{}: a record without its level", factor.name)));
             }
             for (l, level) in factor.levels.iter().enumerate() {
                 let column: Vec<f64> =
@@ -37,7 +38,7 @@ impl Design {
         }
         for (name, values) in &problem.slopes {
             if values.len() != n || values.iter().any(|v| !v.is_finite()) {
-                return Err(Unfit::NoAnswer(format!("{name}: a record without its value")));
+                return Err(Unfit::NoAnswer(phrase!("{name}: a record without its value")));
             }
             all.push((name.clone(), String::new(), Some(values.clone())));
         }

@@ -2,6 +2,7 @@
 
 use super::super::problem::{Problem, Unfit};
 use crate::handbook::heritability as bounds;
+use crate::phrase;
 use crate::reckon::kinship::NONE;
 use crate::terms::counted;
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,14 +29,14 @@ impl Basis {
     pub fn told(&self) -> String {
         let records = counted(self.records, "record");
         if self.by_pedigree {
-            format!(
+            phrase!(
                 "From {records} of {}, with {} and {} of at least two recorded animals.",
                 counted(self.animals, "animal"),
                 counted(self.sires, "sire"),
                 counted(self.dams, "dam"),
             )
         } else {
-            format!("From {records} of {}.", counted(self.animals, "group"))
+            phrase!("From {records} of {}.", counted(self.animals, "group"))
         }
     }
 }
@@ -82,7 +83,7 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
     let mut short = Vec::new();
     let mut need = |have: usize, least: usize, what: &str| {
         if have < least {
-            short.push(format!("{what}: {have}, and at least {least} are needed"));
+            short.push(phrase!("{what}: {have}, and at least {least} are needed"));
         }
     };
     need(basis.beyond, bounds::records_least(), "records beyond the levels of the fixed effects");
@@ -102,7 +103,7 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
                 need(
                     twice,
                     bounds::levels_least(),
-                    &format!("{}: levels with at least two records", effect.name),
+                    &phrase!("{}: levels with at least two records", effect.name),
                 );
             }
             Some(_) => {
@@ -112,7 +113,7 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
                     need(
                         both,
                         bounds::both_least(),
-                        &format!(
+                        &phrase!(
                             "animals with a record of their own that count as {} of another",
                             other.name
                         ),
@@ -125,7 +126,7 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
     if short.is_empty() {
         return Ok(basis);
     }
-    Err(Unfit::TooFew(format!(
+    Err(Unfit::TooFew(phrase!(
         "these records are too few for variances of their own ({}); the handbook's range stays",
         short.join("; ")
     )))

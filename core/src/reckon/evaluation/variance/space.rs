@@ -1,6 +1,7 @@
 //! Where the variances are sought: the triangles L of every block's matrix G = L·Lᵀ, and the root of the residual variance.
 
 use super::super::problem::{Problem, Unfit};
+use crate::phrase;
 use faer::{Mat, Side, prelude::Solve as _};
 
 /// Below this a triangle's diagonal is not let sink.
@@ -31,7 +32,7 @@ impl Space {
             let triangle = if sound { g.llt(Side::Lower).ok() } else { None };
             let triangle = triangle.ok_or_else(|| {
                 let what: Vec<&str> = block.effects.iter().map(|e| e.name.as_str()).collect();
-                Unfit::Variance(format!(
+                Unfit::Variance(phrase!(
                     "the search needs variances above nought to start from: {}",
                     what.join(" and ")
                 ))

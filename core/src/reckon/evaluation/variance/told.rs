@@ -3,6 +3,7 @@
 use super::super::problem::Problem;
 use super::space::Space;
 use super::{Basis, Component, EDGE, Likelihood, Point, Ratio, Reml};
+use crate::phrase;
 use faer::linalg::solvers::DenseSolveCore as _;
 use faer::{Mat, Side};
 
@@ -92,7 +93,7 @@ fn name(problem: &Problem, of: Option<(usize, usize, usize)>) -> String {
         Some((b, i, j)) if i == j => problem.blocks[b].effects[i].name.clone(),
         Some((b, i, j)) => {
             let effects = &problem.blocks[b].effects;
-            format!("{} with {}", effects[j].name, effects[i].name)
+            phrase!("{} with {}", effects[j].name, effects[i].name)
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Gain between any two days of an animal.
 
 use crate::flock::AnimalFile;
+use crate::phrase;
 use crate::terms::{Day, Gain, SessionId, Weight};
 use std::collections::BTreeMap;
 
@@ -24,8 +25,8 @@ impl NoGain {
     pub fn words(self) -> String {
         match self {
             Self::NotWeighed => "never weighed".into(),
-            Self::Before(first) => format!("not weighed before {}", first.words()),
-            Self::After(last) => format!("not weighed after {}", last.words()),
+            Self::Before(first) => phrase!("not weighed before {}", first.words()),
+            Self::After(last) => phrase!("not weighed after {}", last.words()),
             Self::NoDays => "the second day must be after the first".into(),
             Self::NotInSession => "not weighed in both sessions".into(),
         }

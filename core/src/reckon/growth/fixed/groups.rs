@@ -2,6 +2,7 @@
 
 use super::super::rules::GroupRule;
 use crate::flock::{AnimalFile, Flock, Weighing};
+use crate::phrase;
 use crate::terms::{Day, SessionId, Sex, Weight};
 use rapidhash::RapidHashMap;
 use std::collections::BTreeMap;
@@ -123,8 +124,8 @@ fn words(flock: &Flock, spans: &BTreeMap<Day, Day>, (span, year, sex, pen, when)
     if let Some(first) = span {
         let last = spans.get(&first).copied().unwrap_or(first);
         parts.push(match first == last {
-            true => format!("born {}", first.short()),
-            false => format!("born {} to {}", first.short(), last.short()),
+            true => phrase!("born {}", first.short()),
+            false => phrase!("born {} to {}", first.short(), last.short()),
         });
     }
     parts.extend(
@@ -136,9 +137,9 @@ fn words(flock: &Flock, spans: &BTreeMap<Day, Day>, (span, year, sex, pen, when)
             let session = flock.daybook().session(id);
             let group = session.and_then(|s| s.group.as_ref()).map(|g| format!(" ({g})")).unwrap_or_default();
             let on = session.map(|s| s.on.short()).unwrap_or_default();
-            parts.push(format!("weighed {on}{group}"));
+            parts.push(phrase!("weighed {on}{group}"));
         }
-        Some(When::Day(day)) => parts.push(format!("weighed {}", day.short())),
+        Some(When::Day(day)) => parts.push(phrase!("weighed {}", day.short())),
         None => {}
     }
     parts.join(", ")

@@ -6,6 +6,7 @@ mod groups;
 mod own;
 mod solve;
 
+use crate::phrase;
 pub use birth::BirthUsed;
 pub use groups::Group;
 pub use own::{Factor, NotUsed, OwnClass, OwnFactors};
@@ -107,7 +108,7 @@ impl AtAge {
                 Carried::Table(f) => table.push(format!("{what} {f:.2}")),
                 Carried::Own(f) => own.push(format!("{what} {f:.2}")),
                 Carried::NotUsed(why) => none.push(format!("{what} ({})", why.words())),
-                Carried::NotKnown => none.push(format!("{what} (not known)")),
+                Carried::NotKnown => none.push(phrase!("{what} (not known)")),
             }
         }
         let part =
@@ -143,7 +144,7 @@ impl LeftOut {
         say(self.no_fit_weighing, "not weighed near this age");
         say(self.no_birth_weight, "without a birth weight, and too few of their kind to take the mean");
         say(self.no_birthday, "whose day of birth is not known");
-        if parts.is_empty() { String::new() } else { format!("Left out: {}.", parts.join("; ")) }
+        if parts.is_empty() { String::new() } else { phrase!("Left out: {}.", parts.join("; ")) }
     }
 }
 

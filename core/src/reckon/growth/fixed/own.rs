@@ -6,6 +6,7 @@
 
 use super::super::rules::{Effect, GrowthRules, Of};
 use super::solve::{Record, least_squares};
+use crate::phrase;
 
 /// A factor of the flock's own with its standard error.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,8 +71,8 @@ impl NotUsed {
     /// `12 weights of 20`.
     pub fn words(self) -> String {
         match self {
-            Self::Few { n, least } => format!("{n} of {least} weights"),
-            Self::FewOfBase { n, least } => format!("base has {n} of {least} weights"),
+            Self::Few { n, least } => phrase!("{n} of {least} weights"),
+            Self::FewOfBase { n, least } => phrase!("base has {n} of {least} weights"),
             Self::Alone => "never weighed beside others that tell it apart".into(),
         }
     }

@@ -4,6 +4,7 @@ mod read;
 mod write;
 
 use crate::handbook::{Ground, sound};
+use crate::phrase;
 use crate::terms::{Misread, Sex};
 use std::sync::LazyLock;
 
@@ -108,17 +109,17 @@ impl Of {
             1 => "single".to_string(),
             2 => "twin".into(),
             3 => "triplet".into(),
-            n => format!("one of {n}"),
+            n => phrase!("one of {n}"),
         };
         match self {
             Self::Sex(Sex::Wether) => "wether".into(),
             Self::Sex(sex) => sex.lamb_words().into(),
-            Self::Type { born, reared: 0 } => format!("born {}, bottle", litter(born)),
-            Self::Type { born, reared } => format!("born {}, reared {}", litter(born), litter(reared)),
+            Self::Type { born, reared: 0 } => phrase!("born {}, bottle", litter(born)),
+            Self::Type { born, reared } => phrase!("born {}, reared {}", litter(born), litter(reared)),
             Self::Ewe { from: 0, to: 1 } => "ewe of 1 year".into(),
-            Self::Ewe { from, to } if from == to => format!("ewe of {from} years"),
-            Self::Ewe { from, to } if to >= 20 => format!("ewe of {from} years and more"),
-            Self::Ewe { from, to } => format!("ewe of {from} to {to} years"),
+            Self::Ewe { from, to } if from == to => phrase!("ewe of {from} years"),
+            Self::Ewe { from, to } if to >= 20 => phrase!("ewe of {from} years and more"),
+            Self::Ewe { from, to } => phrase!("ewe of {from} to {to} years"),
         }
     }
 }
@@ -260,7 +261,7 @@ impl GrowthRules {
         let text = text.trim();
         let days = text.trim_end_matches("days").trim_end().parse::<u16>().ok();
         days.filter(|d| (7..=400).contains(d)).ok_or_else(|| {
-            Misread::new(format!(
+            Misread::new(phrase!(
                 "'{text}' is no age of lambs: write a number of days from 7 to 400, such as 60"
             ))
         })

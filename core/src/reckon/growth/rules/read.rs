@@ -2,6 +2,7 @@
 
 use super::{AgeRule, Class, Effect, GroupRule, GrowthRules, MilkRule, Of, UsualAge};
 use crate::handbook::{Ground, Marked};
+use crate::phrase;
 use crate::terms::{Misread, Sex};
 use serde::Deserialize;
 use toml::Spanned;
@@ -106,7 +107,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn wrong(&self, at: usize, why: impl std::fmt::Display) -> Misread {
         let line = self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1;
-        Misread::new(format!("line {line}: {why}"))
+        Misread::new(phrase!("line {line}: {why}"))
     }
 
     fn ground(&self, source: Option<String>, seen: Option<bool>, at: usize) -> Result<Ground, Misread> {
@@ -149,7 +150,7 @@ pub(super) fn read(text: &str, besides: Option<&GrowthRules>) -> Result<GrowthRu
     let groups = file.groups.map(|g| groups(&r, g)).transpose()?;
     let least = file.least.map(|l| least(&r, l)).transpose()?;
     let milk = file.milk.map(|m| milk(&r, m)).transpose()?;
-    let missing = |what: &str| r.wrong(text.len(), format!("{what} is not there"));
+    let missing = |what: &str| r.wrong(text.len(), phrase!("{what} is not there"));
     if let Some(b) = besides {
         if ages.is_empty() {
             ages.clone_from(&b.ages);
@@ -167,7 +168,7 @@ pub(super) fn read(text: &str, besides: Option<&GrowthRules>) -> Result<GrowthRu
         let all = &classes[effect.place()];
         let bases = all.iter().filter(|c| c.base).count();
         if bases != 1 {
-            let why = format!(
+            let why = phrase!(
                 "of the factors for {} one must be the base (base = true), and {bases} are",
                 effect.words()
             );
@@ -199,10 +200,10 @@ fn ages(r: &Reader<'_>, rows: Vec<Spanned<Age>>) -> Result<Vec<AgeRule>, Misread
         let (at, a) = parted(row);
         let days = u16::try_from(a.days).ok().filter(|d| (1..=1000).contains(d));
         let days = days.ok_or_else(|| {
-            r.wrong(at, format!("{} days is no age to carry weights to: 1 to 1000", a.days))
+            r.wrong(at, phrase!("{} days is no age to carry weights to: 1 to 1000", a.days))
         })?;
         if ages.iter().any(|o| o.days == days) {
-            return Err(r.wrong(at, format!("the age of {days} days stands there twice: leave one out")));
+            return Err(r.wrong(at, phrase!("the age of {days} days stands there twice: leave one out")));
         }
         let order = [1, a.least, a.from, a.days, a.to, a.most, 2000];
         if !order.is_sorted() {
@@ -225,7 +226,7 @@ fn factors(r: &Reader<'_>, rows: Vec<Spanned<Row>>) -> Result<[Vec<Class>; 3], M
                 "ewe" => Of::Sex(Sex::Ewe),
                 "ram" => Of::Sex(Sex::Ram),
                 "wether" => Of::Sex(Sex::Wether),
-                _ => return Err(r.wrong(at, format!("'{sex}' is no sex: write ewe, ram or wether"))),
+                _ => return Err(r.wrong(at, phrase!("'{sex}' is no sex: write ewe, ram or wether"))),
             },
             (None, Some(born @ 1..=7), Some(reared @ 0..=7), None, None) => Of::Type { born, reared },
             (None, None, None, Some(from), Some(to)) if from <= to && to <= 30 => Of::Ewe { from, to },
@@ -237,11 +238,11 @@ fn factors(r: &Reader<'_>, rows: Vec<Spanned<Row>>) -> Result<[Vec<Class>; 3], M
         };
         if !(0.5..=2.0).contains(&f.factor) {
             let why =
-                format!("{} can be no factor of {}: it must lie between 0.5 and 2", f.factor, of.words());
+                phrase!("{} can be no factor of {}: it must lie between 0.5 and 2", f.factor, of.words());
             return Err(r.wrong(at, why));
         }
         if f.base && f.factor != 1.0 {
-            return Err(r.wrong(at, format!("{} is the base: its factor is 1", of.words())));
+            return Err(r.wrong(at, phrase!("{} is the base: its factor is 1", of.words())));
         }
         let all = &mut classes[of.effect().place()];
         let meets = |o: &Class| match (o.of, of) {
@@ -249,7 +250,7 @@ fn factors(r: &Reader<'_>, rows: Vec<Spanned<Row>>) -> Result<[Vec<Class>; 3], M
             (a, b) => a == b,
         };
         if all.iter().any(meets) {
-            return Err(r.wrong(at, format!("two factors are for {}: leave one out", of.words())));
+            return Err(r.wrong(at, phrase!("two factors are for {}: leave one out", of.words())));
         }
         let ground = r.ground(f.source, f.seen, at)?;
         all.push(Class { of, factor: f.factor, base: f.base, ground });

@@ -3,6 +3,7 @@
 use super::demand::Fraction;
 use super::lp::Programme;
 use super::{Ask, Demand, not_known, programme};
+use crate::phrase;
 use crate::reckon::ration::Ingredient;
 use crate::terms::Nutrient;
 use std::fmt;
@@ -43,20 +44,20 @@ impl fmt::Display for Cannot {
         let mut said: Vec<String> = Vec::new();
         for a in &self.alone {
             let word = if matches!(a.demand, Demand::Most { .. }) { "least" } else { "most" };
-            said.push(format!(
+            said.push(phrase!(
                 "{} cannot be met by these feeds within their shares: the {word} they reach is {}",
                 a.demand,
                 a.demand.shown(a.best)
             ));
         }
         for (a, b) in &self.quarrel {
-            said.push(format!("{a} and {b} cannot both be met by these feeds within their shares"));
+            said.push(phrase!("{a} and {b} cannot both be met by these feeds within their shares"));
         }
         if said.is_empty() {
             said.push("each two of the demands can be met, but not all of them together".into());
         }
         for s in self.short.iter().filter(|s| !self.alone.iter().any(|a| a.demand == s.demand)) {
-            said.push(format!(
+            said.push(phrase!(
                 "the nearest mix reaches {} instead of {}",
                 s.demand.shown(s.reached),
                 s.demand
@@ -140,7 +141,7 @@ impl fmt::Display for NoBlend {
                 write!(f, "no price is known of {}: write what a kg costs, or leave it out", feeds.join(", "))
             }
             Self::Unknown(gaps) => {
-                let gaps: Vec<String> = gaps.iter().map(|(feed, what)| format!("{} of {feed}", what.words())).collect();
+                let gaps: Vec<String> = gaps.iter().map(|(feed, what)| phrase!("{} of {feed}", what.words())).collect();
                 write!(f, "not known: {}; write it from the label or an analysis sheet, or leave that feed out", gaps.join(", "))
             }
             Self::Cannot(why) => why.fmt(f),
@@ -166,11 +167,11 @@ pub(super) fn checked(ask: &Ask) -> Result<(), NoBlend> {
             return Err(NoBlend::Share { feed: c.feed.name.clone(), least: c.least, most: c.most });
         }
         if let Some(price) = c.feed.price.filter(|p| !(p.is_finite() && *p >= 0.0)) {
-            return Err(NoBlend::Figure(format!("the price of {} is {price}: write 0 or more", c.feed.name)));
+            return Err(NoBlend::Figure(phrase!("the price of {} is {price}: write 0 or more", c.feed.name)));
         }
     }
     if !(ask.total_kg.is_finite() && ask.total_kg > 0.0) {
-        return Err(NoBlend::Figure(format!(
+        return Err(NoBlend::Figure(phrase!(
             "{} kg cannot be mixed: write how many kilograms",
             ask.total_kg
         )));
@@ -178,7 +179,7 @@ pub(super) fn checked(ask: &Ask) -> Result<(), NoBlend> {
     for d in &ask.demands {
         let most = if matches!(d, Demand::Ratio { .. }) { 100.0 } else { d.nutrients()[0].most() };
         if !(d.figure().is_finite() && (0.0..=most).contains(&d.figure())) {
-            return Err(NoBlend::Figure(format!("{d} cannot be asked: write a figure from 0 to {most}")));
+            return Err(NoBlend::Figure(phrase!("{d} cannot be asked: write a figure from 0 to {most}")));
         }
     }
     let sum = |of: fn(&super::Choice) -> f64| ask.choices.iter().map(of).sum::<f64>();

@@ -1,6 +1,7 @@
 //! What is asked of a mix.
 
 use super::lp::Row;
+use crate::phrase;
 use crate::reckon::ration::{Holds, Ingredient};
 use crate::terms::{Base, Nutrient};
 use std::fmt;
@@ -126,7 +127,7 @@ impl Demand {
         let number = short(figure);
         match self {
             Self::Least { what, .. } | Self::Most { what, .. } => format!("{number} {}", what.short_unit()),
-            Self::Ratio { .. } => format!("{number} to 1"),
+            Self::Ratio { .. } => phrase!("{number} to 1"),
         }
     }
 
@@ -143,7 +144,7 @@ impl Demand {
                 };
                 format!("{} {of}", what.words())
             }
-            Self::Ratio { over, under, .. } => format!("{} to {}", over.words(), under.words()),
+            Self::Ratio { over, under, .. } => phrase!("{} to {}", over.words(), under.words()),
         }
     }
 

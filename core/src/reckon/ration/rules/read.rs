@@ -2,6 +2,7 @@
 
 use super::{CreepStep, FeedRules, Limit, NeedRow, Target};
 use crate::handbook::{Ground, Marked};
+use crate::phrase;
 use crate::terms::{Base, Eaters, Misread, Nutrient};
 use serde::Deserialize;
 use toml::Spanned;
@@ -75,7 +76,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn wrong(&self, at: usize, why: impl AsRef<str>) -> Misread {
         let line = self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1;
-        Misread::new(format!("line {line}: {}", why.as_ref()))
+        Misread::new(phrase!("line {line}: {}", why.as_ref()))
     }
 
     fn ground(&self, source: Option<String>, seen: Option<bool>, at: usize) -> Result<Ground, Misread> {
@@ -102,7 +103,7 @@ impl Reader<'_> {
         for (what, name, figure, most) in all {
             let Some(figure) = figure else { continue };
             if !(figure.is_finite() && figure > 0.0 && figure <= most) {
-                return Err(self.wrong(at, format!("{name} is {figure}: write more than 0 and up to {most}")));
+                return Err(self.wrong(at, phrase!("{name} is {figure}: write more than 0 and up to {most}")));
             }
             found.push((what, figure));
         }
@@ -116,7 +117,7 @@ impl Reader<'_> {
         if value.is_finite() && (least..=most).contains(&value) {
             return Ok(value);
         }
-        Err(self.wrong(at, format!("{name} is {value}: write {least} to {most}")))
+        Err(self.wrong(at, phrase!("{name} is {value}: write {least} to {most}")))
     }
 }
 
@@ -136,7 +137,7 @@ pub(super) fn read(text: &str, base: Option<&FeedRules>) -> Result<FeedRules, Mi
             let (at, row) = (row.span().start, row.into_inner());
             let eaters = r.eaters(&row.eaters, at)?;
             if made.target(eaters).is_some() {
-                return Err(r.wrong(at, format!("{} stand twice: leave one target", eaters.words())));
+                return Err(r.wrong(at, phrase!("{} stand twice: leave one target", eaters.words())));
             }
             let figures = r.figures(&row.figures, at)?;
             made.targets.push(Target {
@@ -167,20 +168,20 @@ pub(super) fn read(text: &str, base: Option<&FeedRules>) -> Result<FeedRules, Mi
         let (at, row) = (row.span().start, row.into_inner());
         let limit = Limit::parse(&row.key).ok_or_else(|| {
             let all: Vec<&str> = Limit::ALL.iter().map(|l| l.key()).collect();
-            r.wrong(at, format!("'{}' is no bound of feeding: write {}", row.key, all.join(", ")))
+            r.wrong(at, phrase!("'{}' is no bound of feeding: write {}", row.key, all.join(", ")))
         })?;
         let value = r.within(&row.key, row.value, limit.range(), at)?;
         let ground = r.ground(row.source, row.seen, at)?;
         if r.sourced && ground.is_memory() {
             return Err(
-                r.wrong(at, format!("{ground}: a bound needs a text that was read, or common practice"))
+                r.wrong(at, phrase!("{ground}: a bound needs a text that was read, or common practice"))
             );
         }
         made.limits.retain(|(l, ..)| *l != limit);
         made.limits.push((limit, value, ground));
     }
     if let Some(missing) = Limit::ALL.iter().find(|l| made.row(**l).is_none()) {
-        return Err(Misread::new(format!("{} is left out", missing.key())));
+        return Err(Misread::new(phrase!("{} is left out", missing.key())));
     }
     if made.limit(Limit::CopperWarn) > made.limit(Limit::CopperStop) {
         return Err(Misread::new("copper_warn is above copper_stop: warn first"));

@@ -1,0 +1,129 @@
+//! Other languages than English: files of translations in the folder `languages` beside the settings, taken one after
+//! another by a command. The texts of a book (names, notes, what was written) are never translated.
+
+use super::Desk;
+use super::worker::Job;
+use crate::look::Kind;
+use hirsel_core::language::{Catalogue, MOST};
+use hirsel_core::phrase;
+use hirsel_core::terms::speech::Language;
+use std::fs::File;
+use std::io::Read as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What the window speaks, and what is being read.
+#[derive(Default)]
+pub(super) struct Languages {
+    spoken: Option<Arc<dyn Language>>,
+    /// The language that is being read, whether it was asked for just now, and the job.
+    reading: Option<(String, bool, Job<Result<Catalogue, String>>)>,
+}
+
+impl Languages {
+    /// The language that is spoken, if it is not English.
+    pub(super) fn spoken(&self) -> Option<Arc<dyn Language>> {
+        self.spoken.clone()
+    }
+}
+
+impl Desk {
+    /// Speaks this language from now on; none is English. For tests.
+    pub fn speak(&mut self, language: Option<Arc<dyn Language>>) {
+        self.languages.spoken = language;
+    }
+
+    fn language_folder(&self) -> PathBuf {
+        self.kept.folder().join("languages")
+    }
+
+    /// Begins to read the language of the settings.
+    pub(super) fn load_language(&mut self, ctx: &egui::Context) {
+        let name = self.kept.settings().language;
+        if !name.is_empty() {
+            self.read_language(ctx, name, false);
+        }
+    }
+
+    fn read_language(&mut self, ctx: &egui::Context, name: String, asked: bool) {
+        let path = self.language_folder().join(format!("{name}.po"));
+        let job = Job::start(ctx, move |_| read(&path));
+        self.languages.reading = Some((name, asked, job));
+    }
+
+    /// The next language: English, and each file in the folder.
+    pub(super) fn next_language(&mut self, ctx: &egui::Context) {
+        let folder = self.language_folder();
+        let names = names(&folder);
+        let mut settings = self.kept.settings();
+        if names.is_empty() && settings.language.is_empty() {
+            let place = folder.display();
+            return self.say(
+                Kind::Caution,
+                phrase!("No other language is here: a file of translations, NAME.po, goes into {place}"),
+            );
+        }
+        let next = names.into_iter().find(|n| *n > settings.language).unwrap_or_default();
+        settings.language.clone_from(&next);
+        self.kept.set(&settings);
+        if next.is_empty() {
+            (self.languages.spoken, self.languages.reading) = (None, None);
+            self.say(Kind::Good, "Spoken from now on: English");
+        } else {
+            self.read_language(ctx, next, true);
+        }
+    }
+
+    /// Takes a language that was read.
+    pub(super) fn poll_language(&mut self) {
+        let Some((name, asked, job)) = &self.languages.reading else { return };
+        let Some(answer) = job.answer() else { return };
+        let (name, asked) = (name.clone(), *asked);
+        self.languages.reading = None;
+        match answer.map_err(|_| phrase!("its reading ended without an answer")).and_then(|read| read) {
+            Ok(catalogue) => {
+                let (texts, faulty) = (catalogue.len(), catalogue.faulty().len());
+                self.languages.spoken = Some(Arc::new(catalogue));
+                if asked {
+                    self.say(Kind::Good, of_this_many(&name, texts, faulty));
+                }
+            }
+            Err(why) => {
+                self.languages.spoken = None;
+                self.say(Kind::Refuse, phrase!("The language {name} cannot be spoken: {why}"));
+            }
+        }
+    }
+}
+
+fn of_this_many(name: &str, texts: usize, faulty: usize) -> String {
+    let mut said = phrase!(
+        "Spoken from now on: {name}, {texts} texts; what it lacks is English. Lists that stand already follow when the book is opened again."
+    );
+    if faulty > 0 {
+        said.push(' ');
+        said.push_str(&phrase!("Left out are {faulty} whose brackets are not those of the English."));
+    }
+    said
+}
+
+/// The languages of a folder, by name.
+fn names(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut names: Vec<String> = entries
+        .map(|e| e.path())
+        .filter(|p| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("po")))
+        .filter_map(|p| p.file_stem().map(|s| s.to_string_lossy().into_owned()))
+        .collect();
+    names.sort();
+    names
+}
+
+/// Reads no further than a catalogue may be long.
+fn read(path: &Path) -> Result<Catalogue, String> {
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(MOST + 1).read_to_end(&mut bytes))
+        .map_err(|e| phrase!("{} could not be read: {e}", path.display()))?;
+    Catalogue::read(&bytes).map_err(|e| e.to_string())
+}
