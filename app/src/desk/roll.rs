@@ -5,7 +5,6 @@ use super::{Chosen, Desk, Stage, files};
 use crate::pages::PageId;
 use hirsel_core::exchange::roll::{Roll, RollText};
 use hirsel_core::flock::Flock;
-use hirsel_core::phrase;
 use hirsel_core::terms::Day;
 use std::path::PathBuf;
 use std::sync::Arc;

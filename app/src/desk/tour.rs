@@ -313,7 +313,7 @@ impl Desk {
                     }
                 }
                 let words = if self.tour.all_shown { "Only the next" } else { "All ten" };
-                all = ui.small_button(words).clicked();
+                all = ui.small_button(crate::look::spoken(words)).clicked();
                 away = ui.small_button(phrase!("Put away")).clicked();
             });
             if self.tour.all_shown {

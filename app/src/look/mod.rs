@@ -12,7 +12,7 @@ pub mod words;
 
 pub use fonts::Face;
 pub use icons::Icon;
-pub use speech::said;
+pub use speech::{said, spoken};
 pub use style::{apply, is_high, set_contrast};
 pub use tokens::{Tokens, of, size, space, tokens};
 pub use words::{

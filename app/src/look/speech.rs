@@ -11,6 +11,10 @@ pub fn shown(text: &Text) -> Cow<'_, str> {
 }
 
 /// The same, as a text of its own.
+pub fn spoken(text: impl Into<Text>) -> String {
+    words(text)
+}
+
 pub(super) fn words(text: impl Into<Text>) -> String {
     shown(&text.into()).into_owned()
 }

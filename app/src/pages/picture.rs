@@ -30,7 +30,7 @@ pub fn save_picture(
     let mut naming: Naming = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     let mut wanted: Option<Option<PathBuf>> = None;
     if !naming.open {
-        if ui.button(SAVE).on_hover_text(phrase!("As PNG or SVG, in the light form")).clicked() {
+        if look::button(ui, SAVE).on_hover_text(phrase!("As PNG or SVG, in the light form")).clicked() {
             naming = Naming { open: true, fresh: true, path: format!("{}.png", plain(of.title)) };
         }
     } else {

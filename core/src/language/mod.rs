@@ -1,5 +1,6 @@
 //! Other languages: a catalogue in gettext's PO form, known by the English of the source. Reads text; knows no files.
 
+mod lines;
 mod plural;
 
 use crate::terms::speech::Language;
@@ -42,8 +43,7 @@ impl Catalogue {
         if !text.contains("msgid") {
             return Err(Unreadable("this is no file of translations: it has no 'msgid'".into()));
         }
-        // Line ends of any system; a file without a last one, too.
-        let whole = format!("{}\n", text.trim_start_matches('\u{feff}').replace("\r\n", "\n"));
+        let whole = lines::tidied(text.trim_start_matches('\u{feff}')).map_err(Unreadable)?;
         let read = polib::po_file::parse_from_reader(whole.as_bytes())
             .map_err(|e| Unreadable(format!("the file of translations cannot be read: {e}")))?;
         let rules = &read.metadata.plural_rules;

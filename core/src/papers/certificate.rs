@@ -6,11 +6,11 @@ use super::register::{FOOT, foot_words};
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
-use crate::flock::{Flock, natural};
+use crate::flock::{Animal, Flock, natural};
 use crate::phrase;
-use crate::registers::{Span, Vaccination, numbers_of, vaccinations};
-use crate::terms::speech::Speech;
-use crate::terms::{AnimalId, Day, counted};
+use crate::registers::{Span, Vaccination, figures, numbers_of, vaccinations};
+use crate::terms::speech::{Speech, said};
+use crate::terms::{AnimalId, Born, Day, Status, counted};
 use std::collections::BTreeSet;
 
 /// Lays out the certificate for the chosen animals, or for all that were given a vaccine in the span.
@@ -60,12 +60,12 @@ pub fn vaccination_certificate(
     flow.y += 3.0;
     let table = Table {
         columns: vec![
-            Column::new("Animal", Width::Mm(40.0)),
-            Column::new("Vaccine", Width::Share(1.6)),
-            Column::new("Batch and expiry", Width::Share(1.0)),
+            Column::new("Animal", Width::Mm(52.0)),
+            Column::new("Vaccine", Width::Share(1.25)),
+            Column::new("Batch and expiry", Width::Share(1.1)),
             Column::new("Given on", Width::Mm(22.0)),
-            Column::new("Dose and route", Width::Mm(27.0)),
-            Column::new("Given by", Width::Share(1.0)),
+            Column::new("Dose, route and site", Width::Mm(35.0)),
+            Column::new("Given by", Width::Share(0.85)),
         ],
         size_pt: 8.6,
         between: Between::Hairline,
@@ -76,7 +76,7 @@ pub fn vaccination_certificate(
         .map(|v| {
             let again = last == Some(v.file.animal.id);
             last = Some(v.file.animal.id);
-            row(flock, v, again)
+            row(flock, v, again, today)
         })
         .collect();
     table.flow(&mut flow, rows.into_iter(), watch)?;
@@ -102,27 +102,45 @@ fn without(flow: &mut Flow<'_>, flock: &Flock, animals: Option<&[AnimalId]>, wit
     flow.paragraph(Look::new(Face::Sans, 9.0), &words);
 }
 
-fn row(flock: &Flock, v: &Vaccination<'_>, again: bool) -> Row {
+/// What it is, and that it has left: 'ewe, born 3 Apr 2021; sold 7 Apr 2026'.
+fn about(a: &Animal, today: Day) -> String {
+    let kind = if a.is_lamb(today) { a.sex.lamb_words() } else { a.sex.words() };
+    let born = match a.born {
+        Born::Unknown => said(kind).into_owned(),
+        born => phrase!("{kind}, born {}", text::unbroken(&born.words())),
+    };
+    let left = match (a.status, a.status_on) {
+        (Status::Present, _) => String::new(),
+        (s, Some(on)) => format!("{} {}", said(s.words()), text::unbroken(&on.words())),
+        (s, None) => said(s.words()).into_owned(),
+    };
+    text::joined([born.as_str(), left.as_str()], "; ").into_owned()
+}
+
+fn row(flock: &Flock, v: &Vaccination<'_>, again: bool, today: Day) -> Row {
     let (a, t) = (&v.file.animal, v.treatment);
     let mut animal = Cell::strong(text::unbroken(a.tag()));
-    // The numbers stand once; the tag on every row, which may be the first of a page.
-    for number in numbers_of(a).into_iter().filter(|_| !again) {
-        animal = animal.under(number);
+    // Tag and first number stand on every row, which may be the first of a page; the rest of an animal once.
+    let numbers = numbers_of(a).into_iter().take(if again { 1 } else { usize::MAX });
+    animal = animal.under(numbers.collect::<Vec<_>>().join(", "));
+    if !again {
+        animal = animal.under(about(a, today));
     }
     let expiry = flock.product(&t.product).zip(t.batch.as_deref()).and_then(|(p, number)| {
         flock.cupboard().numbered(p.id, number).find_map(|b| b.expiry).map(Day::words)
     });
     let expiry = expiry.map(|e| phrase!("expires {}", text::unbroken(&e))).unwrap_or_default();
     let dose = t.dose.map(|d| text::unbroken(&d.to_string())).unwrap_or_else(|| "–".into());
+    let dose = text::joined([dose.as_str(), t.route.map_or("", |r| r.words())], " ").into_owned();
     let by = t.given_by.as_deref().unwrap_or("–");
     let vet = if t.more.vet_gave { "a vet" } else { "" };
     Row {
         cells: vec![
             animal,
-            Cell::new(t.product.as_str()),
+            Cell::new(figures(&t.product)),
             Cell::new(t.batch.as_deref().unwrap_or("not written down")).under(expiry),
             Cell::new(text::unbroken(&t.at.day.words())),
-            Cell::new(dose).under(t.route.map_or("", |r| r.words())),
+            Cell::new(dose).under(t.site.as_deref().unwrap_or_default()),
             Cell::new(by).under(vet),
         ],
         ..Row::default()

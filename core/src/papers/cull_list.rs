@@ -6,15 +6,16 @@ use super::heads::{Heads, MARGINS, odd_letters};
 use super::lamb_cards::capital;
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
-use super::{PaperFailed, Watch};
-use crate::flock::Flock;
+use super::{PaperFailed, Watch, text, who};
+use crate::flock::{AnimalFile, Flock};
 use crate::handbook::Ground;
 use crate::phrase;
+use crate::reckon::clearance::clearance_in;
 use crate::reckon::keeping::{Cull, Keeping, KeepingAsk, ordinal};
 use crate::reckon::kinship::{Kindred, percent};
 use crate::terms::speech;
 use crate::terms::speech::said;
-use crate::terms::{Day, Decided, counted};
+use crate::terms::{Day, Decided, IdentityKind, counted};
 
 const PLAIN: Look = Look::new(Face::Sans, 9.0);
 const STRONG: Look = Look::new(Face::SansStrong, 9.0);
@@ -66,7 +67,7 @@ pub fn cull_list(
         size_pt: 8.5,
         between: Between::Hairline,
     };
-    table.flow(&mut flow, k.culls.iter().map(row), watch)?;
+    table.flow(&mut flow, k.culls.iter().map(|c| row(flock, c, today)), watch)?;
     rules(&mut flow, &k);
     let odd = odd_letters(&flow.pages);
     if !odd.is_empty() {
@@ -82,10 +83,20 @@ pub fn cull_list(
     })
 }
 
-fn row(c: &Cull) -> Row {
+fn row(flock: &Flock, c: &Cull, today: Day) -> Row {
     let mut who = Cell::strong(c.tag.as_str());
     if let Some(name) = &c.name {
         who = who.and_line(name.as_str());
+    }
+    let file = flock.file(c.animal);
+    for (_, number) in file.map(|f| who::numbers(&f.animal)).unwrap_or_default() {
+        who = who.under(text::unbroken(&number));
+    }
+    let official = |f: &AnimalFile| {
+        [IdentityKind::Official, IdentityKind::Electronic].iter().any(|k| f.animal.worn(*k).is_some())
+    };
+    if !file.is_some_and(official) {
+        who = who.under(said("no official number in the book"));
     }
     let years = c.dam.years.map(|y| counted(usize::try_from(y).unwrap_or_default(), "year"));
     who = who.under(years.map_or_else(|| "age not known".into(), |y| phrase!("{y} old")));
@@ -94,6 +105,11 @@ fn row(c: &Cull) -> Row {
         Some((first, rest)) => {
             rest.iter().fold(Cell::new(capital(&first.words)), |cell, w| cell.and_line(capital(&w.words)))
         }
+    };
+    let held = file.map(|f| clearance_in(flock, f, today)).filter(|held| held.waits(today));
+    let why = match held {
+        Some(held) => why.remark(phrase!("Under withdrawal: {}", held.held_words(today))),
+        None => why,
     };
     let scores = c.dam.scores();
     let mut done = Cell::new(c.dam.words());
@@ -140,8 +156,8 @@ fn rules(flow: &mut Flow<'_>, k: &Keeping) {
     }
     flow.paragraph(
         PLAIN,
-        &speech::said("Gene diversity is 1 less the mean kinship of the flock. Before a ewe is sold for meat, look at her withdrawal: label, \
-         vet and local law decide."),
+        &speech::said("Gene diversity is 1 less the mean kinship of the flock. A withdrawal that stands beside a ewe holds on the day of \
+         printing: label, vet and local law decide."),
     );
 }
 

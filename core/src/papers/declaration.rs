@@ -7,13 +7,14 @@ use super::register::{FOOT, foot_words};
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
-use crate::flock::{AnimalFile, Flock, Movement, Treatment, natural};
+use crate::flock::{AnimalFile, Flock, Identity, Movement, natural};
 use crate::phrase;
-use crate::reckon::clearance::{Clear, Clearance, clear_after, clearance_in};
-use crate::registers::{kinds_words, numbers_of};
+use crate::reckon::clearance::{Clear, Clearance, Side, clearance_in};
+use crate::registers::{Doses, figures, kinds_words, numbers_of};
 use crate::terms::speech::Speech;
 use crate::terms::speech::said;
-use crate::terms::{AnimalId, Day, Sex, Status, counted};
+use crate::terms::{AnimalId, Day, IdentityKind, Sex, Status, counted};
+use std::borrow::Cow;
 
 /// Lays out the declaration for these animals as of the day they go, or for those sold on that day when none is
 /// chosen.
@@ -53,14 +54,12 @@ pub fn withdrawal_declaration(
     flow.y += 1.5;
     let held: Vec<Held<'_>> = files
         .iter()
-        .map(|f| {
-            let clearance = clearance_in(flock, f, on);
-            Held { file: f, open: open(f, &clearance, on), clearance }
-        })
+        .map(|f| Held { file: f, open: open(flock, f, on), clearance: clearance_in(flock, f, on) })
         .collect();
     flow.paragraph(Look::new(Face::SansStrong, 10.5), &summary(&held, on));
     flow.y += 3.0;
-    table().flow(&mut flow, held.iter().map(|h| row(h, on)), watch)?;
+    let rows: Vec<Row> = held.iter().flat_map(|h| rows(h, on)).collect();
+    table().flow(&mut flow, rows.into_iter(), watch)?;
     told(&mut flow, &held, on);
     closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
@@ -102,30 +101,45 @@ fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
     all
 }
 
-/// The periods that count for an animal: milk is asked of ewes.
-fn sides(f: &AnimalFile, t: &Treatment) -> [(&'static str, Clear); 2] {
-    let milk = if f.animal.sex == Sex::Ewe { clear_after(t.at, t.milk) } else { Clear::Free };
-    [("meat", clear_after(t.at, t.meat)), ("milk", milk)]
+/// What had not run out of an animal: one treatment, or the doses of a course, with the clear days of it alone.
+struct Open<'a> {
+    doses: Doses<'a>,
+    clearance: Clearance,
 }
 
 /// An animal that goes, with what had not run out.
 struct Held<'a> {
     file: &'a AnimalFile,
-    open: Vec<&'a Treatment>,
+    open: Vec<Open<'a>>,
     clearance: Clearance,
 }
 
-/// Treatments up to a day whose period had not run out on it; one of a course that is not ended, too.
-fn open<'a>(f: &'a AnimalFile, clearance: &Clearance, on: Day) -> Vec<&'a Treatment> {
-    let milk = (f.animal.sex == Sex::Ewe).then_some(&clearance.milk);
-    let held = [Some(&clearance.meat), milk, clearance.export_apart.then_some(&clearance.export)];
-    let held = held.into_iter().flatten().filter(|s| !s.clear.is_clear(on));
-    let because: Vec<_> = held.filter_map(|s| s.because).collect();
-    let runs = |t: &&Treatment| {
-        let own = sides(f, t).iter().any(|(_, clear)| !clear.is_clear(on));
-        own || because.contains(&t.id)
-    };
-    f.treatments_standing().filter(|t| t.at.day <= on).filter(runs).collect()
+/// Milk is asked of ewes.
+fn milks(f: &AnimalFile) -> bool {
+    f.animal.sex == Sex::Ewe
+}
+
+/// Whether anything that is asked of an animal had not run out.
+fn is_held(f: &AnimalFile, c: &Clearance, on: Day) -> bool {
+    let export = c.export_apart && !c.export.clear.is_clear(on);
+    !c.meat.clear.is_clear(on) || milks(f) && !c.milk.clear.is_clear(on) || export
+}
+
+/// Treatments up to a day whose period had not run out on it, a course as one: its periods run from its last dose.
+fn open<'a>(flock: &Flock, f: &'a AnimalFile, on: Day) -> Vec<Open<'a>> {
+    let mut all: Vec<Open<'a>> = Vec::new();
+    for t in f.treatments_standing().filter(|t| t.at.day <= on) {
+        if all.iter().any(|o| o.doses.all().iter().any(|d| d.id == t.id)) {
+            continue;
+        }
+        let Some(doses) = Doses::of(f, t.id, on) else { continue };
+        let mut alone = AnimalFile::of(f.animal.clone());
+        alone.treatments = doses.all().iter().map(|t| (*t).clone()).collect();
+        let clearance = clearance_in(flock, &alone, on);
+        all.push(Open { doses, clearance });
+    }
+    all.retain(|o| is_held(f, &o.clearance, on));
+    all
 }
 
 fn summary(held: &[Held<'_>], on: Day) -> String {
@@ -167,38 +181,81 @@ fn day_words(clear: &Clear, on: Day) -> String {
     }
 }
 
-fn row(held: &Held<'_>, on: Day) -> Row {
+/// A row for each treatment, so that its clear days stand beside it. The numbers stand once, the tag on every row,
+/// which may be the first of a page.
+fn rows(held: &Held<'_>, on: Day) -> Vec<Row> {
     let Held { file: f, open, .. } = held;
     let mut animal = Cell::strong(text::unbroken(f.animal.tag()));
     for number in numbers_of(&f.animal) {
         animal = animal.under(number);
     }
+    let numbered = |i: &Identity| matches!(i.kind, IdentityKind::Official | IdentityKind::Electronic);
+    if !f.animal.identities.iter().any(numbered) {
+        animal = animal.under(said("no official number in the book"));
+    }
     let kind = if f.animal.is_lamb(on) { f.animal.sex.lamb_words() } else { f.animal.sex.words() };
+    let day = |clear: &Clear| match clear {
+        Clear::From(_) | Clear::Free => Cell::new(day_words(clear, on)),
+        Clear::Unknown | Clear::Never => Cell::strong(day_words(clear, on)),
+    };
+    let milk = |c: &Clearance| if milks(f) { day(&c.milk.clear) } else { Cell::new("–") };
     if open.is_empty() {
-        return Row {
-            cells: vec![
-                animal,
-                Cell::new(kind),
-                Cell::strong("none"),
-                Cell::new("clear"),
-                Cell::new("clear"),
-            ],
-            ..Row::default()
+        let cells = vec![
+            animal,
+            Cell::new(kind),
+            Cell::strong(said("none")),
+            Cell::new(said("clear")),
+            Cell::new(if milks(f) { said("clear") } else { "–".into() }),
+        ];
+        return vec![Row { cells, ..Row::default() }];
+    }
+    let row = |(i, o): (usize, &Open<'_>)| {
+        let (animal, kind) = match i {
+            0 => (animal.clone(), Cell::new(kind)),
+            _ => (Cell::default().under(text::unbroken(f.animal.tag())), Cell::default()),
         };
+        let given = given(&o.doses, &o.clearance, on);
+        Row {
+            cells: vec![animal, kind, given, day(&o.clearance.meat.clear), milk(&o.clearance)],
+            ..Row::default()
+        }
+    };
+    open.iter().enumerate().map(row).collect()
+}
+
+/// Product, batch, dose, days and periods of a treatment or a course.
+fn given(doses: &Doses<'_>, clearance: &Clearance, on: Day) -> Cell {
+    let product = doses.each(|t| Some(figures(&t.product))).join(", ");
+    let batch = doses.each(|t| t.batch.as_deref().map(text::unbroken)).join(", ");
+    let batch = if batch.is_empty() { batch } else { phrase!("batch {batch}") };
+    let dose = doses.each(|t| t.dose.map(|d| text::unbroken(&d.to_string()))).join(", ");
+    let n = doses.all().len();
+    let dose = if n > 1 && !dose.is_empty() { phrase!("{n} doses of {dose}") } else { dose };
+    let days = doses.each(|t| Some(text::unbroken(&t.at.words()))).join(", ");
+    let parts = [product, batch, dose, phrase!("given {days}"), to_come(doses, &clearance.meat, on)];
+    let label = |p: crate::terms::Withdrawal| text::unbroken(&p.to_string());
+    let mut cell = Cell::new(text::joined(parts.iter().map(String::as_str), ", ").into_owned());
+    for (meat, milk) in doses
+        .each(|t| Some(format!("{}\n{}", label(t.meat), label(t.milk))))
+        .iter()
+        .filter_map(|x| x.split_once('\n'))
+    {
+        cell = cell.under(phrase!("withdrawal: meat {meat}, milk {milk}"));
     }
-    let (mut given, mut meat, mut milk) = (Cell::default(), Cell::default(), Cell::default());
-    for t in open {
-        let batch = t.batch.as_deref().map(|b| phrase!(", batch {b}")).unwrap_or_default();
-        let dose = t.dose.map(|d| format!(", {}", text::unbroken(&d.to_string()))).unwrap_or_default();
-        let label = |p: crate::terms::Withdrawal| text::unbroken(&p.to_string());
-        given = given
-            .and_line(phrase!("{}{batch}{dose}, given {}", t.product, text::unbroken(&t.at.words())))
-            .under(phrase!("withdrawal: meat {}, milk {}", label(t.meat), label(t.milk)));
-        let [(_, m), (_, k)] = sides(f, t);
-        meat = meat.and_line(day_words(&m, on)).under("\u{a0}");
-        milk = milk.and_line(day_words(&k, on)).under("\u{a0}");
+    cell
+}
+
+/// What is said of a course whose doses are not all written, or that is counted from a later day than its last dose;
+/// else nothing.
+fn to_come(doses: &Doses<'_>, side: &Side, on: Day) -> String {
+    let Some((planned, (_, last))) = side.planned.zip(doses.days()) else { return String::new() };
+    let day = text::unbroken(&planned.words());
+    match doses.is_complete() {
+        false if planned < on => phrase!("last dose planned {day}, not written"),
+        false => phrase!("last dose planned {day}"),
+        true if planned > last => phrase!("counted from {day}, the planned day of the last dose"),
+        true => String::new(),
     }
-    Row { cells: vec![animal, Cell::new(kind), given, meat, milk], ..Row::default() }
 }
 
 /// What the buyer is to know of each animal that is held.
@@ -209,21 +266,79 @@ fn told(flow: &mut Flow<'_>, held: &[Held<'_>], on: Day) {
     flow.paragraph(Look::new(Face::SerifStrong, 12.0), &said("What the buyer is to know"));
     flow.y += 1.0;
     let mut any = false;
-    for h in held {
-        let all = h.clearance.to_be_told(on, h.file.animal.sex == Sex::Ewe);
-        if !all.is_empty() {
-            any = true;
-            flow.paragraph(look, &format!("{}: {}.", h.file.animal.tag(), all.join("; ")));
-        }
+    for h in held.iter().filter(|h| is_held(h.file, &h.clearance, on)) {
+        any = true;
+        flow.paragraph(look, &of_animal(h, on));
     }
     if !any {
         flow.paragraph(look, &said("No withdrawal period is running for any of these animals."));
-        return;
     }
-    flow.paragraph(
-        look,
-        &said("Until then the animal is not to be slaughtered for food, nor its milk used for people."),
-    );
+}
+
+/// What is said of one animal: each side with its treatment, and what may not be done until when.
+fn of_animal(held: &Held<'_>, on: Day) -> String {
+    let Held { file: f, clearance: c, .. } = held;
+    let side = |name: &str, s: &Side| {
+        let until = match &s.clear {
+            clear if clear.is_clear(on) => return None,
+            Clear::From(day) => phrase!("not before {}", text::unbroken(&day.words())),
+            Clear::Unknown => "not until the period is known".into(),
+            Clear::Never => "never".into(),
+            Clear::Free => return None,
+        };
+        let because = s.because.and_then(|id| Doses::of(f, id, on)).map(|doses| {
+            let days = doses.days().map(|(first, last)| {
+                let given = phrase!("given {}", text::unbroken(&first.words()));
+                let last = if last > first {
+                    phrase!("last dose {}", text::unbroken(&last.words()))
+                } else {
+                    String::new()
+                };
+                text::joined([given.as_str(), last.as_str()], ", ").into_owned()
+            });
+            let to_come = to_come(&doses, s, on);
+            let product = figures(&s.product);
+            let parts = [product.as_str(), days.as_deref().unwrap_or_default(), to_come.as_str()];
+            text::joined(parts, ", ").into_owned()
+        });
+        Some(format!("{name}: {until} ({})", because.unwrap_or_else(|| s.product.clone())))
+    };
+    let export = c.export_apart && c.export.clear != c.meat.clear;
+    let sides = [
+        side(&said("meat"), &c.meat),
+        side(&said("milk"), &c.milk).filter(|_| milks(f)),
+        side(&said("meat for export"), &c.export).filter(|_| export),
+    ];
+    let sides: Vec<String> = sides.into_iter().flatten().collect();
+    format!("{}: {}. {}", f.animal.tag(), sides.join("; "), forbidden(f, c, on)).trim_end().to_owned()
+}
+
+/// What may not be done: until a day, or ever.
+fn forbidden(f: &AnimalFile, c: &Clearance, on: Day) -> String {
+    let waits = |s: &Side| !s.clear.is_clear(on) && s.clear != Clear::Never;
+    let (meat, milk) = (waits(&c.meat), milks(f) && waits(&c.milk));
+    let mut all: Vec<Cow<'static, str>> = Vec::new();
+    match (meat, milk) {
+        (true, true) => {
+            all.push(said("Until then she is not to be slaughtered for food, nor her milk used for people."))
+        }
+        (true, false) => all.push(said("Until then the animal is not to be slaughtered for food.")),
+        (false, true) => all.push(said("Until then her milk is not to be used for people.")),
+        (false, false) => {}
+    }
+    if c.meat.clear == Clear::Never {
+        all.push(said("The animal is never to be slaughtered for food."));
+    }
+    if milks(f) && c.milk.clear == Clear::Never {
+        all.push(said("Her milk is never to be used for people."));
+    }
+    if c.export_apart && !c.export.clear.is_clear(on) && c.export.clear != c.meat.clear {
+        all.push(match c.export.clear {
+            Clear::Never => said("The meat is never for export."),
+            _ => said("Until its day the meat is not for export."),
+        });
+    }
+    all.join(" ")
 }
 
 fn closing(flow: &mut Flow<'_>) {

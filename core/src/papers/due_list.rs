@@ -48,9 +48,16 @@ pub fn due_list(
         let mend = "no ewe is expected; write down her joining, or choose other days";
         return Err(PaperFailed::Nothing { paper: "due list", mend });
     };
-    let days = match first.window.due.max(first.window.early) == last.window.due {
-        true => first.window.due.words(),
-        false => phrase!("{} to {}", first.window.due.words(), last.window.due.words()),
+    let usual = match first.window.due == last.window.due {
+        true => phrase!("usual day {}", first.window.due.words()),
+        false => phrase!("usual days {} to {}", first.window.due.words(), last.window.due.words()),
+    };
+    let early = lines.iter().map(|l| l.window.early).min().unwrap_or(first.window.early);
+    // One whose ram is with her still has no last day.
+    let late = lines.iter().map(|l| l.window.late).collect::<Option<Vec<Day>>>();
+    let days = match late.and_then(|all| all.into_iter().max()) {
+        Some(late) => phrase!("{usual}; may lamb {} to {}", early.words(), late.words()),
+        None => phrase!("{usual}; may lamb from {} on", early.words()),
     };
     let heads = Heads::of(flock.holding(), "Due list", &days, options.sheet, Turn::Portrait);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
@@ -96,7 +103,7 @@ fn summary(lines: &[DueLine], today: Day) -> String {
         1 => said.push_str(&speech::said(", 1 of them past her days")),
         n => said.push_str(&phrase!(", {n} of them past their days")),
     }
-    said + ". Below the usual day stand the first and the last she may lamb on."
+    said + &speech::said(". Below the usual day stand the first and the last day on which she may lamb.")
 }
 
 fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {

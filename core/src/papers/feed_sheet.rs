@@ -8,7 +8,8 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text};
 use crate::flock::{FeedRoom, Flock};
 use crate::phrase;
-use crate::reckon::eaters::{Heads, PenRound, carried, heads_words, in_bags, rounds};
+use crate::reckon::creep::{Board, PenCreep, board};
+use crate::reckon::eaters::{GroupRound, Heads, PenRound, carried, heads_words, in_bags, rounds};
 use crate::terms::{AnimalId, Day, Eaters, FeedId, Mass, MeasureId, Units, counted, norm};
 
 const PLAIN: Look = Look::new(Face::Sans, 11.0);
@@ -73,7 +74,8 @@ pub fn feed_sheet(
     }
     flow.y += 1.5;
     let twice = options.feeds != 1;
-    let rows = pens.iter().map(|p| row(room, p, on, units, twice));
+    let sheet = Sheet { room, heads: &heads, creeps: board(flock, on), on, units, twice };
+    let rows = pens.iter().map(|p| sheet.row(p));
     table(twice).flow(&mut flow, rows, watch)?;
     flow.y += 2.5;
     flow.paragraph(PLAIN.size(9.0), LAST_WORD);
@@ -109,23 +111,39 @@ fn summary(room: &FeedRoom, pens: &[PenRound], on: Day, units: Units) -> Vec<Str
         .map(|(feed, mass, measure)| {
             let bags = room.feed(*feed).and_then(|f| in_bags(f, *mass));
             let bags = bags.map(|b| format!(" ({b})")).unwrap_or_default();
-            format!("{} {}{bags}", room.name(*feed), carried(room, *feed, *mass, *measure, on, units))
+            format!("{}: {}{bags}", room.name(*feed), carried(room, *feed, *mass, *measure, on, units))
         })
         .collect();
-    let mut said = phrase!("{} with {}.", counted(pens.len(), "pen"), counted(heads as usize, "head"));
+    let mut said = phrase!("{} with {}.", counted(pens.len(), "pen"), counted(heads as usize, "animal"));
     if !feeds.is_empty() {
         said.push_str(&phrase!(" In all a day: {}.", feeds.join("; ")));
     }
-    let bare: Vec<String> =
-        pens.iter().flat_map(|p| p.bare().map(|g| format!("{} ({})", p.title(), g.missing()))).collect();
+    let creep = |g: &GroupRound| g.eaters == Eaters::CreepLambs;
+    let bare = |of_creep: bool| {
+        let mine = pens.iter().flat_map(|p| p.bare().map(move |g| (p.title(), g)));
+        mine.filter(move |(_, g)| creep(g) == of_creep)
+    };
+    let hungry: Vec<String> = bare(false)
+        .map(|(pen, g)| format!("{pen}, {} {}", g.heads, heads_words(g.heads, g.eaters)))
+        .collect();
+    let shut: Vec<String> = bare(true)
+        .map(|(pen, g)| phrase!("{pen}, {} old enough", counted(g.heads as usize, "lamb")))
+        .collect();
     let mut lines = vec![said];
-    if !bare.is_empty() {
-        let shown = bare.len().min(NAMED);
-        let more =
-            if bare.len() > shown { phrase!("; and {} more", bare.len() - shown) } else { String::new() };
-        lines.push(phrase!("Left out: {}{more}.", bare[..shown].join("; ")));
+    if !hungry.is_empty() {
+        lines.push(phrase!("No ration: {}.", named(&hungry)));
+    }
+    if !shut.is_empty() {
+        lines.push(phrase!("No creep open: {}.", named(&shut)));
     }
     lines
+}
+
+/// The first of them, and how many more there are.
+fn named(all: &[String]) -> String {
+    let shown = all.len().min(NAMED);
+    let more = if all.len() > shown { phrase!("; and {} more", all.len() - shown) } else { String::new() };
+    format!("{}{more}", all[..shown].join("; "))
 }
 
 fn table(twice: bool) -> Table {
@@ -146,57 +164,81 @@ fn table(twice: bool) -> Table {
     Table { columns, size_pt: TABLE_PT, between: Between::Hairline }
 }
 
-fn row(room: &FeedRoom, pen: &PenRound, on: Day, units: Units, twice: bool) -> Row {
-    let who = pen.groups.iter().fold(Cell::default(), |cell, g| {
-        cell.and_line(format!("{} {}", g.heads, heads_words(g.heads, g.eaters)))
-    });
-    let feed = |share: &dyn Fn(Mass) -> Mass, missing: bool| {
-        let mut cell = Cell::default();
-        for (feed, mass, measure) in &pen.feeds {
-            // An amount is never torn from its unit.
-            let amount = text::unbroken(&carried(room, *feed, share(*mass), *measure, on, units));
-            cell = cell.boxed_strong(format!("{}: {amount}", room.name(*feed)));
-        }
-        for g in pen.bare().filter(|g| missing && g.eaters != Eaters::CreepLambs) {
-            cell = cell.remark(g.missing());
-        }
-        cell
-    };
-    let half = |m: Mass| Mass::from_grams(m.grams() / 2).unwrap_or_default();
-    let rest = |m: Mass| Mass::from_grams(m.grams() - m.grams() / 2).unwrap_or_default();
-    let mut cells = vec![Cell::strong(pen.title()).under(counted(pen.heads() as usize, "head")), who];
-    if twice {
-        cells.extend([feed(&rest, true), feed(&half, false)]);
-    } else {
-        cells.push(feed(&|m| m, true));
-    }
-    let mut water = Cell::default().boxed(if twice { "a.m." } else { "seen" });
-    if twice {
-        water = water.boxed("p.m.");
-    }
-    cells.push(water);
-    let wanted = pen.bare().any(|g| g.eaters == Eaters::CreepLambs);
-    let creep = |words: &str| match (pen.creep, wanted) {
-        (true, _) => Cell::default().under(words),
-        (false, true) => Cell::default().remark("none open"),
-        (false, false) => Cell::new("–"),
-    };
-    let in_it = room.creep_in(&pen.pen, on).and_then(|c| last_in(room, &pen.pen, on).or(c.feed));
-    cells.push(creep("empty · ¼ · ½ · ¾ · full"));
-    cells.push(creep(in_it.map_or("of which feed?", |f| room.name(f))));
-    Row { cells, struck: false, notes: Vec::new() }
+/// What the rows of one sheet share.
+struct Sheet<'a> {
+    room: &'a FeedRoom,
+    heads: &'a Heads,
+    creeps: Board,
+    on: Day,
+    units: Units,
+    twice: bool,
 }
 
-/// What was filled into the creep of a pen last.
-fn last_in(room: &FeedRoom, pen: &str, on: Day) -> Option<FeedId> {
-    let mine = |m: &&crate::flock::FeedMove| {
-        m.struck.is_none()
-            && m.change == crate::terms::FeedChange::Fed
-            && m.level.is_some()
-            && m.on <= on
-            && m.pen.as_deref().is_some_and(|p| norm(p) == norm(pen))
-    };
-    room.moves.iter().filter(mine).max_by_key(|m| (m.on, m.id)).map(|m| m.feed)
+impl Sheet<'_> {
+    /// The creep that is open in a pen, as the creep sheet and the barn sheet have it.
+    fn creep(&self, pen: &PenRound) -> Option<&PenCreep> {
+        self.creeps.creeps.iter().find(|c| norm(&c.pen) == norm(&pen.pen))
+    }
+
+    /// `9 ewes nursing two`; of lambs on milk that are counted at the creep, too, so many.
+    fn who(&self, pen: &PenRound, g: &GroupRound) -> String {
+        let words = format!("{} {}", g.heads, heads_words(g.heads, g.eaters));
+        let Some(creep) = self.creep(pen).filter(|_| g.eaters == Eaters::MilkLambs) else { return words };
+        let animals = self.heads.pen(&pen.pen).map_or(&[][..], |p| p.animals(g.eaters));
+        let eats = |a: &&AnimalId| creep.lambs.eat.iter().any(|(id, _)| id == *a);
+        let both = animals.iter().filter(eats).count();
+        let milk = animals.len() - both;
+        let mut said = Vec::new();
+        if both > 0 {
+            said.push(phrase!("{} on milk and at the creep", counted(both, "lamb")));
+        }
+        if milk > 0 {
+            let n = u32::try_from(milk).unwrap_or(u32::MAX);
+            said.push(format!("{n} {}", heads_words(n, g.eaters)));
+        }
+        said.join(", ")
+    }
+
+    fn row(&self, pen: &PenRound) -> Row {
+        let (room, twice) = (self.room, self.twice);
+        let who = pen.groups.iter().fold(Cell::default(), |cell, g| cell.and_line(self.who(pen, g)));
+        let feed = |share: &dyn Fn(Mass) -> Mass, missing: bool| {
+            let mut cell = Cell::default();
+            for (feed, mass, measure) in &pen.feeds {
+                // An amount is never torn from its unit.
+                let amount =
+                    text::unbroken(&carried(room, *feed, share(*mass), *measure, self.on, self.units));
+                cell = cell.boxed_strong(format!("{}: {amount}", room.name(*feed)));
+            }
+            for g in pen.bare().filter(|g| missing && g.eaters != Eaters::CreepLambs) {
+                cell = cell.remark(g.missing());
+            }
+            cell
+        };
+        let half = |m: Mass| Mass::from_grams(m.grams() / 2).unwrap_or_default();
+        let rest = |m: Mass| Mass::from_grams(m.grams() - m.grams() / 2).unwrap_or_default();
+        let mut cells = vec![Cell::strong(pen.title()).under(counted(pen.heads() as usize, "animal")), who];
+        if twice {
+            cells.extend([feed(&rest, true), feed(&half, false)]);
+        } else {
+            cells.push(feed(&|m| m, true));
+        }
+        let mut water = Cell::default().boxed(if twice { "a.m." } else { "seen" });
+        if twice {
+            water = water.boxed("p.m.");
+        }
+        cells.push(water);
+        let wanted = pen.bare().any(|g| g.eaters == Eaters::CreepLambs);
+        let creep = |words: &str| match (pen.creep, wanted) {
+            (true, _) => Cell::default().under(words),
+            (false, true) => Cell::default().remark("none open"),
+            (false, false) => Cell::new("–"),
+        };
+        cells.push(creep("empty · ¼ · ½ · ¾ · full"));
+        let in_it = self.creep(pen).and_then(|c| c.feed.as_ref());
+        cells.push(creep(in_it.map_or("of which feed?", |f| f.name.as_str())));
+        Row { cells, struck: false, notes: Vec::new() }
+    }
 }
 
 #[cfg(test)]

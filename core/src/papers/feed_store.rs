@@ -50,8 +50,8 @@ pub fn feed_store(
             Column::figures("Used a day", Width::Mm(19.0)),
             Column::new("Lasts to", Width::Mm(22.0)),
             Column::new("Order by", Width::Mm(22.0)),
-            Column::figures("A kg as fed", Width::Mm(18.0)),
-            Column::figures("A kg dry", Width::Mm(16.0)),
+            Column::figures("Price of a kg as fed", Width::Mm(18.0)),
+            Column::figures("Price of a kg dry", Width::Mm(16.0)),
             Column::new("Protein", Width::Mm(34.0)),
             Column::new("Best before", Width::Mm(20.0)),
         ],
@@ -62,7 +62,7 @@ pub fn feed_store(
     flow.y += 2.0;
     let told = [
         "A kg dry is a kg of dry matter. Protein is crude protein; where a feed has no sheet and no label, it is that of \
-         the handbook's feed it is like. Used a day: rations of the heads that are there today, and what was filled in and \
+         the handbook's feed it is like. Used a day: rations of the animals that are there today, and what was filled in and \
          mixed of late.",
         "Sheep bear little copper: no feed or mineral made for other stock without its label read.",
     ];

@@ -9,7 +9,7 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::phrase;
-use crate::reckon::visit::visit;
+use crate::reckon::visit::{Answer, Question, Visit, visit};
 use crate::registers::{Register, RegisterKind, Span, register};
 use crate::terms::Day;
 use crate::terms::speech;
@@ -123,15 +123,20 @@ fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
     let grey = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
     flow.paragraph(plain, &heads.more);
     flow.paragraph(Look::new(Face::SansStrong, 10.5), &format!("{}.", visit.summary()));
+    // What cannot be mended by writing is told first.
+    for gap in visit.breaches() {
+        let words = format!("{}: {}", speech::said(gap.sort_words()), gap.words);
+        indented(&mut flow, Look::new(Face::SansStrong, 9.5), &words);
+    }
     flow.paragraph(grey, &visit.by);
     for q in &visit.questions {
         flow.y += 3.2;
         flow.need(16.0);
         flow.paragraph(Look::new(Face::SansStrong, 9.5), &format!("{}. {}", q.number, q.ask));
-        flow.paragraph(plain, &format!("{}: {}", capital(q.answer.words()), q.found));
+        flow.paragraph(plain, &format!("{}. {}", answered(q), capital(&q.found)));
         flow.paragraph(grey, &phrase!("Why it is asked: {}", q.source));
         for gap in q.gaps.iter().take(TOLD) {
-            let sort = if gap.asked { "Missing" } else { "Better written" };
+            let sort = speech::said(gap.sort_words());
             indented(&mut flow, Look::new(Face::Sans, 8.8), &format!("{sort}: {}", gap.words));
         }
         let more = q.count().saturating_sub(TOLD);
@@ -143,8 +148,31 @@ fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
             );
         }
     }
-    let said = visit.summary();
+    let said = in_short(&visit);
     Part { title: TITLE.into(), said, pages: flow.pages, turn: Turn::Portrait }
+}
+
+/// What is missing in a few words, for a line of the contents.
+fn in_short(visit: &Visit) -> String {
+    let breaches = visit.breaches().count();
+    let missing = visit.missing.saturating_sub(breaches + visit.wrong);
+    let parts = [
+        (breaches, phrase!("breaches {breaches}")),
+        (visit.wrong, phrase!("to mend {}", visit.wrong)),
+        (missing, phrase!("missing {missing}")),
+        (visit.advised, phrase!("better written {}", visit.advised)),
+    ];
+    let some: Vec<String> = parts.into_iter().filter(|(n, _)| *n > 0).map(|(_, words)| words).collect();
+    if some.is_empty() { visit.summary() } else { some.join(", ") }
+}
+
+/// How a question is answered, in words that fit every question.
+fn answered(q: &Question) -> String {
+    match (q.answer, q.count()) {
+        (Answer::Yes, _) => speech::said("Complete").into_owned(),
+        (Answer::NothingToAsk, _) => speech::said("Nothing to ask").into_owned(),
+        (Answer::No, n) => phrase!("Gaps: {n}"),
+    }
 }
 
 /// A paragraph set in, with a short rule before it.

@@ -14,6 +14,8 @@ use crate::reckon::growth::rules::{Effect, GrowthRules};
 use crate::registers::Span;
 use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Sex, Units, Weight, counted};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 /// How the list is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -60,10 +62,25 @@ pub fn growth_list(
         let mend = "no lamb was weighed near that age; weigh them, or choose another age or other animals";
         return Err(PaperFailed::Nothing { paper: "list of weights", mend });
     }
+    let name = |r: &AtAge| at.group(r).map_or("", |g| g.name.as_str());
+    // By the first birth of those born together, then sex and pen, then the day of weighing: never by the letters of a day.
+    let together = |r: &AtAge| name(r).splitn(3, ", ").take(2).map(String::from).collect::<Vec<_>>();
+    let mut firsts: BTreeMap<Vec<String>, Option<Day>> = BTreeMap::new();
+    let mut weighed: BTreeMap<usize, Day> = BTreeMap::new();
+    for r in &rows {
+        let first = firsts.entry(together(r)).or_insert_with(|| born(r));
+        *first = (*first).min(born(r));
+        let day = weighed.entry(r.group).or_insert(r.on);
+        *day = (*day).min(r.on);
+    }
+    let first = |r: &AtAge| firsts.get(&together(r)).copied().flatten();
+    let place = |r: &AtAge| name(r).split(", weighed ").next().unwrap_or_default().to_string();
     rows.sort_by(|a, b| {
         let tag = |r: &AtAge| flock.tag(r.animal);
-        let name = |r: &AtAge| at.group(r).map_or("", |g| g.name.as_str());
-        natural(name(a), name(b))
+        first(a)
+            .cmp(&first(b))
+            .then_with(|| natural(&place(a), &place(b)))
+            .then_with(|| weighed.get(&a.group).cmp(&weighed.get(&b.group)))
             .then(a.group.cmp(&b.group))
             .then(b.adjusted.cmp(&a.adjusted))
             .then_with(|| natural(tag(a), tag(b)))
@@ -72,13 +89,24 @@ pub fn growth_list(
     let title = phrase!("Weights at {} days", age.days);
     let days = phrase!("as of {}", today.words());
     let heads = Heads::of(flock.holding(), &title, &days, options.sheet, Turn::Portrait);
-    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    // The group whose lambs run on when a page is turned; empty between groups.
+    let running = RefCell::new(String::new());
+    let head = |page: &mut Page, number: usize| running_on(page, &heads, number, &running.borrow());
     let mut flow = Flow::new(options.sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     flow.paragraph(PLAIN, &carried_words(options.using, &rules));
-    let list = List { flock, at: &at, rules: &rules, units: flock.holding().units };
+    let mut names: Vec<&str> = rows.iter().filter_map(|r| at.group(r)).map(|g| g.name.as_str()).collect();
+    names.dedup();
+    let list = List {
+        flock,
+        at: &at,
+        rules: &rules,
+        units: flock.holding().units,
+        tail: shared_tail(&names).to_string(),
+        factors: rows.iter().any(|r| r.adjusted != r.straight || part(r)),
+    };
     for same in rows.chunk_by(|a, b| a.group == b.group) {
-        list.group(&mut flow, same, watch)?;
+        list.group(&mut flow, same, (&running, watch))?;
     }
     list.closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
@@ -88,6 +116,21 @@ pub fn growth_list(
         printed: Some(today),
         pages,
     })
+}
+
+/// The head of a page, below it the name of what runs on.
+pub(super) fn running_on(page: &mut Page, heads: &Heads, number: usize, what: &str) -> f32 {
+    let mut y = heads.paint(page, number);
+    if number == 0 || what.is_empty() {
+        return y;
+    }
+    let look = Look::new(Face::SerifStrong, 10.5);
+    let wide = page.width_mm - MARGINS[0] - MARGINS[2];
+    for line in look.wrap(&phrase!("{what} (continued)"), wide) {
+        page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &line);
+        y += look.leading_mm();
+    }
+    y + 1.0
 }
 
 /// Which factors were asked for, in a sentence.
@@ -105,19 +148,42 @@ fn carried_words(using: Using, rules: &GrowthRules) -> String {
     }
 }
 
+/// Some factor is not carried.
+fn part(r: &AtAge) -> bool {
+    r.carried.iter().any(|c| matches!(c, Carried::NotUsed(_) | Carried::NotKnown))
+}
+
+/// The remark in brackets at the end of every name: it tells no group from another. Empty where they differ.
+fn shared_tail<'a>(names: &[&'a str]) -> &'a str {
+    let tail = |name: &'a str| name.rfind(" (").map_or("", |at| &name[at..]);
+    let first = names.first().map_or("", |n| tail(n));
+    if first.ends_with(')') && names.iter().all(|n| tail(n) == first) { first } else { "" }
+}
+
 struct List<'a> {
     flock: &'a Flock,
     at: &'a FixedAge,
     rules: &'a GrowthRules,
     units: Units,
+    /// What every name ends with.
+    tail: String,
+    /// Some weight is changed by a factor, or should be.
+    factors: bool,
 }
 
 impl List<'_> {
-    fn group(&self, flow: &mut Flow<'_>, rows: &[&AtAge], watch: Watch<'_>) -> Result<(), PaperFailed> {
+    fn group(
+        &self,
+        flow: &mut Flow<'_>,
+        rows: &[&AtAge],
+        (running, watch): (&RefCell<String>, Watch<'_>),
+    ) -> Result<(), PaperFailed> {
         let Some(g) = rows.first().and_then(|r| self.at.group(r)) else { return Ok(()) };
         flow.y += 3.0;
-        flow.need(24.0);
-        flow.paragraph(Look::new(Face::SerifStrong, 12.0), &g.name);
+        // Name, mean, column heads and a first row of two lines.
+        flow.need(29.0);
+        let name = g.name.strip_suffix(self.tail.as_str()).unwrap_or(&g.name);
+        flow.paragraph(Look::new(Face::SerifStrong, 12.0), name);
         let mean = Weight::from_grams(g.mean.round() as i64).map(|w| self.tenth(w)).unwrap_or_default();
         let few = if g.n < self.rules.groups.least { "; too few for ratios" } else { "" };
         let hand = if g.by_hand { ", put together by hand" } else { "" };
@@ -127,20 +193,22 @@ impl List<'_> {
             &phrase!("{}{part}{hand}, mean {}{few}.", counted(g.n, "lamb"), text::unbroken(&mean)),
         );
         flow.y += 1.5;
-        let table = Table {
-            columns: vec![
-                Column::new("Lamb", Width::Mm(25.0)),
-                Column::new("What", Width::Share(1.0)),
-                Column::figures("At birth", Width::Mm(19.0)),
-                Column::figures("Weighed", Width::Mm(21.0)),
-                Column::figures(phrase!("At {} days", self.at.age.days), Width::Mm(22.0)),
-                Column::figures("Adjusted", Width::Mm(23.0)),
-                Column::figures("Ratio", Width::Mm(13.0)),
-            ],
-            size_pt: 9.0,
-            between: Between::Hairline,
-        };
-        table.flow(flow, rows.iter().map(|r| self.row(r)), watch)
+        let mut columns = vec![
+            Column::new("Lamb", Width::Mm(25.0)),
+            Column::new("What", Width::Share(1.0)),
+            Column::figures("At birth", Width::Mm(19.0)),
+            Column::figures("Weighed", Width::Mm(21.0)),
+            Column::figures(phrase!("At {} days", self.at.age.days), Width::Mm(22.0)),
+        ];
+        if self.factors {
+            columns.push(Column::figures("Adjusted", Width::Mm(23.0)));
+        }
+        columns.push(Column::figures("Ratio", Width::Mm(13.0)));
+        let table = Table { columns, size_pt: 9.0, between: Between::Hairline };
+        *running.borrow_mut() = name.to_string();
+        let done = table.flow(flow, rows.iter().map(|r| self.row(r)), watch);
+        running.borrow_mut().clear();
+        done
     }
 
     /// What is carried or a mean is told to the tenth of a kilogram, as scales tell it.
@@ -165,30 +233,29 @@ impl List<'_> {
             BirthUsed::Written(w) => Cell::new(show(w)),
             BirthUsed::Mean { weight, n, .. } => Cell::new(show(weight)).remark(phrase!("mean of {n}")),
         };
-        let mut straight = Cell::new(self.tenth(r.straight));
+        let straight = self.tenth(r.straight);
+        let mut straight = if self.factors { Cell::new(straight) } else { Cell::strong(straight) };
         if !r.holds {
             straight = straight.remark("rough");
         }
         let mut adjusted = Cell::strong(self.tenth(r.adjusted));
         if self.at.using != Using::None {
-            let missing = |c: &Carried| matches!(c, Carried::NotUsed(_) | Carried::NotKnown);
-            let part = if r.carried.iter().any(missing) { ", part" } else { "" };
+            let part = if part(r) { ", part" } else { "" };
             adjusted = adjusted.under(format!("× {:.2}{part}", r.factor()));
         }
-        Row {
-            cells: vec![
-                Cell::strong(text::unbroken(self.flock.tag(r.animal)))
-                    .under(a.and_then(|a| a.name.clone()).unwrap_or_default()),
-                what,
-                birth,
-                Cell::new(show(r.weighed)).under(phrase!("{} days", r.at_age)),
-                straight,
-                adjusted,
-                r.ratio.map_or_else(|| Cell::new("–"), |x| Cell::strong(format!("{x:.0}"))),
-            ],
-            struck: false,
-            notes: Vec::new(),
+        let mut cells = vec![
+            Cell::strong(text::unbroken(self.flock.tag(r.animal)))
+                .under(a.and_then(|a| a.name.clone()).unwrap_or_default()),
+            what,
+            birth,
+            Cell::new(show(r.weighed)).under(phrase!("{} days", r.at_age)),
+            straight,
+        ];
+        if self.factors {
+            cells.push(adjusted);
         }
+        cells.push(r.ratio.map_or_else(|| Cell::new("–"), |x| Cell::strong(format!("{x:.0}"))));
+        Row { cells, struck: false, notes: Vec::new() }
     }
 
     fn closing(&self, flow: &mut Flow<'_>) {

@@ -15,7 +15,7 @@ use crate::reckon::kinship::Kindred;
 use crate::registers::Span;
 use crate::terms::speech;
 use crate::terms::speech::said;
-use crate::terms::{AnimalId, Day, counted};
+use crate::terms::{AnimalId, Day, Status, counted};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,6 +29,8 @@ const DAYS: i64 = 14;
 const SHALLOW: f64 = 3.0;
 
 const FOOT: &str = "Write the mark's colour under the day it was first seen.";
+/// The same of groups that are over.
+const OVER: &str = "No ram is with these ewes any more: no days are left open for marks.";
 
 /// How the joining sheet is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -59,7 +61,11 @@ pub fn joining_sheet(
     let kindred = Kindred::of(flock);
     let turn = Turn::Landscape;
     let ewes: usize = chosen.iter().map(|g| g.ewes.len()).sum();
-    let days = phrase!("{} in {}", counted(ewes, "ewe"), counted(chosen.len(), "group"));
+    let mut days = phrase!("{} in {}", counted(ewes, "ewe"), counted(chosen.len(), "group"));
+    let runs = chosen.iter().any(Group::runs);
+    if runs {
+        days.push_str(&phrase!("; marks from {} to {}", today.short(), today.plus(DAYS - 1).words()));
+    }
     let heads = Heads::of(flock.holding(), "Joining sheet", &days, options.sheet, turn);
     // The group whose ewes run on when a page is turned; empty between groups.
     let running = RefCell::new(String::new());
@@ -88,7 +94,8 @@ pub fn joining_sheet(
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
     }
-    let pages = flow.finish(SMALL, &phrase!("Printed {}. {}", today.words(), said(FOOT)));
+    let hint = if runs { said(FOOT).into_owned() } else { said(OVER).into_owned() };
+    let pages = flow.finish(SMALL, &phrase!("Printed {}. {hint}", today.words()));
     Ok(Paper {
         title: phrase!("Joining sheet, {}", today.words()),
         author: flock.holding().flock.clone(),
@@ -135,7 +142,7 @@ fn one(
     let shallow =
         group.ewes.iter().chain(&group.rams).filter(|a| kindred.depth(**a).unwrap_or(0.0) < SHALLOW);
     let shallow = shallow.count();
-    let mut inbred = phrase!("A lamb of the two would be so much inbred.");
+    let mut inbred = phrase!("Inbred: what a lamb of ewe and ram would be.");
     if shallow > 0 {
         inbred.push_str(&phrase!(
             " Of {} the pedigree holds fewer than three complete generations: there the true figure may be higher.",
@@ -144,7 +151,14 @@ fn one(
     }
     flow.paragraph(SMALL, &inbred);
     flow.y += 0.8;
-    let files: Vec<&AnimalFile> = group.ewes.iter().filter_map(|e| flock.file(*e)).collect();
+    let files = group.ewes.iter().filter_map(|e| flock.file(*e));
+    let (files, gone): (Vec<&AnimalFile>, Vec<&AnimalFile>) =
+        files.partition(|f| f.animal.status == Status::Present);
+    if !gone.is_empty() {
+        let tags: Vec<&str> = gone.iter().map(|f| f.animal.tag()).collect();
+        flow.paragraph(SMALL, &phrase!("No longer in the flock: {}.", tags.join(", ")));
+        flow.y += 0.8;
+    }
     let mut of_ewe: BTreeMap<AnimalId, Vec<&Joining>> = BTreeMap::new();
     for j in group.standing(flock) {
         of_ewe.entry(j.ewe).or_default().push(j);
@@ -155,7 +169,7 @@ fn one(
         row(flock, group, f, mine, kindred)
     });
     *running.borrow_mut() = group.title(flock);
-    let done = table(today).flow(flow, rows, watch);
+    let done = table(today, group.runs()).flow(flow, rows, watch);
     running.borrow_mut().clear();
     done
 }
@@ -173,9 +187,16 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
     );
     let with = mine().map(|j| j.ewe).collect::<BTreeSet<_>>().len();
     let mut said = phrase!("Ram {}, with {} {}.", title, counted(with, "ewe"), days);
-    let methods: BTreeSet<&str> = mine().filter_map(|j| j.method.as_deref()).collect();
-    if !methods.is_empty() {
-        let all: Vec<&str> = methods.into_iter().collect();
+    let mut methods: BTreeMap<&str, BTreeSet<AnimalId>> = BTreeMap::new();
+    for j in mine() {
+        methods.entry(j.method.as_deref().unwrap_or("not written how")).or_default().insert(j.ewe);
+    }
+    // Where ewes of one group were served in several ways, how many in each.
+    let all: Vec<String> = match methods.len() {
+        1 => mine().find_map(|j| j.method.as_deref()).map(String::from).into_iter().collect(),
+        _ => methods.iter().map(|(how, ewes)| format!("{how}: {}", ewes.len())).collect(),
+    };
+    if !all.is_empty() {
         said.push_str(&format!(" {}.", super::lamb_cards::capital(&all.join(", "))));
     }
     let Some(file) = flock.file(ram).filter(|_| open) else { return said };
@@ -198,16 +219,23 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
     said
 }
 
-fn table(today: Day) -> Table {
+fn table(today: Day, runs: bool) -> Table {
     let mut columns = vec![
         Column::new("Ewe", Width::Mm(40.0)),
         Column::figures("Lambs inbred", Width::Mm(20.0)),
         Column::new("Last mark", Width::Mm(26.0)),
     ];
+    if !runs {
+        columns.push(Column::new("Remarks", Width::Share(1.0)).ruled());
+        return Table { columns, size_pt: 9.5, between: Between::Hairline };
+    }
     for n in 0..DAYS {
         let day = today.plus(n);
         let weekday: String = day.long().chars().take(2).collect();
-        columns.push(Column::new(format!("{weekday} {}", day.day()), Width::Share(1.0)).ruled());
+        // The month stands where it begins.
+        let short = day.short();
+        let words = if n == 0 || day.day() == 1 { short } else { day.day().to_string() };
+        columns.push(Column::new(format!("{weekday} {words}"), Width::Share(1.0)).ruled());
     }
     columns.push(Column::new("Remarks", Width::Mm(34.0)).ruled());
     Table { columns, size_pt: 9.5, between: Between::Hairline }

@@ -128,20 +128,22 @@ fn part(
     );
     flow.y += 0.8;
     let table = table(sex);
-    let above = placed.iter().rposition(|p| p.proposed == Proposed::Keep).map_or(0, |i| i + 1);
-    let rows = |of: &[Placed]| -> Vec<Row> {
+    // One that is never kept stands below the line, whatever its place.
+    let (above, below): (Vec<&Placed>, Vec<&Placed>) =
+        placed.iter().partition(|p| p.proposed == Proposed::Keep);
+    let rows = |of: &[&Placed]| -> Vec<Row> {
         of.iter().filter_map(|p| Some(row(flock, k, sex, p, k.lambs(sex).get(p.at)?))).collect()
     };
-    if above > 0 {
-        table.flow(flow, rows(&placed[..above]).into_iter(), watch)?;
+    if !above.is_empty() {
+        table.flow(flow, rows(&above).into_iter(), watch)?;
     }
     flow.need(30.0);
     flow.y += 1.2;
     let (x, w, y) = (flow.body().x, flow.body().w, flow.y);
     flow.page().rule(x, y, w, 0.9, Ink::Black);
     flow.y += 1.2;
-    let n = placed.iter().filter(|p| p.proposed == Proposed::Keep).count();
-    let said = match (n, above < placed.len()) {
+    let n = above.len();
+    let said = match (n, !below.is_empty()) {
         (0, _) => phrase!("The line: none is proposed; all stand below it."),
         (n, true) => phrase!(
             "The line: the {n} proposed above it, the others below. It is a proposal; the keeper decides."
@@ -149,9 +151,9 @@ fn part(
         (n, false) => phrase!("The line: all {n} are above it."),
     };
     flow.paragraph(STRONG, &said);
-    if above < placed.len() {
+    if !below.is_empty() {
         flow.y += 0.8;
-        table.flow(flow, rows(&placed[above..]).into_iter(), watch)?;
+        table.flow(flow, rows(&below).into_iter(), watch)?;
     }
     Ok(())
 }
@@ -281,6 +283,9 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
         ),
         Some(r) => {
             let rows = r.asked(Procedure::Castration, today, today).rows;
+            // The name of the set ends with the place its rows begin with.
+            let place = r.name().rsplit(": ").next().map(|p| format!("{p}: ")).unwrap_or_default();
+            let rows: Vec<&str> = rows.iter().map(|w| w.strip_prefix(&place).unwrap_or(w)).collect();
             let said = if rows.is_empty() {
                 "no limit on castration is known to this program; ask before you begin".into()
             } else {

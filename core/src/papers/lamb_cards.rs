@@ -9,13 +9,16 @@ use super::sheet::{Paper, SheetSize};
 use super::text::unbroken;
 use super::who::{self, Held, Nursery};
 use super::{PaperFailed, Watch};
-use crate::flock::{AnimalFile, Flock, Outcome};
+use crate::flock::{AnimalFile, Flock, Outcome, PenMove};
 use crate::handbook::first_days::KEYS;
 use crate::phrase;
 use crate::reckon::clearance::clearance;
+use crate::reckon::creep::board;
+use crate::reckon::due::own_mark;
 use crate::rules::RuleSet;
 use crate::terms::speech::said;
-use crate::terms::{AnimalId, Born, Day, IdentityKind, Rearing, Sex};
+use crate::terms::{AnimalId, Born, Day, Rearing, Sex};
+use rapidhash::RapidHashSet;
 use std::sync::Arc;
 use when::when;
 
@@ -70,12 +73,14 @@ pub fn lamb_cards(
     watch: Watch<'_>,
 ) -> Result<Paper, PaperFailed> {
     let nursery = Nursery::of(flock);
+    let at_creep: RapidHashSet<AnimalId> =
+        board(flock, today).creeps.iter().flat_map(|c| c.lambs.eat.iter().map(|(id, _)| *id)).collect();
     let mut sheets = cards::Sheets::new(options.sheet, options.per_sheet);
     for (i, file) in animals.iter().filter_map(|id| flock.file(*id)).enumerate() {
         if i % 20 == 0 && !watch(i, animals.len()) {
             return Err(PaperFailed::Stopped);
         }
-        let card = LambCard::of(flock, &nursery, file, today, options);
+        let card = LambCard::of(flock, (&nursery, &at_creep), file, today, options);
         let facts = card.facts.clone();
         cards::lay(&mut sheets, &facts, &|facts, continued| card.stack(facts, continued, options.per_sheet));
     }
@@ -107,7 +112,7 @@ struct LambCard {
 impl LambCard {
     fn of(
         flock: &Flock,
-        nursery: &Nursery,
+        (nursery, at_creep): (&Nursery, &RapidHashSet<AnimalId>),
         file: &AnimalFile,
         today: Day,
         options: &LambCardOptions,
@@ -132,7 +137,7 @@ impl LambCard {
             litter,
             alert,
             facts: products.into_iter().chain(facts).collect(),
-            ticks: ticks(flock, file, options),
+            ticks: ticks(flock, file, at_creep.contains(&animal.id), today, options),
             caution: caution(options.rules.as_deref(), today),
         }
     }
@@ -261,7 +266,13 @@ fn facts(flock: &Flock, file: &AnimalFile, weight: Option<String>, small: bool) 
     all
 }
 
-fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(LambJob, Tick)> {
+fn ticks(
+    flock: &Flock,
+    file: &AnimalFile,
+    at_creep: bool,
+    today: Day,
+    options: &LambCardOptions,
+) -> Vec<(LambJob, Tick)> {
     let animal = &file.animal;
     let time = who::birth_time(flock, file);
     options
@@ -272,7 +283,9 @@ fn ticks(flock: &Flock, file: &AnimalFile, options: &LambCardOptions) -> Vec<(La
             let tick = Tick {
                 label: job.words().to_owned(),
                 when: when(*job, animal.born.exact(), time, options.rules.as_deref()),
-                done: done(*job, file, flock).or_else(|| ticked(*job, file)),
+                done: done(*job, file, flock, today)
+                    .or_else(|| ticked(*job, file))
+                    .or_else(|| (*job == LambJob::Creep && at_creep).then(|| "at the creep".into())),
                 unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
                 other: (*job == LambJob::Castrate).then_some("kept entire"),
             };
@@ -289,7 +302,7 @@ fn unit(flock: &Flock) -> &'static str {
 }
 
 /// What the book already says of a job, in a few words.
-fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
+fn done(job: LambJob, file: &AnimalFile, flock: &Flock, today: Day) -> Option<String> {
     let animal = &file.animal;
     let birth = file.birth.as_ref();
     match job {
@@ -307,9 +320,14 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock) -> Option<String> {
             Some(format!("{}, {}", second.weight.show(flock.holding().units), second.at.day.short()))
         }
         LambJob::Tag => {
-            let worn =
-                animal.worn(IdentityKind::Electronic).or_else(|| animal.worn(IdentityKind::Official))?;
-            Some(worn.from.map_or_else(|| "done".into(), Day::short))
+            // As the care plan has it: any mark of its own, the flock's tag too.
+            let mark = own_mark(file)?;
+            Some(mark.from.map_or_else(|| "done".into(), Day::short))
+        }
+        LambJob::TurnOut => {
+            let born = animal.born.day()?;
+            let moved = |m: &&PenMove| m.struck.is_none() && m.pen.is_some() && m.on > born && m.on <= today;
+            file.pen_moves.iter().filter(moved).map(|m| m.on).min().map(Day::short)
         }
         LambJob::Castrate => (animal.sex == Sex::Wether).then(|| "done".into()),
         _ => None,

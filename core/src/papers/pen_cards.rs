@@ -93,17 +93,21 @@ impl PenCard {
         let ewe = &file.animal;
         let last = last_lambing(file);
         let lambs = last.map(|lambing| lamb_rows(flock, nursery, ewe.id, lambing, today)).unwrap_or_default();
-        let (strong, rest) = title(last, lambs.len());
+        let (lambed, litter) = title(last, lambs.len());
         let small = per == PerSheet::Eight;
         let facts = facts(flock, file, last, today, small);
         let (alert, products) = Alert::words_of(&Held::of(&clearance(file, today), today, ewe.sex));
         let facts = products.into_iter().chain(facts);
         let items = lambs.into_iter().map(Item::Lamb).chain(facts.map(Item::Fact)).collect();
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
-        let strong = match pen {
-            Some(pen) => phrase!("Pen {pen}. {strong}"),
-            None => strong,
-        };
+        // A field is no pen: its name alone says where she is.
+        let named = pen.map(|pen| match pen.chars().all(|c| c.is_ascii_digit()) {
+            true => phrase!("Pen {pen}."),
+            false => format!("{pen}."),
+        });
+        let strong = text::joined([named.as_deref().unwrap_or_default(), &litter], " ").into_owned();
+        let strong = if strong.is_empty() { lambed.clone() } else { strong };
+        let rest = if strong == lambed { String::new() } else { lambed };
         PenCard {
             tag: ewe.tag().to_owned(),
             title: Title { sign: ewe.sex.symbol(), strong, rest, size_pt: 0.0 },
@@ -196,7 +200,7 @@ fn last_lambing(file: &AnimalFile) -> Option<&Lambing> {
     file.lambings_standing().max_by_key(|l| l.at)
 }
 
-/// 'Lambed Tue 14 Apr 2026, 05:20,' and 'twins; slight help: one leg back'.
+/// 'Lambed Tue 14 Apr 2026, 05:20' and 'Twins and fostered.'
 fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
     let Some(lambing) = last else { return ("Not lambed yet".into(), String::new()) };
     let time = lambing.at.time.map(|t| format!(", {t}")).unwrap_or_default();
@@ -205,9 +209,9 @@ fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
         n => litter(n),
     };
     let fostered = if rows > lambing.lambs.len() { " and fostered" } else { "" };
-    let comma = if litter.is_empty() { "" } else { "," };
-    let words = phrase!("Lambed {}{time}{comma}", who::weekday(lambing.at.day));
-    (words, format!("{litter}{fostered}"))
+    let words = unbroken(&phrase!("Lambed {}{time}", who::weekday(lambing.at.day)));
+    let litter = unbroken(&capital(&format!("{litter}{fostered}")));
+    (words, if litter.is_empty() { litter } else { litter + "." })
 }
 
 fn litter(count: usize) -> String {

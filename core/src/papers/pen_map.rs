@@ -4,11 +4,12 @@ use super::flow::Flow;
 use super::heads::{Heads, MARGINS, odd_letters};
 use super::sheet::{Area, Face, Ink, Look, Mark, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
-use super::{PaperFailed, Watch};
+use super::{PaperFailed, Watch, text};
 use crate::flock::{Flock, PenSort};
 use crate::phrase;
 use crate::reckon::due::Board;
 use crate::reckon::pen_map::{Pen, PenMap};
+use crate::terms::speech::said;
 use crate::terms::{Day, counted};
 
 const PLAIN: Look = Look::new(Face::Sans, 9.0);
@@ -29,7 +30,9 @@ pub fn pen_map(flock: &Flock, today: Day, sheet: SheetSize, watch: Watch<'_>) ->
         let mend = "no animal is in a pen and no pen is laid out; move animals to pens first";
         return Err(PaperFailed::Nothing { paper: "pen map", mend });
     }
-    let turn = Turn::Landscape;
+    // As the shed lies: the sheet stands up for one that is deeper than wide.
+    let (wide, deep) = reach(&map);
+    let turn = if deep > wide { Turn::Portrait } else { Turn::Landscape };
     let heads = Heads::of(flock.holding(), "Pen map", &today.long(), sheet, turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, turn, MARGINS, &head);
@@ -37,11 +40,15 @@ pub fn pen_map(flock: &Flock, today: Day, sheet: SheetSize, watch: Watch<'_>) ->
         flow.paragraph(PLAIN, &heads.more);
     }
     flow.paragraph(PLAIN, &summary(&map));
+    flow.paragraph(
+        SMALL,
+        &said("+2: with two lambs. Due: jobs due or overdue. Held: under withdrawal. The day: there since."),
+    );
     flow.y += 1.5;
-    drawn(&mut flow, flock, &map);
+    drawn(&mut flow, flock, &map, today);
     flow.y += 4.0;
     flow.need(30.0);
-    table().flow(&mut flow, map.pens.iter().map(|p| row(flock, p)), watch)?;
+    table().flow(&mut flow, map.pens.iter().map(|p| row(flock, p, today)), watch)?;
     let odd = odd_letters(&flow.pages);
     if !odd.is_empty() {
         flow.paragraph(PLAIN, &odd);
@@ -59,12 +66,12 @@ pub fn pen_map(flock: &Flock, today: Day, sheet: SheetSize, watch: Watch<'_>) ->
 fn summary(map: &PenMap) -> String {
     let animals: usize = map.pens.iter().map(|p| p.heads.all()).sum();
     let empty = map.pens.iter().filter(|p| p.is_empty()).count();
-    let mut said = phrase!(
-        "{}, {} of them empty; {} in them.",
-        counted(map.pens.len(), "pen"),
-        empty,
-        counted(animals, "animal")
-    );
+    let (pens, animals) = (counted(map.pens.len(), "pen"), counted(animals, "animal"));
+    let mut said = match (empty, map.pens.len() - empty) {
+        (0, _) => phrase!("{pens}; {animals} in them."),
+        (_, 0) => phrase!("{pens}, all of them empty."),
+        (_, others) => phrase!("{pens}, {empty} of them empty; {animals} in the other {others}."),
+    };
     let loose: usize = map.loose.iter().map(|f| f.all().count()).sum();
     if loose > 0 {
         said.push_str(&phrase!(" In no pen: {loose}."));
@@ -72,27 +79,67 @@ fn summary(map: &PenMap) -> String {
     said
 }
 
-/// The shed on what is left of the page, as large as it fits.
-fn drawn(flow: &mut Flow<'_>, flock: &Flock, map: &PenMap) {
+/// Steps that the pens take to the right and down.
+fn reach(map: &PenMap) -> (u16, u16) {
     let right = map.pens.iter().map(|p| p.at.right()).max().unwrap_or(1).max(1);
-    let bottom = map.pens.iter().map(|p| p.at.bottom()).max().unwrap_or(1).max(1);
+    (right, map.pens.iter().map(|p| p.at.bottom()).max().unwrap_or(1).max(1))
+}
+
+/// The shed on what is left of the page, as large as it fits.
+fn drawn(flow: &mut Flow<'_>, flock: &Flock, map: &PenMap, today: Day) {
+    let (right, bottom) = reach(map);
     let body = flow.body();
     let by_height = (flow.left() - 2.0) / f32::from(bottom);
     let step = (body.w / f32::from(right)).min(by_height).clamp(SMALLEST_STEP, LARGEST_STEP);
     let (x, y) = (body.x, flow.y);
-    for p in &map.pens {
+    let said: Vec<Vec<(Tone, String)>> = map.pens.iter().map(|p| lines(flock, p, today)).collect();
+    for (p, words) in map.pens.iter().zip(&said) {
+        // Pens of one size are set in one size: that of the one with the most to say.
+        let alike = map.pens.iter().zip(&said).filter(|(other, _)| other.at.h == p.at.h);
+        let most = alike.map(|(_, words)| words.len()).max().unwrap_or(1);
         let at = Area::new(
             x + f32::from(p.at.x) * step + 0.4,
             y + f32::from(p.at.y) * step + 0.4,
             f32::from(p.at.w) * step - 0.8,
             f32::from(p.at.h) * step - 0.8,
         );
-        one(flow.page(), flock, p, at);
+        one(flow.page(), p, at, (words, most));
     }
     flow.y += f32::from(bottom) * step;
 }
 
-fn one(page: &mut Page, flock: &Flock, p: &Pen, at: Area) {
+/// How a line on the map is set.
+#[derive(Clone, Copy)]
+enum Tone {
+    Strong,
+    Plain,
+    Faint,
+}
+
+/// What stands in a pen on the map, its name first.
+fn lines(flock: &Flock, p: &Pen, today: Day) -> Vec<(Tone, String)> {
+    let mut lines: Vec<(Tone, String)> = vec![(Tone::Strong, p.name.clone())];
+    if p.is_empty() {
+        lines.push((Tone::Faint, said("empty").into_owned()));
+    } else if p.families.len() <= 2 {
+        for f in &p.families {
+            let young = if f.young.is_empty() { String::new() } else { format!(" +{}", f.young.len()) };
+            lines.push((Tone::Plain, format!("{}{young}", flock.tag(f.head))));
+        }
+    } else {
+        lines.extend(p.heads.words().split(", ").map(|w| (Tone::Plain, w.to_string())));
+    }
+    let soon = p.families.iter().filter(|f| f.lambs_on.is_some()).count();
+    let soon = if soon > 0 { phrase!("{soon} to lamb") } else { String::new() };
+    let due = if p.jobs > 0 { phrase!("{} due", p.jobs) } else { String::new() };
+    let held = if p.held > 0 { phrase!("{} held", p.held) } else { String::new() };
+    lines.extend([soon, due, held].into_iter().filter(|w| !w.is_empty()).map(|w| (Tone::Strong, w)));
+    lines.extend(p.since.map(|since| (Tone::Faint, day_words(since, today))));
+    lines
+}
+
+/// Draws a pen; `most` lines have to find room in one of its size.
+fn one(page: &mut Page, p: &Pen, at: Area, (words, most): (&[(Tone, String)], usize)) {
     if p.is_empty() {
         page.fill(at, 0.5, Ink::Wash);
     }
@@ -109,36 +156,30 @@ fn one(page: &mut Page, flock: &Flock, p: &Pen, at: Area) {
         page.outline(at, 0.5, Ink::Rule, 0.35);
     }
     // Words from the largest type that gives the name and two lines, down to what can still be read.
-    let size = (at.h / 4.4 / 0.42).clamp(5.0, 9.0);
-    let (strong, plain) = (Look::new(Face::SansStrong, size), Look::new(Face::Sans, size));
+    let size = (at.h / 4.4 / 0.42).clamp(5.0, 10.0);
+    let tall = Look::new(Face::SansStrong, size).leading_mm() * most.max(1) as f32;
+    let size = (size * ((at.h - 0.4) / tall).clamp(0.7, 1.0)).max(5.0);
     let (x, wide) = (at.x + 1.0, at.w - 1.6);
     let mut y = at.y + 0.5;
-    let mut lines: Vec<(Look, String)> = vec![(strong, p.name.clone())];
-    if p.is_empty() {
-        lines.push((plain.ink(Ink::Grey), "empty".into()));
-    } else if p.families.len() <= 2 {
-        for f in &p.families {
-            let young = if f.young.is_empty() { String::new() } else { format!(" +{}", f.young.len()) };
-            lines.push((plain, format!("{}{young}", flock.tag(f.head))));
-        }
-    } else {
-        lines.extend(p.heads.words().split(", ").map(|w| (plain, w.to_string())));
-    }
-    let due = if p.jobs > 0 { phrase!("{} due", p.jobs) } else { String::new() };
-    let held = if p.held > 0 { phrase!("{} held", p.held) } else { String::new() };
-    lines.extend([due, held].into_iter().filter(|w| !w.is_empty()).map(|w| (strong, w)));
-    if let Some(since) = p.since {
-        lines.push((plain.ink(Ink::Grey), since.short()));
-    }
-    for (look, words) in lines {
+    for (tone, words) in words {
+        let look = match tone {
+            Tone::Strong => Look::new(Face::SansStrong, size),
+            Tone::Plain => Look::new(Face::Sans, size),
+            Tone::Faint => Look::new(Face::Sans, size).ink(Ink::Grey),
+        };
         if y + look.leading_mm() > at.bottom() + 0.3 {
             break;
         }
         // What does not fit beside itself is cut: it stands in full in the table.
-        let first = look.wrap(&words, wide).into_iter().next().unwrap_or_default();
+        let first = look.wrap(words, wide).into_iter().next().unwrap_or_default();
         page.text(x, y + look.leading_mm() * 0.78, look, &first);
         y += look.leading_mm();
     }
+}
+
+/// A day; of another year with its year.
+fn day_words(day: Day, today: Day) -> String {
+    if day.year() == today.year() { day.short() } else { day.words() }
 }
 
 fn table() -> Table {
@@ -147,7 +188,7 @@ fn table() -> Table {
             Column::new("Pen", Width::Mm(34.0)),
             Column::new("Who", Width::Share(1.4)),
             Column::figures("Animals", Width::Mm(18.0)),
-            Column::new("Since", Width::Mm(20.0)),
+            Column::new("Since", Width::Mm(22.0)),
             Column::new("Due", Width::Share(1.0)),
         ],
         size_pt: 9.0,
@@ -155,7 +196,7 @@ fn table() -> Table {
     }
 }
 
-fn row(flock: &Flock, p: &Pen) -> Row {
+fn row(flock: &Flock, p: &Pen, today: Day) -> Row {
     let mut who = if p.families.len() > 2 { format!("{}: ", p.heads.words()) } else { String::new() };
     let names: Vec<String> = p.families.iter().map(|f| f.words(flock)).collect();
     who.push_str(&if names.is_empty() { "empty".to_string() } else { names.join(", ") });
@@ -165,7 +206,7 @@ fn row(flock: &Flock, p: &Pen) -> Row {
         let sep = if due.is_empty() { "" } else { ", " };
         due.push_str(&format!("{sep}{}", phrase!("lambs {only}").replace("lambs born", "born")));
     }
-    let since = p.since.map(|s| s.short()).unwrap_or_default();
+    let since = p.since.map(|s| text::unbroken(&day_words(s, today))).unwrap_or_default();
     let count = if p.is_empty() { String::new() } else { p.heads.all().to_string() };
     let outside = if p.sort == PenSort::Outside { "outside" } else { "" };
     Row {
@@ -204,7 +245,7 @@ mod tests {
                 let name = format!("Jug {n}");
                 assert!(paper.words().filter(|w| **w == name).count() >= 2, "{name}");
             }
-            assert!(paper.words().any(|w| w == "60 pens, 60 of them empty; 0 animals in them."));
+            assert!(paper.words().any(|w| w == "60 pens, all of them empty."));
             for page in &paper.pages {
                 for mark in &page.marks {
                     if let Mark::Box { x_mm, y_mm, w_mm, h_mm, .. } = mark {

@@ -2,19 +2,21 @@
 //! lambs. Lambs that are perhaps his are named and marked, and count in no mean.
 
 use super::flow::Flow;
+use super::growth_list::running_on;
 use super::heads::{Heads, MARGINS, odd_letters};
 use super::register::{FOOT, foot_words};
 use super::sale_list::inbreeding;
 use super::sheet::{Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
-use crate::flock::{AnimalFile, Flock, Sire, natural};
+use crate::flock::{Animal, AnimalFile, Flock, Sire, natural};
 use crate::phrase;
 use crate::reckon::figures::{Mean, reared_at};
 use crate::reckon::growth::{SixtyDay, sixty_day};
 use crate::reckon::kinship::{DEEP_ENOUGH, Kindred, percent};
 use crate::terms::speech::said;
 use crate::terms::{AnimalId, Day, Fate, Sex, Status, Units, counted};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lays out the progeny of these rams, each from a new page, or of every ram in the flock that has any.
@@ -48,7 +50,9 @@ pub fn ram_progeny(
         }
     };
     let heads = Heads::of(flock.holding(), title, &days, sheet, Turn::Portrait);
-    let head = |page: &mut Page, number: usize| heads.paint(page, number);
+    // The ram and season whose lambs run on when a page is turned; empty between seasons.
+    let running = RefCell::new(String::new());
+    let head = |page: &mut Page, number: usize| running_on(page, &heads, number, &running.borrow());
     let mut flow = Flow::new(sheet, Turn::Portrait, MARGINS, &head);
     flow.paragraph(PLAIN, &heads.more);
     let all = Progeny {
@@ -68,7 +72,7 @@ pub fn ram_progeny(
         if files.len() > 1 {
             flow.page().bookmark = Some(ram.animal.title());
         }
-        all.ram(&mut flow, ram, watch)?;
+        all.ram(&mut flow, ram, (&running, watch))?;
     }
     closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
@@ -136,7 +140,12 @@ struct Progeny<'a> {
 }
 
 impl Progeny<'_> {
-    fn ram(&self, flow: &mut Flow<'_>, ram: &AnimalFile, watch: Watch<'_>) -> Result<(), PaperFailed> {
+    fn ram(
+        &self,
+        flow: &mut Flow<'_>,
+        ram: &AnimalFile,
+        (running, watch): (&RefCell<String>, Watch<'_>),
+    ) -> Result<(), PaperFailed> {
         let a = &ram.animal;
         flow.y += 1.0;
         flow.paragraph(Look::new(Face::SerifStrong, 15.0), &a.title());
@@ -165,7 +174,7 @@ impl Progeny<'_> {
                 let born = |f: &AnimalFile| f.animal.born.day();
                 born(a).cmp(&born(b)).then_with(|| natural(a.animal.tag(), b.animal.tag()))
             });
-            self.season(flow, a.id, year, &lambs, watch)?;
+            self.season(flow, a, year, &lambs, (running, watch))?;
         }
         Ok(())
     }
@@ -282,18 +291,19 @@ impl Progeny<'_> {
     fn season(
         &self,
         flow: &mut Flow<'_>,
-        ram: AnimalId,
+        of: &Animal,
         year: i32,
         lambs: &[&AnimalFile],
-        watch: Watch<'_>,
+        (running, watch): (&RefCell<String>, Watch<'_>),
     ) -> Result<(), PaperFailed> {
+        let ram = of.id;
         let mut sums = Sums::default();
         let known = |f: &&AnimalFile| f.animal.sire.known() == Some(ram);
         lambs.iter().copied().filter(known).for_each(|f| self.sum(&mut sums, f));
         let dams: BTreeSet<AnimalId> = lambs.iter().filter_map(|f| f.animal.dam).collect();
         flow.y += 3.0;
         flow.need(24.0);
-        let name = if year == i32::MAX { "Year not known".into() } else { year.to_string() };
+        let name: String = if year == i32::MAX { "Year not known".into() } else { year.to_string() };
         flow.paragraph(Look::new(Face::SerifStrong, 12.0), &name);
         let said = self.words(&sums);
         let said = if said.is_empty() { String::new() } else { format!(": {said}") };
@@ -301,11 +311,14 @@ impl Progeny<'_> {
             0 => String::new(),
             n => phrase!(", {n} perhaps his"),
         };
-        let of =
+        let all =
             phrase!("{}{perhaps}, out of {}{said}.", counted(sums.lambs, "lamb"), counted(dams.len(), "ewe"));
-        flow.paragraph(Look::new(Face::Sans, 9.0), &of);
+        flow.paragraph(Look::new(Face::Sans, 9.0), &all);
         flow.y += 1.0;
-        table().flow(flow, lambs.iter().map(|f| self.row(f, ram)), watch)
+        *running.borrow_mut() = format!("{}, {name}", of.title());
+        let done = table().flow(flow, lambs.iter().map(|f| self.row(f, ram)), watch);
+        running.borrow_mut().clear();
+        done
     }
 
     fn row(&self, f: &AnimalFile, ram: AnimalId) -> Row {

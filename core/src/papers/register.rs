@@ -7,7 +7,7 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch};
 use crate::flock::Holding;
 use crate::phrase;
-use crate::registers::{Cell as Value, Column as Head, Register, Totals};
+use crate::registers::{Cell as Value, Column as Head, Register, RegisterKind, Totals};
 use crate::terms::Day;
 use crate::terms::speech::Speech;
 
@@ -52,6 +52,21 @@ pub(super) fn section(
     watch: Watch<'_>,
 ) -> Result<(Vec<Page>, Turn), PaperFailed> {
     let plan = Plan::of(register, sheet);
+    let (pages, alone) = laid(holding, register, sheet, &plan, false, watch)?;
+    // A page that would hold nothing but how it was made: that stands on top then.
+    let pages = if alone { laid(holding, register, sheet, &plan, true, watch)?.0 } else { pages };
+    Ok((pages, plan.turn))
+}
+
+/// The pages, and whether the last of them holds notes alone.
+fn laid(
+    holding: &Holding,
+    register: &Register,
+    sheet: SheetSize,
+    plan: &Plan<'_>,
+    on_top: bool,
+    watch: Watch<'_>,
+) -> Result<(Vec<Page>, bool), PaperFailed> {
     let heads = Heads::of(holding, &register.title, &register.days(), sheet, plan.turn);
     let head = |page: &mut Page, number: usize| heads.paint(page, number);
     let mut flow = Flow::new(sheet, plan.turn, MARGINS, &head);
@@ -61,15 +76,27 @@ pub(super) fn section(
         flow.paragraph(Look::new(Face::SansStrong, 10.0), &register.empty);
     } else {
         flow.paragraph(plain, &format!("{}.", register.counted()));
+        if on_top {
+            flow.y -= 2.0;
+            about(&mut flow, &register.about);
+        }
         flow.y += 2.0;
-        let table = plan.table();
-        table.flow(&mut flow, register.rows.iter().map(|r| row(register, r)), watch)?;
+        let (table, rows) = (plan.table(), register.rows.iter().map(|r| row(register, r)));
+        // A move of many animals may go on on the next page.
+        match register.kind {
+            RegisterKind::Movements => table.flow_split(&mut flow, rows, watch)?,
+            _ => table.flow(&mut flow, rows, watch)?,
+        }
     }
     if let Some(totals) = &register.totals {
         sums(&mut flow, totals, watch)?;
     }
-    about(&mut flow, register);
-    Ok((flow.pages, plan.turn))
+    let before = flow.pages.len();
+    let odd = odd_letters(&flow.pages);
+    let below: &[String] = if on_top && !register.rows.is_empty() { &[] } else { &register.about };
+    about(&mut flow, &below.iter().cloned().chain([odd]).collect::<Vec<_>>());
+    let alone = flow.pages.len() > before;
+    Ok((flow.pages, alone))
 }
 
 fn cell(value: &Value) -> Cell {
@@ -88,7 +115,7 @@ fn row(register: &Register, row: &crate::registers::Row) -> Row {
 
 fn sums(flow: &mut Flow<'_>, totals: &Totals, watch: Watch<'_>) -> Result<(), PaperFailed> {
     flow.y += 6.0;
-    flow.need((14.0 + 5.0 * totals.rows.len() as f32).min(60.0));
+    flow.need((14.0 + 5.0 * totals.rows.len() as f32).min(40.0));
     flow.paragraph(Look::new(Face::SerifStrong, 12.0), &totals.title);
     flow.y += 1.5;
     let columns = totals.columns.iter().map(|c| {
@@ -103,11 +130,10 @@ fn sums(flow: &mut Flow<'_>, totals: &Totals, watch: Watch<'_>) -> Result<(), Pa
     table.flow(flow, rows, watch)
 }
 
-fn about(flow: &mut Flow<'_>, register: &Register) {
+fn about(flow: &mut Flow<'_>, all: &[String]) {
     let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
-    let odd = odd_letters(&flow.pages);
     flow.y += 4.0;
-    for words in register.about.iter().chain([&odd]).filter(|w| !w.is_empty()) {
+    for words in all.iter().filter(|w| !w.is_empty()) {
         let lines = look.wrap(words, flow.body().w).len() as f32;
         flow.need((lines * look.leading_mm()).min(30.0));
         flow.paragraph(look, words);
@@ -135,14 +161,15 @@ const SIZES: [f32; 4] = [8.6, 8.0, 7.4, 6.8];
 fn measure(head: &Head, values: &[&Value]) -> (f32, f32) {
     let (strong, plain) = (Look::new(Face::SansStrong, 10.0), Look::new(Face::Sans, 10.0));
     let word = |look: Look, scale: f32, words: &str| {
-        words.split(' ').map(|w| look.width_mm(w) * scale).fold(0.0, f32::max)
+        words.split([' ', '\n']).map(|w| look.width_mm(w) * scale).fold(0.0, f32::max)
     };
+    let line = |look: Look, words: &str| words.split('\n').map(|l| look.width_mm(l)).fold(0.0, f32::max);
     let mut least = word(strong, 0.92, head.head);
     let mut natural = strong.width_mm(head.head) * 0.92;
     for value in values {
         let look = if value.strong { strong } else { plain };
         least = least.max(word(look, 1.0, &value.shown)).max(word(plain, 0.88, &value.under));
-        natural = natural.max(look.width_mm(&value.shown)).max(plain.width_mm(&value.under) * 0.88);
+        natural = natural.max(line(look, &value.shown)).max(plain.width_mm(&value.under) * 0.88);
     }
     (least / 10.0, natural / 10.0)
 }

@@ -97,10 +97,12 @@ impl Sale<'_> {
             let (clear, milks) = self.clearance(f);
             !clear.to_be_told(self.today, milks).is_empty()
         });
-        let are = match held.count() {
-            0 => phrase!("None of them is under withdrawal"),
-            1 => phrase!("1 of them is under withdrawal, as its line says"),
-            n => phrase!("{n} of them are under withdrawal, as their lines say"),
+        let are = match (held.count(), files.len()) {
+            (0, 1) => phrase!("It is not under withdrawal"),
+            (_, 1) => phrase!("It is under withdrawal, as its line says"),
+            (0, _) => phrase!("None of them is under withdrawal"),
+            (1, _) => phrase!("1 of them is under withdrawal, as its line says"),
+            (n, _) => phrase!("{n} of them are under withdrawal, as their lines say"),
         };
         phrase!("{} for sale. {are}.", counted(files.len(), "animal"))
     }
@@ -201,7 +203,7 @@ fn withdrawal(clear: &Clearance, milks: bool, today: Day) -> Cell {
     let (meat, milk) = (day(&clear.meat.clear), day(&clear.milk.clear));
     let held = meat != "clear" || milks && milk != "clear";
     if !held {
-        return Cell::new("clear");
+        return Cell::new(if milks { "clear, meat and milk" } else { "clear" });
     }
     let cell = Cell::strong("NOT CLEAR").and_line(phrase!("meat {meat}"));
     if milks { cell.and_line(phrase!("milk {milk}")) } else { cell }

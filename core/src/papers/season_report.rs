@@ -194,7 +194,7 @@ fn figures(
             Cell::new(format!("{}{few}", c.figure.base())),
         ];
         cells.extend(old.iter().map(|f| Cell::new(f.shown(units))));
-        cells.push(Cell::new(c.before.map_or_else(|| "–".to_string(), |(m, _)| what.show(m, units))));
+        cells.push(Cell::new(c.before.map_or_else(|| "–".to_string(), |(m, _)| what.show_mean(m, units))));
         cells.push(Cell::new(c.range.map_or_else(String::new, bounds)));
         rows.push(Row { cells, ..Row::default() });
     }

@@ -223,17 +223,44 @@ impl Table {
         rows: impl ExactSizeIterator<Item = Row>,
         watch: Watch<'_>,
     ) -> Result<(), PaperFailed> {
+        self.lay(flow, rows, watch, false)
+    }
+
+    /// The same where a long row may begin on one page and go on on the next: lists of animals would else leave half
+    /// a page empty.
+    ///
+    /// # Errors
+    /// [`PaperFailed::Stopped`] when `watch` says so.
+    pub fn flow_split(
+        &self,
+        flow: &mut Flow<'_>,
+        rows: impl ExactSizeIterator<Item = Row>,
+        watch: Watch<'_>,
+    ) -> Result<(), PaperFailed> {
+        self.lay(flow, rows, watch, true)
+    }
+
+    fn lay(
+        &self,
+        flow: &mut Flow<'_>,
+        rows: impl ExactSizeIterator<Item = Row>,
+        watch: Watch<'_>,
+        split: bool,
+    ) -> Result<(), PaperFailed> {
+        let total = rows.len();
         let spans = self.spans(flow.body().x, flow.body().w);
         let headings = self.headings(&spans);
-        // A heading never stands alone at the foot of a page.
-        flow.need(height_of(&headings) + 8.0);
+        let mut rows = rows.enumerate().peekable();
+        // A heading never stands alone at the foot of a page: the first row stands below it, whole if a page can hold it.
+        let first = rows.peek().map_or(8.0, |(_, row)| height_of(&self.broken(flow.body().w, &spans, row)));
+        let first = if split || height_of(&headings) + first > flow.body().h - HEAD { 8.0 } else { first };
+        flow.need_with_heading(height_of(&headings) + first);
         self.paint_headings(flow, &spans, &headings);
-        let total = rows.len();
-        for (i, row) in rows.enumerate() {
+        for (i, row) in rows {
             if i % 100 == 0 && !watch(i, total) {
                 return Err(PaperFailed::Stopped);
             }
-            self.row(flow, &spans, &headings, &row, i);
+            self.row(flow, (&spans, &headings), &row, i, split);
         }
         Ok(())
     }
@@ -298,13 +325,21 @@ impl Table {
         flow.y += tall;
     }
 
-    fn row(&self, flow: &mut Flow<'_>, spans: &[(f32, f32)], headings: &Broken, row: &Row, number: usize) {
+    fn row(
+        &self,
+        flow: &mut Flow<'_>,
+        (spans, headings): (&[(f32, f32)], &Broken),
+        row: &Row,
+        number: usize,
+        split: bool,
+    ) {
         let mut rest = self.broken(flow.body().w, spans, row);
         let tall = height_of(&rest);
         if tall > flow.left() {
             let whole_page = flow.body().h - height_of(headings);
             // A row that no page can hold starts where it is if there is room for a few lines.
-            if tall <= whole_page || flow.left() < 4.0 * self.size_pt * super::sheet::MM_PER_PT {
+            let long = split && tall > LONG && flow.left() > LONG / 2.0;
+            if !long && tall <= whole_page || flow.left() < 4.0 * self.size_pt * super::sheet::MM_PER_PT {
                 flow.turn_page();
                 self.paint_headings(flow, spans, headings);
             }
@@ -413,6 +448,11 @@ impl Table {
         flow.y = top + tall;
     }
 }
+
+/// A row as tall as this may be split where its table allows it, if half of that is left on the page.
+const LONG: f32 = 40.0;
+/// Room the small head of a page takes at most.
+const HEAD: f32 = 12.0;
 
 /// How far the notes of a row are set in.
 const NOTE_INDENT: f32 = 3.0;

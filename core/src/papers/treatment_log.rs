@@ -4,7 +4,7 @@
 //! and what American advice adds (reason, route, who gave it), as gathered in the project's rules notes, 1.1.
 
 use crate::phrase;
-use crate::terms::speech::Speech;
+use crate::terms::speech::{Speech, said};
 use std::collections::BTreeSet;
 
 use super::flow::Flow;
@@ -14,8 +14,7 @@ use super::table::{Between, Cell, Column, Row, Table, Width};
 use super::{PaperFailed, Watch, text, who};
 use crate::flock::{AnimalFile, Flock, RecordRef, Treatment, natural};
 use crate::reckon::clearance::{Clear, clear_after};
-use crate::registers::remarks;
-use crate::rules::RuleSet;
+use crate::registers::{BATCHES, batches_given, figures, notes_of, prescriber};
 use crate::terms::{AnimalId, Day, Withdrawal, counted};
 use totals::totals;
 
@@ -67,9 +66,10 @@ pub fn treatment_log(
         let rows = lines.iter().map(|(file, treatment)| row(flock, file, treatment));
         table().flow(&mut flow, rows, watch)?;
         totals(&mut flow, &lines, watch)?;
+        batches(&mut flow, flock, &lines, watch)?;
     }
     let law = flock.rules();
-    closing(&mut flow, law, &lines);
+    closing(&mut flow, flock, &lines);
     let kept = law.map(|law| rules::keeping(law) + " ").unwrap_or_default();
     let foot = phrase!("Printed {}. {kept}Label, vet and local law decide.", today.words());
     let pages = flow.finish(Look::new(Face::Sans, 7.5).ink(Ink::Grey), &foot);
@@ -129,9 +129,9 @@ fn table() -> Table {
             Column::new("Given on", Width::Mm(18.0)),
             Column::new("Animal", Width::Share(1.25)),
             Column::new("Product", Width::Share(1.55)),
-            Column::new("Batch", Width::Share(0.8)),
+            Column::new("Batch", Width::Share(0.85)),
             Column::new("Quantity", Width::Mm(15.0)),
-            Column::new("Route and site", Width::Share(1.1)),
+            Column::new("Route and site", Width::Share(1.15)),
             Column::new("Reason", Width::Share(1.25)),
             Column::new("Given by", Width::Share(0.95)),
             Column::new("Prescribed by", Width::Share(1.05)),
@@ -166,21 +166,46 @@ fn row(flock: &Flock, file: &AnimalFile, t: &Treatment) -> Row {
         cells: vec![
             given,
             animal,
-            Cell::new(t.product.as_str()),
+            Cell::new(figures(&t.product)),
             or_dash(t.batch.as_deref()),
             Cell::new(t.dose.map_or_else(|| "–".into(), |d| text::unbroken(&d.to_string()))),
             route,
             or_dash(t.reason.as_deref()),
-            or_dash(t.given_by.as_deref()),
-            or_dash(t.prescribed_by.as_deref()),
+            or_dash(t.given_by.as_deref()).under(if t.more.vet_gave { "the vet gave it" } else { "" }),
+            or_dash(prescriber(flock, t).name),
             withdrawal(t.meat),
             withdrawal(t.milk),
             clear(&clear_after(t.at, t.meat)),
             clear(&clear_after(t.at, t.milk)),
         ],
         struck: t.struck.is_some(),
-        notes: remarks(amendments, t.struck.as_deref()),
+        notes: notes_of(flock, t),
     }
+}
+
+/// The batches that were given, from whom they came.
+fn batches(
+    flow: &mut Flow<'_>,
+    flock: &Flock,
+    lines: &[Line<'_>],
+    watch: Watch<'_>,
+) -> Result<(), PaperFailed> {
+    let rows = batches_given(flock, lines.iter().map(|(_, t)| *t));
+    if rows.is_empty() {
+        return Ok(());
+    }
+    flow.y += 7.0;
+    flow.need(30.0);
+    flow.paragraph(Look::new(Face::SerifStrong, 12.0), &said("Batches given"));
+    flow.y += 1.5;
+    let columns = BATCHES.iter().map(|c| Column::new(c.head, Width::Share(c.share))).collect();
+    let table = Table { columns, size_pt: 8.2, between: Between::Hairline };
+    let cell = |v: &crate::registers::Cell| match v.strong {
+        true => Cell::strong(v.shown.as_str()),
+        false => Cell::new(v.shown.as_str()),
+    };
+    let rows = rows.iter().map(|cells| Row { cells: cells.iter().map(cell).collect(), ..Row::default() });
+    table.flow(flow, rows, watch)
 }
 
 fn or_dash(words: Option<&str>) -> Cell {
@@ -204,10 +229,11 @@ fn clear(clear: &Clear) -> Cell {
 }
 
 /// Cautions and the line to sign on, kept together.
-fn closing(flow: &mut Flow<'_>, law: Option<&RuleSet>, lines: &[Line<'_>]) {
+fn closing(flow: &mut Flow<'_>, flock: &Flock, lines: &[Line<'_>]) {
+    let law = flock.rules();
     let look = Look::new(Face::SansItalic, 8.0).ink(Ink::Grey);
     let standing: Vec<&Treatment> = lines.iter().map(|(_, t)| *t).filter(|t| t.struck.is_none()).collect();
-    let asked = law.map(|law| rules::asked(law, &standing)).unwrap_or_default();
+    let asked = law.map(|law| rules::asked(law, flock, &standing)).unwrap_or_default();
     let mut words = format!("{} {CAUTION}", rules::counting());
     let odd = odd_letters(&flow.pages);
     if !odd.is_empty() {

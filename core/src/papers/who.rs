@@ -165,7 +165,7 @@ impl Held {
             _ if side.clear.is_clear(on) => None,
             Clear::From(day) => Some(phrase!("{what} clear on {}", weekday(day))),
             Clear::Unknown => Some(phrase!("{what} not clear: withdrawal not known")),
-            Clear::Never => Some(phrase!("{what} never")),
+            Clear::Never => Some(phrase!("{what} never to be used")),
             Clear::Free => None,
         };
         let days = if meat.clear == milk.clear {
@@ -176,8 +176,9 @@ impl Held {
         };
         let mut products: Vec<String> = Vec::new();
         for side in [meat, milk].into_iter().filter(|side| !side.clear.is_clear(on)) {
-            if !side.product.is_empty() && !products.contains(&side.product) {
-                products.push(side.product.clone());
+            let product = crate::registers::figures(&side.product);
+            if !product.is_empty() && !products.contains(&product) {
+                products.push(product);
             }
         }
         Held { days: days.join(", "), products }
@@ -233,6 +234,6 @@ mod tests {
             words(meat, side(Clear::Unknown, "Udder tube"), on, Sex::Ewe),
             "Meat clear on Sat 2 May 2026, milk not clear: withdrawal not known (oxytetracycline; Udder tube)"
         );
-        assert_eq!(words(Side::default(), side(Clear::Never, ""), on, Sex::Ewe), "Milk never");
+        assert_eq!(words(Side::default(), side(Clear::Never, ""), on, Sex::Ewe), "Milk never to be used");
     }
 }

@@ -2,26 +2,29 @@
 
 use super::present::present_on;
 use super::treatments::{Given, given};
-use super::words::{kind, link, remarks_of, whole};
+use super::words::{animal_cells, kind, link, prescriber, product_cell, remarks_of, whole};
 use super::{Cell, Column, Register, RegisterKind, Row, Span, Totals};
 use crate::flock::{Flock, RecordRef, Treatment, natural};
 use crate::reckon::antibiotics::{CHECK, Standing, flock_kg, mg_per_kg};
-use crate::terms::{CourseId, Day, Dose, Fate, ProductClass, Sex, Status, counted, thousandths};
+use crate::terms::{AnimalId, CourseId, Day, Dose, Fate, ProductClass, Sex, Status, counted, thousandths};
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-const COLUMNS: [Column; 12] = [
-    Column::new("Reason", "reason", 1.5),
+const COLUMNS: [Column; 15] = [
+    Column::new("Reason", "reason", 1.4),
     Column::new("From", "first_given_on", 1.0),
     Column::new("To", "last_given_on", 1.0),
     Column::new("Animal", "animal", 1.2),
     Column::new("Kind", "kind", 0.9),
-    Column::new("Product", "product", 1.6),
+    Column::new("Product", "product", 2.1),
     Column::new("Substance", "substance", 1.4),
     Column::figures("Doses", "doses", 0.6),
     Column::figures("Quantity", "quantity", 0.9),
     Column::figures("Substance, mg", "substance_mg", 1.0),
     Column::new("Prescribed by", "prescribed_by", 1.2),
     Column::new("Given by", "given_by", 1.1),
+    Column::hidden("numbers"),
+    Column::hidden("batch"),
+    Column::hidden("route"),
 ];
 
 const SUMS: [Column; 8] = [
@@ -66,7 +69,7 @@ fn micrograms(flock: &Flock, t: &Treatment) -> Option<u64> {
     }
 }
 
-/// Doses of one course, or one dose alone.
+/// Doses of one course, written as one or given day after day, or one dose alone.
 struct Course<'a>(Vec<Given<'a>>);
 
 impl Course<'_> {
@@ -86,44 +89,86 @@ impl Course<'_> {
         sum.flatten().map(|d| d.to_string()).unwrap_or_default()
     }
 
+    /// Each of some text of the doses once.
+    fn each(&self, of: impl Fn(&Treatment) -> Option<&str>) -> String {
+        let mut all: Vec<&str> = Vec::new();
+        for text in self.0.iter().filter_map(|(_, t)| of(t)).map(str::trim).filter(|x| !x.is_empty()) {
+            if !all.contains(&text) {
+                all.push(text);
+            }
+        }
+        all.join("; ")
+    }
+
     fn row(&self, flock: &Flock) -> Option<Row> {
         let (f, first) = self.0.first()?;
         let (_, last) = self.0.last()?;
         let product = flock.product(&first.product);
         let struck = first.struck.is_some();
+        let [animal, numbers] = animal_cells(&f.animal);
+        let (batch, route) = (self.each(|t| t.batch.as_deref()), self.each(|t| t.route.map(|r| r.words())));
+        let batch_words = if batch.is_empty() { String::new() } else { format!("batch {batch}") };
+        let below = super::words::joined([Some(batch_words.as_str()), Some(route.as_str())], ", ");
+        let mut by_whom: Vec<&str> = Vec::new();
+        let mut differs: Vec<String> = Vec::new();
+        for p in self.0.iter().map(|(_, t)| prescriber(flock, t)) {
+            by_whom.extend(p.name.filter(|n| !by_whom.contains(n)));
+            differs.extend(p.differs.filter(|d| !differs.contains(d)));
+        }
+        let changed = |(_, t): &Given<'_>| remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref());
         let mg = self.substance(flock).map(thousandths).unwrap_or_default();
         Some(Row {
             cells: vec![
                 Cell::opt(first.reason.as_deref()),
                 Cell::day(Some(first.at.day)),
                 Cell::day(Some(last.at.day)),
-                Cell::whole(f.animal.tag()).strong(),
+                animal,
                 Cell::words(kind(&f.animal, first.at.day)),
-                Cell::words(first.product.as_str()),
+                product_cell(&first.product).under(below),
                 Cell::opt(product.and_then(|p| p.substance.as_deref())),
                 Cell::number(self.0.len()),
                 Cell::whole(self.quantity()),
                 Cell::words(mg),
-                Cell::opt(first.prescribed_by.as_deref()),
-                Cell::opt(first.given_by.as_deref()),
+                Cell::words(by_whom.join("; ")),
+                Cell::words(self.each(|t| t.given_by.as_deref())),
+                numbers,
+                Cell::words(batch),
+                Cell::words(route),
             ],
             struck,
-            remarks: self
-                .0
-                .iter()
-                .flat_map(|(_, t)| remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()))
-                .collect(),
+            remarks: differs.into_iter().chain(self.0.iter().flat_map(changed)).collect(),
             link: link(f, RecordRef::Treatment(first.id)),
         })
     }
 }
 
-/// Doses of one course together; each struck one, and each outside a course, alone.
+/// A dose outside a course goes on with the last one of its animal: the same product for the same reason, on the same
+/// day or the next.
+pub(crate) fn goes_on(last: &Treatment, t: &Treatment) -> bool {
+    let same = |a: Option<&str>, b: Option<&str>| a.map(str::trim) == b.map(str::trim);
+    (0..=1).contains(&t.at.day.since(last.at.day))
+        && last.product.trim().eq_ignore_ascii_case(t.product.trim())
+        && same(last.reason.as_deref(), t.reason.as_deref())
+}
+
+/// Doses of one course together, and those given day after day for one reason; each struck one alone.
 fn courses<'a>(all: Vec<Given<'a>>) -> Vec<Course<'a>> {
     let mut places: HashMap<CourseId, usize> = HashMap::new();
+    let mut runs: HashMap<(AnimalId, String, Option<&str>), usize> = HashMap::new();
     let mut courses: Vec<Course<'a>> = Vec::new();
     for (f, t) in all {
         let id = t.more.course.map(|c| c.id).filter(|_| t.struck.is_none());
+        let loose = t.struck.is_none() && id.is_none();
+        let of = || (f.animal.id, t.product.trim().to_lowercase(), t.reason.as_deref().map(str::trim));
+        let running = loose.then(|| runs.get(&of()).copied()).flatten().and_then(|at| courses.get_mut(at));
+        let last = running.filter(|c| c.0.last().is_some_and(|(_, last)| goes_on(last, t)));
+        if let Some(course) = last {
+            course.0.push((f, t));
+            continue;
+        }
+        if loose {
+            runs.insert(of(), courses.len());
+        }
         match id.and_then(|id| places.get(&id).copied()).and_then(|at| courses.get_mut(at)) {
             Some(course) => course.0.push((f, t)),
             None => {
@@ -141,7 +186,7 @@ fn totals(flock: &Flock, all: &[Course<'_>], today: Day) -> Option<Totals> {
     #[derive(Default)]
     struct Year {
         courses: usize,
-        animals: HashSet<crate::terms::AnimalId>,
+        animals: HashSet<AnimalId>,
         micrograms: u64,
         unknown: usize,
     }
@@ -203,7 +248,8 @@ pub(super) fn antibiotics(flock: &Flock, span: Span, today: Day) -> Register {
     });
     register.rows = rows;
     register.about.push(
-        "Products marked as antibiotic in the cupboard. Substance = quantity in ml × strength in mg per ml; quantities \
+        "Products marked as antibiotic in the cupboard. Doses of one course stand together, and those of one product \
+         given to an animal for one reason on following days. Substance = quantity in ml × strength in mg per ml; quantities \
          in mg are taken as substance; doses in pieces, or of a product without a strength, are not reckoned."
             .into(),
     );

@@ -7,17 +7,17 @@ use crate::terms::{BirthType, Day, Fate, Status};
 
 const COLUMNS: [Column; 12] = [
     Column::new("Born on", "born_on", 1.0),
-    Column::new("Lamb", "lamb", 1.3),
+    Column::new("Lamb", "lamb", 2.4),
     Column::hidden("numbers"),
     Column::new("Sex", "sex", 0.8),
-    Column::new("Dam", "dam", 1.2),
-    Column::new("Sire", "sire", 1.3),
+    Column::new("Dam", "dam", 2.4),
+    Column::new("Sire", "sire", 2.4),
     Column::new("Born as", "born_as", 0.8),
     Column::figures("Weight", "birth_weight_kg", 0.7),
     Column::new("Fate", "fate", 0.9),
     Column::new("Marked on", "marked_on", 1.0),
-    Column::new("Colour and marks", "marks", 1.5),
-    Column::new("Now", "now", 1.3),
+    Column::new("Colour and marks", "marks", 1.3),
+    Column::new("Now", "now", 1.2),
 ];
 
 fn lambing<'a>(flock: &'a Flock, f: &AnimalFile) -> Option<&'a Lambing> {

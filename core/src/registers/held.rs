@@ -1,13 +1,13 @@
 //! Who is under withdrawal on a day.
 
 use super::present::present_on;
-use super::words::{animal_cells, clear, kind};
-use super::{Cell, Column, Register, RegisterKind, Row, Span};
-use crate::flock::{AnimalFile, Flock, Link, natural};
-use crate::reckon::clearance::{Clear, Side, clearance_in};
-use crate::terms::{Day, Sex};
+use super::words::{animal_cells, clear, joined, kind, product_cell, whole};
+use super::{Cell, Column, Doses, Register, RegisterKind, Row, Span};
+use crate::flock::{AnimalFile, Flock, Link, Treatment, natural};
+use crate::reckon::clearance::{Clear, Clearance, Side, clearance_in};
+use crate::terms::{Day, Sex, Withdrawal};
 
-const COLUMNS: [Column; 12] = [
+const COLUMNS: [Column; 20] = [
     Column::new("Animal", "animal", 1.3),
     Column::hidden("numbers"),
     Column::new("Kind", "kind", 0.9),
@@ -20,6 +20,14 @@ const COLUMNS: [Column; 12] = [
     Column::new("Given on", "milk_given_on", 1.1),
     Column::hidden("held"),
     Column::hidden("export_clear_on"),
+    Column::hidden("meat_last_dose_on"),
+    Column::hidden("meat_batch"),
+    Column::hidden("meat_quantity"),
+    Column::hidden("meat_withdrawal"),
+    Column::hidden("milk_last_dose_on"),
+    Column::hidden("milk_batch"),
+    Column::hidden("milk_quantity"),
+    Column::hidden("milk_withdrawal"),
 ];
 
 /// The pen an animal was in at the end of a day; where it is now if no move is written.
@@ -32,29 +40,125 @@ pub(super) fn pen_on(f: &AnimalFile, on: Day) -> String {
     }
 }
 
-/// A side that is held; three empty cells when it is clear.
-fn side(side: &Side, on: Day, counts: bool) -> [Cell; 3] {
-    if !counts || side.clear.is_clear(on) {
+/// An animal whose meat or milk may not be used on a day.
+pub struct Held<'a> {
+    /// The animal.
+    pub file: &'a AnimalFile,
+    /// Its clearance.
+    pub clearance: Clearance,
+    /// Its meat is withheld.
+    pub meat: bool,
+    /// Its milk is withheld: asked of every ewe, a lamb or not; never again is withheld too.
+    pub milk: bool,
+    /// Its meat is withheld for export, where the place counts that apart.
+    pub export: bool,
+}
+
+/// Animals of the flock that are under withdrawal on a day, by their tags.
+pub fn held_on(flock: &Flock, on: Day) -> Vec<Held<'_>> {
+    let one = |file| {
+        let file: &AnimalFile = file;
+        let clearance = clearance_in(flock, file, on);
+        let meat = !clearance.meat.clear.is_clear(on);
+        let milk = file.animal.sex == Sex::Ewe && !clearance.milk.clear.is_clear(on);
+        let export = clearance.export_apart && !clearance.export.clear.is_clear(on);
+        (meat || milk || export).then_some(Held { file, clearance, meat, milk, export })
+    };
+    let there = flock.files().filter(|f| !f.treatments.is_empty() && present_on(f, on));
+    let mut all: Vec<Held<'_>> = there.filter_map(one).collect();
+    all.sort_by(|a, b| {
+        let (a, b) = (&a.file.animal, &b.file.animal);
+        natural(a.tag(), b.tag()).then(a.id.cmp(&b.id))
+    });
+    all
+}
+
+/// The treatment behind a side, with the other doses of its course.
+fn doses<'a>(f: &'a AnimalFile, side: &Side, on: Day) -> Option<Doses<'a>> {
+    Doses::of(f, side.because?, on)
+}
+
+/// The three cells that are shown of a side; of one that is not asked of the animal, dashes.
+fn shown(f: &AnimalFile, s: &Side, on: Day, asked: bool, period: fn(&Treatment) -> Withdrawal) -> [Cell; 3] {
+    if !asked {
+        return [Cell::words(""), Cell::words(""), Cell::words("")];
+    }
+    if s.clear.is_clear(on) {
         return [Cell::shown_as("clear", "clear"), Cell::words(""), Cell::words("")];
     }
-    [clear(&side.clear), Cell::words(side.product.as_str()), Cell::day(side.given)]
+    let (mut product, mut given) = (product_cell(&s.product), Cell::day(s.given));
+    if let Some(d) = doses(f, s, on) {
+        let batch = d.each(|t| t.batch.as_deref().map(whole)).join(", ");
+        let batch = if batch.is_empty() { batch } else { format!("batch {batch}") };
+        let parts = [batch, quantity(&d), periods(&d, period)];
+        product = product.under(joined(parts.iter().map(|p| Some(p.as_str())), ", "));
+        let planned = |day: Day| whole(&day.words());
+        if let Some((first, last)) = d.days() {
+            given.shown = whole(&first.words());
+            given = given.under(match s.planned {
+                Some(day) if !d.is_complete() && day < on => {
+                    format!("last dose planned {}, not written", planned(day))
+                }
+                Some(day) if !d.is_complete() => format!("last dose planned {}", planned(day)),
+                // Given early it brings nothing forward.
+                Some(day) if day > last => {
+                    format!("last dose {}, counted from {}", planned(last), planned(day))
+                }
+                _ if last > first => format!("last dose {}", planned(last)),
+                _ => String::new(),
+            });
+        }
+    }
+    [clear(&s.clear), product, given]
+}
+
+/// `3 doses of 2.5 ml`.
+fn quantity(d: &Doses<'_>) -> String {
+    let each = d.each(|t| t.dose.map(|x| whole(&x.to_string()))).join(", ");
+    match d.all().len() {
+        n if n > 1 && !each.is_empty() => format!("{n} doses of {each}"),
+        _ => each,
+    }
+}
+
+fn periods(d: &Doses<'_>, period: fn(&Treatment) -> Withdrawal) -> String {
+    d.each(|t| Some(whole(&period(t).to_string()))).join(", ")
+}
+
+/// The four cells of a side that are in CSV alone.
+fn told(f: &AnimalFile, s: &Side, on: Day, held: bool, period: fn(&Treatment) -> Withdrawal) -> [Cell; 4] {
+    let d = if held { doses(f, s, on) } else { None };
+    let Some(d) = d else { return [const { "" }; 4].map(Cell::words) };
+    [
+        Cell::day(d.days().map(|(_, last)| last)),
+        Cell::words(d.each(|t| t.batch.as_deref().map(str::to_owned)).join("; ")),
+        Cell::words(d.each(|t| t.dose.map(|x| x.to_string())).join("; ")),
+        Cell::words(d.each(|t| Some(period(t).text())).join("; ")),
+    ]
+}
+
+/// What is said of a course below the row.
+fn of_course(f: &AnimalFile, side: &Side, on: Day) -> Option<String> {
+    let planned = side.planned?;
+    let d = doses(f, side, on).filter(|d| !d.is_complete())?;
+    let written = d.all().len();
+    Some(if planned < on {
+        format!(
+            "A course of which {} written: its last dose was planned for {} and is counted as given then.",
+            if written == 1 { "1 dose is".to_string() } else { format!("{written} doses are") },
+            planned.words()
+        )
+    } else {
+        format!("A course is running: its last dose is planned for {}.", planned.words())
+    })
 }
 
 /// Animals of the flock whose meat or milk may not be used on a day.
 pub(super) fn held(flock: &Flock, span: Span, on: Day) -> Register {
     let mut register = Register::new(RegisterKind::WithdrawalNow, span, on, &COLUMNS);
-    let mut files: Vec<&AnimalFile> =
-        flock.files().filter(|f| !f.treatments.is_empty() && present_on(f, on)).collect();
-    files.sort_by(|a, b| natural(a.animal.tag(), b.animal.tag()).then(a.animal.id.cmp(&b.animal.id)));
-    for f in files {
-        let c = clearance_in(flock, f, on);
+    for Held { file: f, clearance: c, meat, milk, export } in held_on(flock, on) {
         // Milk is asked of ewes.
         let ewe = f.animal.sex == Sex::Ewe;
-        let (meat, milk) = (!c.meat.clear.is_clear(on), ewe && !c.milk.clear.is_clear(on));
-        let export = c.export_apart && !c.export.clear.is_clear(on);
-        if !meat && !milk && !export {
-            continue;
-        }
         let [animal, numbers] = animal_cells(&f.animal);
         let word = match (meat, milk) {
             (true, true) => "meat and milk",
@@ -68,17 +172,17 @@ pub(super) fn held(flock: &Flock, span: Span, on: Day) -> Register {
             remarks.push("A period was not written down: not clear until it is.".to_string());
         }
         let mut cells = vec![animal, numbers, Cell::words(kind(&f.animal, on)), Cell::words(pen_on(f, on))];
-        cells.extend(side(&c.meat, on, true));
-        cells.extend(side(&c.milk, on, ewe));
+        cells.extend(shown(f, &c.meat, on, true, |t| t.meat));
+        cells.extend(shown(f, &c.milk, on, ewe, |t| t.milk));
         cells.push(Cell::words(word));
         cells.push(if export { clear(&c.export.clear) } else { Cell::words("") });
+        cells.extend(told(f, &c.meat, on, meat, |t| t.meat));
+        cells.extend(told(f, &c.milk, on, milk, |t| t.milk));
         if export && c.export.clear != c.meat.clear {
             remarks.push(format!("Meat for export: {} ({}).", c.export.clear.words(), c.export.because()));
         }
-        let planned = c.meat.planned.or(c.milk.planned.filter(|_| ewe));
-        remarks.extend(
-            planned.map(|d| format!("A course is running: its last dose is planned for {}.", d.words())),
-        );
+        let course = meat.then(|| of_course(f, &c.meat, on)).flatten();
+        remarks.extend(course.or_else(|| milk.then(|| of_course(f, &c.milk, on)).flatten()));
         let because = if meat { c.meat.because } else { c.milk.because };
         let link = because.map_or(Link::Animal(f.animal.id), |t| {
             Link::Record(f.animal.id, crate::flock::RecordRef::Treatment(t))
@@ -87,6 +191,10 @@ pub(super) fn held(flock: &Flock, span: Span, on: Day) -> Register {
     }
     let count = crate::rules::day_count();
     register.about.push(format!("{} Counted by: {}.", count.text, count.ground));
-    register.about.push("Milk is asked of ewes alone. The latest clear day of all treatments counts.".into());
+    register.about.push(
+        "Milk is asked of ewes and ewe lambs alone. The latest clear day of all treatments counts; of a course each \
+         period runs from its last dose."
+            .into(),
+    );
     register
 }

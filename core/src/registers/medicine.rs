@@ -1,6 +1,6 @@
 //! Medicine bought and disposed of, and prescriptions.
 
-use super::words::{joined, period, product, remarks_of};
+use super::words::{joined, period, product, product_cell, remarks_of};
 use super::{Cell, Column, Register, RegisterKind, Row, Span, dayless_words};
 use crate::flock::{DocumentOf, Flock, Link, RecordRef, StockChange};
 use crate::terms::{Day, counted};
@@ -47,7 +47,7 @@ pub(super) fn bought(flock: &Flock, span: Span, today: Day) -> Register {
         register.rows.push(Row {
             cells: vec![
                 Cell::day(b.bought_on),
-                Cell::words(product(flock, b.product)).strong(),
+                product_cell(&product(flock, b.product)).strong(),
                 Cell::words(b.number.as_str()),
                 Cell::day(b.expiry),
                 Cell::whole(b.quantity.map(|q| q.to_string()).unwrap_or_default()),
@@ -99,7 +99,7 @@ pub(super) fn disposed(flock: &Flock, span: Span, today: Day) -> Register {
         register.rows.push(Row {
             cells: vec![
                 Cell::day(Some(m.on)),
-                Cell::words(product(flock, m.product)).strong(),
+                product_cell(&product(flock, m.product)).strong(),
                 Cell::opt(m.batch.as_deref()),
                 Cell::words(m.change.word()),
                 quantity,
@@ -167,7 +167,7 @@ pub(super) fn prescriptions(flock: &Flock, span: Span, today: Day) -> Register {
                 vet_text(|v| v.practice.as_deref()),
                 vet_text(|v| v.address.as_deref()),
                 vet_text(|v| v.contact.as_deref()),
-                Cell::words(p.product.as_str()),
+                product_cell(&p.product),
                 Cell::opt(p.whom.as_deref()),
                 Cell::opt(p.dose.as_deref()),
                 Cell::opt(p.reason.as_deref()),
@@ -190,8 +190,9 @@ pub(super) fn prescriptions(flock: &Flock, span: Span, today: Day) -> Register {
         .filter(|t| span.holds(t.at.day) && t.prescribed_by.is_some() && t.more.prescription.is_none())
         .count();
     if without > 0 {
+        let name = if without == 1 { "names" } else { "name" };
         register.about.push(format!(
-            "{} of these days name a vet and no prescription of this register.",
+            "{} of these days {name} a vet and no prescription of this register.",
             counted(without, "treatment")
         ));
     }

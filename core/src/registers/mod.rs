@@ -8,6 +8,7 @@ mod antibiotics;
 mod births;
 mod count;
 mod deaths;
+mod doses;
 mod held;
 mod identities;
 mod kind;
@@ -22,10 +23,14 @@ mod treatments;
 mod vaccines;
 mod words;
 
+pub(crate) use antibiotics::goes_on;
+pub use doses::Doses;
+pub use held::{Held, held_on};
 pub use kind::RegisterKind;
 pub use present::{present_on, standing_on};
+pub use treatments::{BATCHES, batches_given, notes_of};
 pub use vaccines::{Vaccination, vaccinations};
-pub use words::{kinds_words, numbers_of, remarks};
+pub use words::{Prescriber, figures, kinds_words, minute_words, numbers_of, prescriber, remarks};
 
 use crate::flock::{Flock, Link};
 use crate::terms::{Day, Misread};
@@ -180,9 +185,9 @@ impl Cell {
         self
     }
 
-    /// What is shown with plain blanks, for the window.
+    /// What is shown with plain blanks on one line, for the window.
     pub fn plain(&self) -> String {
-        self.shown.replace(words::NO_BREAK, " ")
+        self.shown.replace(words::NO_BREAK, " ").replace('\n', ", ")
     }
 }
 

@@ -11,7 +11,7 @@ const COLUMNS: [Column; 13] = [
     Column::new("Why", "what", 1.1),
     Column::figures("Animals", "count", 0.7),
     Column::new("Kinds", "kinds", 1.2),
-    Column::new("Identities", "identities", 2.8),
+    Column::new("Identities", "identities", 4.4),
     Column::new("Other place", "other_place", 1.5),
     Column::new("Its number", "other_number", 1.1),
     Column::new("Its address", "other_address", 1.5),
@@ -108,7 +108,7 @@ fn groups(flock: &Flock, span: Span) -> Vec<Group<'_>> {
 fn identity(f: &AnimalFile) -> String {
     let numbers = numbers_of(&f.animal);
     let tag = whole(f.animal.tag());
-    if numbers.is_empty() { tag } else { format!("{tag} ({})", numbers.join(", ")) }
+    if numbers.is_empty() { tag } else { whole(&format!("{tag} ({})", numbers.join(", "))) }
 }
 
 fn row(flock: &Flock, g: &Group<'_>) -> Option<Row> {
@@ -132,7 +132,8 @@ fn row(flock: &Flock, g: &Group<'_>) -> Option<Row> {
             Cell::words(g.what).under(m.reason.clone().unwrap_or_default()),
             Cell::number(g.moves.len()),
             Cell::shown_as(kinds, kinds_csv),
-            Cell::shown_as(ids.join(", "), plain.join("; ")),
+            // One animal a line, so that they can be counted.
+            Cell::shown_as(ids.join("\n"), plain.join("; ")),
             Cell::opt(m.other.as_deref()),
             Cell::opt(d.number.as_deref()),
             Cell::opt(d.address.as_deref()),

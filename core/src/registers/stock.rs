@@ -69,7 +69,7 @@ fn row(l: &Line) -> Row {
     }
     Row {
         cells: vec![
-            Cell::words(l.name.as_str()).strong(),
+            super::words::product_cell(&l.name).strong(),
             batch,
             Cell::day(l.bought_on),
             Cell::day(l.expiry),

@@ -1,9 +1,12 @@
 //! Registers of a small flock made by hand.
 
 use super::*;
-use crate::flock::{Holding, Struck};
+use crate::flock::{Batch, CoursePart, Cupboard, Holding, Prescription, Product, ProductMore, Struck, Vet};
 use crate::papers::fixture::{self, day};
-use crate::terms::{Moment, MovementId, Sex, Status, Withdrawal};
+use crate::terms::{
+    BatchId, CourseId, DoseRule, Moment, MovementId, PrescriptionId, ProductClass, ProductId, Sex, Status,
+    VetId, Withdrawal,
+};
 
 fn moved(f: &mut crate::flock::AnimalFile, on: &str, to: Status, other: Option<&str>) {
     f.movements.push(crate::flock::Movement {
@@ -101,4 +104,191 @@ fn every_row_has_a_cell_for_each_column_and_every_word_is_read_back() {
         }
     }
     assert!(RegisterKind::parse("moves").unwrap_err().0.contains("movement-register"));
+}
+
+/// A flock with a vet, a prescription, a batch that was bought, and an antibiotic given by it off-label on three days
+/// that names another vet.
+fn prescribed() -> Flock {
+    let vet = Vet {
+        id: VetId::new(),
+        name: "P. Lorrimond".into(),
+        practice: Some("Brackenrigg Vets".into()),
+        address: None,
+        contact: None,
+        number: None,
+    };
+    let paper = Prescription {
+        id: PrescriptionId::new(),
+        vet: vet.id,
+        on: day("2026-02-27"),
+        valid_to: None,
+        number: Some("23/207".into()),
+        product: "oxytetracycline".into(),
+        whom: None,
+        dose: None,
+        reason: None,
+        off_label: true,
+        meat: Withdrawal::Unknown,
+        milk: Withdrawal::Unknown,
+        export: Withdrawal::Unknown,
+        struck: None,
+    };
+    let product = Product {
+        id: ProductId::new(),
+        name: "oxytetracycline".into(),
+        substance: None,
+        form: None,
+        strength: None,
+        rule: DoseRule::Typed,
+        route: None,
+        meat: Withdrawal::Days(28),
+        milk: Withdrawal::Days(7),
+        licensed_for: None,
+        more: ProductMore { class: ProductClass::Antibiotic, ..ProductMore::default() },
+    };
+    let batch = Batch {
+        id: BatchId::new(),
+        product: product.id,
+        number: "B-2207".into(),
+        expiry: Some(day("2027-01-31")),
+        bought_on: Some(day("2026-02-27")),
+        supplier: Some("Brackenrigg Vets".into()),
+        supplier_address: Some("2 Kiln Row, Sallowmere".into()),
+        quantity: None,
+        price: None,
+        invoice: None,
+        opened_on: None,
+        note: None,
+        struck: None,
+    };
+    let mut file = fixture::animal("7", "", Sex::Ewe);
+    for on in ["2026-03-04", "2026-03-05", "2026-03-06"] {
+        let (id, at) = (file.animal.id, Moment::day(day(on)));
+        let mut t = fixture::treatment(id, "oxytetracycline", at, Withdrawal::Days(28), Withdrawal::Unknown);
+        t.prescribed_by = Some("I. Corvane".into());
+        t.more.prescription = Some(paper.id);
+        t.more.off_label = Some("double dose".into());
+        file.treatments.push(t);
+    }
+    let mut flock = Flock::default();
+    flock.put(file);
+    flock.set_products(vec![product]);
+    flock.set_cupboard(Cupboard {
+        vets: vec![vet],
+        prescriptions: vec![paper],
+        batches: vec![batch],
+        ..Cupboard::default()
+    });
+    flock
+}
+
+#[test]
+fn every_register_names_the_same_vet_and_says_where_the_record_names_another() {
+    let flock = prescribed();
+    let today = day("2026-04-01");
+    for (kind, column) in [
+        (RegisterKind::TreatmentLog, "prescribed_by"),
+        (RegisterKind::OffLabel, "vet"),
+        (RegisterKind::Antibiotics, "prescribed_by"),
+    ] {
+        let r = kind.make(&flock, Span::default(), today);
+        assert_eq!(csv(&r, 0, column), "P. Lorrimond", "{kind:?}");
+        assert_eq!(
+            r.rows[0].remarks.iter().filter(|r| r.contains("I. Corvane")).collect::<Vec<_>>(),
+            ["Written as prescribed by I. Corvane; its prescription 23/207 is by P. Lorrimond"],
+            "{kind:?}"
+        );
+    }
+    let v = crate::reckon::visit::visit(&flock, today);
+    let gap = v.questions.iter().flat_map(|q| &q.gaps).find(|g| g.words.contains("another vet"));
+    assert_eq!(gap.map(|g| g.sort_words()), Some("To mend"));
+}
+
+#[test]
+fn the_supplier_stands_once_a_batch_and_not_on_every_line() {
+    let r = RegisterKind::TreatmentLog.make(&prescribed(), Span::default(), day("2026-04-01"));
+    let shown = r.columns.iter().zip(&r.rows[0].cells).filter(|(c, _)| c.is_shown());
+    assert!(shown.map(|(_, v)| format!("{}{}", v.shown, v.under)).all(|w| !w.contains("Brackenrigg")));
+    assert_eq!(csv(&r, 0, "supplier"), "Brackenrigg Vets, 2 Kiln Row, Sallowmere");
+    let totals = r.totals.unwrap();
+    assert_eq!(totals.rows.len(), 1);
+    let words: Vec<&str> = totals.rows[0].iter().map(|c| c.csv.as_str()).collect();
+    assert_eq!(
+        words,
+        [
+            "oxytetracycline",
+            "B-2207",
+            "2027-01-31",
+            "2026-02-27",
+            "Brackenrigg Vets",
+            "2 Kiln Row, Sallowmere"
+        ]
+    );
+}
+
+#[test]
+fn doses_day_after_day_are_one_course_and_off_label_uses_name_batch_site_and_giver() {
+    let flock = prescribed();
+    let r = RegisterKind::Antibiotics.make(&flock, Span::default(), day("2026-04-01"));
+    assert_eq!((r.rows.len(), csv(&r, 0, "doses")), (1, "3".into()));
+    assert_eq!(
+        (csv(&r, 0, "first_given_on"), csv(&r, 0, "last_given_on")),
+        ("2026-03-04".into(), "2026-03-06".into())
+    );
+    let off = RegisterKind::OffLabel.make(&flock, Span::default(), day("2026-04-01"));
+    for (column, value) in [("batch", "B-2207"), ("site", "neck, left"), ("given_by", "Eirlys Pugh")] {
+        assert_eq!(csv(&off, 0, column), value);
+        assert!(off.rows[0].cells.iter().any(|c| c.under.ends_with(value)), "{column} is shown too");
+    }
+}
+
+/// Milk is not asked of a ram, and is never called clear for him; of a course the first and the last dose are named.
+#[test]
+fn under_withdrawal_names_the_last_dose_and_asks_no_ram_for_milk() {
+    let (mut ram, course) = (fixture::animal("9", "", Sex::Ram), CourseId::new());
+    for (nth, on) in [(1, "2026-04-01"), (2, "2026-04-02"), (3, "2026-04-03")] {
+        let at = Moment::day(day(on));
+        let mut t = fixture::treatment(
+            ram.animal.id,
+            "penicillin 300 mg/ml",
+            at,
+            Withdrawal::Days(10),
+            Withdrawal::Unknown,
+        );
+        t.more.course = Some(CoursePart { id: course, nth, of: 3, every_hours: 24 });
+        ram.treatments.push(t);
+    }
+    let mut flock = flock();
+    flock.put(ram);
+    let today = day("2026-04-10");
+    let r = RegisterKind::WithdrawalNow.make(&flock, Span::default(), today);
+    let at = r.rows.iter().position(|row| row.cells[0].csv == "9").unwrap();
+    assert_eq!(csv(&r, at, "milk_clear_on"), "");
+    assert_eq!(
+        (csv(&r, at, "meat_given_on"), csv(&r, at, "meat_last_dose_on")),
+        ("2026-04-01".into(), "2026-04-03".into())
+    );
+    assert_eq!(
+        (csv(&r, at, "meat_clear_on"), csv(&r, at, "meat_batch")),
+        ("2026-04-14".into(), "B-2207".into())
+    );
+    assert_eq!(r.rows[at].cells[6].under, "last dose 3\u{a0}Apr\u{a0}2026");
+    assert!(r.rows[at].remarks.iter().all(|r| !r.contains("running")), "{:?}", r.rows[at].remarks);
+    // The visit counts the same animals, her whose milk is never to be used too.
+    let v = crate::reckon::visit::visit(&flock, today);
+    let found = &v.questions.iter().find(|q| q.number == 2).unwrap().found;
+    assert!(
+        found.contains(&format!(": {}; 1 for meat: 9", crate::terms::counted(r.rows.len(), "animal"))),
+        "{found}"
+    );
+    assert!(found.contains("1 for milk: 4 (never)"), "{found}");
+}
+
+#[test]
+fn figures_keep_their_units() {
+    assert_eq!(
+        figures("Levamisole drench 75 mg/ml, 5 l can"),
+        "Levamisole drench 75\u{a0}mg/ml, 5\u{a0}l can"
+    );
+    assert_eq!(figures("iodine 7 % spray 24 months"), "iodine 7\u{a0}% spray 24 months");
 }

@@ -1,6 +1,6 @@
 //! What was changed later or struck out: which record, when, by whom, why, from what to what.
 
-use super::words::{capital, whole};
+use super::words::{capital, changes as from_to_words, whole};
 use super::{Cell, Column, Register, RegisterKind, Row, Span};
 use crate::flock::Flock;
 use crate::reckon::trail::{Change, trail as changes};
@@ -26,10 +26,7 @@ fn row(c: &Change) -> Row {
         Some(day) => Cell::shown_as(whole(&day.words()), c.at.as_str()).under(time),
         None => Cell::words(c.at.as_str()),
     };
-    let value = |v: &str| if v.trim().is_empty() { "nothing".to_string() } else { v.to_string() };
-    let all = c.fields.iter().map(|(f, old, new)| format!("{f} was {}, now {}", value(old), value(new)));
-    let from_to =
-        if c.struck { "kept to be read, counted no more".into() } else { all.collect::<Vec<_>>().join("; ") };
+    let from_to = if c.struck { "kept to be read, counted no more".into() } else { from_to_words(&c.fields) };
     let why = if c.why.trim().is_empty() { "no reason written down" } else { &c.why };
     Row {
         cells: vec![

@@ -1,10 +1,11 @@
 //! The treatment log and the off-label uses.
 
-use super::words::{animal_cells, clear, joined, link, period, remarks_of, whole};
-use super::{Cell, Column, Register, RegisterKind, Row, Span};
+use super::words::{animal_cells, clear, joined, link, period, prescriber, product_cell, remarks_of, whole};
+use super::{Cell, Column, Register, RegisterKind, Row, Span, Totals};
 use crate::flock::{AnimalFile, Flock, RecordRef, Treatment, natural};
 use crate::reckon::clearance::clear_after;
 use crate::terms::Day;
+use std::collections::BTreeMap;
 
 /// A treatment with its animal.
 pub(super) type Given<'a> = (&'a AnimalFile, &'a Treatment);
@@ -46,7 +47,13 @@ const LOG: [Column; 18] = [
 /// Every treatment.
 pub(super) fn log(flock: &Flock, span: Span, today: Day) -> Register {
     let mut register = Register::new(RegisterKind::TreatmentLog, span, today, &LOG);
-    register.rows = given(flock, span, |_| true).into_iter().map(|(f, t)| row(flock, f, t)).collect();
+    let all = given(flock, span, |_| true);
+    register.rows = all.iter().map(|(f, t)| row(flock, f, t)).collect();
+    let batches = batches_given(flock, all.iter().map(|(_, t)| *t));
+    if !batches.is_empty() {
+        register.totals =
+            Some(Totals { title: "Batches given".into(), columns: BATCHES.to_vec(), rows: batches });
+    }
     let count = crate::rules::day_count();
     register.about.push(format!("{} Counted by: {}.", count.text, count.ground));
     register.about.push(
@@ -56,6 +63,51 @@ pub(super) fn log(flock: &Flock, span: Span, today: Day) -> Register {
         register.about.push(format!("To be {}.", kept.words()));
     }
     register
+}
+
+/// Columns of the batches that were given: from whom they came stands once, not on every line of the log.
+pub const BATCHES: [Column; 6] = [
+    Column::new("Product", "product", 2.2),
+    Column::new("Batch", "batch", 1.3),
+    Column::new("Expiry", "expiry", 1.0),
+    Column::new("Bought on", "bought_on", 1.0),
+    Column::new("From", "supplier", 1.9),
+    Column::new("Their address", "supplier_address", 3.2),
+];
+
+/// The batches of treatments that stand, each once, with expiry and where it was bought; a dash where the cupboard
+/// does not know it.
+pub fn batches_given<'a>(flock: &Flock, all: impl Iterator<Item = &'a Treatment>) -> Vec<Vec<Cell>> {
+    let mut met: BTreeMap<(String, String), (&str, &str)> = BTreeMap::new();
+    for t in all.filter(|t| t.struck.is_none()) {
+        let Some(number) = t.batch.as_deref().map(str::trim).filter(|b| !b.is_empty()) else { continue };
+        let name = t.product.trim();
+        met.entry((name.to_lowercase(), number.to_lowercase())).or_insert((name, number));
+    }
+    let mut rows = Vec::new();
+    for (name, number) in met.into_values() {
+        let of = flock.product(name).into_iter().flat_map(|p| flock.cupboard().numbered(p.id, number));
+        let mut bought: Vec<[Cell; 4]> = Vec::new();
+        for b in of.filter(|b| b.struck.is_none()) {
+            let cells = [
+                Cell::day(b.expiry),
+                Cell::day(b.bought_on),
+                Cell::opt(b.supplier.as_deref()),
+                Cell::opt(b.supplier_address.as_deref()),
+            ];
+            if !bought.contains(&cells) {
+                bought.push(cells);
+            }
+        }
+        if bought.is_empty() {
+            bought.push([const { "" }; 4].map(Cell::words));
+        }
+        for cells in bought {
+            let head = [product_cell(name).strong(), Cell::whole(number)];
+            rows.push(head.into_iter().chain(cells).collect());
+        }
+    }
+    rows
 }
 
 /// From whom the batch of a treatment was bought, each once.
@@ -77,7 +129,9 @@ fn by(t: &Treatment) -> Cell {
     if t.more.vet_gave { cell.under("the vet gave it") } else { cell }
 }
 
-fn remarks(flock: &Flock, t: &Treatment) -> Vec<String> {
+/// What is to be known of a treatment besides its line: a dose of a course, off-label, who prescribed it where that
+/// is contradicted, what was changed.
+pub fn notes_of(flock: &Flock, t: &Treatment) -> Vec<String> {
     let mut all = Vec::new();
     if let Some(c) = t.more.course {
         all.push(format!("Dose {} of {} of a course, every {} hours", c.nth, c.of, c.every_hours));
@@ -85,6 +139,7 @@ fn remarks(flock: &Flock, t: &Treatment) -> Vec<String> {
     if let Some(why) = &t.more.off_label {
         all.push(format!("Off-label: {why}"));
     }
+    all.extend(prescriber(flock, t).differs);
     all.extend(remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()));
     all
 }
@@ -93,21 +148,20 @@ fn row(flock: &Flock, f: &AnimalFile, t: &Treatment) -> Row {
     let time = t.at.time.map(|t| t.to_string()).unwrap_or_default();
     let [animal, numbers] = animal_cells(&f.animal);
     let supplier = suppliers(flock, t);
-    let from = if supplier.is_empty() { String::new() } else { format!("from {supplier}") };
     Row {
         cells: vec![
             Cell::day(Some(t.at.day)).under(time.clone()),
             Cell::words(time),
             animal,
             numbers,
-            Cell::words(t.product.as_str()),
-            Cell::opt(t.batch.as_deref()).under(from),
+            product_cell(&t.product),
+            Cell::opt(t.batch.as_deref()),
             Cell::words(supplier),
             Cell::whole(t.dose.map(|d| d.to_string()).unwrap_or_default()),
             Cell::words(joined([t.route.map(|r| r.words()), t.site.as_deref()], ", ")),
             Cell::opt(t.reason.as_deref()),
             by(t),
-            Cell::opt(t.prescribed_by.as_deref()),
+            Cell::opt(prescriber(flock, t).name),
             period(t.meat),
             period(t.milk),
             clear(&clear_after(t.at, t.meat)),
@@ -116,27 +170,35 @@ fn row(flock: &Flock, f: &AnimalFile, t: &Treatment) -> Row {
             Cell::opt(t.more.off_label.as_deref()),
         ],
         struck: t.struck.is_some(),
-        remarks: remarks(flock, t),
+        remarks: notes_of(flock, t),
         link: link(f, RecordRef::Treatment(t.id)),
     }
 }
 
-const OFF_LABEL: [Column; 14] = [
-    Column::new("Given on", "given_on", 1.0),
+const OFF_LABEL: [Column; 17] = [
+    Column::new("Given on", "given_on", 1.2),
     Column::new("Animal", "animal", 1.3),
     Column::hidden("numbers"),
     Column::new("Product", "product", 1.6),
-    Column::new("Not as the label", "off_label", 1.8),
+    Column::new("Not as the label", "off_label", 1.6),
     Column::figures("Quantity", "quantity", 0.9),
-    Column::new("Route", "route", 1.0),
+    Column::new("Route", "route", 1.5),
     Column::new("Reason", "reason", 1.3),
-    Column::new("Vet", "vet", 1.4),
+    Column::new("Vet", "vet", 1.7),
     Column::new("Prescription", "prescription", 1.1),
     Column::new("Meat withdrawal", "meat_withdrawal", 0.9),
     Column::new("Milk withdrawal", "milk_withdrawal", 0.9),
     Column::new("Meat clear on", "meat_clear_on", 1.0),
     Column::new("Milk clear on", "milk_clear_on", 1.0),
+    Column::hidden("batch"),
+    Column::hidden("site"),
+    Column::hidden("given_by"),
 ];
+
+fn remarks(flock: &Flock, t: &Treatment, differs: Option<String>) -> Vec<String> {
+    let changed = remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref());
+    differs.into_iter().chain(changed).collect()
+}
 
 /// Uses that are not on the label.
 pub(super) fn off_label(flock: &Flock, span: Span, today: Day) -> Register {
@@ -144,31 +206,37 @@ pub(super) fn off_label(flock: &Flock, span: Span, today: Day) -> Register {
     let of = |f: &AnimalFile, t: &Treatment| {
         let [animal, numbers] = animal_cells(&f.animal);
         let prescription = t.more.prescription.and_then(|id| flock.cupboard().prescription(id));
-        let vet = prescription.and_then(|p| flock.cupboard().vet(p.vet));
-        let name = vet.map(|v| v.name.as_str()).or(t.prescribed_by.as_deref());
+        let by_whom = prescriber(flock, t);
+        let practice = by_whom.vet.and_then(|v| v.practice.clone()).unwrap_or_default();
+        let with = |word: &str, text: Option<&str>| {
+            text.filter(|x| !x.trim().is_empty()).map(|x| format!("{word} {x}")).unwrap_or_default()
+        };
         let paper = prescription.map(|p| match p.number.as_deref() {
-            Some(number) => format!("{number}, {}", whole(&p.on.words())),
+            Some(number) => format!("{}, {}", whole(number), whole(&p.on.words())),
             None => p.on.words(),
         });
         Row {
             cells: vec![
-                Cell::day(Some(t.at.day)),
+                Cell::day(Some(t.at.day)).under(with("by", t.given_by.as_deref())),
                 animal,
                 numbers,
-                Cell::words(t.product.as_str()),
+                product_cell(&t.product).under(with("batch", t.batch.as_deref())),
                 Cell::opt(t.more.off_label.as_deref()),
                 Cell::whole(t.dose.map(|d| d.to_string()).unwrap_or_default()),
-                Cell::words(t.route.map_or("", |r| r.words())),
+                Cell::words(t.route.map_or("", |r| r.words())).under(t.site.as_deref().unwrap_or_default()),
                 Cell::opt(t.reason.as_deref()),
-                Cell::opt(name).under(vet.and_then(|v| v.practice.clone()).unwrap_or_default()),
+                Cell::opt(by_whom.name).under(practice),
                 Cell::words(paper.unwrap_or_default()),
                 period(t.meat),
                 period(t.milk),
                 clear(&clear_after(t.at, t.meat)),
                 clear(&clear_after(t.at, t.milk)),
+                Cell::opt(t.batch.as_deref()),
+                Cell::opt(t.site.as_deref()),
+                Cell::opt(t.given_by.as_deref()),
             ],
             struck: t.struck.is_some(),
-            remarks: remarks_of(flock, RecordRef::Treatment(t.id), t.struck.as_deref()),
+            remarks: remarks(flock, t, by_whom.differs),
             link: link(f, RecordRef::Treatment(t.id)),
         }
     };

@@ -1,7 +1,7 @@
 //! Words that several registers use.
 
 use super::Cell;
-use crate::flock::{Amendment, Animal, AnimalFile, Flock, Link, RecordRef, Struck};
+use crate::flock::{Amendment, Animal, AnimalFile, Flock, Link, RecordRef, Struck, Treatment, Vet};
 use crate::reckon::clearance::Clear;
 use crate::terms::{Day, ElectronicId, IdentityKind, Sex, Withdrawal};
 
@@ -11,6 +11,55 @@ pub(super) const NO_BREAK: char = '\u{a0}';
 /// Words whose blanks do not part.
 pub(super) fn whole(words: &str) -> String {
     words.replace(' ', "\u{a0}")
+}
+
+/// Units that never part from their figure.
+const UNITS: [&str; 10] = ["mg", "ml", "g", "kg", "l", "µg", "mcg", "IU", "iu", "%"];
+
+/// A name whose figures keep their units: no line is broken within `75 mg/ml`.
+pub fn figures(words: &str) -> String {
+    let unit = |word: &str| {
+        let first = word.split(['/', ',', ';', ')', '(']).next().unwrap_or_default();
+        UNITS.contains(&first)
+    };
+    let mut out = String::with_capacity(words.len() + 4);
+    for (i, word) in words.split(' ').enumerate() {
+        if i > 0 {
+            let figure = out.ends_with(|c: char| c.is_ascii_digit());
+            out.push(if figure && unit(word) { NO_BREAK } else { ' ' });
+        }
+        out.push_str(word);
+    }
+    out
+}
+
+/// A product, batch and all, by its name.
+pub(super) fn product_cell(name: &str) -> Cell {
+    let cell = Cell::words(name);
+    Cell { shown: figures(&cell.shown), ..cell }
+}
+
+/// Who prescribed a treatment: the vet of its prescription, else whom the record names.
+pub struct Prescriber<'a> {
+    /// The name, where one is known.
+    pub name: Option<&'a str>,
+    /// The vet, where the cupboard knows them.
+    pub vet: Option<&'a Vet>,
+    /// The record names another than its prescription, in words.
+    pub differs: Option<String>,
+}
+
+/// Who prescribed a treatment: one answer for every register and paper.
+pub fn prescriber<'a>(flock: &'a Flock, t: &'a Treatment) -> Prescriber<'a> {
+    let typed = t.prescribed_by.as_deref().map(str::trim).filter(|n| !n.is_empty());
+    let paper = t.more.prescription.and_then(|id| flock.cupboard().prescription(id));
+    let vet = paper.and_then(|p| flock.cupboard().vet(p.vet));
+    let differs = vet.zip(typed).filter(|(v, typed)| !v.name.trim().eq_ignore_ascii_case(typed));
+    let differs = differs.map(|(v, typed)| {
+        let number = paper.and_then(|p| p.number.as_deref()).map(|n| format!(" {n}")).unwrap_or_default();
+        format!("Written as prescribed by {typed}; its prescription{number} is by {}", v.name)
+    });
+    Prescriber { name: vet.map(|v| v.name.as_str()).or(typed), vet, differs }
 }
 
 /// A mark as it is read: electronic numbers as 3 and 12 digits.
@@ -108,13 +157,25 @@ fn said(reason: &str) -> &str {
     if reason.trim().is_empty() { "no reason written down" } else { reason }
 }
 
-/// What changed in one amendment: `dose was 2 ml, now 2.5 ml`.
-pub(super) fn changes(amendment: &Amendment) -> String {
-    let value = |v: &str| if v.trim().is_empty() { "nothing".to_owned() } else { v.to_owned() };
-    let all = amendment.fields.iter();
-    all.map(|(field, old, new)| format!("{field} was {}, now {}", value(old), value(new)))
-        .collect::<Vec<_>>()
-        .join("; ")
+/// What changed: `dose was 2 ml, now 2.5 ml`; of a blank that was filled `name Sloe written in`.
+pub(super) fn changes(fields: &[(String, String, String)]) -> String {
+    let nothing = |v: &str| v.trim().is_empty() || v.trim() == "nothing";
+    let one = |(field, old, new): &(String, String, String)| match (nothing(old), nothing(new)) {
+        (true, true) => format!("{field} left blank"),
+        (true, false) => format!("{field} {new} written in, blank before"),
+        (false, true) => format!("{field} was {old}, now blank"),
+        (false, false) => format!("{field} was {old}, now {new}"),
+    };
+    fields.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// A minute of the journal as people read it: `27 Nov 2026, 03:02`; as it stands where it is no such minute.
+pub fn minute_words(at: &str) -> String {
+    let Some(day) = at.get(..10).and_then(|d| Day::parse_iso(d).ok()) else { return at.to_owned() };
+    match at.get(10..).map(str::trim).filter(|t| !t.is_empty()) {
+        Some(time) => format!("{}, {time}", day.words()),
+        None => day.words(),
+    }
 }
 
 /// What was changed later of a record, with the old values, and why it was struck out.
@@ -123,7 +184,8 @@ pub fn remarks(amendments: &[Amendment], struck: Option<&Struck>) -> Vec<String>
         .iter()
         .map(|a| {
             let by = if a.who.trim().is_empty() { String::new() } else { format!(" by {}", a.who) };
-            format!("Amended {}{by}: {} (reason: {})", a.at, changes(a), said(&a.reason))
+            let at = minute_words(&a.at);
+            format!("Amended {at}{by}: {} (reason: {})", changes(&a.fields), said(&a.reason))
         })
         .collect();
     if let Some(struck) = struck {

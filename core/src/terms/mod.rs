@@ -1,5 +1,6 @@
 //! The trade's vocabulary as types: parse and print, nothing else. Knows no flock and no file.
 
+mod born;
 mod breed;
 mod country;
 mod day;
@@ -23,8 +24,9 @@ mod why;
 mod withdrawal;
 mod words;
 
+pub use born::Born;
 pub use breed::{Breed, BreedPart};
-pub use day::{Born, Day, Minute, Moment};
+pub use day::{Day, Minute, Moment};
 pub(crate) use dose::thousandths;
 pub use dose::{Dose, DoseRule, Strength, ml_for};
 pub use electronic::{ElectronicId, NATIONAL_MAX};

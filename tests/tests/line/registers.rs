@@ -45,7 +45,9 @@ fn each_row_of_each_register_is_in_the_folder() {
             let shown = register.columns.iter().zip(&row.cells).filter(|(c, _)| c.is_shown());
             let words =
                 shown.flat_map(|(_, v)| [v.shown.clone(), v.under.clone()]).chain(row.remarks.clone());
-            for word in words.flat_map(|w| w.split([' ', '\u{a0}']).map(str::to_string).collect::<Vec<_>>()) {
+            for word in
+                words.flat_map(|w| w.split([' ', '\n', '\u{a0}']).map(str::to_string).collect::<Vec<_>>())
+            {
                 assert!(text.contains(&bare(&word)), "{kind:?}: '{word}' of {row:?}");
             }
         }

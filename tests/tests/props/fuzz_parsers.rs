@@ -8,8 +8,10 @@ use hirsel_core::entry::notes::{self, Words};
 use hirsel_core::exchange::scale::ScaleFile;
 use hirsel_core::exchange::{self, Kind};
 use hirsel_core::flock::Flock;
+use hirsel_core::language::Catalogue;
 use hirsel_core::plan::{Step, shipped_steps};
 use hirsel_core::rules::{row_faults, rule_set};
+use hirsel_core::terms::speech::Language as _;
 use hirsel_core::terms::{
     BirthType, Born, Breed, Day, Dose, Ease, ElectronicId, Minute, MonthDay, Price, Score, ScoreKind, Tag,
     Units, Weight, Withdrawal,
@@ -56,6 +58,12 @@ fn parsers() -> Vec<Parser> {
         one("plan", shipped_steps().iter().map(|s| s.to_toml()).collect(), |b| {
             let _ = Step::from_toml(&String::from_utf8_lossy(b)).map(|s| s.to_toml());
         }),
+        one("language", vec![LANGUAGE.into()], |b| {
+            if let Ok(read) = Catalogue::read(b) {
+                let all = [0, 1, 2, 7, usize::MAX].map(|n| read.counted(n, "lamb").map(str::len));
+                let _ = format!("{all:?} {:?} {:?}", read.text("Sheep"), read.faulty());
+            }
+        }),
         Parser { name: "book", seeds: vec![book().clone()], rarer: 4, read: read_book },
     ];
     // Each kind with the tables of the made-up flock.
@@ -76,6 +84,29 @@ fn parsers() -> Vec<Parser> {
     }
     all
 }
+
+const LANGUAGE: &str = r#"msgid ""
+msgstr ""
+"Language: xx\n"
+"Plural-Forms: nplurals=3; plural=n==1 ? 0 : n>=2 && n<=4 ? 1 : 2;\n"
+
+#: a/file.rs
+#, fuzzy
+msgctxt "head"
+msgid "Sheep"
+msgstr ""
+"Sh"
+"eep \"\t\\"
+
+msgid "{} lamb"
+msgid_plural "{} lambs"
+msgstr[0] "{} a"
+msgstr[1] "{} b"
+msgstr[2] "{} c"
+
+#~ msgid "old {n:.1}"
+#~ msgstr "{n:.1}"
+"#;
 
 const NOTES: [&str; 6] = [
     "0412 twins, ewe 4.2 ram 4.5, jug 3, easy",

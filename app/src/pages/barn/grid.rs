@@ -217,7 +217,7 @@ fn row(
         out.push(Intent::Open(row.animal));
     }
     let told = if row.held.is_empty() { said } else { format!("{said}; {}", row.held) };
-    response.on_hover_text(told);
+    response.on_hover_text(crate::look::spoken(told));
     for (i, (job, (x, wide, n))) in row.jobs.iter().zip(&line.places).enumerate() {
         let top = at.top() + 4.0 + BOX_LINE * *n as f32;
         let rect = Rect::from_min_size(pos2(at.left() + c.jobs + x, top), vec2(wide - 6.0, BOX_LINE - 2.0));
@@ -317,7 +317,7 @@ fn field(
     let edit = TextEdit::singleline(&mut text).id(id).hint_text(hint).lock_focus(true);
     let response = ui.put(rect, edit.desired_width(rect.width()).min_size(rect.size()));
     let what = if col == Col::Weight { "Weight" } else { "Remark" };
-    let label = format!("{what}, {}", row.tag);
+    let label = format!("{}, {}", crate::look::said(what), row.tag);
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(label.as_str()));
     if response.has_focus() && state.cursor.at != Some((place, col)) && !state.cursor.wish {
         state.cursor.at = Some((place, col));

@@ -34,7 +34,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         ui.add_space(LABELS + space::S);
         go |= ui.button(phrase!("Write animal data")).clicked();
         let word = if t.more { "Hide what stays here" } else { "What it cannot say" };
-        if ui.button(word).clicked() {
+        if ui.button(crate::look::spoken(word)).clicked() {
             t.more = !t.more;
         }
     });

@@ -47,7 +47,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
                 ui.horizontal_wrapped(|ui| {
                     all |= ui.button(phrase!("All of them")).clicked();
                     for k in Table::ALL {
-                        if ui.button(k.name()).clicked() {
+                        if ui.button(crate::look::spoken(k.name())).clicked() {
                             out.push(tables(vec![k]));
                         }
                     }

@@ -61,7 +61,8 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &
         ui.add_space(LABELS + space::S);
         let look_at = "Look at it";
         let ready = matches!(ctx.other, Some(OtherCopy::Ready(_)));
-        let pressed = if ready { ui.button(look_at) } else { look::primary(ui, look_at) };
+        let pressed =
+            if ready { ui.button(crate::look::spoken(look_at)) } else { look::primary(ui, look_at) };
         go |= pressed.clicked();
         if ui.button(phrase!("Choose a file…")).clicked() {
             out.push(Intent::LookAtCopy(None));

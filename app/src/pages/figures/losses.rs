@@ -115,7 +115,7 @@ pub fn view(
             return;
         }
         let mut columns = vec![Column::new("Cause", 160.0).rest()];
-        columns.extend(Band::ALL.iter().map(|b| Column::new(capital(b.words()), 122.0).right()));
+        columns.extend(Band::ALL.iter().map(|b| Column::new(capital(&look::said(b.words())), 122.0).right()));
         columns.push(Column::new("All", 60.0).right());
         sized(ui, height(state.list.rows.len(), 3, 16), |ui| {
             if on {
@@ -155,7 +155,7 @@ fn make(years: &Years, at: i32, state: &mut State) {
     state.ages = Band::ALL
         .iter()
         .filter(|b| **b != Band::Unknown || at_age(**b) > 0)
-        .map(|b| level(b.words(), at_age(*b)))
+        .map(|b| level(&look::said(b.words()), at_age(*b)))
         .collect();
     let mut by_cause: Vec<(String, [u32; 6])> =
         losses.iter().map(|(c, all)| (years.cause(*c).to_string(), *all)).collect();
@@ -173,7 +173,7 @@ fn make(years: &Years, at: i32, state: &mut State) {
                 .iter()
                 .zip(all)
                 .filter(|(_, n)| **n > 0)
-                .map(|(b, n)| format!("{n} {}", b.words()))
+                .map(|(b, n)| format!("{n} {}", look::said(b.words())))
                 .collect();
             row.cell(Cell::text(sum.to_string()).strong(), By::Number(sum.into()), sum.to_string())
                 .said(phrase!("{}: {sum} lost, {}", capital(name), said.join(", ")))

@@ -127,7 +127,7 @@ pub fn view(
             look::paragraph(ui, "Nothing fits the search.");
             return;
         }
-        let mut columns = vec![Column::new(capital(BY[state.by].1), 130.0).rest(), Column::new("Ewes", 60.0).right()];
+        let mut columns = vec![Column::new(capital(&look::said(BY[state.by].1)), 130.0).rest(), Column::new("Ewes", 60.0).right()];
         columns.extend(SHOWN.iter().map(|w| Column::new(head(*w), 84.0).right()));
         let rows = state.list.rows.len();
         sized(ui, height(rows, 3, 16), |ui| {

@@ -184,8 +184,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         }
         ui.add_space(space::S);
         let button = |ui: &mut egui::Ui, word: &'static str| {
-            let word = look::said(word);
-            ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
+            ui.add_enabled(some, egui::Button::new(crate::look::spoken(word))).clicked()
         };
         if button(ui, "Treat") {
             out.push(Intent::Treat(chosen.clone()));

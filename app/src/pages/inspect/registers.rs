@@ -196,8 +196,9 @@ fn make(ui: &egui::Ui, ctx: &Ctx<'_>, state: &mut State, span: Span) {
 fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, asked: Option<Span>, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
         let ready = state.made.register.clone().filter(|_| state.made.job.is_none());
-        let button =
-            |ui: &mut egui::Ui, on: bool, words: &str| ui.add_enabled(on, egui::Button::new(words)).clicked();
+        let button = |ui: &mut egui::Ui, on: bool, words: &'static str| {
+            ui.add_enabled(on, egui::Button::new(crate::look::spoken(words))).clicked()
+        };
         if button(ui, asked.is_some(), "Print the register")
             && let Some(span) = asked
         {
@@ -209,7 +210,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, asked: Option<Sp
             out.push(Intent::SaveTable(shown::of_register(r)));
         }
         let words = if state.folder { "Close the folder's list" } else { "The inspector's folder…" };
-        if ui.button(words).clicked() {
+        if ui.button(crate::look::spoken(words)).clicked() {
             state.folder = !state.folder;
         }
     });

@@ -291,7 +291,7 @@ fn one(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &RuleSet, state: &mut State, out: 
         go |= look::primary(ui, "Write the change").clicked();
         let word = if rules::rule_set(set.id()).is_some() { "As shipped again" } else { "As the set has it" };
         let mine = ctx.flock.rule_changes().iter().any(|c| c.set == set.id() && c.row == r.key);
-        back = ui.add_enabled(mine, egui::Button::new(word)).clicked();
+        back = ui.add_enabled(mine, egui::Button::new(crate::look::spoken(word))).clicked();
         leave |= ui.button(phrase!("Back to the rules")).clicked(); // what is typed stays
         if draft != stands {
             if ui

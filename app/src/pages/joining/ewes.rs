@@ -175,7 +175,7 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Ewes) {
         }
         if n > SHOWN {
             let word = if w.all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
-            w.all ^= ui.small_button(word).clicked();
+            w.all ^= ui.small_button(crate::look::spoken(word)).clicked();
         }
         if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {
             w.chosen.clear();

@@ -214,7 +214,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Int
         ui.label(format!("{}{more}", tags.join(", ")));
         if n > SHOWN {
             let word = if state.all_waiting { "Show fewer" } else { "Show all" };
-            state.all_waiting ^= ui.button(word).clicked();
+            state.all_waiting ^= ui.button(crate::look::spoken(word)).clicked();
         }
         ui.add_space(space::M);
     }

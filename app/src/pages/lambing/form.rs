@@ -184,7 +184,7 @@ fn sire(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
                 phrase!("one of {}", rams.iter().map(|r| ctx.flock.tag(*r)).collect::<Vec<_>>().join(", "))
             }
             SireChoice::Other => look::said("another ram").into_owned(),
-            SireChoice::Unknown => "not known".into(),
+            SireChoice::Unknown => look::said("not known").into_owned(),
         })
         .collect();
     let options: Vec<(u8, &str)> = (0u8..).zip(words.iter().map(String::as_str)).collect();

@@ -221,7 +221,7 @@ fn done(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         ui.horizontal(|ui| {
             let n = written.lambs.len();
             let word = if n == 1 { phrase!("Card for the lamb") } else { phrase!("Cards for the {n} lambs") };
-            if ui.button(word).clicked() {
+            if ui.button(crate::look::spoken(word)).clicked() {
                 out.push(Intent::Print(PaperKind::LambCards, written.lambs.clone()));
             }
             if ui.button(phrase!("Open the first lamb")).clicked()

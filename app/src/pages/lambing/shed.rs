@@ -103,8 +103,7 @@ fn lambed(
     ui.horizontal_wrapped(|ui| {
         let some = !shed.at_lambed.selected().is_empty();
         let button = |ui: &mut egui::Ui, word: &'static str| {
-            let word = look::said(word);
-            ui.add_enabled(some, egui::Button::new(word.as_ref())).clicked()
+            ui.add_enabled(some, egui::Button::new(crate::look::spoken(word))).clicked()
         };
         let cards = button(ui, "Lamb cards");
         let pens = button(ui, "Pen cards");

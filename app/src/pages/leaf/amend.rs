@@ -146,7 +146,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, found: &Found, out:
     if !found.animals.is_empty() {
         ui.horizontal_wrapped(|ui| {
             for (words, id) in &found.animals {
-                if ui.button(words).on_hover_text(phrase!("Opens its leaf")).clicked() {
+                if ui.button(crate::look::spoken(words)).on_hover_text(phrase!("Opens its leaf")).clicked() {
                     out.push(Intent::Open(*id));
                 }
             }
@@ -185,7 +185,11 @@ fn papers(
                 if picture.on_hover_text(&words).clicked() {
                     out.push(Intent::ShowPaper(d.id));
                 }
-            } else if ui.button(&d.name).on_hover_text(words).clicked() {
+            } else if ui
+                .button(crate::look::spoken(&d.name))
+                .on_hover_text(crate::look::spoken(words))
+                .clicked()
+            {
                 out.push(Intent::ShowPaper(d.id));
             }
         }

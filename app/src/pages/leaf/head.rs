@@ -148,7 +148,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
         for (word, keys, forward) in [("Previous", "Ctrl+Page up", false), ("Next", "Ctrl+Page down", true)] {
             let place = if forward { "after" } else { "before" };
             let hint = phrase!("The animal {place} this one by tag ({keys})");
-            if ui.button(word).on_hover_text(hint).clicked() {
+            if ui.button(crate::look::spoken(word)).on_hover_text(crate::look::spoken(hint)).clicked() {
                 state.step(ctx, file, forward, out);
             }
         }
@@ -185,23 +185,29 @@ fn deeds(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile, state: &mut State,
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         for (deed, word, key, letter) in DEEDS.into_iter().filter(|(deed, ..)| deed.fits(file)) {
-            let said = look::said(word);
-            // A word that is said otherwise may not hold its letter at that place, or at all: then it stands behind.
-            let within = if said == word { Some(letter) } else { said.to_uppercase().find(key.name()) };
-            let button = match within {
-                Some(letter) => key_button(ui, &said, letter),
-                None => key_button(ui, &format!("{said} {}", key.name()), said.len() + 1),
-            };
+            let button = key_button(ui, word, letter);
             let key = phrase!("Key {}", key.name());
-            if button.on_hover_text(key).clicked() {
+            if button.on_hover_text(crate::look::spoken(key)).clicked() {
                 start(ctx, file, deed, state, out);
             }
         }
     });
 }
 
-/// A button with the letter underlined that presses it, as high as any other.
-pub(super) fn key_button(ui: &mut egui::Ui, word: &str, letter: usize) -> egui::Response {
+/// A button with the letter underlined that presses it, as high as any other. A word that is said otherwise may not hold
+/// its letter at that place, or at all: then it stands behind.
+pub(super) fn key_button(ui: &mut egui::Ui, word: &'static str, letter: usize) -> egui::Response {
+    let said = look::said(word);
+    let key = word.get(letter..=letter).unwrap_or_default();
+    let (word, letter) = if said == word {
+        (said, letter)
+    } else if let Some(at) = said.to_ascii_uppercase().find(&key.to_ascii_uppercase()) {
+        (said, at)
+    } else {
+        let at = said.len() + 1;
+        (format!("{said} {}", key.to_uppercase()).into(), at)
+    };
+    let word: &str = &word;
     let height = ui.text_style_height(&egui::TextStyle::Button) + 2.0 * ui.spacing().button_padding.y;
     let button = ui.add(egui::Button::new(underlined(word, letter)).min_size(egui::vec2(0.0, height)));
     let end = letter + 1;

@@ -102,21 +102,21 @@ fn grow(ctx: &Ctx<'_>, id: AnimalId) -> Vec<Vec<Option<Place>>> {
     tree
 }
 
-fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&str; 2]) -> [Place; 2] {
+fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&'static str; 2]) -> [Place; 2] {
     let none = |word: &str| Place {
         id: None,
         tag: phrase!("{} not known", if word == dam { "♀" } else { "♂" }),
         name: String::new(),
         spoken: phrase!("{word}: not known"),
     };
-    let known = |id: AnimalId, word: &str| {
+    let known = |id: AnimalId, word: &'static str| {
         ctx.flock.animal(id).map_or_else(
             || none(word),
             |p| Place {
                 id: Some(id),
                 tag: format!("{} {}", if p.sex == Sex::Ewe { "♀" } else { "♂" }, p.tag()),
                 name: p.name.as_deref().unwrap_or_default().to_string(),
-                spoken: format!("{word}: {}", p.title()),
+                spoken: format!("{}: {}", look::said(word), p.title()),
             },
         )
     };
@@ -153,7 +153,7 @@ fn draw(ui: &egui::Ui, rect: Rect, place: &Place, key: (usize, usize)) -> bool {
     painter.rect(rect, CornerRadius::same(space::ROUND), fill, Stroke::new(1.0, edge), StrokeKind::Inside);
     write(painter, rect, place, t, ink);
     let clicked = response.clicked();
-    response.on_hover_text(&place.spoken);
+    response.on_hover_text(crate::look::spoken(&place.spoken));
     clicked
 }
 

@@ -76,7 +76,7 @@ impl Pictures {
             ui.horizontal_wrapped(|ui| {
                 for d in self.shown.iter().filter_map(|id| known.get(*id)) {
                     let picture = thumb(ui, ctx, d, SMALL, &mut want);
-                    if picture.on_hover_text(&d.name).clicked() {
+                    if picture.on_hover_text(crate::look::spoken(&d.name)).clicked() {
                         self.at.set_cursor(d.id);
                     }
                 }

@@ -190,15 +190,16 @@ fn parts(ui: &mut egui::Ui, life: &Life<'_>, view: &mut View) {
         look::subheading(ui, "Life");
         ui.add_space(space::S);
         for (words, days) in PARTS {
-            if ui.selectable_label(view.part == Part::last(days), words).clicked() {
+            if ui.selectable_label(view.part == Part::last(days), crate::look::spoken(words)).clicked() {
                 view.part = Part::last(days);
             }
         }
         for (sign, name, by) in
             [("−", "A longer part of its life", 2.0), ("+", "A shorter part of its life", 0.5)]
         {
+            let name = crate::look::said(name);
             let button = ui.button(sign);
-            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             if button.on_hover_text(phrase!("{name} (key {sign})")).clicked() {
                 life.zoom(view, by);
             }

@@ -239,7 +239,9 @@ fn for_whom(ui: &mut egui::Ui, state: &mut State, form: &mut Form) {
         n => phrase!("these {n} animals"),
     };
     let usual = look::said(usual);
-    let mut options = vec![(Whom::Usual, usual.as_ref()), (Whom::Pen, "a pen"), (Whom::One, "one animal")];
+    let (pen, one) = (look::said("a pen"), look::said("one animal"));
+    let mut options =
+        vec![(Whom::Usual, usual.as_ref()), (Whom::Pen, pen.as_ref()), (Whom::One, one.as_ref())];
     if state.kind.is_pedigree() {
         options.remove(0);
     }

@@ -51,7 +51,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, submitted: b
                 ("Show", "Open it in the system’s viewer", Delivery::Viewer),
                 ("Print", "Hand it to the system’s printer", Delivery::Printer),
             ] {
-                if ui.button(word).on_hover_text(hover).clicked() {
+                if ui.button(crate::look::spoken(word)).on_hover_text(crate::look::spoken(hover)).clicked() {
                     to = Some(delivery);
                 }
             }

@@ -90,7 +90,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, mut go: bool, out: &
     let mut sent = false;
     ui.horizontal(|ui| {
         go |= look::primary(ui, "Write the change").clicked();
-        if ui.add_enabled(changed, egui::Button::new(back)).clicked() {
+        if ui.add_enabled(changed, egui::Button::new(crate::look::spoken(back))).clicked() {
             sent |= hand_over(entry::plan_as_shipped(season, &t.key, ctx.flock), t, out);
         }
         if t.is_half_typed() {

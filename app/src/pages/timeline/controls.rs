@@ -60,8 +60,9 @@ pub(super) fn head(
 /// How many days are shown, and the way to paper.
 fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, picked: &Picked, out: &mut Vec<Intent>) {
     for (sign, name, key, closer) in [("−", "More days", "−", false), ("+", "Fewer days", "+", true)] {
+        let name = crate::look::said(name);
         let button = ui.add(egui::Button::new(sign).min_size(vec2(space::TARGET, 0.0)));
-        button.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
         if button.on_hover_text(phrase!("{name} (key {key})")).clicked() {
             keys::zoom(ctx, state, closer);
         }
@@ -75,7 +76,7 @@ fn days(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, picked: &Picked, ou
             None => state.span.is_none(),
             Some(d) => state.span.is_some() && d == now.days,
         };
-        if ui.selectable_label(on, words).clicked() {
+        if ui.selectable_label(on, crate::look::spoken(words)).clicked() {
             state.span = to;
         }
     }
@@ -168,7 +169,9 @@ pub(super) fn legend(ui: &mut egui::Ui, state: &mut State) {
             let words = ui.painter().layout_no_wrap(kind.words().to_owned(), font, ink);
             let size = vec2(30.0 + words.size().x + 10.0, space::TARGET - 2.0);
             let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-            response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, on, kind.words()));
+            response.widget_info(|| {
+                WidgetInfo::selected(Role::CheckBox, true, on, crate::look::said(kind.words()))
+            });
             if response.clicked() {
                 state.kinds = state.kinds.toggled(kind);
             }

@@ -229,7 +229,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &State, out: &mut Vec<Intent>) 
             look::sentence(ui, Kind::Caution, &due);
             crate::parts::caution::remember(ui, hirsel_core::terms::Why::Copies);
             let keys = Command::SecondCopy.key_words(ui.ctx());
-            if ui.button(phrase!("Put a copy there")).on_hover_text(keys).clicked() {
+            if ui.button(phrase!("Put a copy there")).on_hover_text(crate::look::spoken(keys)).clicked() {
                 out.push(Intent::Copies(CopyWish::PutThere));
             }
         });
@@ -278,7 +278,8 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         let jobs = state.rounds.iter().filter(|r| r.when == when).map(|r| r.jobs.len()).sum::<usize>();
         jobs + state.courses.count(when, ctx.today) + state.creeps.count(when)
     };
-    let names: Vec<String> = When::ALL.iter().map(|w| format!("{} ({})", w.words(), count(*w))).collect();
+    let names: Vec<String> =
+        When::ALL.iter().map(|w| format!("{} ({})", look::said(w.words()), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
     if named_sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;

@@ -61,7 +61,7 @@ pub(super) fn view(
         animals.sort_unstable();
         animals.dedup();
         let word = if animals.is_empty() { "Print the log" } else { "Print the log of the chosen animals" };
-        if ui.button(word).clicked() {
+        if ui.button(crate::look::spoken(word)).clicked() {
             out.push(Intent::Print(PaperKind::TreatmentLog, animals));
         }
         take_out(ui, "treatments", &HEADS, &log.list, &mut log.table, out);

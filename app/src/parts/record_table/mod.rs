@@ -192,7 +192,9 @@ impl<'a> RecordTable<'a> {
             let tick = Rect::from_min_size(rect.min, Vec2::new(CHECK, HEAD));
             let response = ui.interact(tick, id.with("all"), Sense::CLICK);
             let all = state.all_selected();
-            response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, all, "Select all rows shown"));
+            response.widget_info(|| {
+                WidgetInfo::selected(Role::CheckBox, true, all, look::said("Select all rows shown"))
+            });
             paint_tick(ui, tick, all, t);
             if response.on_hover_text(phrase!("Select all rows shown (Ctrl+A)")).clicked() {
                 take_keyboard(ui, id);
@@ -212,7 +214,7 @@ impl<'a> RecordTable<'a> {
             let spoken = match sorted {
                 Some(Sort { descending: false, .. }) => phrase!("{title}, sorted upwards"),
                 Some(_) => phrase!("{title}, sorted downwards"),
-                None if title.is_empty() => "Mark".to_string(),
+                None if title.is_empty() => look::said("Mark").into_owned(),
                 None => title.to_string(),
             };
             response.widget_info(|| WidgetInfo::labeled(Role::ColumnHeader, true, &spoken));
@@ -296,7 +298,7 @@ impl<'a> RecordTable<'a> {
                 }
             }
             if let Some(whole) = cut {
-                response.on_hover_text(whole);
+                response.on_hover_text(crate::look::spoken(whole));
             }
         }
     }

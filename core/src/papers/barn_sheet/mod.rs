@@ -111,7 +111,7 @@ fn summary(sheet: &Sheet) -> String {
     let due = sheet.pens.iter().map(|p| p.due_ewes.len()).sum();
     let mut said = phrase!("{} for {}", counted(jobs, "job"), counted(sheet.len(), "animal"));
     if late > 0 {
-        said.push_str(&phrase!(", {late} of them overdue"));
+        said.push_str(&phrase!(", {} overdue", counted(late, "job")));
     }
     if due > 0 {
         said.push_str(&phrase!("; {} due to lamb", counted(due, "ewe")));
@@ -167,10 +167,10 @@ fn table() -> Table {
         columns: vec![
             Column::figures("No.", Width::Mm(9.0)),
             Column::new("Animal", Width::Mm(33.0)),
-            Column::new("Tick when done", Width::Share(1.7)),
-            Column::new("Why, what to watch", Width::Share(0.95)),
+            Column::new("Tick when done", Width::Share(1.55)),
+            Column::new("Why, what to watch", Width::Share(1.0)),
             Column::new("Weight", Width::Mm(16.0)).ruled(),
-            Column::new("Remarks", Width::Mm(37.0)).ruled(),
+            Column::new("Remarks", Width::Mm(35.0)).ruled(),
         ],
         size_pt: 9.0,
         between: Between::Hairline,
@@ -192,7 +192,7 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
     let mut why = Cell::default();
     let mut said: Vec<String> = Vec::new();
     for job in &row.jobs {
-        let mut words = job.since(day);
+        let mut words = job.since_on_paper(day);
         if let Some((until, reason)) = &job.put_off {
             words.push_str(&phrase!("; put off to {}", until.short()));
             if !reason.is_empty() {

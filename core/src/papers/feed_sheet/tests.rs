@@ -106,10 +106,11 @@ fn every_pen_with_its_words() {
             bare("Meadow hay: 3 flakes, 4.5 kg"),
             bare("Ewe pellets: 4 scoops, 1.8 kg"),
             bare(
-                "In all a day: Ewe pellets 40 scoops, 18 kg (0.75 bags); Meadow hay 30 flakes, 45 kg (2.25 bales).",
+                "In all a day: Ewe pellets: 40 scoops, 18 kg (0.75 bags); Meadow hay: 30 flakes, 45 kg (2.25 bales).",
             ),
-            bare("Left out: Jug row 2 (no creep open for 10 lambs old enough)"),
-            bare("Ram paddock (no ration for rams and wethers)"),
+            bare("No creep open: Jug row 2, 10 lambs old enough; Jug row 3, 10 lambs old enough"),
+            bare("No ration: Ram paddock, 3 rams and wethers."),
+            bare("6 pens with 83 animals."),
             bare("no ration for rams and wethers"),
             bare("none open"),
             bare("4 ewes nursing two"),
@@ -150,4 +151,55 @@ fn a_large_barn_takes_few_pages() {
     let paper = made(&barn(30), FeedSheetOptions::default());
     assert!(paper.pages.len() <= 8, "{} pages for 31 pens", paper.pages.len());
     assert_inside(&paper, 8.0);
+}
+
+#[test]
+fn the_creep_holds_what_the_creep_sheet_and_the_barn_sheet_say() {
+    let mut flock = barn(1);
+    let mut room = (**flock.feedroom()).clone();
+    let starter = Feed { id: FeedId::new(), name: "Lamb starter".into(), ..room.feeds[0].clone() };
+    let row = |feed: FeedId, on: &str, kg: f64, level: Level| crate::flock::FeedMove {
+        id: FeedMoveId::new(),
+        feed,
+        on: day(on),
+        time: None,
+        change: FeedChange::Fed,
+        amount: Mass::from_kg(kg).filter(|m| !m.is_none()),
+        parts: Vec::new(),
+        pen: Some("Jug row 1".into()),
+        level: Some(level),
+        batch: None,
+        price: None,
+        supplier: None,
+        invoice: None,
+        best_before: None,
+        note: None,
+        struck: None,
+    };
+    let half = Level::from_percent(50).unwrap();
+    // Filled with the one; a later look at the level names another and fills nothing in.
+    room.moves.push(row(room.feeds[0].id, "2026-04-10", 4.0, Level::EMPTY));
+    room.moves.push(row(starter.id, "2026-04-18", 0.0, half));
+    room.feeds.push(starter);
+    flock.set_feedroom(room);
+    let on = day("2026-04-20");
+    let feeds = letters(&made(&flock, FeedSheetOptions::default()));
+    let creeps = crate::papers::creep_sheet(&flock, on, &Default::default(), &carry_on).unwrap();
+    assert!(letters(&creeps).contains(&bare("Fill with Ewe pellets")));
+    let in_it = crate::reckon::creep::feed_in(flock.feedroom(), "Jug row 1", on).map(|f| f.name.as_str());
+    assert_eq!(in_it, Some("Ewe pellets"));
+    assert!(!feeds.contains(&bare("Lamb starter")), "{feeds}");
+}
+
+#[test]
+fn bottle_lambs_at_the_creep_are_not_said_to_live_on_milk_alone() {
+    let mut flock = barn(1);
+    let id = flock.by_tag("0000").and_then(|e| flock.file(e)).and_then(|e| e.offspring.first().copied());
+    let mut lamb = flock.file(id.unwrap()).unwrap().clone();
+    lamb.animal.rearing = Rearing::Bottle;
+    lamb.animal.pen = Some("Jug row 1".into());
+    flock.put(lamb);
+    let words = letters(&made(&flock, FeedSheetOptions::default()));
+    assert!(words.contains(&bare("1 lamb on milk and at the creep")), "{words}");
+    assert!(!words.contains(&bare("on milk alone")), "{words}");
 }

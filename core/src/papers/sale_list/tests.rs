@@ -56,5 +56,5 @@ fn without_a_choice_those_for_the_market() {
     flock.put(lamb);
     let paper = sale_list(&flock, None, on, SheetSize::A4, &carry_on).unwrap();
     let letters = check::letters(&paper);
-    assert!(letters.contains("1animalforsale.Noneofthemisunderwithdrawal"), "{letters}");
+    assert!(letters.contains("1animalforsale.Itisnotunderwithdrawal"), "{letters}");
 }

@@ -224,16 +224,19 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     flow.paragraph(PLAIN, &phrase!("Spent {}: {}.", cents(p.spent), side(false)));
     let per: Vec<String> = [What::MarginEwe, What::MarginLamb, What::BreakEven]
         .into_iter()
-        .map(|w| {
+        .filter_map(|w| {
             let f = years.figure(year, w);
+            // What nobody can tell yet is left out.
+            f.value?;
             let mut name = said(w.name()).into_owned();
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_lowercase();
             }
-            format!("{name} {} ({})", f.shown(units), f.base())
+            Some(format!("{name} {} ({})", f.shown(units), f.base()))
         })
         .collect();
-    flow.paragraph(PLAIN, &phrase!("Gross margin {}; {}.", cents(p.margin()), per.join("; ")));
+    let per = if per.is_empty() { String::new() } else { format!("; {}", per.join("; ")) };
+    flow.paragraph(PLAIN, &phrase!("Gross margin {}{per}.", cents(p.margin())));
 }
 
 fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
@@ -268,14 +271,19 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
             s.few
         ),
     ];
-    let notes: Vec<String> = What::ALL
-        .iter()
-        .filter_map(|w| {
-            let f = years.figure(year, *w);
-            let told = f.note.filter(|_| !matches!(w, What::FirstCycle | What::Weaned))?;
-            Some(format!("{}: {told}", w.name()))
-        })
-        .collect();
+    // What several figures wait for is told once, behind all their names.
+    let mut told: Vec<(String, Vec<String>)> = Vec::new();
+    for w in What::ALL {
+        let note = years.figure(year, *w).note;
+        let Some(note) = note.filter(|_| !matches!(w, What::FirstCycle | What::Weaned)) else { continue };
+        let name = said(w.name()).into_owned();
+        match told.iter_mut().find(|(n, _)| *n == note) {
+            Some((_, names)) => names.push(name),
+            None => told.push((note, vec![name])),
+        }
+    }
+    let notes: Vec<String> =
+        told.into_iter().map(|(note, names)| format!("{}: {note}", names.join(", "))).collect();
     if !notes.is_empty() {
         all.push(format!("{}.", notes.join("; ")));
     }

@@ -115,3 +115,26 @@ proptest! {
         prop_assert_eq!(count(&bare(&all)), count(&bare(&expected)));
     }
 }
+
+/// A heading, what is said below it and the first row stand on one page, wherever the heading falls.
+#[test]
+fn a_heading_never_stands_without_its_first_row() {
+    for start in 0..60 {
+        let head = |_: &mut Page, _: usize| 20.0;
+        let mut flow = Flow::new(SheetSize::A4, Turn::Portrait, [10.0, 12.0, 10.0, 14.0], &head);
+        flow.y = flow.body().bottom() - start as f32;
+        flow.paragraph(Look::new(Face::SerifStrong, 12.0), "Bank field");
+        flow.paragraph(Look::new(Face::Sans, 9.0), "1 lamb");
+        flow.y += 1.5;
+        let first =
+            Row { cells: vec![Cell::strong("3 Apr").under("a").under("b").under("c")], ..Row::default() };
+        table().flow(&mut flow, vec![first].into_iter(), &carry_on).unwrap();
+        let page = |words: &str| flow.pages.iter().position(|p| p.words().any(|w| w == words));
+        assert!(page("3 Apr").is_some());
+        for words in ["Bank field", "1 lamb", "Given on"] {
+            assert_eq!(page(words), page("3 Apr"), "{words}, {start} mm above the foot");
+            let n = flow.pages.iter().flat_map(Page::words).filter(|w| *w == words).count();
+            assert_eq!(n, 1, "{words} stands once");
+        }
+    }
+}

@@ -15,7 +15,7 @@ use crate::phrase;
 use crate::reckon::due::{Board, Ground};
 use crate::reckon::season::{self, Filter, JobMark, Kind, Kinds, Line, Picked, Roll, Row, What};
 use crate::terms::speech::said;
-use crate::terms::{AnimalId, Day, counted};
+use crate::terms::{AnimalId, Day, Status, counted};
 use drawing::{AXIS, Canvas, ROW, SMALL, Scale, Side, Tone, Type, View};
 use ink::{OnPage, UNIT};
 use life::Whose;
@@ -59,9 +59,17 @@ pub fn timeline(
         }
         _ => {
             let mut roll = Roll::of(flock, today);
-            if let Some(these) = animals {
-                roll = roll.only(these);
-            }
+            let start = options.from.unwrap_or(season::usual_span(today).0);
+            // Of those that left before the days shown there is nothing to draw, unless they were asked for.
+            let drawn = |id: &AnimalId| {
+                let a = flock.animal(*id);
+                a.is_some_and(|a| a.status == Status::Present || a.status_on.is_none_or(|on| on >= start))
+            };
+            let those: Vec<AnimalId> = match animals {
+                Some(these) => these.to_vec(),
+                None => roll.animals().filter(drawn).collect(),
+            };
+            roll = roll.only(&those);
             let board = Board::new(flock, today);
             let picked = roll.pick(flock, Some(&board), today, &Filter::default());
             if picked.animals == 0 {
@@ -237,7 +245,8 @@ fn one_life(flock: &Flock, file: &AnimalFile, today: Day, options: &TimelineOpti
     (title.clone(), finish(flow, today))
 }
 
-/// What happened in the days shown, in sentences, newest first, as far as this page has room.
+/// What happened in the days shown, in sentences, newest first, as far as this page has room; how many did not find
+/// any is said.
 fn happened(flow: &mut Flow<'_>, view: &View, whose: Whose<'_>) {
     let look = Look::new(Face::Sans, 8.5);
     let shown = whose.line.events.iter().rev().filter(|e| {
@@ -245,10 +254,19 @@ fn happened(flow: &mut Flow<'_>, view: &View, whose: Whose<'_>) {
         let job = e.what.kind() == Kind::Job && e.what != What::Job(JobMark::Overdue);
         past && !job && view.kinds.has(e.what.kind())
     });
-    for e in shown {
+    let shown: Vec<_> = shown.collect();
+    for (i, e) in shown.iter().enumerate() {
         let said = season::say(whose.flock, whose.file, whose.line, e, view.today);
         let lines = look.wrap(&said, flow.body().w).len() as f32;
-        if lines * look.leading_mm() > flow.left() {
+        // Room for the line that tells of the rest, unless this is the last.
+        let rest = if i + 1 < shown.len() { look.leading_mm() } else { 0.0 };
+        if lines * look.leading_mm() + rest > flow.left() {
+            let earliest = shown.last().map_or(e.from, |e| e.from);
+            let more = shown.len() - i;
+            flow.paragraph(
+                look.ink(Ink::Grey),
+                &phrase!("And {more} earlier, back to {}.", earliest.words()),
+            );
             break;
         }
         flow.paragraph(look, &said);

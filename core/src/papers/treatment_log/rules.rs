@@ -1,7 +1,8 @@
 //! What the rule set says below the log: what is to be written, what is blank, what the book does not keep.
 
-use crate::flock::Treatment;
+use crate::flock::{Batch, Flock, Treatment};
 use crate::phrase;
+use crate::registers::prescriber;
 use crate::rules::{RuleSet, TreatmentField, day_count};
 use crate::terms::{Withdrawal, Words};
 
@@ -23,7 +24,7 @@ pub(super) fn keeping(rules: &RuleSet) -> String {
 }
 
 /// What is to be written under these rules, and what of it the lines that stand leave open; empty where it is not known.
-pub(super) fn asked(rules: &RuleSet, standing: &[&Treatment]) -> String {
+pub(super) fn asked(rules: &RuleSet, flock: &Flock, standing: &[&Treatment]) -> String {
     let Some(fields) = rules.fields() else { return String::new() };
     let list = |all: &[TreatmentField]| all.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ");
     let mut said = phrase!("{}: to be written are {}", rules.name(), list(&fields.required));
@@ -40,7 +41,7 @@ pub(super) fn asked(rules: &RuleSet, standing: &[&Treatment]) -> String {
     let open: Vec<String> = fields
         .required
         .iter()
-        .map(|f| (f, standing.iter().filter(|t| state(*f, t) == State::Blank).count()))
+        .map(|f| (f, standing.iter().filter(|t| state(*f, flock, t) == State::Blank).count()))
         .filter(|(_, n)| *n > 0)
         .map(|(f, n)| phrase!("{} in {}", f.words(), super::counted(n, "line")))
         .collect();
@@ -76,19 +77,17 @@ fn is_kept(field: TreatmentField) -> bool {
     use TreatmentField as F;
     !matches!(
         field,
-        F::Expiry
-            | F::Duration
-            | F::SupplierName
-            | F::SupplierAddress
-            | F::AcquisitionProof
-            | F::PrescriberContact
-            | F::PrescriptionCopy
-            | F::VetOrder
+        F::Duration | F::AcquisitionProof | F::PrescriberContact | F::PrescriptionCopy | F::VetOrder
     )
 }
 
-fn state(field: TreatmentField, t: &Treatment) -> State {
+fn state(field: TreatmentField, flock: &Flock, t: &Treatment) -> State {
     use TreatmentField as F;
+    // Of the batch, as it was bought.
+    let bought = |has: fn(&Batch) -> bool| {
+        let product = flock.product(&t.product).zip(t.batch.as_deref());
+        product.is_some_and(|(p, number)| flock.cupboard().numbered(p.id, number).any(has))
+    };
     let blank = |words: &Option<Words>| words.as_ref().is_none_or(|w| w.trim().is_empty());
     let open = match field {
         _ if !is_kept(field) => return State::NotKept,
@@ -101,7 +100,10 @@ fn state(field: TreatmentField, t: &Treatment) -> State {
         F::WithdrawalMeat => t.meat == Withdrawal::Unknown,
         F::WithdrawalMilk => t.milk == Withdrawal::Unknown,
         F::WithdrawalEnds => t.meat == Withdrawal::Unknown || t.milk == Withdrawal::Unknown,
-        F::PrescriberName | F::VetName => blank(&t.prescribed_by),
+        F::PrescriberName | F::VetName => prescriber(flock, t).name.is_none(),
+        F::Expiry => !bought(|b| b.expiry.is_some()),
+        F::SupplierName => !bought(|b| b.supplier.is_some()),
+        F::SupplierAddress => !bought(|b| b.supplier_address.is_some()),
         F::LastGivenAt => t.at.time.is_none(),
         _ => false,
     };
@@ -128,23 +130,23 @@ mod tests {
     #[test]
     fn unknown_is_open_and_zero_is_written() {
         let zero = line(Withdrawal::Days(0));
-        assert!(!asked(set("gb"), &[&zero]).contains("meat withdrawal in"));
+        assert!(!asked(set("gb"), &Flock::default(), &[&zero]).contains("meat withdrawal in"));
         let mut unknown = line(Withdrawal::Unknown);
         unknown.dose = None;
-        let said = asked(set("gb"), &[&zero, &unknown]);
+        let said = asked(set("gb"), &Flock::default(), &[&zero, &unknown]);
         assert!(said.contains("Left open above: quantity in 1 line, meat withdrawal in 1 line."), "{said}");
     }
 
     #[test]
     fn what_the_book_cannot_hold_is_said() {
-        let said = asked(set("eu"), &[]);
+        let said = asked(set("eu"), &Flock::default(), &[]);
         let beside = said.split("kept beside it: ").nth(1).unwrap();
-        for thing in ["supplier", "proof of purchase", "duration", "copy of the prescription"] {
+        for thing in ["proof of purchase", "duration", "copy of the prescription"] {
             assert!(beside.contains(thing), "{thing} in {said}");
         }
         assert!(!beside.contains("batch") && !said.contains("Left open"), "{said}");
         assert!(said.contains("Regulation (EU) 2019/6 art 108(1)-(3)"));
-        assert_eq!(asked(set("nz"), &[]), "", "nothing known, nothing said");
+        assert_eq!(asked(set("nz"), &Flock::default(), &[]), "", "nothing known, nothing said");
     }
 
     #[test]

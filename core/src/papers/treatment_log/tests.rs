@@ -78,7 +78,7 @@ fn the_log_on_both_sheets() {
             "notclear",
             "Struckouton1Mar2026:writtentothewrongewe",
             "dosewas25ml,now2.5ml",
-            "Amended2026-03-0221:10byEirlysPugh",
+            "Amended2Mar2026,21:10byEirlysPugh",
             "reason:misreadthesyringe",
             "VetÓrlaNíBhriain",
             "neck,left",
@@ -108,7 +108,7 @@ fn the_rules_stand_below_the_log() {
             assert!(words.contains(&bare(&rules::keeping(set))), "{}", set.id());
             let standing: Vec<&Treatment> =
                 flock.files().flat_map(|f| &f.treatments).filter(|t| t.struck.is_none()).collect();
-            assert!(words.contains(&bare(&rules::asked(set, &standing))), "{}", set.id());
+            assert!(words.contains(&bare(&rules::asked(set, &flock, &standing))), "{}", set.id());
             // The foot leaves room for the page's number.
             for (i, page) in paper.pages.iter().enumerate() {
                 let ends = page.marks.iter().filter_map(|m| match m {

@@ -6,6 +6,8 @@ use crate::phrase;
 use crate::reckon::spring::{DayAhead, Winter};
 use crate::terms::{Day, Eaters, POUND_G, Units};
 
+/// A chart shorter than this has a tick each week: the firsts of months alone would leave it with one or two.
+const SHORT: usize = 63;
 /// A chart longer than this has a tick every second month.
 const LONG: usize = 200;
 
@@ -25,8 +27,11 @@ fn line(w: &Winter, last: usize) -> Line {
     .collect()
 }
 
-/// Firsts of months between two days, as places with their words.
+/// Firsts of months between two days, or weeks where those are few, as places with their words.
 fn months(first: Day, days: usize) -> Vec<(f64, String)> {
+    if days < SHORT {
+        return (0..=days).step_by(7).map(|n| (n as f64, first.plus(n as i64).short())).collect();
+    }
     let mut out = Vec::new();
     for place in 0..=days {
         let day = first.plus(place as i64);

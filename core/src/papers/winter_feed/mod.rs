@@ -119,7 +119,7 @@ fn table(page: &mut Page, w: &Winter, x: f32, width: f32, y: &mut f32) {
     let look = Look::new(Face::Sans, 9.0);
     let strong = Look::new(Face::SansStrong, 8.5);
     let right = [0.58, 0.72, 0.86, 1.0].map(|s| x + width * s);
-    let heads = ["Needed a day", "Left: one in ten less", "Left: the middle", "Left: one in ten more"];
+    let heads = ["Needed a day", "Left: low", "Left: middle", "Left: high"];
     page.text(x, *y, strong, &said("Evening of"));
     page.text(x + width * 0.2, *y, strong, &said("Who eats, on the mean"));
     let mut tall = 0;
@@ -145,4 +145,7 @@ fn table(page: &mut Page, w: &Winter, x: f32, width: f32, y: &mut f32) {
         page.rule(x, *y, width, 0.1, Ink::Pale);
         *y += 3.5;
     }
+    let small = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
+    page.text(x, *y - 0.5, small, &said("Low: one winter in ten leaves less. High: one in ten leaves more."));
+    *y += 4.0;
 }

@@ -2,7 +2,7 @@
 
 use super::Job;
 use super::anchors::standing;
-use crate::flock::{AnimalFile, Flock, Treatment};
+use crate::flock::{AnimalFile, Flock, Identity, Treatment};
 use crate::plan::{self, Anchor, DoneBy, Span, Step};
 use crate::terms::{Day, Decided, Fate, IdentityKind, Sex};
 use std::sync::Arc;
@@ -37,7 +37,7 @@ fn in_window(flock: &Flock, f: &AnimalFile, job: &Job, from: Day, to: Day) -> Op
             let seen = |b: &&crate::flock::Birth| b.sucked == Some(true) || b.colostrum.is_some();
             f.birth.as_ref().filter(seen).map(|_| born())
         }
-        DoneBy::Tag => tagged(f),
+        DoneBy::Tag => own_mark(f).map(|mark| mark.from.or_else(born)),
         DoneBy::Weighing => {
             let all = f.weighings.iter().filter(|w| w.struck.is_none() && within(w.at.day));
             all.map(|w| w.at.day).min().map(Some)
@@ -96,11 +96,10 @@ pub(super) fn is_of(flock: &Flock, t: &Treatment, kind: &str, product: Option<&s
 }
 
 /// A worn mark that is no stand-in: a stand-in is the ewe's tag, the year and a number, such as `0412/26-1`.
-fn tagged(f: &AnimalFile) -> Option<Option<Day>> {
+pub(crate) fn own_mark(f: &AnimalFile) -> Option<&Identity> {
     let own = |kind: IdentityKind, tag: &str| kind != IdentityKind::Registry && !stand_in(tag);
     let worn = f.animal.identities.iter().filter(|i| i.ended.is_none());
-    let mark = worn.filter(|i| own(i.kind, i.tag.as_str())).min_by_key(|i| i.from)?;
-    Some(mark.from.or(f.animal.born.day()))
+    worn.filter(|i| own(i.kind, i.tag.as_str())).min_by_key(|i| i.from)
 }
 
 /// `…/26-1`: two figures, a dash and a number at the end.

@@ -17,7 +17,7 @@ pub use anchors::Seasons;
 pub(crate) use anchors::weaned;
 pub use board::Board;
 pub use castrate::castration;
-pub(crate) use done::stand_in;
+pub(crate) use done::{own_mark, stand_in};
 pub use sheet::{
     PenSheet, Round, Row, Sheet, jobs_on, kind_and_age, product_of, rounds_of, sheet, suits, total,
 };

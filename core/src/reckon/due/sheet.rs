@@ -267,7 +267,7 @@ pub fn kind_and_age(animal: &Animal, day: Day) -> String {
     let Some(days) = animal.age_days(day) else { return kind.to_string() };
     let n = |n: i64| usize::try_from(n).unwrap_or_default();
     let age = match days {
-        0 => phrase!("born that day"),
+        0 => phrase!("newborn"),
         1..14 => counted(n(days), "day"),
         14..112 => counted(n(days / 7), "week"),
         112..730 => counted(n(days * 100 / 3044), "month"),

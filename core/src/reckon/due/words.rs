@@ -38,6 +38,9 @@ impl Job {
             Anchor::Birth => phrase!("born {}, {} today", on.short(), age(ago)),
             Anchor::Season if ahead >= 0 => phrase!("rams go in {}, {}", on.short(), within(ahead)),
             Anchor::Season => phrase!("rams went in {}", on.short()),
+            Anchor::Joining if ago == 0 => "joined today".into(),
+            Anchor::Lambing if ago == 0 => "lambed today".into(),
+            Anchor::Weaning if ago == 0 => "weaned today".into(),
             Anchor::Joining => phrase!("joined {}, {} ago", on.short(), age(ago)),
             Anchor::Due if ahead >= 0 => phrase!("due to lamb {}, {}", on.short(), within(ahead)),
             Anchor::Due => phrase!("was due {}", on.short()),
@@ -46,6 +49,15 @@ impl Job {
             Anchor::Lambing => phrase!("lambed {}, {} ago", on.short(), age(ago)),
             Anchor::Weaning => phrase!("weaned {}, {} ago", on.short(), age(ago)),
             Anchor::After(_) => phrase!("the one before on {}, {} ago", on.short(), age(ago)),
+        }
+    }
+
+    /// The same for paper, where a lamb's age stands beside its kind: `born 9 Apr, 1 day old`.
+    pub fn since_on_paper(&self, today: Day) -> String {
+        let (on, ago) = (self.anchor.day, today.since(self.anchor.day));
+        match &self.step.anchor {
+            Anchor::Birth if ago > 0 => phrase!("born {}, {} old", on.short(), age(ago)),
+            _ => self.since(today),
         }
     }
 

@@ -3,7 +3,6 @@
 use super::{Heads, given};
 use crate::entry::RationDraft;
 use crate::flock::{Feed, Flock};
-use crate::phrase;
 use crate::reckon::ration;
 use crate::terms::{Base, Day, Eaters, FeedKind, Mass, MeasureId, Nutrient, norm};
 

@@ -15,6 +15,8 @@ pub(super) fn words(line: &Line, mix: bool, today: Day) -> String {
         (State::OrderNow, _) => phrase!("{verb} now"),
         (State::OrderSoon, Some(by)) if by == today.plus(1) => phrase!("{verb} by tomorrow"),
         (State::OrderSoon, Some(by)) => phrase!("{verb} by {}", weekday(by)),
+        // Of what was never written nobody knows that none is there.
+        (State::NotKept, _) if line.stock.is_none() => State::NotFed.word().to_string(),
         (state, _) => state.word().to_string(),
     }
 }
@@ -57,6 +59,7 @@ pub(super) fn why(line: &Line, mix: bool, lead: i64, today: Day, units: Units) -
         }
         (_, Lasts::Long, _) => phrase!("It lasts longer than a year, at {goes}."),
         (State::NotFed, ..) => "No ration takes it and none was fed of late.".into(),
+        _ if line.stock.is_none() => "What is there is not written, and none is fed.".into(),
         _ => "None is there, and none is fed.".into(),
     }
 }
@@ -260,7 +263,10 @@ pub fn amount_words(line: &Line, units: Units) -> String {
         Some(bags) => {
             let count = if bags < 20.0 { format!("{bags:.1}") } else { format!("{bags:.0}") };
             let count = count.trim_end_matches(".0");
-            format!("{count} {}, {all}", if count == "1" { "bag" } else { "bags" })
+            // Forage comes in bales, as on the feed sheet.
+            let one = if line.kind.is_forage() { "bale" } else { "bag" };
+            let s = if count == "1" { "" } else { "s" };
+            format!("{count} {one}{s}, {all}")
         }
         None => all,
     }

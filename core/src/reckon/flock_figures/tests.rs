@@ -20,6 +20,7 @@ fn causes_are_found_by_the_beginnings_of_words() {
     for (written, is) in [
         ("Scouring since Monday", Some("scour")),
         ("found cold and wet", Some("starved or cold")),
+        ("watery mouth", Some("watery mouth")),
         ("FOX", Some("predator")),
         ("navel ill", Some("joint or navel ill")),
         ("pulpy kidney, the vet says", Some("pulpy kidney")),
@@ -69,4 +70,35 @@ fn counts_of_two_seasons_add_up() {
     let mut a = Tally { born: 3, lost: [1, 0, 0, 0, 0, 0], gain: (300, 1), exposed: 2, ..Tally::default() };
     a.join(&Tally { born: 4, lost: [0, 2, 0, 0, 0, 0], gain: (500, 2), exposed: 3, ..Tally::default() });
     assert_eq!((a.born, a.lost_all(), a.gain, a.exposed), (7, 3, (800, 3), 5));
+}
+
+#[test]
+fn a_year_of_money_alone_is_no_season_of_nothing() {
+    let mut flock = crate::flock::Flock::default();
+    let mut ewe = crate::papers::fixture::animal("0412", "", crate::terms::Sex::Ewe);
+    for year in [2024, 2025, 2026] {
+        let at = crate::terms::Moment::day(Day::new(year, 3, 10).unwrap());
+        let born = [("a", crate::terms::Sex::Ewe, 4_000), ("b", crate::terms::Sex::Ram, 4_000)];
+        crate::papers::fixture::lambs(&mut ewe, None, at, &born).into_iter().for_each(|l| flock.put(l));
+    }
+    flock.put(ewe);
+    let mut all = Years::of(&flock, Day::new(2026, 9, 1).unwrap());
+    let spent = Purse {
+        spent: 40_00,
+        kinds: [(crate::terms::MoneyKind::Feed, (40_00, 1))].into(),
+        ..Purse::default()
+    };
+    all.purses.insert(2023, spent.clone());
+    all.purses.insert(2025, spent);
+    assert_eq!(all.compared(2026, What::Born, 4).before, Some((2.0, 2)));
+    // Of money it is a year like the others; the season without any is none.
+    assert_eq!(all.compared(2026, What::Spent, 4).before, Some((40.0, 2)));
+}
+
+#[test]
+fn a_mean_of_counts_keeps_its_tenth() {
+    use crate::terms::Units::Metric;
+    assert_eq!(What::DiedBefore.show_mean(0.5, Metric), "0.5");
+    assert_eq!(What::Joined.show_mean(41.0, Metric), "41");
+    assert_eq!(What::Fertility.show_mean(81.818, Metric), "81.8 %");
 }

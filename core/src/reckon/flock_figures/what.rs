@@ -185,6 +185,14 @@ impl What {
         }
     }
 
+    /// A mean of it over seasons: one of counts keeps its tenth, so that half a ewe is not told as none.
+    pub fn show_mean(self, value: f64, units: Units) -> String {
+        match self.unit() {
+            Unit::Count if (value - value.round()).abs() > 0.05 => format!("{value:.1}").replace('-', "−"),
+            _ => self.show(value, units),
+        }
+    }
+
     /// A value as plain text for other programs: a point for decimals and no unit.
     pub fn plain(self, value: f64) -> String {
         match self.unit() {

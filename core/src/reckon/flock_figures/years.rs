@@ -115,10 +115,15 @@ impl Years {
     /// A figure of a season beside up to so many years before it and the range.
     pub fn compared(&self, year: i32, what: What, years: i32) -> Compared<'_> {
         let figure = self.figure(year, what);
+        // A year of money alone has no ewes: it would count as a season of nothing.
+        let told = |y: &i32| match what.is_money() {
+            true => self.purses.contains_key(y),
+            false => self.tallies.contains_key(y),
+        };
         let before: Vec<f64> = self
             .years()
             .into_iter()
-            .filter(|y| *y < year && *y >= year - years)
+            .filter(|y| *y < year && *y >= year - years && told(y))
             .filter_map(|y| self.figure(y, what).value)
             .collect();
         let n = u32::try_from(before.len()).unwrap_or(u32::MAX);

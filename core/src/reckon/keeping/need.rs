@@ -34,7 +34,9 @@ fn stay(flock: &Flock, all: Vec<AnimalId>, on: Day) -> usize {
 }
 
 pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
-    let ewes = stay(flock, ewes_to_join(flock, on), on);
+    let all = ewes_to_join(flock, on);
+    let of_age = all.len();
+    let ewes = stay(flock, all, on);
     let here = stay(flock, rams_to_join(flock, on), on);
     let joined =
         || flock.files().flat_map(|f| f.joinings.iter().filter(|j| j.struck.is_none() && j.from <= on));
@@ -48,10 +50,16 @@ pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
     let why = if wanted == 0 {
         "No ewe of breeding age is in the flock, so no ram is needed.".into()
     } else {
+        let who = match of_age - ewes {
+            0 => phrase!("{} of breeding age", counted(ewes, "ewe")),
+            leave => phrase!(
+                "{} of breeding age, {leave} of them to leave by what was decided: {ewes}",
+                counted(of_age, "ewe")
+            ),
+        };
         phrase!(
-            "{} and a ram for each {} ask for {}; {} served in the last joining. {} of breeding age here to stay; a ram is \
+            "{who} and a ram for each {} ask for {}; {} served in the last joining. {} of breeding age here to stay; a ram is \
              used for {}: {} a year.",
-            counted(ewes, "ewe"),
             settings.ewes_a_ram,
             counted(by_ewes.max(1), "ram"),
             counted(used.len(), "ram"),

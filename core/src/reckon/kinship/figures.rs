@@ -1,7 +1,7 @@
 //! The figures of a flock's blood: each with its formula and source, and one line that says what to do with it.
 
 use super::Side;
-use super::diversity::{Crop, Diversity, FEW_CARRIERS};
+use super::diversity::{Crop, Diversity, FEW_CARRIERS, Founder};
 use super::sizes::{Interval, rate_per_generation, rate_per_year, size_by_rate, size_by_sexes};
 use crate::flock::Flock;
 use crate::phrase;
@@ -113,7 +113,7 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
     let low = g.made.animals.iter().filter(|a| a.loss < 0.0).count();
     let words = phrase!(
         "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
-         blood, on top under Animals: without any one of {}, it would hold less.",
+         blood: without any one of {}, it would hold less.",
         value.map_or_else(|| KNOWN.to_string(), one),
         counted(low, "animal")
     );
@@ -210,8 +210,7 @@ fn kinship(g: &Given<'_>) -> Figure {
     let shown = g.kinship.map_or_else(|| KNOWN.to_string(), percent);
     let words = match rising {
         true => phrase!(
-            "Mated by chance, the next lambs would be about {shown} inbred, more than the flock is now: choose pairs under \
-             Who to whom."
+            "Mated by chance, the next lambs would be about {shown} inbred, more than now: choose pairs by kinship."
         ),
         false => phrase!(
             "Mated by chance, the next lambs would be about {shown} inbred, no more than the flock is now."
@@ -479,14 +478,16 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
 
 fn rare(g: &Given<'_>) -> Figure {
     let rare = g.made.rare_founders();
-    let ids: Vec<AnimalId> = rare.iter().map(|f| f.animal).collect();
-    let words = match ids.as_slice() {
+    let (open, known): (Vec<_>, Vec<_>) = rare.iter().copied().partition(|f| f.unknown.is_some());
+    let of = |some: &[&Founder]| some_tags(g, &some.iter().map(|f| f.animal).collect::<Vec<_>>());
+    let blood = match (known.is_empty(), open.is_empty()) {
+        (_, true) => of(&known),
+        (true, _) => phrase!("the unknown parents of {}", of(&open)),
+        _ => phrase!("{}, and the unknown parents of {}", of(&known), of(&open)),
+    };
+    let words = match rare.as_slice() {
         [] => phrase!("Every founder has at least {FEW_CARRIERS} living animals that come down from it."),
-        some => phrase!(
-            "Breed from those that carry them before they are gone: the blood of {} or, where it says so, of their \
-             unknown parents.",
-            some_tags(g, some)
-        ),
+        _ => phrase!("Breed from those that carry them before they are gone: the blood of {blood}."),
     };
     made(
         ("rare_founders", "Founders carried by fewer than 5"),

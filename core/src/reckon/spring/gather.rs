@@ -208,14 +208,14 @@ fn carrying(
     }
 }
 
-/// `24 ewes are looked to lamb: 18 counted by a scan, 2 found in lamb, 4 not scanned`.
+/// `24 ewes are expected to lamb: 18 counted by a scan, 2 found in lamb, 4 not scanned`.
 pub(super) fn who_words(g: &Gathered) -> String {
     let n: usize = g.scans.iter().sum();
     if n == 0 {
-        return "No ewe is looked to lamb".into();
+        return "No ewe is expected to lamb".into();
     }
     let of = [(g.scans[0], "counted by a scan"), (g.scans[1], "found in lamb"), (g.scans[2], "not scanned")];
     let of: Vec<String> = of.iter().filter(|(n, _)| *n > 0).map(|(n, w)| format!("{n} {w}")).collect();
     let are = if n == 1 { "is" } else { "are" };
-    phrase!("{} {are} looked to lamb: {}", counted(n, "ewe"), of.join(", "))
+    phrase!("{} {are} expected to lamb: {}", counted(n, "ewe"), of.join(", "))
 }

@@ -56,9 +56,10 @@ impl Offs {
             }
             None => {
                 let off = book::bale_off_percent();
+                let bale = if feed.kind.is_forage() { "bale" } else { "bag" };
                 words.push(phrase!(
-                    "No bale or bag of it was weighed: what is in store may be {off:.0} % off (standard deviation). \
-                     Weigh five and write them down as a measure called bale"
+                    "No {bale} of it was weighed: what is in store may be {off:.0} % off (standard deviation). \
+                     Weigh five and write them down as a measure called {bale}"
                 ));
                 off / 100.0
             }

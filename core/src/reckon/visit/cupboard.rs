@@ -3,7 +3,7 @@
 
 use super::asked::{Asked, Demand, If};
 use super::given::Given;
-use super::{Gap, Question};
+use super::{Gap, Question, Sort};
 use crate::flock::{Batch, Flock, Link, Product, RecordRef, StockChange, StockMove};
 use crate::phrase;
 use crate::reckon::stock::{self, Line, State};
@@ -60,7 +60,7 @@ fn gaps_of(
         }
         let blanks: Vec<&str> = mine.iter().map(|(w, _)| *w).collect();
         let words = format!("{head}: {}; {}", blanks.join(", "), whys.join("; "));
-        gaps.push(Gap { words, link, on, asked: firm });
+        gaps.push(Gap { words, link, on, asked: firm, sort: Sort::Missing });
     }
 }
 
@@ -125,7 +125,7 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
                 last.words(),
                 why.why
             );
-            gaps.push(Gap { words, link, on: Some(*last), asked: why.asked });
+            gaps.push(Gap { words, link, on: Some(*last), asked: why.asked, sort: Sort::Missing });
         }
     }
     let found =
@@ -147,7 +147,10 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
         };
         let on = l.counts.last().map(|c| c.on).or(l.bought_on);
         counted_ones += usize::from(!l.counts.is_empty());
-        let mut gap = |words: String, asked| gaps.push(Gap { words, link: l.link(), on, asked });
+        let mut gap = |words: String, asked| {
+            let sort = if l.state == State::Negative { Sort::Wrong } else { Sort::Missing };
+            gaps.push(Gap { words, link: l.link(), on, asked, sort });
+        };
         if l.state == State::Negative {
             gap(format!("{head}: {}", l.words), true);
         } else if l.batch.is_some() && !l.deliveries.is_empty() && l.left.is_none() {
@@ -174,6 +177,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
                     link: Link::Cupboard(RecordRef::StockMove(c.id)),
                     on: Some(c.on),
                     asked: true,
+                    sort: Sort::Missing,
                 });
             }
         }
@@ -192,6 +196,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
             link: l.link(),
             on: l.expiry.filter(|d| *d < today).or(l.use_by),
             asked: true,
+            sort: Sort::Wrong,
         })
         .collect();
     let n = kept.count();

@@ -1,10 +1,11 @@
 //! The questions that every treatment answers: one pass over the files.
 
-use super::Gap;
 use super::asked::{Asked, Demand, If};
+use super::{Gap, Sort};
 use crate::flock::{AnimalFile, Flock, Link, Product, RecordRef, Treatment};
 use crate::phrase;
 use crate::reckon::clearance::{Clear, clear_after};
+use crate::registers::{goes_on, held_on, prescriber};
 use crate::rules::{Commodity, TreatmentField};
 use crate::terms::{AnimalId, Day, ProductClass, ProductId, Sex, Status, Withdrawal};
 use rapidhash::{RapidHashMap, RapidHashSet};
@@ -26,6 +27,9 @@ pub(super) mod blank {
     pub const MILK_FLOOR: u32 = 1 << 12;
     pub const WHY_ANTIBIOTIC: u32 = 1 << 13;
     pub const VET_NAME: u32 = 1 << 14;
+    pub const OTHER_VET: u32 = 1 << 15;
+    /// What is there and wrong; of the others something is not there.
+    pub const WRONG: u32 = MEAT_FLOOR | MILK_FLOOR | OTHER_VET;
 }
 use blank::*;
 
@@ -67,6 +71,8 @@ pub(super) struct Given<'a> {
     pub treated: usize,
     pub counts: Counts,
     pub held: [Vec<(AnimalId, Clear)>; 2],
+    /// Animals under withdrawal today, each once.
+    pub held_animals: usize,
     pub early: Vec<Gap>,
     pub gone: usize,
     pub antibiotics: RapidHashMap<String, usize>,
@@ -78,6 +84,8 @@ pub(super) struct Given<'a> {
     pub oldest: Option<Day>,
     /// Blanks that are asked for, each once.
     pub missing: usize,
+    /// How many of them are there and wrong.
+    pub wrong: usize,
     /// Blanks that are advised.
     pub advised: usize,
 }
@@ -112,6 +120,7 @@ impl<'a> Given<'a> {
             treated: 0,
             counts: Counts::default(),
             held: [Vec::new(), Vec::new()],
+            held_animals: 0,
             early: Vec::new(),
             gone: 0,
             antibiotics: RapidHashMap::default(),
@@ -120,6 +129,7 @@ impl<'a> Given<'a> {
             uses: RapidHashMap::default(),
             oldest: None,
             missing: 0,
+            wrong: 0,
             advised: 0,
         };
         let mut known: RapidHashMap<&str, Known> = RapidHashMap::default();
@@ -130,20 +140,14 @@ impl<'a> Given<'a> {
         for f in flock.files() {
             g.of_standing(f);
             let mut any = false;
-            let mut clear = [Clear::Free, Clear::Free];
+            let mut runs: Vec<&Treatment> = Vec::new();
             for (n, t) in f.treatments.iter().enumerate() {
                 if t.struck.is_some() || t.at.day > today {
                     continue;
                 }
                 g.oldest = Some(g.oldest.map_or(t.at.day, |o| o.min(t.at.day)));
                 let milked = milked(f, t.at.day);
-                for (side, period) in [(0, t.meat), (1, t.milk)] {
-                    if side == 0 || milked {
-                        let c = clear_after(t.at, period);
-                        g.counts.ended += usize::from(side == 0 && c.is_clear(today));
-                        later_of(&mut clear[side], c);
-                    }
-                }
+                g.counts.ended += usize::from(clear_after(t.at, t.meat).is_clear(today));
                 if t.at.day < since {
                     continue;
                 }
@@ -160,8 +164,14 @@ impl<'a> Given<'a> {
                     if t.reason.is_none() {
                         bits |= WHY_ANTIBIOTIC;
                     }
-                    // Every dose of a course is one course.
-                    if t.more.course.is_none_or(|c| courses.insert(c.id)) {
+                    // Every dose of a course is one course, and so are doses given day after day.
+                    let runs_on =
+                        t.more.course.is_none() && runs.iter().any(|last: &&Treatment| goes_on(last, t));
+                    if t.more.course.is_none() {
+                        runs.retain(|last| !goes_on(last, t));
+                        runs.push(t);
+                    }
+                    if !runs_on && t.more.course.is_none_or(|c| courses.insert(c.id)) {
                         *g.antibiotics.entry(t.product.to_string()).or_default() += 1;
                         *g.reasons.entry(t.reason.as_deref().unwrap_or_default().to_string()).or_default() +=
                             1;
@@ -172,19 +182,20 @@ impl<'a> Given<'a> {
                     // An antibiotic without a reason is one blank, whichever question it stands under.
                     let once = if bits & WHY_ANTIBIOTIC != 0 { bits & !REASON } else { bits };
                     g.missing += (once & must).count_ones() as usize;
+                    g.wrong += (once & must & WRONG).count_ones() as usize;
                     g.advised += (once & !must).count_ones() as usize;
                     let treatment = u32::try_from(n).unwrap_or(u32::MAX);
                     g.blanks.push(Found { animal: f.animal.id, treatment, on: t.at.day, bits });
                 }
             }
             g.treated += usize::from(any);
-            if f.animal.status == Status::Present {
-                for (side, c) in clear.into_iter().enumerate() {
-                    let free = c.is_clear(today) || (side == 1 && c == Clear::Never);
-                    if !free {
-                        g.held[side].push((f.animal.id, c));
-                    }
-                }
+        }
+        // The same animals as in the register of those under withdrawal.
+        for h in held_on(flock, today) {
+            g.held_animals += 1;
+            let sides = [(h.meat, h.clearance.meat.clear), (h.milk, h.clearance.milk.clear)];
+            for (list, (held, clear)) in g.held.iter_mut().zip(sides) {
+                list.extend(held.then_some((h.file.animal.id, clear)));
             }
         }
         g.not_in_cupboard();
@@ -208,6 +219,7 @@ impl<'a> Given<'a> {
         let paper = t.more.prescription.and_then(|id| cupboard.prescription(id));
         if k.prescribed || t.prescribed_by.is_some() || paper.is_some() {
             mark(t.prescribed_by.is_none() && paper.is_none(), PRESCRIBER);
+            mark(prescriber(self.flock, t).differs.is_some(), OTHER_VET);
             let copy = paper.is_some_and(|p| {
                 let with = crate::flock::RecordRef::Prescription(p.id);
                 self.flock.documents().standing(with).next().is_some()
@@ -274,7 +286,7 @@ impl<'a> Given<'a> {
                         side.clear.words()
                     );
                     let link = Link::Record(f.animal.id, RecordRef::Movement(m.id));
-                    self.early.push(Gap { words, link, on: Some(m.on), asked: true });
+                    self.early.push(Gap { words, link, on: Some(m.on), asked: true, sort: Sort::Breach });
                 }
             }
         }
@@ -287,7 +299,8 @@ impl<'a> Given<'a> {
             let words = phrase!(
                 "{name}: not among the products of the cupboard, so nothing tells whether it is an antibiotic; add it there"
             );
-            self.unknown_products.push(Gap { words, link, on: Some(on), asked: false });
+            let on = Some(on);
+            self.unknown_products.push(Gap { words, link, on, asked: false, sort: Sort::Missing });
         }
     }
 }
@@ -295,18 +308,6 @@ impl<'a> Given<'a> {
 /// Meat of every animal counts, milk of a grown ewe alone.
 fn milked(f: &AnimalFile, on: Day) -> bool {
     f.animal.sex == Sex::Ewe && !f.animal.is_lamb(on)
-}
-
-fn later_of(so_far: &mut Clear, c: Clear) {
-    let rank = |c: &Clear| match c {
-        Clear::Free => (0, None),
-        Clear::From(day) => (1, Some(*day)),
-        Clear::Unknown => (2, None),
-        Clear::Never => (3, None),
-    };
-    if rank(&c) > rank(so_far) {
-        *so_far = c;
-    }
 }
 
 fn looked_up(asked: &Asked<'_>, product: Option<&Product>) -> Known {
@@ -337,6 +338,7 @@ fn demands(asked: &Asked<'_>) -> Vec<(u32, Demand)> {
     want(GIVER, of(F::GivenBy));
     let prescribed = |field| asked.treatment(field, If::Prescribed);
     want(PRESCRIBER, firm(prescribed(F::PrescriberName), "only on prescription, or an antibiotic"));
+    want(OTHER_VET, Some(Demand::always("treatment and prescription are read together")));
     let copy = "a visit asks for a copy (Regulation (EU) 2019/6 art 108)";
     want(COPY, prescribed(F::PrescriptionCopy).or_else(|| Some(Demand::advice(copy))));
     want(CONTACT, prescribed(F::PrescriberContact).or_else(|| Some(Demand::advice(copy))));

@@ -1,10 +1,11 @@
 //! How far the records go back, and what was changed later.
 
 use super::given::Given;
-use super::{Gap, Question, animals};
+use super::{Gap, Question, Sort, animals};
 use crate::flock::{Flock, Link};
 use crate::phrase;
 use crate::reckon::trail::trail;
+use crate::registers::minute_words;
 use crate::terms::{Day, Status, counted};
 
 /// Questions 14 and 15.
@@ -27,6 +28,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
                 link: Link::Animal(a.id),
                 on: None,
                 asked: true,
+                sort: Sort::Missing,
             });
         }
     }
@@ -44,6 +46,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
             link: Link::Holding,
             on: Some(oldest),
             asked: false,
+            sort: Sort::Missing,
         });
     }
     let found = phrase!(
@@ -63,10 +66,16 @@ fn changed(flock: &Flock) -> Question {
         // Facts added to a blank need no reason; nor does a product's label that is typed in whole.
         .filter(|c| c.why.trim().is_empty() && c.replaces())
         .map(|c| Gap {
-            words: phrase!("{}: changed on {} without a reason ({})", c.what, c.at, c.from_to()),
+            words: phrase!(
+                "{}: changed on {} without a reason ({})",
+                c.what,
+                minute_words(&c.at),
+                c.from_to()
+            ),
             link: c.link,
             on: Day::parse_iso(c.at.get(..10).unwrap_or_default()).ok(),
             asked: c.struck,
+            sort: Sort::Missing,
         })
         .collect();
     let found = phrase!(

@@ -33,8 +33,10 @@ pub struct Visit {
     pub since: Day,
     /// The questions.
     pub questions: Vec<Question>,
-    /// How many things that are asked for are missing, each counted once.
+    /// How many things that are asked for are missing or wrong, each counted once.
     pub missing: usize,
+    /// How many of them are there and wrong.
+    pub wrong: usize,
     /// How many things would better be written, each counted once.
     pub advised: usize,
     on: Day,
@@ -93,6 +95,31 @@ pub struct Gap {
     pub on: Option<Day>,
     /// It is asked for; else it is advised, and would better be written.
     pub asked: bool,
+    /// Of what sort it is.
+    pub sort: Sort,
+}
+
+/// Of what sort a gap is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Sort {
+    /// Sold or killed under withdrawal: done, and not to be undone by writing.
+    Breach,
+    /// Something is there and wrong: out of date, contradicted, under the least.
+    Wrong,
+    /// Something is not written.
+    Missing,
+}
+
+impl Gap {
+    /// What stands before it on paper.
+    pub fn sort_words(&self) -> &'static str {
+        match self.sort {
+            Sort::Breach => "Breach",
+            Sort::Wrong => "To mend",
+            Sort::Missing if self.asked => "Missing",
+            Sort::Missing => "Better written",
+        }
+    }
 }
 
 impl Question {
@@ -104,7 +131,7 @@ impl Question {
             (false, true) => Answer::NothingToAsk,
         };
         let mut q = Self { number, ask, source, answer, found, gaps, more: 0 };
-        q.gaps.sort_by(|a, b| b.asked.cmp(&a.asked).then(b.on.cmp(&a.on)));
+        q.gaps.sort_by(|a, b| b.asked.cmp(&a.asked).then(a.sort.cmp(&b.sort)).then(b.on.cmp(&a.on)));
         if q.gaps.len() > TOLD {
             q.more = q.gaps.len() - TOLD;
             q.gaps.truncate(TOLD);
@@ -172,18 +199,40 @@ impl Visit {
         self.version
     }
 
-    /// '12 things are missing, 3 more would better be written'.
+    /// What was sold or killed under withdrawal.
+    pub fn breaches(&self) -> impl Iterator<Item = &Gap> {
+        self.questions.iter().flat_map(|q| &q.gaps).filter(|g| g.sort == Sort::Breach)
+    }
+
+    /// '12 things are missing, 3 more would better be written'; what was sold or killed under withdrawal comes first.
     pub fn summary(&self) -> String {
-        let missing = match self.missing {
-            0 => phrase!("Nothing that is asked for is missing"),
-            1 => phrase!("1 thing is missing"),
-            n => phrase!("{n} things are missing"),
-        };
-        match self.advised {
-            0 => missing,
-            1 => phrase!("{missing}; 1 more would better be written"),
-            n => phrase!("{missing}; {n} more would better be written"),
+        let breaches = self.breaches().count();
+        let mut gone: Vec<Link> = Vec::new();
+        for g in self.breaches().filter(|g| !gone.contains(&g.link)).collect::<Vec<_>>() {
+            gone.push(g.link);
         }
+        let gone = gone.len();
+        let mut all = Vec::new();
+        if gone > 0 {
+            all.push(phrase!("Sold or killed under withdrawal: {}", animals(gone)));
+        }
+        match self.wrong {
+            0 => {}
+            1 => all.push(phrase!("1 thing is to be mended")),
+            n => all.push(phrase!("{n} things are to be mended")),
+        }
+        match self.missing.saturating_sub(breaches + self.wrong) {
+            0 if all.is_empty() => all.push(phrase!("Nothing that is asked for is missing")),
+            0 => {}
+            1 => all.push(phrase!("1 thing is missing")),
+            n => all.push(phrase!("{n} things are missing")),
+        }
+        match self.advised {
+            0 => {}
+            1 => all.push(phrase!("1 more would better be written")),
+            n => all.push(phrase!("{n} more would better be written")),
+        }
+        all.join("; ")
     }
 }
 
@@ -205,7 +254,9 @@ pub fn visit(flock: &Flock, today: Day) -> Visit {
         told + more
     };
     let (missing, advised) = (count(true) + given.missing, count(false) + given.advised);
-    Visit { by: asked.by(), since, missing, advised, on: today, version: flock.version(), questions }
+    let others = questions.iter().filter(|q| !Given::counts(q.number)).flat_map(|q| &q.gaps);
+    let wrong = given.wrong + others.filter(|g| g.asked && g.sort == Sort::Wrong).count();
+    Visit { by: asked.by(), since, missing, wrong, advised, on: today, version: flock.version(), questions }
 }
 
 /// The same day so many years before; of a leap day the one before it.

@@ -1,7 +1,7 @@
 //! The registers: moves, deaths, marks, and the head that stands on each.
 
 use super::asked::{Asked, Demand};
-use super::{Gap, Question};
+use super::{Gap, Question, Sort};
 use crate::flock::{AnimalFile, Flock, Link, Movement, RecordRef};
 use crate::phrase;
 use crate::rules::{MarkVerdict, RegisterField};
@@ -141,6 +141,7 @@ fn take(
             link: Link::Record(f.animal.id, RecordRef::Movement(m.id)),
             on: Some(m.on),
             asked: firm,
+            sort: Sort::Missing,
         });
     }
 }
@@ -185,6 +186,7 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
         link: Link::Animal(a.id),
         on: Some(last),
         asked: true,
+        sort: Sort::Missing,
     });
 }
 
@@ -208,20 +210,23 @@ fn marks_found(asked: &Asked<'_>, n: usize) -> String {
 fn holding(flock: &Flock, asked: &Asked<'_>) -> Question {
     let h = flock.holding();
     let mut gaps = Vec::new();
-    let mut gap = |words: String, asked| gaps.push(Gap { words, link: Link::Holding, on: None, asked });
+    let mut add = |words: String, asked, sort| {
+        gaps.push(Gap { words, link: Link::Holding, on: None, asked, sort });
+    };
     let head = "it stands at the head of every register";
     for (what, text) in [("holding number", &h.number), ("keeper", &h.keeper), ("address", &h.address)] {
         if text.trim().is_empty() {
-            gap(phrase!("No {what} is written: {head}"), true);
+            add(phrase!("No {what} is written: {head}"), true, Sort::Missing);
         }
     }
     if let Some(set) = asked.set().filter(|_| !h.number.trim().is_empty())
         && let MarkVerdict::FitsNone(why) = set.judge_holding(&h.number)
     {
-        gap(phrase!("The holding number {why}"), true);
+        add(phrase!("The holding number {why}"), true, Sort::Wrong);
     }
     if asked.set().is_none() {
-        gap("No rules are chosen: choose the place the flock is kept in".into(), false);
+        let words = "No rules are chosen: choose the place the flock is kept in".into();
+        add(words, false, Sort::Missing);
     }
     let found = match (h.number.trim(), h.keeper.trim()) {
         ("", "") => phrase!("Nothing is written yet."),

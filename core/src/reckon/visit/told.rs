@@ -1,18 +1,18 @@
 //! What the pass over the treatments says: each question with its gaps in words.
 
 use super::given::blank::{
-    BATCH, CONTACT, COPY, DOSE, GIVER, MEAT, MEAT_FLOOR, MILK, MILK_FLOOR, PRESCRIBER, REASON, ROUTE, VET,
-    VET_NAME, WHY_ANTIBIOTIC,
+    BATCH, CONTACT, COPY, DOSE, GIVER, MEAT, MEAT_FLOOR, MILK, MILK_FLOOR, OTHER_VET, PRESCRIBER, REASON,
+    ROUTE, VET, VET_NAME, WHY_ANTIBIOTIC, WRONG,
 };
 use super::given::{Found, Given};
-use super::{Gap, Question, TOLD, animals};
+use super::{Gap, Question, Sort, TOLD, animals};
 use crate::flock::{Link, RecordRef, natural};
 use crate::phrase;
 use crate::reckon::clearance::Clear;
 use crate::terms::{AnimalId, Status, counted};
 
 /// Each blank, what is missing in words.
-const BLANKS: [(u32, &str); 15] = [
+const BLANKS: [(u32, &str); 16] = [
     (DOSE, "no dose"),
     (MEAT, "no meat withdrawal"),
     (MILK, "no milk withdrawal"),
@@ -21,6 +21,7 @@ const BLANKS: [(u32, &str); 15] = [
     (ROUTE, "no route"),
     (GIVER, "nobody who gave it"),
     (PRESCRIBER, "nobody who prescribed it"),
+    (OTHER_VET, "another vet than the one of its prescription"),
     (COPY, "no copy of the prescription"),
     (CONTACT, "no contact of who prescribed it"),
     (VET, "off-label, and no vet who directed it"),
@@ -76,6 +77,7 @@ impl Given<'_> {
             link: Link::Record(f.animal.id, RecordRef::Treatment(t.id)),
             on: Some(t.at.day),
             asked: bits & must != 0,
+            sort: if bits & WRONG & must != 0 { Sort::Wrong } else { Sort::Missing },
         })
     }
 
@@ -114,7 +116,7 @@ impl Given<'_> {
             ),
             self.question(
                 9,
-                PRESCRIBER | COPY | CONTACT,
+                PRESCRIBER | OTHER_VET | COPY | CONTACT,
                 c.prescribed > 0,
                 phrase!("{} of prescribed medicines, or of antibiotics.", counted(c.prescribed, "treatment")),
                 Vec::new(),
@@ -156,8 +158,9 @@ impl Given<'_> {
             }
         };
         let found = phrase!(
-            "Under withdrawal on {}: {}; {}.",
+            "Under withdrawal on {}: {}; {}, {}.",
             self.today.words(),
+            animals(self.held_animals),
             side(&self.held[0], "meat"),
             side(&self.held[1], "milk")
         );

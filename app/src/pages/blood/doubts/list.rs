@@ -198,7 +198,7 @@ fn beside(ui: &mut egui::Ui, state: &mut State, out: &mut Vec<Intent>) -> Option
             }
             let away = state.away.contains(&d.key());
             let label = if away { "It is doubtful after all" } else { "It is right as it is" };
-            if ui.button(label).clicked() {
+            if ui.button(crate::look::spoken(label)).clicked() {
                 if !away {
                     state.away.insert(d.key());
                 } else {

@@ -112,7 +112,7 @@ pub(super) fn view(
         let chosen = state.table.selected().len();
         let label =
             phrase!("Write the section {} for", if chosen == 1 { "it qualifies" } else { "they qualify" });
-        let button = ui.add_enabled(chosen > 0, egui::Button::new(label));
+        let button = ui.add_enabled(chosen > 0, egui::Button::new(crate::look::spoken(label)));
         write = button.on_disabled_hover_text(phrase!("Choose animals with the space bar")).clicked();
     });
     if state.list.rows.is_empty() {

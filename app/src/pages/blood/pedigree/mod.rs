@@ -135,7 +135,8 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
             return;
         }
         for (sign, name, by) in [("−", "Smaller", -1), ("+", "Larger", 1)] {
-            let button = ui.add(egui::Button::new(sign).min_size(egui::Vec2::splat(space::TARGET)));
+            let button = ui
+                .add(egui::Button::new(crate::look::spoken(sign)).min_size(egui::Vec2::splat(space::TARGET)));
             button.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name));
             let percent = state.chart.zoom * 100.0;
             if button.on_hover_text(phrase!("{name} than {percent:.0} %")).clicked() {
@@ -266,7 +267,7 @@ fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, ou
             before.map_or_else(|| "None before it".into(), |a| phrase!("To {} (Backspace)", a.title()));
         if ui
             .add_enabled(before.is_some(), egui::Button::new(phrase!("← Back")))
-            .on_hover_text(words)
+            .on_hover_text(crate::look::spoken(words))
             .clicked()
         {
             state.back(ctx);

@@ -64,7 +64,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
         ui.add_space(108.0);
         let put = egui::Button::new(phrase!("Put a copy there now"));
         let keys = Command::SecondCopy.key_words(ui.ctx());
-        if ui.add_enabled(!ctx.places.is_putting(), put).on_hover_text(keys).clicked() {
+        if ui.add_enabled(!ctx.places.is_putting(), put).on_hover_text(crate::look::spoken(keys)).clicked() {
             out.push(Intent::Copies(CopyWish::PutThere));
         }
         match (ctx.places.reminder(ctx.today), ctx.places.state()) {

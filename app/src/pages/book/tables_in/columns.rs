@@ -52,7 +52,7 @@ pub(super) fn view(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Ve
             look::word(ui, Kind::Caution, &words);
         }
         let word = if s.is_shown { "Hide them" } else { "Show and change them" };
-        if ui.button(word).clicked() {
+        if ui.button(crate::look::spoken(word)).clicked() {
             s.is_shown = !s.is_shown;
         }
     });

@@ -125,7 +125,7 @@ fn which(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: 
             out.push(Intent::Import { kind, path: None, sheet: None });
         }
         let word = if t.shows_help { "Hide the columns" } else { "What the columns are" };
-        if ui.button(word).clicked() {
+        if ui.button(crate::look::spoken(word)).clicked() {
             t.shows_help = !t.shows_help;
         }
         if !all && ui.button(phrase!("More kinds")).clicked() {

@@ -247,8 +247,8 @@ fn buttons(ui: &mut Ui, state: &State, rows: &[Row<'_>], deed: &mut Option<Deed>
     let is_creep = matches!(chosen, Some(Row::Creep(_)));
     let looks = chosen.is_some_and(|r| !write::to_look_at(r.checks()).is_empty());
     ui.horizontal_wrapped(|ui| {
-        let mut button = |ui: &mut Ui, on: bool, words: &str, what: Deed| {
-            if ui.add_enabled(on, egui::Button::new(words)).clicked() {
+        let mut button = |ui: &mut Ui, on: bool, words: &'static str, what: Deed| {
+            if ui.add_enabled(on, egui::Button::new(crate::look::spoken(words))).clicked() {
                 *deed = Some(what);
             }
         };

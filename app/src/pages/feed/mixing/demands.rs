@@ -131,7 +131,7 @@ fn one(ui: &mut Ui, form: &mut Form, row: &mut Row, what: What) {
             Base::AsFed => ("as fed", Base::DryMatter),
             Base::DryMatter => ("of dry matter", Base::AsFed),
         };
-        let button = ui.button(word);
+        let button = ui.button(crate::look::spoken(word));
         ui.ctx().accesskit_node_builder(button.id, |node| {
             node.set_label(phrase!("{} is reckoned {word}", what.words()));
         });

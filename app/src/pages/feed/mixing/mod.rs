@@ -223,7 +223,7 @@ fn right(ui: &mut egui::Ui, ctx: &Ctx<'_>, both: &mut Both<'_>) {
     ui.horizontal_wrapped(|ui| {
         both.write |= look::primary(ui, "Write the mix").on_hover_text(phrase!("Ctrl+Enter")).clicked();
         let hover = "Ctrl+Shift+Enter: writes the mix where it is new or changed, and that so much was mixed";
-        both.mixed |= ui.button(phrase!("Mixed today")).on_hover_text(hover).clicked();
+        both.mixed |= ui.button(phrase!("Mixed today")).on_hover_text(crate::look::spoken(hover)).clicked();
         let written = keep::written(ctx, &both.state.name);
         let print = ui.add_enabled(written.is_some(), egui::Button::new(phrase!("Print the mix sheet")));
         if print.on_hover_text(phrase!("As it is written in the book")).clicked()

@@ -255,7 +255,7 @@ fn list(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
             to = Some(Mode::Feed);
         }
         for (words, mode) in modes {
-            if ui.add_enabled(!nothing, egui::Button::new(words)).clicked() {
+            if ui.add_enabled(!nothing, egui::Button::new(crate::look::spoken(words))).clicked() {
                 to = Some(mode);
             }
         }

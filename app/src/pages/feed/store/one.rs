@@ -102,8 +102,8 @@ pub(super) fn view(
 }
 
 fn deeds(ui: &mut egui::Ui, feed: &Feed, wish: &mut Wish) {
-    let mut one = |ui: &mut egui::Ui, words: &str, what: Wish| {
-        if ui.button(words).clicked() {
+    let mut one = |ui: &mut egui::Ui, words: &'static str, what: Wish| {
+        if ui.button(crate::look::spoken(words)).clicked() {
             *wish = what;
         }
     };

@@ -142,7 +142,9 @@ fn ready_view(ui: &mut egui::Ui, ctx: &Ctx<'_>, flock: &mut Flock, ready: &Ready
         if mark.clicked() {
             done = Some(None);
         }
-        let button = |ui: &mut egui::Ui, word: &str| ui.add_enabled(some, egui::Button::new(word)).clicked();
+        let button = |ui: &mut egui::Ui, word: &'static str| {
+            ui.add_enabled(some, egui::Button::new(crate::look::spoken(word))).clicked()
+        };
         if button(ui, "Treat these") {
             out.push(Intent::Treat(here.clone()));
         }

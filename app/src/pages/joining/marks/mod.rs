@@ -273,7 +273,7 @@ fn waiting(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State) {
     }
     if state.waiting.iter().any(|(.., e, _)| e.len() > SHOWN) {
         let word = if state.all_waiting { "Show fewer" } else { "Show all" };
-        state.all_waiting ^= ui.button(word).clicked();
+        state.all_waiting ^= ui.button(crate::look::spoken(word)).clicked();
     }
     if !state.waiting.is_empty() {
         ui.add_space(space::M);

@@ -20,7 +20,7 @@ fn is(sex: Sex) -> impl Fn(&AnimalFile) -> bool {
 
 pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Form) {
     look::subheading(ui, "Rams, and ewes for each");
-    form.set_part("ewes");
+    form.set_part(look::said("ewes"));
     let read = |x: &str| read::numbers_words(x);
     for (id, text) in &mut t.rams {
         let label = ctx.flock.tag(*id).to_string();

@@ -75,7 +75,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
     }
     ui.horizontal_wrapped(|ui| {
         let words = if state.ruling { "Reasons instead" } else { "Rules" };
-        if ui.button(words).clicked() {
+        if ui.button(crate::look::spoken(words)).clicked() {
             state.ruling = !state.ruling;
         }
         if ui.button(phrase!("The list on paper")).clicked() {

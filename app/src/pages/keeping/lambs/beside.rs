@@ -54,7 +54,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
     let said = born.map(|b| castration(ctx.flock.rules(), b, ctx.today));
     if let Some((method, before)) = &said {
         let text = phrase!("Castration: {method}. Label, vet and local law decide.");
-        caution::sentence(ui, Kind::Caution, &[Why::Castration, Why::Rings], &text).on_hover_text(before);
+        caution::sentence(ui, Kind::Caution, &[Why::Castration, Why::Rings], &text)
+            .on_hover_text(crate::look::spoken(before));
     }
     ui.add_space(space::XS);
     shares(ui, &placed, &state.weights(k, sex));

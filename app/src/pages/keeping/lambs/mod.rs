@@ -253,7 +253,7 @@ fn whom(table: &TableState<AnimalId>, list: &List<AnimalId>) -> Vec<AnimalId> {
 fn tools(ui: &mut egui::Ui, k: &Keeping, sex: Sex, state: &mut State, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
         let words = if state.weighing { "Reasons instead" } else { "What counts how much" };
-        if ui.button(words).clicked() {
+        if ui.button(crate::look::spoken(words)).clicked() {
             state.weighing = !state.weighing;
         }
         if ui.button(phrase!("The sheet on paper")).clicked() {

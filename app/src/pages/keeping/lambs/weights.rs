@@ -100,7 +100,7 @@ pub(super) fn view(
     ui.add_space(space::XS);
     egui::Grid::new("weights").num_columns(3).spacing([space::S, space::XS]).show(ui, |ui| {
         for c in Criterion::ALL {
-            let label = ui.label(c.words()).on_hover_text(c.meaning());
+            let label = ui.label(c.words()).on_hover_text(crate::look::spoken(c.meaning()));
             if let Some(weight) = weights.get_mut(c.at()) {
                 ui.spacing_mut().slider_width = 96.0;
                 let slider = egui::Slider::new(weight, 0..=10).show_value(false).step_by(1.0);

@@ -60,7 +60,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
         let n = state.side.table.selected().len();
         let word = if n == 0 { phrase!("Move all") } else { phrase!("Move {n} chosen") };
         let some = !pen.is_empty();
-        if ui.add_enabled(some, egui::Button::new(word)).on_hover_text("M").clicked() {
+        if ui.add_enabled(some, egui::Button::new(crate::look::spoken(word))).on_hover_text("M").clicked() {
             ask::begin_move(state, out);
         }
         if ui.add_enabled(some, egui::Button::new(phrase!("Treat"))).clicked() {
@@ -75,7 +75,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
             }
             let outside = pen.sort == PenSort::Outside;
             let word = if outside { "In the shed" } else { "Outside" };
-            if ui.button(word).on_hover_text(phrase!("O on the map")).clicked() {
+            if ui.button(crate::look::spoken(word)).on_hover_text(phrase!("O on the map")).clicked() {
                 laying::change(state, |p| p.sort = if outside { PenSort::Shed } else { PenSort::Outside });
             }
             if ui.button(phrase!("Take off")).on_hover_text(phrase!("Del on the map")).clicked() {

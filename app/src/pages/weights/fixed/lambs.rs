@@ -156,7 +156,7 @@ fn mend(ui: &mut egui::Ui, ctx: &Ctx<'_>, at: &FixedAge, state: &mut State, out:
             form.field(ui, &field, &mut state.group);
         });
         let words = phrase!("Put {} there", counted(chosen.len(), "lamb"));
-        go = ui.add_enabled(!chosen.is_empty(), egui::Button::new(words)).clicked();
+        go = ui.add_enabled(!chosen.is_empty(), egui::Button::new(crate::look::spoken(words))).clicked();
         let by_hand =
             chosen.iter().any(|id| at.get(*id).and_then(|r| at.group(r)).is_some_and(|g| g.by_hand));
         back = ui.add_enabled(by_hand, egui::Button::new(phrase!("As by the rule"))).clicked();

@@ -47,7 +47,7 @@ pub(super) fn view(ui: &mut egui::Ui, ready: &Ready, s: &mut State, out: &mut Ve
     ui.horizontal_wrapped(|ui| {
         ui.label(named.join(", "));
         let word = if s.is_shown { "The columns are right" } else { "Change the columns" };
-        if ui.button(word).clicked() {
+        if ui.button(crate::look::spoken(word)).clicked() {
             s.is_shown = !s.is_shown;
         }
     });

@@ -136,7 +136,7 @@ fn buttons(
             } else {
                 phrase!("Give {n} animals their numbers")
             };
-            if ui.button(words).clicked() {
+            if ui.button(crate::look::spoken(words)).clicked() {
                 give(ctx, ready, out);
             }
         }

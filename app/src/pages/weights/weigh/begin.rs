@@ -259,7 +259,11 @@ fn scores(ui: &mut egui::Ui, form: &mut Form, text: &mut String) {
             let all = kinds(text).unwrap_or_default();
             for kind in ScoreKind::ALL {
                 let on = all.contains(&kind);
-                if ui.selectable_label(on, kind.word()).on_hover_text(kind.scale()).clicked() {
+                if ui
+                    .selectable_label(on, crate::look::spoken(kind.word()))
+                    .on_hover_text(crate::look::spoken(kind.scale()))
+                    .clicked()
+                {
                     let kept = all.iter().copied().filter(|k| *k != kind);
                     let words: Vec<&str> = kept.chain((!on).then_some(kind)).map(ScoreKind::word).collect();
                     *text = words.join(", ");

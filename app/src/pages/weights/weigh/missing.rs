@@ -32,8 +32,10 @@ pub(super) fn view(
         if n > 0 {
             let first = r.missing.rows.first().map(|row| row.key);
             let those = chosen.or(first);
-            let button = |ui: &mut egui::Ui, text: &str, hint: &str| {
-                ui.add_enabled(those.is_some(), egui::Button::new(text)).on_hover_text(hint).clicked()
+            let button = |ui: &mut egui::Ui, text: &'static str, hint: &'static str| {
+                ui.add_enabled(those.is_some(), egui::Button::new(crate::look::spoken(text)))
+                    .on_hover_text(crate::look::spoken(hint))
+                    .clicked()
             };
             if button(ui, "Not there", "The one marked in the list; in the field Animal: Ctrl+Delete") {
                 wish = those.map_or(Wish::Nothing, Wish::Away);

@@ -198,7 +198,7 @@ fn looks(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, out: &mut Vec<Intent>) 
     let shown = if r.all_looks { r.look.len() } else { LOOKS };
     for l in r.look.iter().take(shown) {
         ui.horizontal_wrapped(|ui| {
-            if ui.small_button(phrase!("Open")).on_hover_text(&l.words).clicked() {
+            if ui.small_button(phrase!("Open")).on_hover_text(crate::look::spoken(&l.words)).clicked() {
                 out.push(Intent::Follow(Link::Record(l.animal, RecordRef::Weighing(l.weighing))));
             }
             look::sentence(ui, Kind::Caution, &l.words);
@@ -210,7 +210,7 @@ fn looks(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &mut Race, out: &mut Vec<Intent>) 
     }
     if r.look.len() > LOOKS {
         let word = if r.all_looks { "Show fewer" } else { "Show all" };
-        r.all_looks ^= ui.button(word).clicked();
+        r.all_looks ^= ui.button(crate::look::spoken(word)).clicked();
     }
     ui.add_space(space::S);
 }

@@ -113,7 +113,7 @@ fn age_in_words() {
     let mut a = animal("1", "", Sex::Ewe).animal;
     a.born = Born::On(day("2026-03-12"));
     for (on, words) in [
-        ("2026-03-12", "ewe lamb, born that day"),
+        ("2026-03-12", "ewe lamb, newborn"),
         ("2026-03-13", "ewe lamb, 1 day"),
         ("2026-03-26", "ewe lamb, 2 weeks"),
         ("2026-07-12", "ewe lamb, 4 months"),
