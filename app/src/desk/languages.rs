@@ -16,8 +16,15 @@ use std::sync::Arc;
 #[derive(Default)]
 pub(super) struct Languages {
     spoken: Option<Arc<dyn Language>>,
-    /// The language that is being read, whether it was asked for just now, and the job.
-    reading: Option<(String, bool, Job<Result<Catalogue, String>>)>,
+    reading: Option<Reading>,
+}
+
+/// A language that is being read.
+struct Reading {
+    name: String,
+    /// Whether it was asked for just now.
+    asked: bool,
+    job: Job<Result<Catalogue, String>>,
 }
 
 impl Languages {
@@ -48,7 +55,7 @@ impl Desk {
     fn read_language(&mut self, ctx: &egui::Context, name: String, asked: bool) {
         let path = self.language_folder().join(format!("{name}.po"));
         let job = Job::start(ctx, move |_| read(&path));
-        self.languages.reading = Some((name, asked, job));
+        self.languages.reading = Some(Reading { name, asked, job });
     }
 
     /// The next language: English, and each file in the folder.
@@ -76,10 +83,8 @@ impl Desk {
 
     /// Takes a language that was read.
     pub(super) fn poll_language(&mut self) {
-        let Some((name, asked, job)) = &self.languages.reading else { return };
-        let Some(answer) = job.answer() else { return };
-        let (name, asked) = (name.clone(), *asked);
-        self.languages.reading = None;
+        let Some(answer) = self.languages.reading.as_ref().and_then(|r| r.job.answer()) else { return };
+        let Some(Reading { name, asked, .. }) = self.languages.reading.take() else { return };
         match answer.map_err(|_| phrase!("its reading ended without an answer")).and_then(|read| read) {
             Ok(catalogue) => {
                 let (texts, faulty) = (catalogue.len(), catalogue.faulty().len());

@@ -26,7 +26,7 @@ pub(super) fn tidied(text: &str) -> Result<String, String> {
             let is_flags = line.starts_with("#, ");
             let (word, rest) = line.split_once(' ').ok_or_else(wrong)?;
             let is_text = word.starts_with("msgstr");
-            if !is_flags && !(word.starts_with("msg") && quoted(rest.trim())) {
+            if !(is_flags || word.starts_with("msg") && quoted(rest.trim())) {
                 return Err(wrong());
             }
             if whole && !is_text {

@@ -81,7 +81,8 @@ fn doses<'a>(f: &'a AnimalFile, side: &Side, on: Day) -> Option<Doses<'a>> {
 /// The three cells that are shown of a side; of one that is not asked of the animal, dashes.
 fn shown(f: &AnimalFile, s: &Side, on: Day, asked: bool, period: fn(&Treatment) -> Withdrawal) -> [Cell; 3] {
     if !asked {
-        return [Cell::words(""), Cell::words(""), Cell::words("")];
+        // The table has said 'clear' here from the first.
+        return [Cell::shown_as("", "clear"), Cell::words(""), Cell::words("")];
     }
     if s.clear.is_clear(on) {
         return [Cell::shown_as("clear", "clear"), Cell::words(""), Cell::words("")];

@@ -24,7 +24,7 @@ struct Marked {
 impl Marked {
     fn say(&self, plain: &str, said: impl FnOnce() -> String) -> &'static str {
         let mut all = self.said.lock().expect("not poisoned");
-        *all.entry(plain.to_owned()).or_insert_with(|| Box::leak(said().into_boxed_str()))
+        all.entry(plain.to_owned()).or_insert_with(|| Box::leak(said().into_boxed_str()))
     }
 }
 
