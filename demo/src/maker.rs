@@ -7,7 +7,8 @@ use crate::dice::Dice;
 use crate::genes::Genes;
 use crate::lambing::Litter;
 use crate::mating::Seen;
-use crate::names::{HELPER, KEEPER, VET, WORDS, ordinal};
+use crate::medicine::prescriber;
+use crate::names::{HELPER, KEEPER, WORDS, ordinal};
 use crate::sheep::{At, Sheep};
 use hirsel_core::book::{Book, Failed};
 use hirsel_core::entry::{
@@ -272,7 +273,7 @@ impl<'a> Maker<'a> {
             site: jab.bottle.site.map(Into::into),
             reason: Some(jab.reason.into()),
             given_by: Some(if jab.on.day().is_multiple_of(3) { HELPER } else { KEEPER }.into()),
-            prescribed_by: jab.bottle.prescribed.then(|| VET.into()),
+            prescribed_by: jab.bottle.prescribed.then(|| prescriber(jab.bottle).into()),
             meat: directed.map(|(meat, _)| meat),
             milk: directed.map(|(_, milk)| milk),
             more: TreatmentExtra {

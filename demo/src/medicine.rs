@@ -36,7 +36,7 @@ impl Use {
 }
 
 /// The vet that prescribes a product.
-fn prescriber(bottle: &Bottle) -> &'static str {
+pub(crate) fn prescriber(bottle: &Bottle) -> &'static str {
     if bottle.name.len().is_multiple_of(3) { SECOND_VET } else { VET }
 }
 
