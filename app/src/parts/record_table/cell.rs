@@ -3,7 +3,7 @@
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
 use egui::{Align2, Color32, CornerRadius, FontId, Painter, Rect, Stroke, Vec2};
 
-use hirsel_core::terms::Text;
+use hirsel_core::terms::{DayOrder, Text, speech};
 
 use crate::look::fonts::family;
 use crate::look::{self, Face, Kind, Tokens, size, space};
@@ -18,9 +18,15 @@ pub struct Column {
     pub(super) sortable: bool,
 }
 
+/// How wide columns are that hold a day.
+const OF_DAYS: std::ops::RangeInclusive<f32> = 86.0..=104.0;
+
 impl Column {
-    /// A column so many points wide.
+    /// A column so many points wide. A day with its month first is a comma longer: where days are written so, columns
+    /// as wide as a day grow by that.
     pub fn new(title: impl Into<Text>, width: f32) -> Self {
+        let grows = OF_DAYS.contains(&width) && speech::days() == DayOrder::MonthFirst;
+        let width = if grows { width + 8.0 } else { width };
         Self { title: title.into(), width, takes_rest: false, right: false, sortable: true }
     }
 
