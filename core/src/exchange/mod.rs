@@ -53,6 +53,7 @@ pub use xlsx::{Unsaved, workbook};
 
 use crate::entry::{Checked, Sure};
 use crate::flock::Flock;
+use crate::terms::speech::Speech;
 use crate::terms::{Day, Misread};
 use names::Names;
 use sheet::Sheet;
@@ -215,6 +216,8 @@ fn listed(kind: Kind, rows: Vec<Vec<String>>) -> Listed {
 
 /// The rows of a kind.
 fn rows(kind: Kind, flock: &Flock, names: &Names) -> Vec<Vec<String>> {
+    // Tables read alike everywhere, however the window speaks.
+    let _plain = Speech::plain();
     match kind {
         Kind::Animals => animals::rows(flock, names),
         Kind::Lambings => lambings::rows(flock, names),

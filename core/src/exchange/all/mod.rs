@@ -16,6 +16,7 @@ pub(super) mod tests;
 use super::names::Names;
 use super::{Kind, Listed, list};
 use crate::flock::Flock;
+use crate::terms::speech::Speech;
 use crate::terms::{Day, DocumentId};
 use dictionary::Dictionary;
 use pack::Pack;
@@ -130,6 +131,7 @@ fn fill<W: Write + Seek>(
     mut pack: Pack<W>,
     go_on: &mut dyn FnMut(u32) -> bool,
 ) -> Result<Packed, Stuck> {
+    let _plain = Speech::plain();
     let names = Names::of(flock);
     let mut told = Dictionary::default();
     let mut papers = 0;

@@ -5,10 +5,13 @@ use super::super::{Form, Value, listed::is_number, table};
 use super::*;
 use crate::entry::{self, BatchDraft, DocumentDraft, PenMoveDraft, RemarkDraft, WeighingDraft};
 use crate::flock::{DocumentOf, RecordRef};
-use crate::terms::{AnimalId, Moment, Weight};
+use crate::phrase;
+use crate::terms::speech::Say;
+use crate::terms::{AnimalId, DayOrder, Moment, Weight};
 use sha2::{Digest as _, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read as _};
+use std::sync::Arc;
 
 /// The book itself as a source.
 struct Opened<'a>(&'a crate::book::Book);
@@ -172,6 +175,21 @@ fn the_same_book_makes_the_same_bytes_and_a_stream_the_same_files() {
     let done = stream(&desk.flock(), &mut Opened(&desk.book), day(TODAY), &mut to, &mut |_| true).unwrap();
     assert_eq!(unpacked(&to), unpacked(&one));
     assert_eq!(done.papers, 1);
+}
+
+/// A window that speaks otherwise takes out the same bytes: other programs read them.
+#[test]
+fn however_it_is_spoken_the_files_are_the_same() {
+    let desk = desk();
+    let (plain, _) = packed(&desk);
+    let words: Say = Arc::new(|text: &str| Some(text.to_uppercase()));
+    let spoken = Speech { words: Some(words), days: DayOrder::MonthFirst, ..Speech::default() }.during();
+    assert_eq!(phrase!("spoken otherwise on {}", day(TODAY).words()).find("SPOKEN"), Some(0));
+    let (otherwise, _) = packed(&desk);
+    let weighings = crate::exchange::export(Kind::Weighings, &desk.flock());
+    drop(spoken);
+    assert_eq!(unpacked(&plain), unpacked(&otherwise));
+    assert_eq!(weighings, crate::exchange::export(Kind::Weighings, &desk.flock()));
 }
 
 #[test]

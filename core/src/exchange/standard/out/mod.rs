@@ -8,6 +8,7 @@ mod moves;
 use super::schemes::{self, Ident, SOURCE};
 use super::time::{Zone, noon};
 use crate::flock::{Animal, AnimalFile, Flock, Lambing, Stamps, Struck};
+use crate::terms::speech::Speech;
 use crate::terms::{AnimalId, Day, Moment};
 use rapidhash::RapidHashMap;
 use serde_json::{Map, Value as Json, json};
@@ -48,6 +49,7 @@ pub struct Value {
 
 /// All records of a flock that the standard has a resource for, as one document; equal books give equal documents.
 pub fn export(flock: &Flock, stamps: &Stamps, how: &Options) -> String {
+    let _plain = Speech::plain();
     let scene = Scene::new(flock, stamps, how);
     let mut text = String::from("{\n");
     let collections: [(&str, Vec<Json>); 14] = [
