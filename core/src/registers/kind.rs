@@ -2,6 +2,7 @@
 
 use super::{Register, Span, register};
 use crate::flock::Flock;
+use crate::terms::speech::{self, Speech};
 use crate::terms::{Day, Misread};
 
 /// A register.
@@ -138,6 +139,8 @@ impl RegisterKind {
 
     /// Makes it.
     pub fn make(self, flock: &Flock, span: Span, today: Day) -> Register {
+        // A register reads alike wherever it is shown, printed or taken out; days stand as the book writes them.
+        let _plain = Speech { days: speech::days(), ..Speech::default() }.during();
         register(self, flock, span, today)
     }
 }
