@@ -11,7 +11,7 @@ use hirsel_core::entry::{
     Retag, StockDraft, VetDraft,
 };
 use hirsel_core::flock::{Flock, MoveDetails, RecordRef, StockChange};
-use hirsel_core::terms::{Day, Dose, IdentityKind, Minute, Price, Sex, Status, Withdrawal};
+use hirsel_core::terms::{Day, Dose, IdentityKind, Minute, Price, Sex, Status, Withdrawal, Words};
 use std::collections::BTreeMap;
 
 /// What a bottle of one batch gave: bought in, first and last day, µl or pieces.
@@ -367,7 +367,7 @@ fn times(size: Dose, n: u64) -> Option<Dose> {
 /// What the registers ask of a move or a death; not everybody wrote all of it down.
 pub(crate) fn move_details(to: Status, other: Option<&str>, reason: &str, on: Day) -> MoveDetails {
     let n = on.since(epoch()).unsigned_abs();
-    let some = |text: String, every: u64| (!n.is_multiple_of(every)).then_some(text);
+    let some = |text: String, every: u64| (!n.is_multiple_of(every)).then_some(Words::from(text));
     if to == Status::Dead {
         return MoveDetails {
             cause: Some(reason.into()),
@@ -378,8 +378,8 @@ pub(crate) fn move_details(to: Status, other: Option<&str>, reason: &str, on: Da
     }
     let Some((number, address)) = other.and_then(place) else { return MoveDetails::default() };
     MoveDetails {
-        number: Some(number),
-        address: Some(address),
+        number: Some(number.into()),
+        address: Some(address.into()),
         carrier: Some("own trailer".into()),
         vehicle: some("PF19 XQZ".into(), 9),
         document: some(format!("M{}-{:04}", on.year(), n % 9000 + 1000), 23),

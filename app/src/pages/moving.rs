@@ -8,7 +8,7 @@ use hirsel_core::entry::Checked;
 use hirsel_core::flock::MoveDetails;
 use hirsel_core::phrase;
 use hirsel_core::rules::MarkVerdict;
-use hirsel_core::terms::Status;
+use hirsel_core::terms::{Status, Words};
 use serde::{Deserialize, Serialize};
 
 /// The fields as typed.
@@ -80,7 +80,7 @@ impl MoveFields {
 
     /// What is typed, as far as it fits what the animals become.
     pub fn details(&self, to: Status) -> MoveDetails {
-        let some = |t: &String| (!t.trim().is_empty()).then(|| t.trim().to_string());
+        let some = |t: &String| (!t.trim().is_empty()).then(|| Words::from(t.trim()));
         let all = match to {
             Status::Dead => MoveDetails {
                 cause: some(&self.cause),

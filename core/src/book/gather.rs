@@ -215,8 +215,10 @@ fn identities(db: &Connection, at: &Places) -> Result<Part> {
         Ok((animal, (r.get::<_, i64>(7)?, identity)))
     })?;
     let worn = all.iter().filter(|(_, (_, i))| i.ended.is_none());
-    let mut marks = Marks::with_capacity_and_hasher(at.len() * 2, Default::default());
-    marks.extend(worn.map(|(id, (_, i))| (crate::flock::mark_key(i.kind, i.tag.as_str()), *id)));
+    let mut marks = Marks::with_room(at.len() * 2);
+    for (place, i) in worn.filter_map(|(id, (_, i))| Some((*at.get(id)?, i))) {
+        marks.add(i.kind, i.tag.as_str(), place);
+    }
     let mut last = vec![i64::MIN; at.len()];
     let mut out_of_order = BTreeSet::new();
     let mut lists = all.lists(at, |at, (place, identity)| {

@@ -4,7 +4,7 @@
 
 use super::{Book, Failed};
 use crate::flock::{Amendment, Flock, RecordRef, StruckBy};
-use crate::terms::{AnimalId, EntryId};
+use crate::terms::{AnimalId, EntryId, Words};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde_json::{Map, Value};
@@ -397,21 +397,26 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
          order by e.seq, c.seq",
     )?;
     let mut rows = statement.query([])?;
+    let mut at = Words::default();
     while let Some(r) = rows.next()? {
         if undone.contains(&r.get(8)?) {
             continue;
         }
+        // All changes of a line have their time in common.
+        let minute: String = r.get::<_, String>(1)?.chars().take(16).collect();
+        if at != minute {
+            at = minute.into();
+        }
         let table: String = r.get(4)?;
         let key: String = r.get(5)?;
         let (old, new) = (json(r.get(6)?).unwrap_or_default(), json(r.get(7)?).unwrap_or_default());
-        let at: String = r.get::<_, String>(1)?.chars().take(16).collect();
         let merged: bool = r.get(10)?;
         // Records that went from one animal to another with it have no new values of their own.
         if merged && table != "animal" {
             if let Some((animal, field)) =
                 super::merge::mark_moved(db, (&table, &key), &old, &new, r.get(12)?)?
             {
-                let reason: Option<String> = r.get(3)?;
+                let reason: Option<Words> = r.get(3)?;
                 let record = RecordRef::Animal(animal);
                 let of = trail.amendments.entry(record).or_default();
                 let entry = EntryId::from_bytes(r.get(0)?);
@@ -419,7 +424,7 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
                     Some(last) => last.fields.push(field),
                     None => of.push(Amendment {
                         entry,
-                        at,
+                        at: at.clone(),
                         who: r.get(2)?,
                         reason: reason.unwrap_or(r.get(11)?),
                         fields: vec![field],
@@ -431,7 +436,7 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
         let Some(record) = super::trail::record(&table, &key) else { continue };
         if r.get(9)? {
             if new.get("struck").is_some_and(|s| !s.is_null()) {
-                trail.strikes.insert(record, StruckBy { at, who: r.get(2)? });
+                trail.strikes.insert(record, StruckBy { at: at.to_string(), who: r.get(2)? });
             }
             continue;
         }
@@ -451,11 +456,12 @@ pub(super) fn amendments(db: &Connection) -> rusqlite::Result<Trail> {
         }
         of.push(Amendment {
             entry,
-            at,
+            at: at.clone(),
             who: r.get(2)?,
-            reason: r.get::<_, Option<String>>(3)?.unwrap_or_default(),
+            reason: r.get::<_, Option<Words>>(3)?.unwrap_or_default(),
             fields,
         });
     }
+    trail.amendments.values_mut().for_each(Vec::shrink_to_fit);
     Ok(trail)
 }

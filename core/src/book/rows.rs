@@ -222,7 +222,8 @@ pub(super) fn treatment(r: &Row<'_>) -> Result<(AnimalId, Treatment)> {
             off_label: r.get(19)?,
             prescription: r.get::<_, Option<[u8; 16]>>(20)?.map(PrescriptionId::from_bytes),
             course: course(r, 21)?,
-        },
+        }
+        .into(),
         struck: struck(r, 15)?,
     };
     Ok((animal, treatment))

@@ -6,7 +6,7 @@ use super::sheet::Sheet;
 use super::{Taken, Unfit, text};
 use crate::entry::{Entry, MovementDraft, movements_beside};
 use crate::flock::{Flock, MoveDetails, Movement};
-use crate::terms::{Day, MovementId, Status};
+use crate::terms::{Day, MovementId, Status, Words};
 use std::collections::HashSet;
 
 pub(super) const COLUMNS: &[Column] = &[
@@ -34,15 +34,16 @@ pub(super) fn read(sheet: &Sheet, flock: &Flock, names: &Names, today: Day) -> R
         let on = c.day("on");
         let to = c.must("to", "what it became", Status::parse);
         let (Some(animal), Some(on), Some(to), true) = (animal, on, to, c.good()) else { continue };
+        let said = |column: &str| c.words(column).map(Words::from);
         let details = MoveDetails {
-            number: c.words("number"),
-            address: c.words("address"),
-            carrier: c.words("carrier"),
-            vehicle: c.words("vehicle"),
-            document: c.words("document"),
-            cause: c.words("cause"),
-            disposal: c.words("disposal"),
-            receipt: c.words("receipt"),
+            number: said("number"),
+            address: said("address"),
+            carrier: said("carrier"),
+            vehicle: said("vehicle"),
+            document: said("document"),
+            cause: said("cause"),
+            disposal: said("disposal"),
+            receipt: said("receipt"),
         };
         let (other, reason) = (c.words("other"), c.words("reason"));
         let draft = MovementDraft { animal, on, to, other, reason, details };

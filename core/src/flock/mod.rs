@@ -8,11 +8,13 @@ mod find;
 mod gene_test;
 mod holding;
 mod kept;
+mod marks;
 mod mating;
 mod movement;
 mod pens;
 mod record;
 mod refs;
+mod seldom;
 mod shelf;
 mod stamp;
 mod stamps;
@@ -34,6 +36,7 @@ pub use movement::{MoveDetails, Movement};
 pub use pens::{PenPlace, PenSort, pen_key};
 pub use record::*;
 pub use refs::{Amendment, Link, RecordRef, StruckBy};
+pub use seldom::{Blank, Seldom};
 pub use stamp::Stamp;
 pub use stamps::{RecordStamp, Stamps};
 pub use tick::{Outcome, Tick};
@@ -43,15 +46,14 @@ pub use whereabouts::{Whereabouts, records};
 
 use crate::plan::Plan;
 use crate::rules::{RuleChange, RuleSet};
-use crate::terms::{AnimalId, ElectronicId, IdentityKind, Status, norm};
+use crate::terms::{AnimalId, ElectronicId, IdentityKind, Status};
+pub(crate) use marks::Marks;
 use rapidhash::RapidHashMap;
-pub(crate) use shelf::Shelf;
+pub(crate) use shelf::{Block, Shelf};
 use std::sync::Arc;
 
 /// Places of the files by animal.
 pub(crate) type Places = RapidHashMap<AnimalId, u32>;
-/// Animals by the marks they wear, as marks are compared.
-pub(crate) type Marks = RapidHashMap<(IdentityKind, String), AnimalId>;
 
 /// How many records there are, counted once for a version of the flock.
 struct Events(usize);
@@ -169,6 +171,12 @@ impl Flock {
         self.shelf.iter()
     }
 
+    /// The files in blocks that versions of the flock share: what hangs on the files of a block alone need not be
+    /// reckoned anew while the block stays.
+    pub(crate) fn blocks(&self) -> &[Block] {
+        self.shelf.blocks()
+    }
+
     /// Files of the animals now in the flock.
     pub fn present(&self) -> impl Iterator<Item = &AnimalFile> {
         self.files().filter(|f| f.animal.status == Status::Present)
@@ -176,19 +184,18 @@ impl Flock {
 
     /// The animal that wears this mark of this kind now.
     pub fn wearing(&self, kind: IdentityKind, text: &str) -> Option<AnimalId> {
-        self.marks.get(&mark_key(kind, text)).copied()
+        self.marks.wearer(kind, text, |place| self.shelf.get(place))
     }
 
     /// The animal that wears this electronic number now.
     pub fn numbered(&self, number: ElectronicId) -> Option<AnimalId> {
-        self.marks.get(&(IdentityKind::Electronic, number.digits())).copied()
+        self.wearing(IdentityKind::Electronic, &number.digits())
     }
 
     /// The animal that wears this tag now, whatever kind of mark it is: flock tags first. An electronic number may
     /// stand in any dress in which readers send it.
     pub fn by_tag(&self, text: &str) -> Option<AnimalId> {
-        let tag = norm(text);
-        let worn = IdentityKind::ALL.into_iter().find_map(|k| self.marks.get(&(k, tag.clone())).copied());
+        let worn = IdentityKind::ALL.into_iter().find_map(|k| self.wearing(k, text));
         worn.or_else(|| ElectronicId::typed(text)?.ok().and_then(|number| self.numbered(number)))
     }
 
@@ -289,41 +296,38 @@ impl Flock {
     pub(crate) fn put(&mut self, file: AnimalFile) {
         self.kept.forget();
         let id = file.animal.id;
-        let worn = worn(&file);
-        self.change_marks(id, worn);
-        if let Some(place) = self.places.get(&id) {
-            self.shelf.set(*place, Some(file));
-        } else {
-            let place = self.shelf.push(file);
-            Arc::make_mut(&mut self.places).insert(id, place);
-        }
+        let before = self.file(id).map(marks::hashes).unwrap_or_default();
+        let now = marks::hashes(&file);
+        let place = match self.places.get(&id) {
+            Some(place) => {
+                self.shelf.set(*place, Some(file));
+                *place
+            }
+            None => {
+                let place = self.shelf.push(file);
+                Arc::make_mut(&mut self.places).insert(id, place);
+                place
+            }
+        };
+        self.change_marks(place, &before, &now);
     }
 
     pub(crate) fn remove(&mut self, id: AnimalId) {
         self.kept.forget();
-        self.change_marks(id, Vec::new());
+        let before = self.file(id).map(marks::hashes).unwrap_or_default();
         if self.places.contains_key(&id)
             && let Some(place) = Arc::make_mut(&mut self.places).remove(&id)
         {
             self.shelf.set(place, None);
+            self.change_marks(place, &before, &[]);
         }
     }
 
-    /// The marks an animal wears from now on. The index is shared with older versions of the flock, so it is
-    /// only touched where marks changed.
-    fn change_marks(&mut self, id: AnimalId, now: Vec<(IdentityKind, String)>) {
-        let before = self.file(id).map(worn).unwrap_or_default();
-        if before == now && now.iter().all(|k| self.marks.get(k) == Some(&id)) {
-            return;
+    /// The index of marks is shared with older versions of the flock, so it is only touched where marks changed.
+    fn change_marks(&mut self, place: u32, before: &[u32], now: &[u32]) {
+        if before != now {
+            Arc::make_mut(&mut self.marks).change(place, before, now);
         }
-        let marks = Arc::make_mut(&mut self.marks);
-        for key in before {
-            // Another animal may have got it in the same write.
-            if marks.get(&key) == Some(&id) {
-                marks.remove(&key);
-            }
-        }
-        marks.extend(now.into_iter().map(|k| (k, id)));
     }
 
     pub(crate) fn set_products(&mut self, mut products: Vec<Product>) {
@@ -394,18 +398,6 @@ impl Flock {
     pub(crate) fn set_version(&mut self, version: u64) {
         self.version = version;
     }
-}
-
-/// The marks an animal wears, as they are compared.
-fn worn(file: &AnimalFile) -> Vec<(IdentityKind, String)> {
-    let worn = file.animal.identities.iter().filter(|i| i.ended.is_none());
-    worn.map(|i| mark_key(i.kind, i.tag.as_str())).collect()
-}
-
-/// The form a mark of a kind is compared in: an electronic number as its 15 digits, whatever it was typed as.
-pub(crate) fn mark_key(kind: IdentityKind, text: &str) -> (IdentityKind, String) {
-    let number = (kind == IdentityKind::Electronic).then(|| ElectronicId::parse(text).ok()).flatten();
-    (kind, number.map_or_else(|| norm(text), ElectronicId::digits))
 }
 
 /// Order of tags as people sort them: runs of figures by value, letters without regard to case.

@@ -28,21 +28,21 @@ pub struct Movement {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct MoveDetails {
     /// Official number of the other place.
-    pub number: Option<String>,
+    pub number: Option<Words>,
     /// Address of the other place.
-    pub address: Option<String>,
+    pub address: Option<Words>,
     /// Who carried them.
-    pub carrier: Option<String>,
+    pub carrier: Option<Words>,
     /// The vehicle's number.
-    pub vehicle: Option<String>,
+    pub vehicle: Option<Words>,
     /// Number of the movement document.
-    pub document: Option<String>,
+    pub document: Option<Words>,
     /// Cause of death.
-    pub cause: Option<String>,
+    pub cause: Option<Words>,
     /// How and where the body was disposed of.
-    pub disposal: Option<String>,
+    pub disposal: Option<Words>,
     /// Number of the receipt for it.
-    pub receipt: Option<String>,
+    pub receipt: Option<Words>,
 }
 
 impl MoveDetails {
@@ -64,7 +64,7 @@ impl MoveDetails {
             &mut self.disposal,
             &mut self.receipt,
         ] {
-            *field = field.take().map(|w| w.trim().to_string()).filter(|w| !w.is_empty());
+            *field = field.take().map(|w| Words::from(w.trim())).filter(|w| !w.is_empty());
         }
         self
     }

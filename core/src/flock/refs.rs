@@ -4,7 +4,7 @@ use crate::terms::{
     AnimalId, BatchId, CrayonId, CreepId, DecisionId, DocumentId, EggCountId, EntryId, FeedId, FeedMoveId,
     FeedSheetId, GeneTestId, JoiningId, LambingId, MarkId, MeasureId, MoneyId, MovementId, PenCheckId,
     PenMoveId, PrescriptionId, ProductId, RationId, RemarkId, ScanId, ScoringId, SessionId, StockMoveId,
-    TickId, TreatmentId, VetId, WeighingId,
+    TickId, TreatmentId, VetId, WeighingId, Words,
 };
 
 /// A record that can be opened, amended or struck out.
@@ -97,11 +97,11 @@ pub struct Amendment {
     /// The write that did it.
     pub entry: EntryId,
     /// When, as `2026-04-03 21:10`.
-    pub at: String,
+    pub at: Words,
     /// Who.
-    pub who: String,
+    pub who: Words,
     /// The keeper's reason.
-    pub reason: String,
+    pub reason: Words,
     /// Field in words, old value, new value.
     pub fields: Vec<(String, String, String)>,
 }

@@ -6,10 +6,13 @@ use std::sync::Arc;
 
 const BLOCK: usize = 128;
 
+/// Files that stand together; a write makes those anew that it touches.
+pub(crate) type Block = Arc<Vec<Option<AnimalFile>>>;
+
 /// Files by place; a removed file leaves an empty place.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Shelf {
-    blocks: Vec<Arc<Vec<Option<AnimalFile>>>>,
+    blocks: Vec<Block>,
 }
 
 impl Shelf {
@@ -40,6 +43,11 @@ impl Shelf {
     /// Every file of a shelf that no other version of the flock shares yet.
     pub(crate) fn iter_mut(&mut self) -> impl Iterator<Item = &mut AnimalFile> {
         self.blocks.iter_mut().filter_map(Arc::get_mut).flatten().flatten()
+    }
+
+    /// The blocks in order; one that is the same in two versions holds the same files.
+    pub(crate) fn blocks(&self) -> &[Block] {
+        &self.blocks
     }
 
     pub(crate) fn iter(&self) -> impl Iterator<Item = &AnimalFile> {

@@ -1,7 +1,8 @@
 //! Treatments.
 
-use super::Struck;
+use super::{Blank, Seldom, Struck};
 use crate::terms::{AnimalId, CourseId, Dose, Moment, PrescriptionId, Route, TreatmentId, Withdrawal, Words};
+use std::sync::LazyLock;
 
 /// A treatment of one animal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,7 +34,7 @@ pub struct Treatment {
     /// Milk withdrawal.
     pub milk: Withdrawal,
     /// What is asked of some treatments only.
-    pub more: TreatmentMore,
+    pub more: Seldom<TreatmentMore>,
     /// Struck out.
     pub struck: Option<Box<Struck>>,
 }
@@ -51,6 +52,13 @@ pub struct TreatmentMore {
     pub prescription: Option<PrescriptionId>,
     /// Which dose of a course.
     pub course: Option<CoursePart>,
+}
+
+impl Blank for TreatmentMore {
+    fn blank() -> &'static LazyLock<Self> {
+        static NONE: LazyLock<TreatmentMore> = LazyLock::new(TreatmentMore::default);
+        &NONE
+    }
 }
 
 /// One dose of a course.

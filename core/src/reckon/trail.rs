@@ -77,7 +77,7 @@ fn take(flock: &Flock, met: &Met<'_>, what: impl Fn() -> String, all: &mut Vec<C
     };
     for a in flock.amendments(met.record) {
         let Amendment { at, who, reason, fields, .. } = a;
-        all.push(change(at.clone(), who.clone(), reason.clone(), fields.clone(), false));
+        all.push(change(at.to_string(), who.to_string(), reason.to_string(), fields.clone(), false));
     }
     if let Some(s) = met.struck {
         let by = flock.struck_by(met.record);

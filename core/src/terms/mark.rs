@@ -2,12 +2,12 @@
 
 use super::Misread;
 use crate::phrase;
+use ecow::EcoString;
 use std::fmt;
-use std::sync::Arc;
 
-/// A tag as it reads on the ear: 1 to 40 visible characters.
+/// A tag as it reads on the ear: 1 to 40 visible characters. Up to fifteen bytes, as most are, lie in it itself.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Tag(Arc<str>);
+pub struct Tag(EcoString);
 
 impl Tag {
     /// A tag as typed; runs of blanks become one.

@@ -7,7 +7,7 @@ use hirsel_core::phrase;
 use hirsel_core::reckon::clearance::clear_after;
 use hirsel_core::terms::{
     AnimalId, Day, Dose, Ease, Fate, MarkKind, Minute, Misread, Moment, PrescriptionId, Route, Scanned,
-    Score, ScoreKind, Sex, Status, Weight, Withdrawal,
+    Score, ScoreKind, Sex, Status, Weight, Withdrawal, Words,
 };
 use serde::{Deserialize, Serialize};
 
@@ -69,11 +69,11 @@ const PAPERS: [(&str, bool); 8] = [
     ("Receipt", true),
 ];
 
-fn papers(d: &MoveDetails) -> [&Option<String>; 8] {
+fn papers(d: &MoveDetails) -> [&Option<Words>; 8] {
     [&d.number, &d.address, &d.carrier, &d.vehicle, &d.document, &d.cause, &d.disposal, &d.receipt]
 }
 
-fn papers_mut(d: &mut MoveDetails) -> [&mut Option<String>; 8] {
+fn papers_mut(d: &mut MoveDetails) -> [&mut Option<Words>; 8] {
     [
         &mut d.number,
         &mut d.address,
@@ -442,7 +442,7 @@ pub(super) fn amended(
             let mut d = r.details().clone();
             for ((label, _), field) in PAPERS.iter().zip(papers_mut(&mut d)) {
                 if lines.iter().any(|l| l.label == *label) {
-                    *field = opt(label);
+                    *field = opt(label).map(Into::into);
                 }
             }
             r.details = d.tidy().some();

@@ -60,7 +60,7 @@ fn given(animal: AnimalId, on: &str, batch: Option<&str>, ml: u32) -> Treatment 
         prescribed_by: None,
         meat: Withdrawal::Days(1),
         milk: Withdrawal::Days(1),
-        more: TreatmentMore::default(),
+        more: TreatmentMore::default().into(),
         struck: None,
     }
 }

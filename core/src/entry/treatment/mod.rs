@@ -196,7 +196,8 @@ fn record(
                 .or_else(|| script.filter(|s| s.off_label).map(|_| "as the vet prescribed it".into())),
             prescription: d.more.prescription,
             course: None,
-        },
+        }
+        .into(),
         struck: None,
     }
 }

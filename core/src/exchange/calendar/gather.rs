@@ -173,7 +173,7 @@ fn told(job: &Job) -> Vec<String> {
         _ => String::new(),
     };
     said.push(format!("Due {}{last}", job.due.words()));
-    if let Some((until, why)) = &job.put_off {
+    if let Some((until, why)) = job.put_off.as_deref() {
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         said.push(format!("Put off to {}{why}", until.words()));
     }

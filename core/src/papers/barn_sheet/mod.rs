@@ -193,7 +193,7 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
     let mut said: Vec<String> = Vec::new();
     for job in &row.jobs {
         let mut words = job.since_on_paper(day);
-        if let Some((until, reason)) = &job.put_off {
+        if let Some((until, reason)) = job.put_off.as_deref() {
             words.push_str(&phrase!("; put off to {}", until.short()));
             if !reason.is_empty() {
                 words.push_str(&format!(": {reason}"));

@@ -34,6 +34,7 @@ impl Board {
                 let mut made = Vec::new();
                 jobs(flock, &ground, file, true, &mut made);
                 if !made.is_empty() {
+                    made.shrink_to_fit();
                     all.push((file.animal.id, made));
                 }
             }
@@ -135,6 +136,7 @@ impl Board {
                 jobs(flock, &self.ground, f, true, &mut made);
             }
             if !made.is_empty() {
+                made.shrink_to_fit();
                 self.by_animal.insert(id, made);
             }
         }

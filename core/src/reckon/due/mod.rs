@@ -97,7 +97,7 @@ pub struct Job {
     /// After this day it can no longer be done.
     pub close: Day,
     /// Put off until this day, and why.
-    pub put_off: Option<(Day, String)>,
+    pub put_off: Option<Box<(Day, String)>>,
     /// How it stands.
     pub state: State,
 }
@@ -105,7 +105,7 @@ pub struct Job {
 impl Job {
     /// The first day it is looked for: its due day, or the day it was put off to.
     pub fn day(&self) -> Day {
-        self.put_off.as_ref().map_or(self.due.day, |(until, _)| self.due.day.max(*until))
+        self.put_off.as_ref().map_or(self.due.day, |p| self.due.day.max(p.0))
     }
 
     /// It cannot be done yet without being too soon.
@@ -414,7 +414,7 @@ fn settle(
             return true;
         }
         Some((Outcome::PutOff(until), t)) => {
-            job.put_off = Some((until, note(t).to_string()));
+            job.put_off = Some(Box::new((until, note(t).to_string())));
             job.close = job.close.max(until.plus(GRACE));
             job.late = job.late.map(|l| if l.day < until { Moment::day(until) } else { l });
         }

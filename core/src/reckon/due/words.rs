@@ -9,7 +9,7 @@ impl Job {
     /// Why it is due: 'born 12 Mar, 4 weeks today'.
     pub fn why(&self, today: Day) -> String {
         let mut said = self.since(today);
-        if let Some((until, reason)) = &self.put_off {
+        if let Some((until, reason)) = self.put_off.as_deref() {
             said.push_str(&phrase!("; put off to {}", until.short()));
             if !reason.is_empty() {
                 said.push_str(&format!(": {reason}"));

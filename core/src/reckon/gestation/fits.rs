@@ -1,6 +1,6 @@
 //! Which rams explain a lambing.
 
-use super::lengths::known;
+use super::known::known;
 use super::service::{of_hand, of_mark};
 use crate::flock::{AnimalFile, Flock};
 use crate::terms::{AnimalId, Day};

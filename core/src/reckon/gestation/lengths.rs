@@ -1,13 +1,13 @@
 //! How long ewes carry: the keeper's own figures, the flock's own lambings, the handbook.
 
-use super::service::Looks;
-use super::{early, late, learn, usual};
+use super::known::known;
+use super::{early, late, usual};
 use crate::flock::{Animal, Flock};
 use crate::handbook::gestation as book;
 use crate::phrase;
 use crate::terms::{Breed, Misread};
+use rapidhash::RapidHashMap;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// Where a length of gestation is taken from.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,23 +121,21 @@ pub struct Lengths {
 }
 
 impl Lengths {
-    pub(super) fn of(flock: &Flock, looks: &Looks) -> Self {
+    /// Of the keeper's own figures and every known length of gestation with the breed of its ewe.
+    pub(super) fn of<'a>(own: &str, known: impl Iterator<Item = &'a (Option<Breed>, i64)>) -> Self {
         let mut all: Vec<i64> = Vec::new();
-        let mut by: BTreeMap<String, Vec<i64>> = BTreeMap::new();
-        for f in flock.files() {
-            for days in learn::known_lengths(flock, f, looks) {
-                all.push(days);
-                if let Some(breed) = &f.animal.breed {
-                    by.entry(breed.to_string()).or_default().push(days);
-                }
+        let mut by: RapidHashMap<&Breed, Vec<i64>> = RapidHashMap::default();
+        for (breed, days) in known {
+            all.push(*days);
+            if let Some(breed) = breed {
+                by.entry(breed).or_default().push(*days);
             }
         }
         // The order of the files is not promised; sums must not hang on it.
         all.sort_unstable();
         by.values_mut().for_each(|d| d.sort_unstable());
-        let breeds = by.into_iter().filter_map(|(breed, days)| Some((breed, Learnt::of(&days)?)));
-        let own = parse(&flock.holding().gestation).unwrap_or_default();
-        Self { own, flock: Learnt::of(&all), breeds: breeds.collect() }
+        let breeds = by.into_iter().filter_map(|(breed, days)| Some((breed.to_string(), Learnt::of(&days)?)));
+        Self { own: parse(own).unwrap_or_default(), flock: Learnt::of(&all), breeds: breeds.collect() }
     }
 
     /// The length for a ewe: the keeper's own figure for her breed, what her breed showed in this flock, what the flock
@@ -224,21 +222,6 @@ pub fn parse(text: &str) -> Result<Vec<(String, i64)>, Misread> {
         all.push((name.to_string(), days));
     }
     Ok(all)
-}
-
-/// What is reckoned once of a flock: lengths, and the days on which each ram's ewes were looked at.
-#[derive(Debug, Default)]
-pub(crate) struct Known {
-    pub lengths: Lengths,
-    pub looks: Looks,
-}
-
-/// The same, kept with the version of the flock.
-pub(crate) fn known(flock: &Flock) -> Arc<Known> {
-    flock.kept(|| {
-        let looks = Looks::of(flock);
-        Known { lengths: Lengths::of(flock, &looks), looks }
-    })
 }
 
 /// Every length the flock knows, to be shown.

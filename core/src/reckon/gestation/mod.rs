@@ -5,6 +5,7 @@
 
 mod breeding;
 mod fits;
+mod known;
 mod learn;
 mod lengths;
 mod pregnancy;
@@ -14,7 +15,7 @@ mod service;
 mod tests;
 
 pub use fits::{Fit, fits, likely};
-pub(crate) use lengths::known;
+pub(crate) use known::known;
 pub use lengths::{From, Learnt, Length, Lengths, lengths, parse};
 pub use pregnancy::{Expected, Pregnancy, State, expected, expected_of, history, of_ewe, pregnancies};
 pub use returns::{RamReturns, Returned, Returns, Unmarked, returns, unmarked};

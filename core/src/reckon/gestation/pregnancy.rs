@@ -1,7 +1,7 @@
 //! A ewe's pregnancy, or her try at one: the service it counts from, the window, the scan, how it stands.
 
 use super::breeding::{Breeding, breedings};
-use super::lengths::{Known, known};
+use super::known::{Known, known};
 use super::service::{self, Again, Service};
 use super::{DueWindow, Length, rams_words};
 use crate::flock::{AnimalFile, Flock};

@@ -149,18 +149,17 @@ impl Again {
 pub(crate) struct Looks(RapidHashMap<AnimalId, Vec<Day>>);
 
 impl Looks {
-    pub fn of(flock: &Flock) -> Self {
+    /// What one animal's file tells: of a ram's crayons, of a ewe's marks.
+    pub fn told(f: &AnimalFile) -> impl Iterator<Item = (AnimalId, Day)> {
+        let crayons = f.crayons.iter().filter(|c| c.struck.is_none()).map(|c| (c.ram, c.on));
+        let marks = f.marks.iter().filter(|m| m.struck.is_none());
+        crayons.chain(marks.flat_map(|m| about(f, m).into_iter().map(|ram| (ram, m.on))))
+    }
+
+    /// Of what all files tell.
+    pub fn of<'a>(told: impl Iterator<Item = &'a (AnimalId, Day)>) -> Self {
         let mut all: RapidHashMap<AnimalId, Vec<Day>> = RapidHashMap::default();
-        for f in flock.files() {
-            for c in f.crayons.iter().filter(|c| c.struck.is_none()) {
-                all.entry(c.ram).or_default().push(c.on);
-            }
-            for m in f.marks.iter().filter(|m| m.struck.is_none()) {
-                for ram in about(f, m) {
-                    all.entry(ram).or_default().push(m.on);
-                }
-            }
-        }
+        told.for_each(|(ram, on)| all.entry(*ram).or_default().push(*on));
         for days in all.values_mut() {
             days.sort_unstable();
             days.dedup();

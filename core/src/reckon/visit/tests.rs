@@ -92,7 +92,7 @@ pub(super) fn full(animal: AnimalId, product: &Product, on: &str) -> Treatment {
         prescribed_by: None,
         meat: Withdrawal::Days(21),
         milk: Withdrawal::Days(7),
-        more: TreatmentMore::default(),
+        more: TreatmentMore::default().into(),
         struck: None,
     }
 }

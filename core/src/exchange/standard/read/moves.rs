@@ -4,7 +4,7 @@ use super::Reader;
 use super::item::MoveItem;
 use crate::entry::{Entry, MovementDraft, movements_beside};
 use crate::flock::MoveDetails;
-use crate::terms::MovementId;
+use crate::terms::{MovementId, Words};
 use std::collections::HashSet;
 use uuid::Uuid;
 
@@ -28,14 +28,14 @@ impl Reader<'_> {
                 other: kept("other"),
                 reason: item.event.note.clone(),
                 details: MoveDetails {
-                    number: item.number,
-                    address: item.address,
-                    carrier: item.carrier,
-                    vehicle: item.vehicle,
-                    document: item.document,
-                    cause: item.cause,
-                    disposal: kept("disposal"),
-                    receipt: item.receipt,
+                    number: item.number.map(Words::from),
+                    address: item.address.map(Words::from),
+                    carrier: item.carrier.map(Words::from),
+                    vehicle: item.vehicle.map(Words::from),
+                    document: item.document.map(Words::from),
+                    cause: item.cause.map(Words::from),
+                    disposal: kept("disposal").map(Words::from),
+                    receipt: item.receipt.map(Words::from),
                 }
                 .tidy(),
             };

@@ -73,3 +73,78 @@ proptest! {
         }
     }
 }
+
+/// What is written next of one of the ewes, or of a ram.
+#[derive(Debug, Clone)]
+enum Write {
+    Joined { ewe: usize, ram: usize, on: i64, hand: bool },
+    Mark { ewe: usize, ram: Option<usize>, on: i64, seen: bool },
+    Crayon { ram: usize, on: i64, red: bool },
+    Lambed { ewe: usize, on: i64 },
+    Away { ewe: usize },
+    Own { days: i64 },
+}
+
+fn write() -> impl Strategy<Value = Write> {
+    let (ewe, ram, on) = (0..300_usize, 0..2_usize, 0..400_i64);
+    prop_oneof![
+        (ewe.clone(), ram.clone(), on.clone(), any::<bool>())
+            .prop_map(|(ewe, ram, on, hand)| Write::Joined { ewe, ram, on, hand }),
+        (ewe.clone(), proptest::option::of(ram.clone()), on.clone(), any::<bool>())
+            .prop_map(|(ewe, ram, on, seen)| Write::Mark { ewe, ram, on, seen }),
+        (ram, on.clone(), any::<bool>()).prop_map(|(ram, on, red)| Write::Crayon { ram, on, red }),
+        (ewe.clone(), on).prop_map(|(ewe, on)| Write::Lambed { ewe, on: on + 140 }),
+        ewe.prop_map(|ewe| Write::Away { ewe }),
+        (140..150_i64).prop_map(|days| Write::Own { days }),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 30, ..ProptestConfig::default() })]
+
+    /// What is taken over from the version before is what would be reckoned from nothing.
+    #[test]
+    fn what_is_known_is_kept_up_with_the_writes(all in proptest::collection::vec(write(), 1..40)) {
+        let start = day("2024-10-20");
+        let at = |on: i64| start.plus(on).to_string();
+        let mut h = Hand::new();
+        let tag = |n: usize| format!("E{n}");
+        (0..300).for_each(|n| h.ewe(&tag(n)));
+        // Served on a known day, so that there is something to learn from.
+        for n in (0..300).step_by(9) {
+            h.joined(&tag(n), "R1", &at(0), Some(&at(0)));
+            h.lambed(&tag(n), &at(140 + (n % 12) as i64));
+        }
+        for step in all {
+            let there = |h: &Hand, n: usize| h.flock.by_tag(&tag(n)).is_some();
+            let ram = |n: usize| ["R1", "R2"][n];
+            match step {
+                Write::Joined { ewe, ram: r, on, hand } if there(&h, ewe) => {
+                    let to = at(on + if hand { 0 } else { 40 });
+                    h.joined(&tag(ewe), ram(r), &at(on), Some(&to));
+                }
+                Write::Mark { ewe, ram: r, on, seen } if there(&h, ewe) => {
+                    let kind = if seen { MarkKind::Seen } else { MarkKind::Crayon };
+                    h.mark(&tag(ewe), r.map(ram), &at(on), kind, Some("red"));
+                }
+                Write::Crayon { ram: r, on, red } => h.crayon(ram(r), &at(on), if red { "red" } else { "blue" }),
+                Write::Lambed { ewe, on } if there(&h, ewe) => h.lambed(&tag(ewe), &at(on)),
+                Write::Away { ewe } if there(&h, ewe) => {
+                    let id = h.id(&tag(ewe));
+                    h.flock.remove(id);
+                }
+                Write::Own { days } => {
+                    let holding = Holding { gestation: format!("Fellside {days}"), ..Holding::default() };
+                    h.flock.set_holding(holding);
+                }
+                _ => continue,
+            }
+            let mut anew = Flock::default();
+            anew.set_holding(h.flock.holding().clone());
+            h.flock.files().cloned().for_each(|f| anew.put(f));
+            let (kept, fresh) = (known(&h.flock), known(&anew));
+            prop_assert_eq!(&kept.lengths, &fresh.lengths);
+            prop_assert_eq!(&*kept.looks, &*fresh.looks);
+        }
+    }
+}
