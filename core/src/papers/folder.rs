@@ -10,7 +10,7 @@ use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::phrase;
 use crate::reckon::visit::{Answer, Question, Visit, visit};
-use crate::registers::{Register, RegisterKind, Span, register};
+use crate::registers::{Register, RegisterKind, Span};
 use crate::terms::Day;
 use crate::terms::speech;
 use crate::terms::speech::Speech;
@@ -72,7 +72,7 @@ pub fn inspector_folder(
         if !watch(i, total) {
             return Err(PaperFailed::Stopped);
         }
-        let made = register(*kind, flock, options.span, today);
+        let made = kind.make(flock, options.span, today);
         let never = |_: usize, _: usize| watch(i, total);
         let (pages, turn) = section(flock.holding(), &made, options.sheet, &never)?;
         let said = if made.rows.is_empty() { phrase!("no entries") } else { said(&made) };
