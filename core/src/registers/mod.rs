@@ -25,7 +25,7 @@ mod words;
 
 pub(crate) use antibiotics::goes_on;
 pub use doses::Doses;
-pub use held::{Held, held_on};
+pub use held::{Held, held_of, held_on};
 pub use kind::RegisterKind;
 pub use present::{present_on, standing_on};
 pub use vaccines::{Vaccination, vaccinations};
