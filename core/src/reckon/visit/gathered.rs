@@ -45,8 +45,10 @@ impl Group<'_> {
             return self.first.words.clone();
         }
         let batch = self.batch.map(|b| phrase!(", batch {b}")).unwrap_or_default();
+        // A day is not parted at the end of a line.
+        let whole = |day: &Day| day.words().replace(' ', "\u{a0}");
         let days: Vec<String> =
-            self.days.iter().map(|(day, tags)| format!("{}: {}", day.words(), tags.join(", "))).collect();
+            self.days.iter().map(|(day, tags)| format!("{}: {}", whole(day), tags.join(", "))).collect();
         let what = format!("{}{batch}: {}", self.product, self.lacks);
         format!("{what}. {}: {}", counted(n, "treatment"), days.join("; "))
     }
