@@ -144,7 +144,7 @@ impl RegisterKind {
     }
 }
 
-/// A register reads alike wherever it is shown, printed or taken out; days stand as the book writes them.
+/// A register reads alike wherever it is shown, printed or taken out; days and amounts stand as the book writes them.
 pub(super) fn plain() -> speech::Spoken {
-    Speech { days: speech::days(), ..Speech::default() }.during()
+    Speech { days: speech::days(), currency: speech::currency(), ..Speech::default() }.during()
 }
