@@ -64,6 +64,7 @@ pub fn holding() -> Holding {
         sheet: "a4".into(),
         prefix: names::PREFIX.into(),
         registry: names::REGISTER.into(),
+        currency: "£".into(),
         ..Holding::default()
     }
 }

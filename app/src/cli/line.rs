@@ -64,6 +64,9 @@ pub(super) enum Command {
         /// In which order days are written: day (3 Apr 2026), month (Apr 3, 2026) or year (2026-04-03)
         #[arg(long, value_name = "ORDER", value_parser = days)]
         days: Option<DayOrder>,
+        /// The sign of your money, shown before amounts on pages and papers: £, €, NZ$
+        #[arg(long, value_name = "SIGN", value_parser = currency)]
+        currency: Option<String>,
     },
     /// Make a book of a made-up flock to look round in
     Demo {
@@ -372,6 +375,10 @@ pub(super) enum TableFormat {
 
 fn units(text: &str) -> Result<Units, String> {
     Units::parse(text).map_err(|e| e.0)
+}
+
+fn currency(text: &str) -> Result<String, String> {
+    hirsel_core::terms::currency(text).map_err(|e| e.0)
 }
 
 fn days(text: &str) -> Result<DayOrder, String> {

@@ -113,7 +113,19 @@ fn ended(done: Done) -> ExitCode {
 impl Command {
     fn run(self, out: &mut Out) -> Done {
         match self {
-            Self::New { book, flock, rules, units, keeper, number, address, sheet, words, days } => {
+            Self::New {
+                book,
+                flock,
+                rules,
+                units,
+                keeper,
+                number,
+                address,
+                sheet,
+                words,
+                days,
+                currency,
+            } => {
                 let mut holding = hirsel_core::flock::Holding { flock, units, ..Default::default() };
                 let text = Option::unwrap_or_default;
                 (holding.keeper, holding.number, holding.address) =
@@ -122,6 +134,7 @@ impl Command {
                 holding.sheet = sheet.map(|s| s.word().to_lowercase()).unwrap_or_default();
                 holding.words = text(words);
                 holding.days = days.unwrap_or_default();
+                holding.currency = text(currency);
                 books::new(out, &book, holding)
             }
             Self::Demo { book, ewes, seasons, seed, on } => {

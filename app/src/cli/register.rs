@@ -81,7 +81,7 @@ fn shown(register: &Register) -> String {
         let rows: Vec<Vec<Cell>> = register.rows.iter().map(row).collect();
         all.push_str(&text(&heads, &rows, Format::Table));
     }
-    if let Some(totals) = &register.totals {
+    for totals in &register.totals {
         let heads: Vec<&str> = totals.columns.iter().map(|c| c.csv).collect();
         let rows: Vec<Vec<Cell>> = totals
             .rows
@@ -94,7 +94,7 @@ fn shown(register: &Register) -> String {
 }
 
 impl PaperWord {
-    /// The register it prints; none for other papers. The treatment log has a paper of its own.
+    /// The register it prints; none for other papers. The treatment log may be of some animals only.
     pub(super) fn register(self) -> Option<RegisterKind> {
         Some(match self {
             Self::MedicineBought => RegisterKind::MedicineBought,

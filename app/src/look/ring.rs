@@ -18,6 +18,14 @@ pub struct FocusRing {
     scrolled: bool,
 }
 
+impl FocusRing {
+    /// Scrolls what has the keyboard into sight once more: a list moved after the page round it did.
+    pub fn again(ctx: &Context, id: Id) {
+        ctx.with_plugin(|ring: &mut Self| ring.hidden = Some(id));
+        ctx.request_repaint();
+    }
+}
+
 /// Things higher than this are lists that show their own row in hand.
 const HIGHEST: f32 = 320.0;
 

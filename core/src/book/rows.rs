@@ -323,7 +323,7 @@ pub(super) fn plan_step(r: &Row<'_>) -> Result<PlanStep> {
 }
 
 /// Settings by name and value.
-pub(super) fn settings(h: &Holding) -> [(&'static str, String); 21] {
+pub(super) fn settings(h: &Holding) -> [(&'static str, String); 22] {
     [
         ("flock", h.flock.clone()),
         ("keeper", h.keeper.clone()),
@@ -346,6 +346,7 @@ pub(super) fn settings(h: &Holding) -> [(&'static str, String); 21] {
         ("organic", if h.organic { "yes" } else { "" }.to_string()),
         ("words", h.words.clone()),
         ("days", if h.days == crate::terms::DayOrder::default() { "" } else { h.days.code() }.to_string()),
+        ("currency", h.currency.clone()),
     ]
 }
 
@@ -372,6 +373,7 @@ pub(super) fn set(h: &mut Holding, name: &str, value: String) {
         "gestation" => h.gestation = value,
         "organic" => h.organic = value == "yes",
         "words" => h.words = value,
+        "currency" => h.currency = value,
         "days" => h.days = crate::terms::DayOrder::of(&value).unwrap_or_default(),
         _ => {}
     }

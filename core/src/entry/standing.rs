@@ -317,6 +317,9 @@ pub fn holding(new: Holding, flock: &Flock) -> Check {
         let why = format!("there are no words '{}': choose among {ids}", new.words);
         faults.refuse(Field::of("words"), Misread::new(why).into());
     }
+    if let Err(e) = crate::terms::currency(&new.currency) {
+        faults.refuse(Field::of("currency"), e.into());
+    }
     if let Err(e) = crate::reckon::gestation::parse(&new.gestation) {
         faults.refuse(Field::of("gestation"), e.into());
     }

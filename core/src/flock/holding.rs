@@ -50,6 +50,8 @@ pub struct Holding {
     pub words: String,
     /// In which order days are written.
     pub days: DayOrder,
+    /// The sign of the keeper's money, `£`, `NZ$`: shown before amounts, never kept with them; empty for none.
+    pub currency: String,
 }
 
 impl Holding {
@@ -62,6 +64,6 @@ impl Holding {
     pub fn speech(&self) -> Speech {
         let trade = self.trade();
         let words = (trade != Trade::PLAIN).then(|| Arc::new(move |text: &str| trade.otherwise(text)) as Say);
-        Speech { language: None, words, days: self.days }
+        Speech { language: None, words, days: self.days, currency: self.currency.trim().into() }
     }
 }

@@ -9,8 +9,8 @@ use super::sheet::{Area, Face, Ink, Look, Page, Paper, SheetSize, Turn};
 use super::{PaperFailed, Watch};
 use crate::flock::Flock;
 use crate::phrase;
-use crate::reckon::visit::{Answer, Question, Visit, visit};
-use crate::registers::{Register, RegisterKind, Span, register};
+use crate::reckon::visit::{Answer, Question, Visit, gathered, visit};
+use crate::registers::{Register, RegisterKind, Span};
 use crate::terms::Day;
 use crate::terms::speech;
 use crate::terms::speech::Speech;
@@ -72,7 +72,7 @@ pub fn inspector_folder(
         if !watch(i, total) {
             return Err(PaperFailed::Stopped);
         }
-        let made = register(*kind, flock, options.span, today);
+        let made = kind.make(flock, options.span, today);
         let never = |_: usize, _: usize| watch(i, total);
         let (pages, turn) = section(flock.holding(), &made, options.sheet, &never)?;
         let said = if made.rows.is_empty() { phrase!("no entries") } else { said(&made) };
@@ -108,7 +108,7 @@ pub fn inspector_folder(
     })
 }
 
-/// Questions and gaps told one by one; of more, how many there are.
+/// Lines of gaps below a question; of more, how many gaps there are.
 const TOLD: usize = 40;
 
 /// What an inspector asks, the book's answers, and what is missing.
@@ -135,11 +135,12 @@ fn gaps(flock: &Flock, today: Day, sheet: SheetSize) -> Part {
         flow.paragraph(Look::new(Face::SansStrong, 9.5), &format!("{}. {}", q.number, q.ask));
         flow.paragraph(plain, &format!("{}. {}", answered(q), capital(&q.found)));
         flow.paragraph(grey, &phrase!("Why it is asked: {}", q.source));
-        for gap in q.gaps.iter().take(TOLD) {
-            let sort = speech::said(gap.sort_words());
+        let all = gathered(flock, q);
+        for gap in all.iter().take(TOLD) {
+            let sort = speech::said(gap.sort_words);
             indented(&mut flow, Look::new(Face::Sans, 8.8), &format!("{sort}: {}", gap.words));
         }
-        let more = q.count().saturating_sub(TOLD);
+        let more = q.more + all.iter().skip(TOLD).map(|g| g.count).sum::<usize>();
         if more > 0 {
             indented(
                 &mut flow,

@@ -15,7 +15,7 @@ use crate::phrase;
 use crate::reckon::clearance::clearance;
 use crate::reckon::creep::board;
 use crate::reckon::due::own_mark;
-use crate::rules::RuleSet;
+use crate::rules::{RuleSet, STAR};
 use crate::terms::speech::said;
 use crate::terms::{AnimalId, Born, Day, Rearing, Sex};
 use rapidhash::RapidHashSet;
@@ -34,7 +34,7 @@ pub struct LambCardOptions {
     pub per_sheet: PerSheet,
     /// Jobs to be offered; a flock that keeps its tails leaves docking out.
     pub jobs: Vec<LambJob>,
-    /// The rule set: it gives the last day for rings, and says at the foot what is from memory.
+    /// The rule set: it gives the last day for rings; what of it is from memory has a star.
     pub rules: Option<Arc<RuleSet>>,
 }
 
@@ -347,8 +347,14 @@ fn ticked(job: LambJob, file: &AnimalFile) -> Option<String> {
 
 /// What is said of the law at the foot.
 fn caution(rules: Option<&RuleSet>, today: Day) -> String {
-    let law = rules.and_then(RuleSet::ring_words).map(|words| words + ". ").unwrap_or_default();
-    phrase!("{law}{CAUTION} Printed {}.", today.words())
+    let law = rules.and_then(RuleSet::ring_words_short).map(|words| words + ". ").unwrap_or_default();
+    // A name of a rule set may hold a star of its own: then the line says one thing too many, never one too few.
+    let star = if law.contains(STAR) {
+        phrase!(" * To be checked: see Rules of the place, under Inspection.")
+    } else {
+        String::new()
+    };
+    phrase!("{law}{CAUTION}{star} Printed {}.", today.words())
 }
 
 mod job;

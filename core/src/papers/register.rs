@@ -75,7 +75,10 @@ fn laid(
     if register.rows.is_empty() {
         flow.paragraph(Look::new(Face::SansStrong, 10.0), &register.empty);
     } else {
-        flow.paragraph(plain, &format!("{}.", register.counted()));
+        if register.lead.is_empty() {
+            flow.paragraph(plain, &format!("{}.", register.counted()));
+        }
+        register.lead.iter().for_each(|words| flow.paragraph(plain, words));
         if on_top {
             flow.y -= 2.0;
             about(&mut flow, &register.about);
@@ -88,15 +91,33 @@ fn laid(
             _ => table.flow(&mut flow, rows, watch)?,
         }
     }
-    if let Some(totals) = &register.totals {
+    for totals in &register.totals {
         sums(&mut flow, totals, watch)?;
     }
     let before = flow.pages.len();
     let odd = odd_letters(&flow.pages);
     let below: &[String] = if on_top && !register.rows.is_empty() { &[] } else { &register.about };
     about(&mut flow, &below.iter().cloned().chain([odd]).collect::<Vec<_>>());
+    if register.kind == RegisterKind::TreatmentLog && !register.rows.is_empty() {
+        signed(&mut flow);
+    }
     let alone = flow.pages.len() > before;
     Ok((flow.pages, alone))
+}
+
+/// The line to sign on.
+fn signed(flow: &mut Flow<'_>) {
+    const TALL: f32 = 18.0;
+    flow.need(TALL);
+    flow.y += TALL - 5.0;
+    let (x, y) = (flow.body().x, flow.y);
+    let label = Look::new(Face::Sans, 8.5).ink(Ink::Grey);
+    let page = flow.page();
+    for (at, long, words) in [(0.0, 90.0, "Signed"), (100.0, 60.0, "Name"), (170.0, 40.0, "Date")] {
+        page.rule(x + at, y, long, 0.2, Ink::Black);
+        page.text(x + at, y + 4.0, label, words);
+    }
+    flow.y += 5.0;
 }
 
 fn cell(value: &Value) -> Cell {

@@ -98,8 +98,10 @@ pub struct Side {
     pub product: String,
     /// When it was given.
     pub given: Option<Day>,
-    /// The day the last dose of its course is planned for, while doses are still to come.
+    /// The day the last dose of its course is counted on by plan, where that is another than its own.
     pub planned: Option<Day>,
+    /// The day the last dose of its course was given, once all of them are written: nothing is planned any more.
+    pub finished: Option<Day>,
     /// The moment the period ends, where it ends; that of a dose without a time of day counts from 24:00.
     pub ends: Option<Moment>,
     /// The time of day of the dose is known, so that the hour of `ends` can be relied on.
@@ -198,7 +200,7 @@ fn reckon(file: &AnimalFile, on: Day, export_apart: bool) -> Clearance {
     let given = || file.treatments_standing().filter(|t| t.at.day <= on);
     let mut export_written = false;
     for t in given() {
-        let last = last_dose(t, given());
+        let last = (last_dose(t, given()), finished(t, given()));
         take(&mut all.meat, t, last, t.meat);
         take(&mut all.milk, t, last, t.milk);
         export_written |= t.more.export != Withdrawal::Unknown;
@@ -229,13 +231,26 @@ fn last_dose<'a>(t: &Treatment, given: impl Iterator<Item = &'a Treatment>) -> M
     }
 }
 
-fn take(side: &mut Side, t: &Treatment, last: Moment, period: Withdrawal) {
+/// The day the last dose of its course was given, where none of them is to come.
+fn finished<'a>(t: &Treatment, given: impl Iterator<Item = &'a Treatment>) -> Option<Day> {
+    let id = t.more.course?.id;
+    let of_it = given.filter_map(|o| o.more.course.filter(|c| c.id == id).map(|c| (c, o.at.day)));
+    let (mut latest, mut day) = (None, None);
+    for (part, on) in of_it {
+        latest = latest.max(Some((part.nth, part.of)));
+        day = day.max(Some(on));
+    }
+    latest.filter(|(nth, of)| nth >= of).and(day)
+}
+
+fn take(side: &mut Side, t: &Treatment, (last, finished): (Moment, Option<Day>), period: Withdrawal) {
     let new = Side {
         clear: clear_after(last, period),
         because: Some(t.id),
         product: t.product.to_string(),
         given: Some(t.at.day),
         planned: (last != t.at).then_some(last.day),
+        finished,
         ends: ends_after(last, period),
         timed: t.at.time.is_some(),
     };

@@ -238,7 +238,7 @@ pub(super) fn antibiotics(flock: &Flock, span: Span, today: Day) -> Register {
         .collect();
     let antibiotic = |t: &Treatment| known.contains(t.product.trim().to_lowercase().as_str());
     let courses = courses(given(flock, span, antibiotic));
-    register.totals = totals(flock, &courses, today);
+    register.totals.extend(totals(flock, &courses, today));
     let mut rows: Vec<Row> = courses.iter().filter_map(|c| c.row(flock)).collect();
     let text = |r: &Row, i: usize| r.cells.get(i).map(|c| c.csv.clone()).unwrap_or_default();
     rows.sort_by(|a, b| {

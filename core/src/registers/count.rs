@@ -89,7 +89,7 @@ pub(super) fn count(flock: &Flock, span: Span, on: Day) -> Register {
             }
         })
         .collect();
-    register.totals = Some(totals(&files, on));
+    register.totals.push(totals(&files, on));
     register.about.push(format!(
         "Animals on the holding at the end of {}, lambs among them; lent ones are not counted.",
         on.words()

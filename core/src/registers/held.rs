@@ -54,18 +54,22 @@ pub struct Held<'a> {
     pub export: bool,
 }
 
+/// An animal of the flock that is under withdrawal on a day; nothing of another. Whatever counts such animals asks this,
+/// so that an inspector finds the same number in the register, on the timeline and in every list.
+pub fn held_of<'a>(flock: &Flock, file: &'a AnimalFile, on: Day) -> Option<Held<'a>> {
+    if file.treatments.is_empty() || !present_on(file, on) {
+        return None;
+    }
+    let clearance = clearance_in(flock, file, on);
+    let meat = !clearance.meat.clear.is_clear(on);
+    let milk = file.animal.sex == Sex::Ewe && !clearance.milk.clear.is_clear(on);
+    let export = clearance.export_apart && !clearance.export.clear.is_clear(on);
+    (meat || milk || export).then_some(Held { file, clearance, meat, milk, export })
+}
+
 /// Animals of the flock that are under withdrawal on a day, by their tags.
 pub fn held_on(flock: &Flock, on: Day) -> Vec<Held<'_>> {
-    let one = |file| {
-        let file: &AnimalFile = file;
-        let clearance = clearance_in(flock, file, on);
-        let meat = !clearance.meat.clear.is_clear(on);
-        let milk = file.animal.sex == Sex::Ewe && !clearance.milk.clear.is_clear(on);
-        let export = clearance.export_apart && !clearance.export.clear.is_clear(on);
-        (meat || milk || export).then_some(Held { file, clearance, meat, milk, export })
-    };
-    let there = flock.files().filter(|f| !f.treatments.is_empty() && present_on(f, on));
-    let mut all: Vec<Held<'_>> = there.filter_map(one).collect();
+    let mut all: Vec<Held<'_>> = flock.files().filter_map(|f| held_of(flock, f, on)).collect();
     all.sort_by(|a, b| {
         let (a, b) = (&a.file.animal, &b.file.animal);
         natural(a.tag(), b.tag()).then(a.id.cmp(&b.id))

@@ -139,8 +139,12 @@ impl RegisterKind {
 
     /// Makes it.
     pub fn make(self, flock: &Flock, span: Span, today: Day) -> Register {
-        // A register reads alike wherever it is shown, printed or taken out; days stand as the book writes them.
-        let _plain = Speech { days: speech::days(), ..Speech::default() }.during();
+        let _plain = plain();
         register(self, flock, span, today)
     }
+}
+
+/// A register reads alike wherever it is shown, printed or taken out; days and amounts stand as the book writes them.
+pub(super) fn plain() -> speech::Spoken {
+    Speech { days: speech::days(), currency: speech::currency(), ..Speech::default() }.during()
 }

@@ -53,7 +53,7 @@ pub(super) fn bought(flock: &Flock, span: Span, today: Day) -> Register {
                 Cell::whole(b.quantity.map(|q| q.to_string()).unwrap_or_default()),
                 Cell::opt(b.supplier.as_deref()),
                 Cell::opt(b.supplier_address.as_deref()),
-                Cell::words(b.price.map(|p| p.to_string()).unwrap_or_default()),
+                b.price.map_or_else(|| Cell::words(""), |p| Cell::shown_as(p.words(), p.to_string())),
                 Cell::opt(b.invoice.as_deref()),
                 kept(&kept_papers),
                 Cell::day(b.opened_on),

@@ -25,15 +25,14 @@ mod words;
 
 pub(crate) use antibiotics::goes_on;
 pub use doses::Doses;
-pub use held::{Held, held_on};
+pub use held::{Held, held_of, held_on};
 pub use kind::RegisterKind;
 pub use present::{present_on, standing_on};
-pub use treatments::{BATCHES, batches_given, notes_of};
 pub use vaccines::{Vaccination, vaccinations};
 pub use words::{Prescriber, figures, kinds_words, minute_words, numbers_of, prescriber, remarks};
 
 use crate::flock::{Flock, Link};
-use crate::terms::{Day, Misread};
+use crate::terms::{AnimalId, Day, Misread};
 
 /// The days a register is asked for; a missing end is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -230,8 +229,10 @@ pub struct Register {
     pub columns: Vec<Column>,
     /// Rows in their order.
     pub rows: Vec<Row>,
+    /// What is said above the rows in place of how many there are.
+    pub lead: Vec<String>,
     /// Sums, where there are some.
-    pub totals: Option<Totals>,
+    pub totals: Vec<Totals>,
     /// How it was made, formulas, sources, what is not in it.
     pub about: Vec<String>,
     /// Said when there is no row.
@@ -255,7 +256,8 @@ impl Register {
             on,
             columns: columns.to_vec(),
             rows: Vec::new(),
-            totals: None,
+            lead: Vec::new(),
+            totals: Vec::new(),
             about: Vec::new(),
             empty,
         }
@@ -293,10 +295,10 @@ impl Register {
 }
 
 /// Makes a register.
-pub fn register(kind: RegisterKind, flock: &Flock, span: Span, today: Day) -> Register {
+fn register(kind: RegisterKind, flock: &Flock, span: Span, today: Day) -> Register {
     let on = if kind.is_of_a_day() { span.to.unwrap_or(today) } else { today };
     match kind {
-        RegisterKind::TreatmentLog => treatments::log(flock, span, today),
+        RegisterKind::TreatmentLog => treatments::log(flock, None, span, today),
         RegisterKind::MedicineBought => medicine::bought(flock, span, today),
         RegisterKind::MedicineDisposed => medicine::disposed(flock, span, today),
         RegisterKind::Stock => stock::stock(flock, span, on),
@@ -311,6 +313,12 @@ pub fn register(kind: RegisterKind, flock: &Flock, span: Span, today: Day) -> Re
         RegisterKind::Prescriptions => medicine::prescriptions(flock, span, today),
         RegisterKind::Amendments => trail::trail(flock, span, today),
     }
+}
+
+/// The treatment log of some animals, else like every register.
+pub fn log_of(flock: &Flock, animals: &[AnimalId], span: Span, today: Day) -> Register {
+    let _plain = kind::plain();
+    treatments::log(flock, Some(animals), span, today)
 }
 
 /// What carries no day and so is in no span, in a sentence; nothing when there is none.

@@ -205,12 +205,25 @@ fn every_register_names_the_same_vet_and_says_where_the_record_names_another() {
 }
 
 #[test]
+fn a_price_has_its_sign_where_it_is_read_and_none_in_the_table() {
+    let mut flock = prescribed();
+    let mut cupboard = Cupboard::clone(flock.cupboard());
+    cupboard.batches[0].price = Some(crate::terms::Price::from_cents(1250));
+    flock.set_cupboard(cupboard);
+    let holding = Holding { currency: "£".into(), ..flock.holding().clone() };
+    let _spoken = holding.speech().during();
+    let r = RegisterKind::MedicineBought.make(&flock, Span::default(), day("2026-04-01"));
+    let at = r.columns.iter().position(|c| c.csv == "price").unwrap();
+    assert_eq!((r.rows[0].cells[at].shown.as_str(), r.values()[0][at].as_str()), ("£12.50", "12.50"));
+}
+
+#[test]
 fn the_supplier_stands_once_a_batch_and_not_on_every_line() {
     let r = RegisterKind::TreatmentLog.make(&prescribed(), Span::default(), day("2026-04-01"));
     let shown = r.columns.iter().zip(&r.rows[0].cells).filter(|(c, _)| c.is_shown());
     assert!(shown.map(|(_, v)| format!("{}{}", v.shown, v.under)).all(|w| !w.contains("Brackenrigg")));
     assert_eq!(csv(&r, 0, "supplier"), "Brackenrigg Vets, 2 Kiln Row, Sallowmere");
-    let totals = r.totals.unwrap();
+    let totals = r.totals.iter().find(|t| t.title == "Batches given").unwrap();
     assert_eq!(totals.rows.len(), 1);
     let words: Vec<&str> = totals.rows[0].iter().map(|c| c.csv.as_str()).collect();
     assert_eq!(

@@ -4,8 +4,13 @@ use super::words::{animal_cells, clear, joined, link, period, prescriber, produc
 use super::{Cell, Column, Register, RegisterKind, Row, Span, Totals};
 use crate::flock::{AnimalFile, Flock, RecordRef, Treatment, natural};
 use crate::reckon::clearance::clear_after;
-use crate::terms::Day;
-use std::collections::BTreeMap;
+use crate::terms::{AnimalId, Day, counted};
+use std::collections::{BTreeMap, BTreeSet};
+
+mod rules;
+#[cfg(test)]
+mod tests;
+mod totals;
 
 /// A treatment with its animal.
 pub(super) type Given<'a> = (&'a AnimalFile, &'a Treatment);
@@ -44,29 +49,53 @@ const LOG: [Column; 18] = [
     Column::hidden("off_label"),
 ];
 
-/// Every treatment.
-pub(super) fn log(flock: &Flock, span: Span, today: Day) -> Register {
+/// Every treatment of the chosen animals, or of all the book knows (sold and dead ones too) for `None`. Window, tables,
+/// the log on paper and the one in the inspector's folder are all this value.
+pub(super) fn log(flock: &Flock, animals: Option<&[AnimalId]>, span: Span, today: Day) -> Register {
     let mut register = Register::new(RegisterKind::TreatmentLog, span, today, &LOG);
-    let all = given(flock, span, |_| true);
+    let chosen: Option<BTreeSet<AnimalId>> = animals.map(|all| all.iter().copied().collect());
+    let of = |(f, _): &Given<'_>| chosen.as_ref().is_none_or(|ids| ids.contains(&f.animal.id));
+    let all: Vec<Given<'_>> = given(flock, span, |_| true).into_iter().filter(of).collect();
     register.rows = all.iter().map(|(f, t)| row(flock, f, t)).collect();
+    register.lead.extend(summary(&all));
+    if let Some(chosen) = &chosen {
+        let mut tags: Vec<&str> = chosen.iter().map(|id| flock.tag(*id)).collect();
+        tags.sort_unstable_by(|a, b| natural(a, b));
+        register.lead.push(format!("Chosen animals: {}.", tags.join(", ")));
+    }
+    register.totals.extend(totals::totals(&all));
     let batches = batches_given(flock, all.iter().map(|(_, t)| *t));
     if !batches.is_empty() {
-        register.totals =
-            Some(Totals { title: "Batches given".into(), columns: BATCHES.to_vec(), rows: batches });
+        let columns = BATCHES.to_vec();
+        register.totals.push(Totals { title: "Batches given".into(), columns, rows: batches });
     }
-    let count = crate::rules::day_count();
-    register.about.push(format!("{} Counted by: {}.", count.text, count.ground));
-    register.about.push(
-        "Each line stands for itself: of several treatments of an animal the latest clear day counts.".into(),
-    );
-    if let Some(kept) = flock.rules().and_then(|r| r.retention()) {
-        register.about.push(format!("To be {}.", kept.words()));
+    register.about.push(format!(
+        "{} Each line stands for itself: of several treatments of an animal the latest clear day counts. Lines struck \
+         out stay in the log and are not counted in the totals.",
+        rules::counting()
+    ));
+    if let Some(law) = flock.rules() {
+        let standing: Vec<&Treatment> = all.iter().map(|(_, t)| *t).filter(|t| t.struck.is_none()).collect();
+        register.about.extend([rules::asked(law, flock, &standing), rules::keeping(law)]);
     }
+    register.about.retain(|words| !words.is_empty());
     register
 }
 
+/// `61 treatments of 9 animals; 1 line struck out.`; nothing without a line.
+fn summary(all: &[Given<'_>]) -> Option<String> {
+    let standing: Vec<&Given<'_>> = all.iter().filter(|(_, t)| t.struck.is_none()).collect();
+    let animals: BTreeSet<AnimalId> = standing.iter().map(|(f, _)| f.animal.id).collect();
+    let struck = match all.len() - standing.len() {
+        0 => String::new(),
+        n => format!("; {} struck out", counted(n, "line")),
+    };
+    let (n, of) = (counted(standing.len(), "treatment"), counted(animals.len(), "animal"));
+    (!all.is_empty()).then(|| format!("{n} of {of}{struck}."))
+}
+
 /// Columns of the batches that were given: from whom they came stands once, not on every line of the log.
-pub const BATCHES: [Column; 6] = [
+const BATCHES: [Column; 6] = [
     Column::new("Product", "product", 2.2),
     Column::new("Batch", "batch", 1.3),
     Column::new("Expiry", "expiry", 1.0),
@@ -77,7 +106,7 @@ pub const BATCHES: [Column; 6] = [
 
 /// The batches of treatments that stand, each once, with expiry and where it was bought; a dash where the cupboard
 /// does not know it.
-pub fn batches_given<'a>(flock: &Flock, all: impl Iterator<Item = &'a Treatment>) -> Vec<Vec<Cell>> {
+fn batches_given<'a>(flock: &Flock, all: impl Iterator<Item = &'a Treatment>) -> Vec<Vec<Cell>> {
     let mut met: BTreeMap<(String, String), (&str, &str)> = BTreeMap::new();
     for t in all.filter(|t| t.struck.is_none()) {
         let Some(number) = t.batch.as_deref().map(str::trim).filter(|b| !b.is_empty()) else { continue };
@@ -131,7 +160,7 @@ fn by(t: &Treatment) -> Cell {
 
 /// What is to be known of a treatment besides its line: a dose of a course, off-label, who prescribed it where that
 /// is contradicted, what was changed.
-pub fn notes_of(flock: &Flock, t: &Treatment) -> Vec<String> {
+fn notes_of(flock: &Flock, t: &Treatment) -> Vec<String> {
     let mut all = Vec::new();
     if let Some(c) = t.more.course {
         all.push(format!("Dose {} of {} of a course, every {} hours", c.nth, c.of, c.every_hours));

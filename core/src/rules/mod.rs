@@ -38,7 +38,7 @@ pub use cupboard::{CupboardField, CupboardFields};
 pub use fields::{TreatmentField, TreatmentFields};
 pub use floor::{Commodity, Floor, OffLabelUse};
 pub use mark::{MarkKind, MarkRule, MarkVerdict};
-pub use procedure::{Asked, Keep, Procedure, RingLimit};
+pub use procedure::{Asked, Keep, Procedure, RingLimit, STAR};
 pub use register::{RegisterField, RegisterPart, RegisterRules};
 pub use retention::{Kept, KeptFrom, Retention};
 pub use row::Topic;
@@ -202,7 +202,12 @@ impl RuleSet {
 
     /// The rules on rings and tails in a line, what is from memory named; none where nothing is known.
     pub fn ring_words(&self) -> Option<String> {
-        procedure::words(&self.name, &self.parts)
+        procedure::words(&self.name, &self.parts, false)
+    }
+
+    /// The same for a card: what is from memory has a star, and what a star means is to be said once below.
+    pub fn ring_words_short(&self) -> Option<String> {
+        procedure::words(&self.name, &self.parts, true)
     }
 
     /// Everything the rules say of castration and docking, a sentence for each row with what it stands on.

@@ -180,8 +180,9 @@ pub(super) fn keep(parts: &[Part]) -> Vec<Keep<'_>> {
     all
 }
 
-/// 'NAME: rings by day 7 (from memory: docking); tail: cover vulva or anus'.
-pub(super) fn words(name: &str, parts: &[Part]) -> Option<String> {
+/// 'NAME: rings by day 7 (from memory: docking); tail: cover vulva or anus'; in short, for a card in the barn, what is
+/// from memory has a star: 'NAME: rings by day 7*'.
+pub(super) fn words(name: &str, parts: &[Part], short: bool) -> Option<String> {
     let mut said = Vec::new();
     let limits: Vec<(Procedure, RingLimit)> = [Procedure::Castration, Procedure::Docking]
         .into_iter()
@@ -196,27 +197,35 @@ pub(super) fn words(name: &str, parts: &[Part]) -> Option<String> {
     let memory: Vec<String> =
         limits.iter().filter_map(|(what, limit)| from_memory(parts, *what, *limit)).collect();
     if let (Some(last), false) = (said.last_mut(), memory.is_empty()) {
-        last.push_str(&phrase!(" (from memory: {})", memory.join(", ")));
+        if short {
+            last.push(STAR);
+        } else {
+            last.push_str(&phrase!(" (from memory: {})", memory.join(", ")));
+        }
     }
     for k in keep(parts) {
         let mut marks = Vec::new();
         if k.advice {
             marks.push("advice".to_owned());
         }
-        if k.from_memory {
-            marks.push("from memory".into());
-        } else {
-            let kept = |p: &&Part| p.keep.as_deref() == Some(k.text);
-            let places = places(parts.iter().filter(kept));
-            if !places.is_empty() {
-                marks.push(phrase!("from memory: {}", places.join(", ")));
-            }
+        let kept = |p: &&Part| p.keep.as_deref() == Some(k.text);
+        let places = places(parts.iter().filter(kept));
+        let star = short && (k.from_memory || !places.is_empty());
+        match (short, k.from_memory) {
+            (true, _) => {}
+            (false, true) => marks.push("from memory".into()),
+            (false, false) if places.is_empty() => {}
+            (false, false) => marks.push(phrase!("from memory: {}", places.join(", "))),
         }
         let marks = if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) };
-        said.push(phrase!("tail: {}{marks}", k.text));
+        let star = if star { STAR.to_string() } else { String::new() };
+        said.push(phrase!("tail: {}{marks}{star}", k.text));
     }
     (!said.is_empty()).then(|| format!("{name}: {}", said.join("; ")))
 }
+
+/// Stands after what is from memory where there is no room to say so.
+pub const STAR: char = '*';
 
 /// What of a limit is from memory: all of it, or some parts of the place.
 fn from_memory(parts: &[Part], what: Procedure, limit: RingLimit) -> Option<String> {

@@ -67,6 +67,9 @@ fn every_row_from_memory_is_marked_on_paper() {
         let memory = set.parts.iter().filter(|p| p.is_from_memory() && p.is_on_paper()).count();
         let words = set.ring_words().unwrap_or_default();
         assert_eq!(memory > 0, words.contains("from memory"), "{}: {words}", set.id());
+        let short = set.ring_words_short().unwrap_or_default();
+        assert_eq!(memory > 0, short.contains(STAR), "{}: {short}", set.id());
+        assert!(!short.contains("memory"), "{}: {short}", set.id());
     }
     assert!(day_count().ground.is_memory() && day_count().ground.to_string().ends_with("(from memory)"));
 }

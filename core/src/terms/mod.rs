@@ -37,7 +37,7 @@ pub use mark::{IdentityKind, Tag, norm};
 pub use mass::{Level, Mass};
 pub use month_day::MonthDay;
 pub use place::{Place, STEP_CM};
-pub use price::Price;
+pub use price::{Price, currency, with_currency};
 pub use scale::{
     BirthType, Decided, Ease, Fate, GeneStatus, Gut, MarkKind, MeantFor, MoneyKind, ProductClass, RearType,
     Rearing, Route, Scanned, Sex, Status,

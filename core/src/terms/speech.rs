@@ -69,6 +69,8 @@ pub struct Speech {
     pub words: Option<Say>,
     /// How days are written.
     pub days: DayOrder,
+    /// The sign of money that stands before amounts; empty for none.
+    pub currency: Arc<str>,
 }
 
 thread_local! {
@@ -117,6 +119,11 @@ impl Drop for Spoken {
 /// How days are written by this thread.
 pub fn days() -> DayOrder {
     SPEECH.with_borrow(|s| s.days)
+}
+
+/// The sign of money that this thread puts before amounts; empty for none.
+pub fn currency() -> Arc<str> {
+    SPEECH.with_borrow(|s| s.currency.clone())
 }
 
 /// A text of the program as this thread says it.

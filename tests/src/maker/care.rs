@@ -189,6 +189,7 @@ impl Maker {
             organic: self.rng.bool(),
             words: (*self.pick(&["", "plain", "gb-north", "us"])).into(),
             days: *self.pick(&DayOrder::ALL),
+            currency: (*self.pick(&["", "£", "NZ$", "kr"])).into(),
         };
         holding(new, flock)
     }

@@ -110,6 +110,26 @@ fn dialogs(h: &mut walk::Page, seen: &mut Seen) {
     press(h, Key::Enter);
     h.run_steps(10);
     over(h, seen, "The columns of a table", "Columns of:");
+    // What is unlikely is asked about before it is written: here a number that is none of the place's.
+    let written = |h: &walk::Page| h.state().flock().map(|f| f.holding().number.clone());
+    let stands = written(h);
+    walk::show(h, PageId::Book, Some("Flock and keeper"));
+    flocks::retype(h, "Holding number", "99999");
+    flocks::ctrl(h, Key::Enter);
+    walk::settle(h);
+    let all = walk::controls(h);
+    for (role, name) in [
+        (Role::TextInput, "Why"),
+        (Role::Button, "Write it all the same"),
+        (Role::Button, "Back to the form"),
+    ] {
+        assert!(
+            all.iter().any(|c| c.role == role && c.name == name),
+            "the question has no {role:?} {name:?}"
+        );
+    }
+    over(h, seen, "The question before a doubtful write", "Is this right as written?");
+    assert_eq!(written(h), stands, "Escape writes nothing");
 }
 
 #[test]

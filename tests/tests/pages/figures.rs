@@ -5,7 +5,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use hirsel_app::desk::Desk;
 use hirsel_core::book::Book;
-use hirsel_core::flock::RecordRef;
+use hirsel_core::entry;
+use hirsel_core::flock::{Holding, RecordRef};
 use hirsel_core::terms::MoneyKind;
 use hirsel_tests::flocks::{
     self, ctrl, day, desk_sized, enter, has_keyboard, press, says, type_in, wait_for,
@@ -83,6 +84,29 @@ fn who_and_where_and_losses() {
     assert!(says(&h, "When they were lost"));
     assert!(says(&h, "lost by weaning"));
     shot::check(&mut h, "figures_losses");
+}
+
+/// The keeper's sign stands before amounts where they are read; what is kept and taken out is the figure alone.
+#[test]
+fn amounts_stand_behind_the_currency_of_the_book() {
+    let folder = flocks::Folder::new();
+    let mut book = flocks::empty_book(&folder);
+    let holding = |sign: &str| Holding { currency: sign.into(), ..book.flock().holding().clone() };
+    assert!(entry::holding(holding("pounds"), &book.flock()).is_err(), "five letters at most");
+    let sure = entry::holding(holding("NZ$"), &book.flock()).expect("a sign").sure().expect("no question");
+    book.write(sure).expect("written");
+    let mut h = shown(&folder, book, [1240.0, 800.0]);
+    part(&mut h, 3);
+    type_in(&mut h, "feed");
+    press(&mut h, Key::Enter);
+    enter(&mut h, &["NZ$ 86.40", "hay"]);
+    wait_for(&mut h, "the line", |h| says(h, "NZ$86.40"));
+    let flock = h.state().flock().cloned().expect("a book");
+    assert_eq!(flock.daybook().money.iter().map(|m| m.amount.to_string()).collect::<Vec<_>>(), ["86.40"]);
+    // Taken back, the line; then the sign: amounts are bare again.
+    ctrl(&mut h, Key::Z);
+    ctrl(&mut h, Key::Z);
+    wait_for(&mut h, "no sign", |h| h.state().flock().is_some_and(|f| f.holding().currency.is_empty()));
 }
 
 #[test]

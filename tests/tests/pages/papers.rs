@@ -127,7 +127,7 @@ fn the_log_from_one_day_to_another() {
     treat(&mut book, ids[0], "2026-04-05", "Late drench");
     let mut h = desk(&folder, book, day(TODAY));
     show(&mut h, PaperKind::TreatmentLog, Vec::new());
-    let all = words(&h, "Page 1 of 1: Treatment log, all treatments up to 10 Apr 2026");
+    let all = words(&h, "Page 1 of 1: Treatment log, from the beginning to 10 Apr 2026");
     assert!(all.contains("Winter drench") && all.contains("Late drench"), "{all}");
     retype(&mut h, "From", "1 feb");
     retype(&mut h, "To", "31 mar");
@@ -157,7 +157,7 @@ fn the_log_from_one_day_to_another() {
     assert!(says(&h, "Which animal?"));
     retype(&mut h, "Animal", "0417");
     press(&mut h, Key::Enter);
-    let name = "Page 1 of 1: Treatment log, all treatments up to 10 Apr 2026";
+    let name = "Page 1 of 1: Treatment log, from the beginning to 10 Apr 2026";
     wait_for(&mut h, "her log", |h| says(h, name) && !words(h, name).contains("Winter drench"));
     assert!(words(&h, name).contains("Spring drench"));
 }

@@ -53,6 +53,8 @@ struct Words {
     region: String,
     /// In which order days are written, as books keep it.
     days: String,
+    /// The sign of money before amounts.
+    currency: String,
 }
 
 impl Words {
@@ -75,6 +77,7 @@ impl Words {
             gestation: h.gestation.clone(),
             region: h.words.clone(),
             days: h.days.code().into(),
+            currency: h.currency.clone(),
         }
     }
 
@@ -98,6 +101,7 @@ impl Words {
             gestation: self.gestation.trim().into(),
             words: self.region.clone(),
             days: DayOrder::of(&self.days).unwrap_or_default(),
+            currency: self.currency.trim().into(),
             growth: stands.growth.clone(),
             feeding: stands.feeding.clone(),
             keeping: stands.keeping.clone(),
@@ -126,6 +130,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     form.focus_once(ui, into, "Name of the flock");
     let refused = |name| refusal_of(&t.refusals, name, 0);
     let (wrong, gestation, grading) = (refused("flock"), refused("gestation"), refused("grading"));
+    let money = refused("currency");
     let w = &mut t.now;
     form.field(ui, &Field::new("Name of the flock").width(320.0).refusal(wrong.as_deref()), &mut w.flock);
     form.field(ui, &Field::new("Keeper").width(320.0), &mut w.keeper);
@@ -164,6 +169,8 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut b
     if form.choice(ui, &Choice::new("Days as", &orders), &mut days).changed() {
         w.days = days.unwrap_or_default().code().into();
     }
+    let field = Field::new("Currency").width(90.0).example("£, €, NZ$: before amounts; blank for none");
+    form.field(ui, &field.refusal(money.as_deref()), &mut w.currency);
     let kept = [(false, "as usual"), (true, "by the rules for organic flocks")];
     let mut organic = Some(w.organic);
     form.choice(ui, &Choice::new("Kept", &kept), &mut organic);

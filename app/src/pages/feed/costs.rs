@@ -168,9 +168,13 @@ fn rows(flock: &Flock, costs: &FeedCosts, split: Split, search: &str) -> Vec<Row
         .collect()
 }
 
-fn money(cents: Option<f64>) -> (String, Option<i64>) {
+/// A cell of money: shown behind its sign, taken out as a figure.
+fn money(cents: Option<f64>, firm: bool) -> (Cell, By, String) {
     let whole = cents.map(|c| c.round().clamp(0.0, f64::from(u32::MAX)));
-    (whole.map_or("–".into(), |c| Price::from_cents(c as u32).to_string()), whole.map(|c| c as i64))
+    let price = whole.map(|c| Price::from_cents(c as u32));
+    let cell = Cell::text(price.map_or("–".into(), Price::words));
+    let cell = if firm || price.is_none() { cell } else { cell.faint() };
+    (cell, By::number(whole.map(|c| c as i64)), price.map_or("–".into(), |p| p.to_string()))
 }
 
 fn figure(value: Option<f64>, places: usize) -> (String, Option<i64>) {
@@ -185,18 +189,19 @@ fn row(flock: &Flock, place: usize, r: &Line) -> Row<usize> {
         (shown.show(units), Some((kg * 1000.0).round() as i64))
     };
     let feed = r.feed.map_or("all feeds", |f| flock.feedroom().name(f)).to_string();
-    let (eaten, cost, heads) = (mass(r.kg), money(r.cost()), figure(r.heads(), 1));
-    let (head, gain) = (money(r.per_head()), money(r.per_kg_gain()));
+    let (eaten, cost, heads) = (mass(r.kg), money(r.cost(), true), figure(r.heads(), 1));
+    let head = money(r.per_head(), true);
     let gained = r.gained.all_kg().map_or(("–".to_string(), None), mass);
     let (fed, dry) = (figure(r.conversion(), 2), figure(r.conversion_dry(), 2));
     // A gain of which little was weighed is faint.
     let firm = r.gained.is_firm();
+    let gain = money(r.per_kg_gain(), firm);
     let weak = |(text, by): (String, Option<i64>)| {
         let cell =
             if firm || by.is_none() { Cell::text(text.clone()) } else { Cell::text(text.clone()).faint() };
         (cell, By::number(by), text)
     };
-    let (gained, gain, fed, dry) = (weak(gained), weak(gain), weak(fed), weak(dry));
+    let (gained, fed, dry) = (weak(gained), weak(fed), weak(dry));
     let mut who = r.who.words();
     if let Some(first) = who.get_mut(..1) {
         first.make_ascii_uppercase();
@@ -205,9 +210,9 @@ fn row(flock: &Flock, place: usize, r: &Line) -> Row<usize> {
         .tag(who)
         .text(feed)
         .number(eaten.0, eaten.1)
-        .number(cost.0, cost.1)
+        .cell(cost.0, cost.1, cost.2)
         .number(heads.0, heads.1)
-        .number(head.0, head.1)
+        .cell(head.0, head.1, head.2)
         .cell(gained.0, gained.1, gained.2)
         .cell(gain.0, gain.1, gain.2)
         .cell(fed.0, fed.1, fed.2)

@@ -6,9 +6,10 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::Link;
 use hirsel_core::phrase;
-use hirsel_core::reckon::clearance::{Clear, clearance};
+use hirsel_core::reckon::clearance::Clear;
 use hirsel_core::reckon::watch::Watching;
 use hirsel_core::reckon::{gestation, life, stock};
+use hirsel_core::registers::held_of;
 use hirsel_core::terms::{AnimalId, Day, Sex, Status};
 
 /// Days a lamb is new from its birth.
@@ -203,8 +204,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                 Sex::Ram => counts[1] += 1,
                 Sex::Wether => {}
             }
-            let c = clearance(f, today);
-            if c.waits(today) {
+            if let Some(hirsel_core::registers::Held { clearance: c, .. }) = held_of(ctx.flock, f, today) {
                 let side = |clear: &Clear| {
                     let kind = if clear.is_clear(today) { None } else { Some(Kind::Caution) };
                     let (text, by) = match clear {

@@ -7,7 +7,8 @@ use crate::parts::caution;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use hirsel_core::flock::natural;
 use hirsel_core::phrase;
-use hirsel_core::reckon::clearance::{Clear, Clearance, Side, clearance_in, counts_export, sold_held};
+use hirsel_core::reckon::clearance::{Clear, Clearance, Side, counts_export, sold_held};
+use hirsel_core::registers::held_of;
 use hirsel_core::terms::Why;
 use hirsel_core::terms::{AnimalId, Day, Sex};
 
@@ -100,10 +101,7 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
         .flock
         .present()
         .filter_map(|f| {
-            let c = clearance_in(ctx.flock, f, ctx.today);
-            if !c.waits(ctx.today) {
-                return None;
-            }
+            let c = held_of(ctx.flock, f, ctx.today)?.clearance;
             let (tag, what, because) = (f.animal.tag(), ctx.detail(f), because(&c, ctx.today));
             if !fits(search, [tag, &what, &because]) {
                 return None;

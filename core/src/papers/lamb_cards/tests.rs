@@ -123,8 +123,17 @@ fn the_flocks_rules_stand_on_its_cards() {
             picture(&format!("lamb-cards-{}-{}", set.id(), per_sheet.count()), &paper);
             assert_inside(&paper, 5.0);
             assert_eq!(paper.pages.len(), lambs.len().div_ceil(per_sheet.count()), "{}", set.id());
-            let said = set.ring_words().map(|words| bare(&words)).unwrap_or_default();
-            assert!(letters(&paper).contains(&said), "{said}");
+            let said = set.ring_words_short().map(|words| bare(&words)).unwrap_or_default();
+            let all = letters(&paper);
+            assert!(all.contains(&said), "{said}");
+            // What is from memory is marked, shortly, and what the mark means stands beside it.
+            let memory = set.ring_words().is_some_and(|words| words.contains("from memory"));
+            assert_eq!(
+                (said.contains('*'), all.contains("*Tobechecked:seeRulesoftheplace")),
+                (memory, memory),
+                "{said}"
+            );
+            assert!(!all.contains("frommemory"), "{}", set.id());
         }
     }
     flock.set_holding(crate::flock::Holding { rules: "atlantis".into(), ..Default::default() });

@@ -10,7 +10,7 @@ use crate::papers::{PaperFailed, Watch};
 use crate::phrase;
 use crate::reckon::flock_figures::{Band, By, LossOf, Milk, Part, Purse, What, Years, figure, season_of};
 use crate::terms::speech::said;
-use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted};
+use crate::terms::{BirthType, Decided, Gain, MoneyKind, Units, counted, with_currency};
 
 /// How many ewes are named at the top and at the tail of those with so many lambs.
 const NAMED: usize = 4;
@@ -212,7 +212,10 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
 fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     let Some(p) = years.purses.get(&year) else { return };
     heading(flow, &said("Money"), 14.0);
-    let cents = |n: i64| format!("{}{}.{:02}", if n < 0 { "−" } else { "" }, n.abs() / 100, n.abs() % 100);
+    let cents = |n: i64| {
+        let figure = format!("{}{}.{:02}", if n < 0 { "−" } else { "" }, n.abs() / 100, n.abs() % 100);
+        with_currency(&figure)
+    };
     let side = |income: bool| -> String {
         let kinds = MoneyKind::ALL.iter().filter(|k| k.is_income() == income);
         let said: Vec<String> = kinds

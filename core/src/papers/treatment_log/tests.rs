@@ -1,13 +1,11 @@
-use super::totals::used;
 use super::*;
-use crate::flock::Struck;
-use crate::flock::{Amendment, Holding};
+use crate::flock::{Amendment, Holding, RecordRef, Struck};
 use crate::papers::carry_on;
 use crate::papers::check::{assert_inside, assert_same_bytes, bare, letters, picture};
 use crate::papers::fixture::{self, day, lambing_shed};
 use crate::papers::sheet::Mark;
-use crate::terms::Dose;
-use crate::terms::{EntryId, IdentityKind, Minute, Moment, Sex};
+use crate::papers::{FolderOptions, inspector_folder, text};
+use crate::terms::{EntryId, IdentityKind, Minute, Moment, Sex, Withdrawal};
 use proptest::prelude::*;
 
 /// Sixty treatments of the shed's lambs, one amended, one struck out, some with little written down.
@@ -105,10 +103,10 @@ fn the_rules_stand_below_the_log() {
             picture(&format!("log-{}-{}", set.id(), sheet.word()), &paper);
             assert_inside(&paper, 8.0);
             let words = letters(&paper);
-            assert!(words.contains(&bare(&rules::keeping(set))), "{}", set.id());
-            let standing: Vec<&Treatment> =
-                flock.files().flat_map(|f| &f.treatments).filter(|t| t.struck.is_none()).collect();
-            assert!(words.contains(&bare(&rules::asked(set, &flock, &standing))), "{}", set.id());
+            let kept = set.retention().map_or_else(|| "ask your authority".into(), |kept| kept.words());
+            assert!(words.contains(&bare(&kept)), "{}", set.id());
+            let asked = set.fields().map(|_| format!("{}: to be written are", set.name()));
+            assert!(asked.is_none_or(|asked| words.contains(&bare(&asked))), "{}", set.id());
             // The foot leaves room for the page's number.
             for (i, page) in paper.pages.iter().enumerate() {
                 let ends = page.marks.iter().filter_map(|m| match m {
@@ -128,52 +126,23 @@ fn the_rules_stand_below_the_log() {
     }
 }
 
-/// Day counting by the rules notes, 1.4: a day-only dose clears on day n + 1, a timed one on the first whole day.
+/// The pages of the log as they are printed by themselves and as a part of the inspector's folder, without their feet.
 #[test]
-fn clear_days_stand_beside_their_treatment() {
-    let mut file = fixture::animal("7", "", Sex::Ewe);
-    let id = file.animal.id;
-    let given = Moment::day(day("2026-05-01"));
-    file.treatments.push(fixture::treatment(id, "A", given, Withdrawal::Days(28), Withdrawal::Days(0)));
-    let timed = Moment { day: day("2026-05-01"), time: Minute::new(12, 0) };
-    file.treatments.push(fixture::treatment(id, "B", timed, Withdrawal::Hours(60), Withdrawal::Unknown));
-    let (one, two) = (
-        row(&Flock::default(), &file, &file.treatments[0]),
-        row(&Flock::default(), &file, &file.treatments[1]),
-    );
-    let words = |row: &Row, column: usize| format!("{:?}", row.cells[column]).replace("\\u{a0}", " ");
-    assert!(words(&one, 9).contains("28 days") && words(&one, 10).contains("0 days"));
-    assert!(words(&one, 11).contains("30 May 2026") && words(&one, 12).contains("2 May 2026"));
-    assert!(words(&two, 11).contains("4 May 2026") && words(&two, 12).contains("not clear"));
-}
-
-#[test]
-fn totals_leave_struck_lines_out_and_keep_units_apart() {
-    let mut file = fixture::animal("7", "", Sex::Ewe);
-    let id = file.animal.id;
-    let at = Moment::day(day("2026-05-01"));
-    for (product, dose) in [
-        ("Drench", Dose::from_ml(2.5)),
-        ("drench ", Dose::from_ml(10.25)),
-        ("Drench", Some(Dose::Pieces(1))),
-        ("Drench", None),
-        ("Bolus", Some(Dose::Mass(500_000))),
-    ] {
-        let mut t = fixture::treatment(id, product, at, Withdrawal::Days(1), Withdrawal::Days(1));
-        t.dose = dose;
-        file.treatments.push(t);
-    }
-    let mut struck = fixture::treatment(id, "Drench", at, Withdrawal::Days(1), Withdrawal::Days(1));
-    struck.struck = Some(Box::new(Struck { on: day("2026-05-02"), reason: "twice".into() }));
-    file.treatments.push(struck);
-    let lines: Vec<Line<'_>> = file.treatments.iter().map(|t| (&file, t)).collect();
-    let used = used(&lines);
-    assert_eq!(
-        used.iter().map(|u| (u.name, u.animals.len(), u.doses)).collect::<Vec<_>>(),
-        [("Bolus", 1, 1), ("Drench", 1, 4)]
-    );
-    assert_eq!(used[0].quantity(), "500 mg");
-    assert_eq!(used[1].quantity(), "12.75 ml + 1 piece + 1 without a quantity");
+fn the_log_alone_is_the_log_in_the_folder() {
+    let mut flock = treated();
+    flock.set_holding(Holding { rules: "gb".into(), ..flock.holding().clone() });
+    let today = day("2026-04-16");
+    let alone = treatment_log(&flock, None, today, &TreatmentLogOptions::default(), &carry_on).unwrap();
+    let options =
+        FolderOptions { kinds: vec![RegisterKind::TreatmentLog], gaps: false, ..FolderOptions::default() };
+    let folder = inspector_folder(&flock, today, &options, &carry_on).unwrap();
+    let marks = |pages: &[crate::papers::Page]| -> Vec<String> {
+        let foot = |mark: &Mark| matches!(mark, Mark::Text { text, .. } if text.starts_with("Page "));
+        pages.iter().flat_map(|p| &p.marks).filter(|m| !foot(m)).map(|m| format!("{m:?}")).collect()
+    };
+    let within = &folder.pages[folder.pages.len() - alone.pages.len()..];
+    assert!(marks(within).len() > 500);
+    assert_eq!(marks(within), marks(&alone.pages));
 }
 
 #[test]
@@ -194,7 +163,7 @@ fn days_and_animals_are_chosen() {
     assert!(words.contains("Chosenanimals:0231") && words.contains("7treatmentsof1animal"), "{words}");
     let never = TreatmentLogOptions { from: Some(day("2030-01-01")), ..Default::default() };
     let empty = treatment_log(&flock, None, day("2026-04-16"), &never, &carry_on).unwrap();
-    assert!(letters(&empty).contains("Notreatmentwasgiveninthistime."));
+    assert!(letters(&empty).contains("Noentriesfrom1Jan2030to16Apr2026."));
     let stopped =
         treatment_log(&flock, None, day("2026-04-16"), &TreatmentLogOptions::default(), &|_, _| false);
     assert_eq!(stopped, Err(PaperFailed::Stopped));

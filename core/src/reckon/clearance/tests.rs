@@ -96,7 +96,21 @@ fn a_course_counts_from_its_last_dose_written_or_planned() {
     assert_eq!((side.clear, side.planned), (from("2026-05-17"), None));
     // Given early it brings nothing forward.
     let early = dose("2026-05-02", None, 3, 3);
-    assert_eq!(meat(vec![first.clone(), second, early]).clear, from("2026-05-15"));
+    let all = file(vec![first.clone(), second, early]);
+    assert_eq!(clearance(&all, on).meat.clear, from("2026-05-15"));
+    // All were given: nothing is said to be planned, and why it is counted from a later day is told.
+    let told = |on| clearance(&all, day(on)).to_be_told(day(on), false).join(" ");
+    assert_eq!(
+        told("2026-05-05"),
+        "meat: not before 15 May 2026 (Fellmectin, given 3 May 2026, last dose 3 May 2026, counted from 4 May 2026)"
+    );
+    assert_eq!(
+        clearance(&all, on).meat.because(),
+        "Fellmectin, given 2026-05-03, last dose 2026-05-03, counted from 2026-05-04"
+    );
+    let told = |on| clearance(&file(vec![first.clone()]), day(on)).to_be_told(day(on), false).join(" ");
+    assert!(told("2026-05-02").ends_with("given 1 May 2026, last dose planned 3 May 2026)"));
+    assert!(told("2026-05-04").ends_with("given 1 May 2026, last dose planned 3 May 2026, not written)"));
     // Cut short at the second: amended there.
     let cut = dose("2026-05-02", None, 2, 2);
     assert_eq!(meat(vec![first.clone(), cut]).clear, from("2026-05-13"));

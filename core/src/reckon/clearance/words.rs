@@ -27,12 +27,31 @@ impl Clear {
 }
 
 impl Side {
-    /// `iodine 7 %, given 3 Apr 2026`; of a course with doses to come also `last dose planned 5 Apr 2026`.
+    /// `iodine 7 %, given 3 Apr 2026`; of a course with doses to come also `last dose planned 5 Apr 2026`, and of one
+    /// that was given out early the day it is counted from.
     pub fn because(&self) -> String {
         let Some(day) = self.given else { return String::new() };
-        match self.planned {
-            Some(last) => phrase!("{}, given {day}, last dose planned {last}", self.product),
-            None => phrase!("{}, given {day}", self.product),
+        match (self.planned, self.finished) {
+            (Some(planned), Some(last)) if planned > last => {
+                phrase!("{}, given {day}, last dose {last}, counted from {planned}", self.product)
+            }
+            (Some(_), Some(last)) => phrase!("{}, given {day}, last dose {last}", self.product),
+            (Some(planned), None) => phrase!("{}, given {day}, last dose planned {planned}", self.product),
+            (None, _) => phrase!("{}, given {day}", self.product),
+        }
+    }
+
+    /// What follows the first dose of a course, to be read after it: a comma and the last one as it was given or is
+    /// planned; nothing of a single dose.
+    fn last_dose(&self, on: Day) -> String {
+        let Some(planned) = self.planned else { return String::new() };
+        match self.finished {
+            Some(last) if planned > last => {
+                phrase!(", last dose {}, counted from {}", last.words(), planned.words())
+            }
+            Some(last) => phrase!(", last dose {}", last.words()),
+            None if planned < on => phrase!(", last dose planned {}, not written", planned.words()),
+            None => phrase!(", last dose planned {}", planned.words()),
         }
     }
 
@@ -90,8 +109,7 @@ impl Clearance {
                 Clear::Free => return None,
             };
             let given = s.given.map(|d| phrase!(", given {}", d.words())).unwrap_or_default();
-            let planned = s.planned.map(|d| phrase!(", last dose planned {}", d.words())).unwrap_or_default();
-            Some(format!("{name}: {until} ({}{given}{planned})", s.product))
+            Some(format!("{name}: {until} ({}{given}{})", s.product, s.last_dose(on)))
         };
         let apart = self.export.clear != self.meat.clear;
         let all = [

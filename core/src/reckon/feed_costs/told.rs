@@ -7,7 +7,7 @@ use crate::terms::{Mass, Price, Units, counted};
 
 /// An amount of money in hundredths: `12.50`.
 pub(super) fn money(cents: f64) -> String {
-    Price::from_cents(cents.round().clamp(0.0, f64::from(u32::MAX)) as u32).to_string()
+    Price::from_cents(cents.round().clamp(0.0, f64::from(u32::MAX)) as u32).words()
 }
 
 fn mass(kg: f64, units: Units) -> String {

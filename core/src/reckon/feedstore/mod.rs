@@ -108,5 +108,14 @@ pub fn cost_a_kg(flock: &Flock, feed: FeedId, on: Day) -> Option<Cost> {
 
 /// A price in hundredths a kg in words, rounded to a hundredth: `0.29`.
 pub fn price_words(cents_a_kg: f64) -> String {
-    Price::from_cents(cents_a_kg.round().clamp(0.0, f64::from(u32::MAX)) as u32).to_string()
+    rounded(cents_a_kg).words()
+}
+
+/// The same as a figure alone, for a column of figures.
+pub fn price_figure(cents_a_kg: f64) -> String {
+    rounded(cents_a_kg).to_string()
+}
+
+fn rounded(cents: f64) -> Price {
+    Price::from_cents(cents.round().clamp(0.0, f64::from(u32::MAX)) as u32)
 }

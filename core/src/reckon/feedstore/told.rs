@@ -224,7 +224,7 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
     words.extend(m.level.map(|l| phrase!("trough {l} before")));
     words.extend(m.supplier.clone().map(|s| phrase!("from {s}")));
     words.extend(m.batch.clone().map(|b| phrase!("batch {b}")));
-    words.extend(m.price.map(|p| phrase!("{p} paid")));
+    words.extend(m.price.map(|p| phrase!("{} paid", p.words())));
     words.extend(m.invoice.clone().map(|i| phrase!("invoice {i}")));
     words.extend(m.best_before.map(|d| phrase!("best before {}", d.words())));
     if m.change == FeedChange::Counted && m.struck.is_none() {

@@ -6,7 +6,7 @@ use super::settings::{LossOf, Settings};
 use super::tally::Tally;
 use crate::phrase;
 use crate::reckon::figures::Mean;
-use crate::terms::{Gain, Units, Weight, counted};
+use crate::terms::{Gain, Units, Weight, counted, with_currency};
 
 /// In what a figure is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -181,8 +181,13 @@ impl What {
                 .map_or_else(|| "–".into(), |w| w.show(units)),
             #[allow(clippy::cast_possible_truncation)] // a gain of a lamb
             Unit::Gain => Gain(value.round() as i64).show(units),
-            Unit::Money => plain(format!("{value:.2}")),
+            Unit::Money => with_currency(&plain(format!("{value:.2}"))),
         }
+    }
+
+    /// The same with money as a figure alone, for a column that is taken out.
+    pub fn taken_out(self, value: f64, units: Units) -> String {
+        if self.is_money() { format!("{value:.2}").replace('-', "−") } else { self.show(value, units) }
     }
 
     /// A mean of it over seasons: one of counts keeps its tenth, so that half a ewe is not told as none.
@@ -220,6 +225,11 @@ impl Figure {
     /// The value with its unit, or a dash.
     pub fn shown(&self, units: Units) -> String {
         self.value.map_or_else(|| "–".into(), |v| self.what.show(v, units))
+    }
+
+    /// The same with money as a figure alone, for a column that is taken out.
+    pub fn taken_out(&self, units: Units) -> String {
+        self.value.map_or_else(|| "–".into(), |v| self.what.taken_out(v, units))
     }
 
     /// `of 40 ewes exposed`; empty for a plain count.

@@ -6,7 +6,7 @@ use crate::reckon::ration::{
     Blend, Cannot, Demand, FeedRules, Grave, Holds, Ingredient, Limited, Met, NoBlend, Part, Rounded, Square,
     holds, of_mix,
 };
-use crate::terms::{Base, Eaters, Mass, Nutrient, Units, Why};
+use crate::terms::{Base, Eaters, Mass, Nutrient, Units, Why, with_currency};
 
 /// A figure with two places at most.
 pub(super) fn short(x: f64) -> String {
@@ -24,7 +24,7 @@ pub(super) fn capital(text: &str) -> String {
 /// Money, to the smallest coin.
 pub fn money(x: f64) -> String {
     let text = format!("{x:.2}");
-    if text == "-0.00" { "0.00".into() } else { text }
+    with_currency(if text == "-0.00" { "0.00" } else { &text })
 }
 
 /// `156.20 for 500 kg, 312.40 a tonne, 0.31 a kg`.

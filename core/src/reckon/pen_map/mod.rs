@@ -4,12 +4,12 @@
 mod lay;
 mod words;
 
-use super::clearance::clearance;
 use super::due::{Board, Job, State};
 use super::gestation::expected;
 use crate::flock::{AnimalFile, Flock, PenPlace, PenSort, natural, pen_key};
 use crate::phrase;
 use crate::plan::DoneBy;
+use crate::registers::held_of;
 use crate::terms::{AnimalId, Day, Minute, Moment, Place, Sex};
 use rapidhash::{RapidHashMap, RapidHashSet};
 
@@ -275,9 +275,7 @@ impl Look<'_> {
             lambs_on: self.soon.get(&head.animal.id).copied(),
             jobs: open().count(),
             overdue: open().filter(|j| self.is_overdue(j)).count(),
-            held: all()
-                .filter(|f| !f.treatments.is_empty() && clearance(f, self.today).waits(self.today))
-                .count(),
+            held: all().filter(|f| held_of(self.flock, f, self.today).is_some()).count(),
         }
     }
 

@@ -2,8 +2,8 @@
 
 use super::counts::Counts;
 use crate::flock::{AnimalFile, Flock};
-use crate::reckon::clearance::clearance;
 use crate::reckon::due::{Board, State};
+use crate::registers::held_of;
 use crate::terms::{AnimalId, Day, Sex, Status, norm};
 use rapidhash::RapidHashMap;
 use serde::{Deserialize, Serialize};
@@ -158,8 +158,7 @@ impl Roll {
             let Some(f) = flock.file(*id) else { continue };
             let jobs = board.map_or(&[][..], |b| b.of(*id));
             let overdue = jobs.iter().filter(|j| j.state == State::Overdue).count();
-            let here = f.animal.status == Status::Present;
-            let held = || here && !f.treatments.is_empty() && clearance(f, day).waits(day);
+            let held = || held_of(flock, f, day).is_some();
             let kept =
                 (match filter.which {
                     Which::All => true,

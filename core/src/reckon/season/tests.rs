@@ -164,6 +164,24 @@ fn rows_stand_in_barn_order_and_filters_keep_their_heads() {
     assert_eq!(Roll::of(&flock, day("2027-02-01")).groups.len(), 3, "gone for more than a year");
 }
 
+/// A ewe whose milk may never be used is in the register, so the timeline counts her too; a ram's milk is not asked.
+#[test]
+fn as_many_are_under_withdrawal_as_the_register_has() {
+    let mut flock = Flock::default();
+    let today = day(TODAY);
+    for (tag, sex) in [("1", Sex::Ewe), ("2", Sex::Ram)] {
+        let mut file = animal(tag, "", sex);
+        let (id, at) = (file.animal.id, Moment::day(today.plus(-40)));
+        file.treatments.push(treatment(id, "drench", at, Withdrawal::Days(10), Withdrawal::Never));
+        flock.put(file);
+    }
+    let roll = Roll::of(&flock, today);
+    let held = roll.pick(&flock, None, today, &Filter { which: Which::Held, ..Filter::default() });
+    let register = crate::registers::held_on(&flock, today);
+    assert_eq!((held.held, held.animals, register.len()), (1, 1, 1));
+    assert_eq!(register[0].file.animal.tag(), "1");
+}
+
 #[test]
 fn counts_fall_into_their_weeks() {
     let (flock, _) = flock();

@@ -6,6 +6,7 @@
 
 mod asked;
 mod cupboard;
+mod gathered;
 mod given;
 mod later;
 mod moved;
@@ -19,6 +20,7 @@ use crate::flock::{Flock, Link};
 use crate::phrase;
 use crate::terms::{Day, counted};
 use asked::Asked;
+pub use gathered::{Gathered, gathered};
 use given::Given;
 
 /// Gaps of one question are told one by one up to so many; the rest is a number.

@@ -218,6 +218,38 @@ fn each_blank_stands_under_its_question_with_who_asks() {
 }
 
 #[test]
+fn what_is_said_alike_of_one_batch_is_one_line_on_paper_with_every_animal() {
+    let (first, p, c) = whole();
+    let mut files = vec![first];
+    for (tag, on, batch) in [
+        ("0413", "2022-04-03", "B-1"),
+        ("0414", "2022-04-03", "B-1"),
+        ("0415", "2022-04-04", "B-1"),
+        ("0416", "2022-04-04", "B-2"),
+    ] {
+        let mut f = ewe(tag);
+        let mut t = full(f.animal.id, &p, on);
+        (t.reason, t.batch) = (None, Some(batch.into()));
+        f.treatments.push(t);
+        files.push(f);
+    }
+    let flock = flock(files, vec![p], c, "gb");
+    let v = visit(&flock, today());
+    let asked = q(&v, 11);
+    assert_eq!(asked.count(), 4);
+    let all = gathered(&flock, asked);
+    assert_eq!(all.iter().map(|g| g.count).collect::<Vec<_>>(), [3, 1]);
+    let words = all[0].words.replace('\u{a0}', " ");
+    assert!(words.starts_with("levamisole, batch B-1: no reason; "), "{words}");
+    assert!(words.ends_with(". 3 treatments: 4 Apr 2022: 0415; 3 Apr 2022: 0413, 0414"), "{words}");
+    assert!(all[1].words.starts_with("0416, 4 Apr 2022, levamisole: no reason; "), "alone it stays as it is");
+    // What is of no treatment is told one by one, in its order.
+    let of_book = q(&v, 14);
+    let told: Vec<&str> = of_book.gaps.iter().map(|g| g.words.as_str()).collect();
+    assert_eq!(gathered(&flock, of_book).iter().map(|g| g.words.as_str()).collect::<Vec<_>>(), told);
+}
+
+#[test]
 fn places_ask_for_different_things() {
     let supplier = |rules: &str| {
         let (f, p, mut c) = whole();

@@ -1,5 +1,6 @@
 //! What the pass over the treatments says: each question with its gaps in words.
 
+use super::gathered::named;
 use super::given::blank::{
     BATCH, CONTACT, COPY, DOSE, GIVER, MEAT, MEAT_FLOOR, MILK, MILK_FLOOR, OTHER_VET, PRESCRIBER, REASON,
     ROUTE, VET, VET_NAME, WHY_ANTIBIOTIC, WRONG,
@@ -64,14 +65,7 @@ impl Given<'_> {
                 whys.push(&d.why);
             }
         }
-        let words = format!(
-            "{}, {}, {}: {}; {}",
-            f.animal.tag(),
-            t.at.day.words(),
-            t.product,
-            blanks.join(", "),
-            whys.join("; ")
-        );
+        let words = format!("{}{}; {}", named(f, t), blanks.join(", "), whys.join("; "));
         Some(Gap {
             words,
             link: Link::Record(f.animal.id, RecordRef::Treatment(t.id)),

@@ -18,7 +18,7 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use hirsel_core::flock::RecordRef;
 use hirsel_core::phrase;
 use hirsel_core::reckon::feedstore::{
-    Lasts, Line, State as Stands, amount_words, price_words, protein_words,
+    Lasts, Line, State as Stands, amount_words, price_figure, protein_words,
 };
 use hirsel_core::terms::{Day, FeedChange, FeedId, Mass};
 use serde::{Deserialize, Serialize};
@@ -373,7 +373,7 @@ fn row(ctx: &Ctx<'_>, l: &Line) -> Row<FeedId> {
     // What goes a day is no truer than to a tenth of a kg.
     let tenth = Mass::from_kg((a_day.kg() * 10.0).round() / 10.0).filter(|_| a_day.kg() >= 10.0);
     let a_day_words = if a_day.is_none() { String::new() } else { tenth.unwrap_or(a_day).show(units) };
-    let cents = |c: Option<f64>| (c.map(price_words).unwrap_or_default(), c.map(|c| (c * 1000.0) as i64));
+    let cents = |c: Option<f64>| (c.map(price_figure).unwrap_or_default(), c.map(|c| (c * 1000.0) as i64));
     let (fed, dry) = (cents(l.cost.map(|c| c.cents_a_kg)), cents(l.cents_a_kg_dry()));
     let protein = match l.protein() {
         Some((dry, Some(fed))) => format!("{dry:.1} / {fed:.1} %"),
@@ -398,7 +398,7 @@ fn row(ctx: &Ctx<'_>, l: &Line) -> Row<FeedId> {
         .hidden(a_day.kg_text())
         .hidden(l.bag.map(|b| b.kg_text()).unwrap_or_default())
         .hidden(made_for)
-        .hidden(l.worth.map(price_words).unwrap_or_default())
+        .hidden(l.worth.map(price_figure).unwrap_or_default())
         .hidden(l.why.clone())
         .hidden(l.cautions.join(" "))
 }

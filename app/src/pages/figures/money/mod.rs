@@ -265,18 +265,22 @@ fn row(m: &Money, today: Day, search: &str) -> Option<Row<MoneyId>> {
     let cell = |text: &str| {
         if m.struck.is_some() { Cell::text(text.to_string()).struck() } else { Cell::text(text.to_string()) }
     };
-    let amount = m.amount.to_string();
-    let (spent, taken) = if m.kind.is_income() { ("", amount.as_str()) } else { (amount.as_str(), "") };
+    let (amount, shown) = (m.amount.to_string(), m.amount.words());
+    let side = |text: &str| {
+        if m.kind.is_income() { (String::new(), text.into()) } else { (text.into(), String::new()) }
+    };
+    let ((spent, taken), (spent_shown, taken_shown)): ((String, String), (String, String)) =
+        (side(&amount), side(&shown));
     let sort = |text: &str| if text.is_empty() { By::Nothing } else { By::Number(m.amount.cents().into()) };
     Some(
         Row::new(m.id)
             .cell(cell(&day), By::Number(m.on.since(today)), m.on.to_string())
             .cell(cell(m.kind.words()), By::Text(m.kind.words().into()), m.kind.words())
-            .cell(cell(spent), sort(spent), spent)
-            .cell(cell(taken), sort(taken), taken)
+            .cell(cell(&spent_shown), sort(&spent), spent)
+            .cell(cell(&taken_shown), sort(&taken), taken)
             .cell(cell(&group), By::Text(group.clone()), group)
             .cell(cell(&note), By::Text(note.clone()), note)
-            .said(format!("{day}: {} {amount}", kind_words(m.kind))),
+            .said(format!("{day}: {} {shown}", kind_words(m.kind))),
     )
 }
 

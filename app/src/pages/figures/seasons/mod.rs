@@ -183,13 +183,14 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
             _ => Cell::text(text.clone()),
         };
         let by = f.value.map_or(By::Nothing, |v| By::Number((v * 1000.0).round() as i64));
-        row = row.cell(cell, by, text.clone());
+        row = row.cell(cell, by, f.taken_out(units));
         let base = f.base();
         said.push(if base.is_empty() { format!("{y} {text}") } else { format!("{y} {text} {base}") });
     }
     let mean = now.before.map_or_else(|| "–".to_string(), |(m, _)| what.show(m, units));
     let years_before = now.before.map_or(0, |b| b.1);
-    row = row.cell(Cell::text(mean.clone()).faint(), By::Nothing, mean.clone());
+    let bare = now.before.map_or_else(|| mean.clone(), |(m, _)| what.taken_out(m, units));
+    row = row.cell(Cell::text(mean.clone()).faint(), By::Nothing, bare);
     let (cell, words) = match (now.range, now.within) {
         (None, _) => (Cell::empty(), String::new()),
         (Some(r), Some(true)) => (Cell::chip(Kind::Good, "within"), r.words.clone()),

@@ -9,9 +9,9 @@ use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableSta
 use egui::{Key, Modifiers, Ui};
 use hirsel_core::flock::PenSort;
 use hirsel_core::phrase;
-use hirsel_core::reckon::clearance::clearance;
 use hirsel_core::reckon::due::{jobs_on, kind_and_age};
 use hirsel_core::reckon::pen_map::{Family, Pen};
+use hirsel_core::registers::held_of;
 use hirsel_core::terms::{AnimalId, Day};
 use std::sync::Arc;
 
@@ -130,7 +130,7 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
     let file = ctx.flock.file(id)?;
     let a = &file.animal;
     let jobs = ctx.board.map(|b| jobs_on(b, id, ctx.today)).unwrap_or_default();
-    let held = !file.treatments.is_empty() && clearance(file, ctx.today).waits(ctx.today);
+    let held = held_of(ctx.flock, file, ctx.today).is_some();
     let mut due: Vec<String> = jobs.iter().map(|j| j.step.short.clone()).collect();
     due.extend(held.then(|| "withdrawal".to_string()));
     if !young && let Some(day) = family.lambs_on {

@@ -1,22 +1,21 @@
 //! What the rule set says below the log: what is to be written, what is blank, what the book does not keep.
 
 use crate::flock::{Batch, Flock, Treatment};
-use crate::phrase;
 use crate::registers::prescriber;
 use crate::rules::{RuleSet, TreatmentField, day_count};
-use crate::terms::{Withdrawal, Words};
+use crate::terms::{Withdrawal, Words, counted};
 
 /// How the clear days of the log are counted, and by what.
 pub(super) fn counting() -> String {
     let count = day_count();
-    phrase!("{} Counted by: {}.", count.text, count.ground)
+    format!("{} Counted by: {}.", count.text, count.ground)
 }
 
-/// How long the log is to be kept: 'To be kept for 5 years: SOURCE.'
+/// How long the log is to be kept: `To be kept for 5 years: SOURCE.`
 pub(super) fn keeping(rules: &RuleSet) -> String {
     match rules.retention() {
-        Some(kept) => phrase!("To be {}.", kept.words()),
-        None => phrase!(
+        Some(kept) => format!("To be {}.", kept.words()),
+        None => format!(
             "How long the log is to be kept in {} is not in this program: ask your authority.",
             rules.name()
         ),
@@ -27,7 +26,7 @@ pub(super) fn keeping(rules: &RuleSet) -> String {
 pub(super) fn asked(rules: &RuleSet, flock: &Flock, standing: &[&Treatment]) -> String {
     let Some(fields) = rules.fields() else { return String::new() };
     let list = |all: &[TreatmentField]| all.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ");
-    let mut said = phrase!("{}: to be written are {}", rules.name(), list(&fields.required));
+    let mut said = format!("{}: to be written are {}", rules.name(), list(&fields.required));
     for (when, all) in [
         ("if it was prescribed", &fields.if_prescribed),
         ("if a vet gave it", &fields.if_vet_gave_it),
@@ -37,16 +36,16 @@ pub(super) fn asked(rules: &RuleSet, flock: &Flock, standing: &[&Treatment]) -> 
             said.push_str(&format!("; {when}: {}", list(all)));
         }
     }
-    said.push_str(&phrase!(". Source: {}.", fields.ground));
+    said.push_str(&format!(". Source: {}.", fields.ground));
     let open: Vec<String> = fields
         .required
         .iter()
         .map(|f| (f, standing.iter().filter(|t| state(*f, flock, t) == State::Blank).count()))
         .filter(|(_, n)| *n > 0)
-        .map(|(f, n)| phrase!("{} in {}", f.words(), super::counted(n, "line")))
+        .map(|(f, n)| format!("{} in {}", f.words(), counted(n, "line")))
         .collect();
     if !open.is_empty() {
-        said.push_str(&phrase!(" Left open above: {}.", open.join(", ")));
+        said.push_str(&format!(" Left open above: {}.", open.join(", ")));
     }
     let mut elsewhere: Vec<&str> = Vec::new();
     for f in [&fields.required, &fields.if_prescribed, &fields.if_vet_gave_it, &fields.advised]
@@ -58,7 +57,7 @@ pub(super) fn asked(rules: &RuleSet, flock: &Flock, standing: &[&Treatment]) -> 
         }
     }
     if !elsewhere.is_empty() {
-        said.push_str(&phrase!(" Not in this log, to be kept beside it: {}.", elsewhere.join(", ")));
+        said.push_str(&format!(" Not in this log, to be kept beside it: {}.", elsewhere.join(", ")));
     }
     said
 }
