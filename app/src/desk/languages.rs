@@ -103,7 +103,8 @@ impl Desk {
 
 fn of_this_many(name: &str, texts: usize, faulty: usize) -> String {
     let mut said = phrase!(
-        "Spoken from now on: {name}, {texts} texts; what it lacks is English. Lists that stand already follow when the book is opened again."
+        "Spoken from now on: {name}, {texts} texts; what it lacks is English. Lists that stand already follow when the book is opened again.",
+        name = &name
     );
     if faulty > 0 {
         said.push(' ');

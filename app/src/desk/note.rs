@@ -339,7 +339,7 @@ fn waiting(ui: &mut egui::Ui, note: &mut NoteState, draft: &Draft) {
         ui.add(egui::Label::new(phrase!("Note")).selectable(false));
         let n = draft.text.lines().filter(|l| !l.trim().is_empty()).count();
         let first = draft.text.lines().next().unwrap_or_default();
-        let text = phrase!("{} not yet written: {first}", counted(n, "line"));
+        let text = phrase!("{} not yet written: {first}", counted(n, "line"), first = &first);
         let button = egui::Button::new(text).truncate();
         if ui.add(button).on_hover_text(phrase!("Ctrl+N")).clicked() {
             note.wanted = true;

@@ -438,7 +438,7 @@ fn print(path: &Path) -> Result<(), String> {
         let said = said.trim().trim_start_matches("lp: ").to_string();
         Err(phrase!(
             "the printer refused it ({}): {mend}",
-            if said.is_empty() { "no reason given" } else { &said }
+            &if said.is_empty() { crate::look::said("no reason given") } else { said.into() }
         ))
     }
 }

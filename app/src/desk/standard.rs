@@ -119,8 +119,8 @@ impl Desk {
             News::Refused(name, why) => {
                 let said = match (&why.whole, why.bad.len()) {
                     (Some(whole), _) => whole.clone(),
-                    (None, 1) => phrase!("{name}: 1 record to mend; nothing was written"),
-                    (None, n) => phrase!("{name}: {n} records to mend; nothing was written"),
+                    (None, 1) => phrase!("{name}: 1 record to mend; nothing was written", name = &name),
+                    (None, n) => phrase!("{name}: {n} records to mend; nothing was written", name = &name),
                 };
                 (Say::Refuse, said)
             }

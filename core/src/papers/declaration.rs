@@ -86,8 +86,8 @@ fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for m in files.iter().filter_map(|f| sale(f, on)) {
         let d = m.details();
-        let number = d.number.as_deref().map(|n| phrase!("holding number {n}"));
-        let document = d.document.as_deref().map(|n| phrase!("movement document {n}"));
+        let number = d.number.as_deref().map(|n| phrase!("holding number {n}", n = &n));
+        let document = d.document.as_deref().map(|n| phrase!("movement document {n}", n = &n));
         let parts = [m.other.as_deref(), d.address.as_deref(), number.as_deref(), document.as_deref()];
         let words = text::joined(parts.into_iter().flatten(), ", ").into_owned();
         let words = if words.is_empty() { String::new() } else { phrase!("To {words}.") };
@@ -240,7 +240,7 @@ fn given(doses: &Doses<'_>, clearance: &Clearance, on: Day) -> Cell {
         .iter()
         .filter_map(|x| x.split_once('\n'))
     {
-        cell = cell.under(phrase!("withdrawal: meat {meat}, milk {milk}"));
+        cell = cell.under(phrase!("withdrawal: meat {meat}, milk {milk}", meat = &meat, milk = &milk));
     }
     cell
 }

@@ -214,7 +214,7 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
             area.x,
             area.y + 3.0,
             small,
-            &phrase!("Inspector's folder · {} · {number}", flock_name(holding)),
+            &phrase!("Inspector's folder · {} · {number}", &flock_name(holding)),
         );
         area.y + 6.0
     };

@@ -102,7 +102,7 @@ impl PenCard {
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
         // A field is no pen: its name alone says where she is.
         let named = pen.map(|pen| match pen.chars().all(|c| c.is_ascii_digit()) {
-            true => phrase!("Pen {pen}."),
+            true => phrase!("Pen {pen}.", pen = &pen),
             false => format!("{pen}."),
         });
         let strong = text::joined([named.as_deref().unwrap_or_default(), &litter], " ").into_owned();
@@ -252,9 +252,9 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let reared = match lamb.rearing {
         Rearing::Bottle => "on the bottle".to_owned(),
         Rearing::Foster(other) if other == ewe => {
-            phrase!("fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
+            phrase!("fostered from {}", &lamb.dam.map_or("–", |dam| flock.tag(dam)))
         }
-        Rearing::Foster(other) => phrase!("fostered to {}", flock.tag(other)),
+        Rearing::Foster(other) => phrase!("fostered to {}", &flock.tag(other)),
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.

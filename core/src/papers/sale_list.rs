@@ -120,7 +120,7 @@ impl Sale<'_> {
         let litter = who::litter_words(self.flock, &self.nursery, f);
         let kind = Cell::new(said(kind)).and_line(text::unbroken(&a.born.words())).under(litter);
         let breed = Cell::new(a.breed.as_ref().map_or_else(|| "–".into(), ToString::to_string));
-        let section = a.section.as_deref().map(|s| phrase!("section {s}")).unwrap_or_default();
+        let section = a.section.as_deref().map(|s| phrase!("section {s}", s = &s)).unwrap_or_default();
         let (clear, milks) = self.clearance(f);
         let told = clear.to_be_told(self.today, milks);
         let weight = f.last_weight(self.today);

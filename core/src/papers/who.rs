@@ -161,7 +161,7 @@ impl Held {
     pub fn of(clearance: &Clearance, on: Day, sex: Sex) -> Self {
         let none = Side::default();
         let (meat, milk) = (&clearance.meat, if sex == Sex::Ewe { &clearance.milk } else { &none });
-        let said = |what: &str, side: &Side| match side.clear {
+        let said = |what: &'static str, side: &Side| match side.clear {
             _ if side.clear.is_clear(on) => None,
             Clear::From(day) => Some(phrase!("{what} clear on {}", weekday(day))),
             Clear::Unknown => Some(phrase!("{what} not clear: withdrawal not known")),

@@ -10,7 +10,7 @@ impl Span {
         let text = self.to_string();
         match text.strip_prefix('-') {
             _ if self == Self::ZERO => "at once".into(),
-            Some(before) => phrase!("{before} before"),
+            Some(before) => phrase!("{before} before", before = &before),
             None => text,
         }
     }

@@ -82,7 +82,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
     };
     for m in &file.marks {
         let colour = m.colour.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-        let ram = m.ram.map(|r| phrase!(" by {}", flock.tag(r))).unwrap_or_default();
+        let ram = m.ram.map(|r| phrase!(" by {}", &flock.tag(r))).unwrap_or_default();
         let what = match m.kind {
             MarkKind::Crayon => "Crayon mark",
             MarkKind::Seen => "Mating seen",
@@ -114,7 +114,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
             Tested::Recessive { gene, status } => phrase!("Tested: {gene}, {}", status.words()),
             Tested::Parentage { parent, is } => {
                 let is = if *is { "is a parent" } else { "cannot be a parent" };
-                phrase!("Tested: {} {is}", flock.tag(*parent))
+                phrase!("Tested: {} {is}", &flock.tag(*parent))
             }
             Tested::Other { what, result } => phrase!("Tested: {what}, {result}"),
         };
@@ -147,7 +147,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             until: j.to,
             text: phrase!(
                 "With ram {}{}{}",
-                flock.tag(j.ram),
+                &flock.tag(j.ram),
                 j.group.as_ref().map(|g| phrase!(" in {g}")).unwrap_or_default(),
                 j.to.map_or(String::new(), |t| phrase!(" until {}", t.words()))
             ),

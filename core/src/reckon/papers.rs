@@ -24,8 +24,8 @@ pub fn words_at(flock: &Flock, of: DocumentOf, link: Option<Link>) -> String {
                 let tag = flock.tag(id);
                 let words = flock.file(id).and_then(|f| record_words(f, record));
                 words.map_or_else(
-                    || phrase!("a record of {tag}"),
-                    |(what, on)| phrase!("{what} of {tag}, {}", on.words()),
+                    || phrase!("a record of {tag}", tag = &tag),
+                    |(what, on)| phrase!("{what} of {tag}, {}", on.words(), tag = &tag),
                 )
             }
             Some(_) => super::trail::kept_words(flock, record).unwrap_or_else(|| "a record".into()),

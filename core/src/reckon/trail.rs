@@ -97,7 +97,7 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
             }
             let what = || {
                 let (word, on, more) = word();
-                let mut text = phrase!("{word} of {}", f.animal.tag());
+                let mut text = phrase!("{word} of {}", &f.animal.tag());
                 if let Some(on) = on {
                     text.push_str(&format!(", {}", on.words()));
                 }
@@ -173,7 +173,7 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
         let found = flock.products().iter().find(|p: &&Product| p.id == id);
         found.map_or("a product", |p| p.name.as_str())
     };
-    let batch = |b: &Batch| phrase!("batch {} of {}", b.number, product(b.product));
+    let batch = |b: &Batch| phrase!("batch {} of {}", b.number, &product(b.product));
     Some(match record {
         RecordRef::Product(id) => phrase!("product {}", flock.products().iter().find(|p| p.id == id)?.name),
         RecordRef::Batch(id) => batch(c.batches.iter().find(|b| b.id == id)?),
@@ -222,11 +222,11 @@ fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
         }
         RecordRef::FeedSheet(id) => {
             let s = room.sheets.iter().find(|s| s.id == id)?;
-            phrase!("analysis of {}, {}", room.name(s.feed), s.on.words())
+            phrase!("analysis of {}, {}", &room.name(s.feed), s.on.words())
         }
         RecordRef::Measure(id) => {
             let m = room.measure(id)?;
-            phrase!("{} of {}, {}", m.name, room.name(m.feed), m.on.words())
+            phrase!("{} of {}, {}", m.name, &room.name(m.feed), m.on.words())
         }
         RecordRef::Creep(id) => {
             let c = room.creeps.iter().find(|c| c.id == id)?;
@@ -234,7 +234,7 @@ fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
         }
         RecordRef::Ration(id) => {
             let r = room.rations.iter().find(|r| r.id == id)?;
-            phrase!("{} to {}, from {}", room.name(r.feed), r.eaters.words(), r.from.words())
+            phrase!("{} to {}, from {}", &room.name(r.feed), r.eaters.words(), r.from.words())
         }
         RecordRef::PenCheck(id) => {
             let c = room.checks.iter().find(|c| c.id == id)?;

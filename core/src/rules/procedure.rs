@@ -213,7 +213,7 @@ pub(super) fn words(name: &str, parts: &[Part]) -> Option<String> {
             }
         }
         let marks = if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) };
-        said.push(phrase!("tail: {}{marks}", k.text));
+        said.push(phrase!("tail: {}{marks}", &k.text));
     }
     (!said.is_empty()).then(|| format!("{name}: {}", said.join("; ")))
 }
@@ -258,12 +258,20 @@ impl ProcedureRow {
     fn more(&self) -> Vec<More> {
         let months = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 30, phrase!("{said} the age of {}", counted(n, "month")), asks.to_string())
+                (
+                    i64::from(n) * 30,
+                    phrase!("{said} the age of {}", counted(n, "month"), said = &said),
+                    asks.to_string(),
+                )
             })
         };
         let weeks = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 7 + 1, phrase!("{said} the age of {}", counted(n, "week")), asks.to_string())
+                (
+                    i64::from(n) * 7 + 1,
+                    phrase!("{said} the age of {}", counted(n, "week"), said = &said),
+                    asks.to_string(),
+                )
             })
         };
         let always = |said: String| Some((0, said.clone(), said));

@@ -1,42 +1,18 @@
 //! Other languages: everything that is part of the program can be translated, and a file of translations is spoken.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use egui::{Key, Modifiers, Role};
 use hirsel_app::desk::{Desk, kept::Kept};
 use hirsel_core::handbook::trade::Trade;
 use hirsel_core::terms::speech::Language;
 use hirsel_tests::flocks::{self, day, desk, says};
+use hirsel_tests::marked::{self, Given, Marked};
 use hirsel_tests::texts::{self, Kind, Texts};
 use hirsel_tests::walk;
 
 const TODAY: &str = "2026-04-10";
-/// Before and after each text of the language below.
-const MARK: char = '¦';
-
-/// Says every text between marks, and remembers what it was asked for.
-#[derive(Default)]
-struct Marked {
-    said: Mutex<BTreeMap<String, &'static str>>,
-}
-
-impl Marked {
-    fn say(&self, plain: &str, said: impl FnOnce() -> String) -> &'static str {
-        let mut all = self.said.lock().expect("not poisoned");
-        all.entry(plain.to_owned()).or_insert_with(|| Box::leak(said().into_boxed_str()))
-    }
-}
-
-impl Language for Marked {
-    fn text(&self, plain: &str) -> Option<&str> {
-        texts::is_read(plain).then(|| self.say(plain, || format!("{MARK}{plain}{MARK}")))
-    }
-    fn counted(&self, _: usize, one: &str) -> Option<&str> {
-        Some(self.say(&format!("{{}} {one}"), || format!("{{}} {MARK}{one}{MARK}")))
-    }
-}
-
 /// Names of files that come with the program: kinds of feed, of regions, of genes.
 fn of_files(text: &str) -> bool {
     Trade::all().any(|t| t.name() == text) || text.chars().all(|c| c.is_ascii_uppercase() || c == '/')
@@ -73,13 +49,17 @@ fn unmarked(control: &walk::Control, own: &BTreeSet<String>) -> bool {
     );
     let name = control.name.trim();
     let letters = name.chars().filter(|c| c.is_alphabetic()).count() > 1;
-    head && letters && !name.contains(MARK) && !own.contains(name)
+    head && letters && !name.contains(marked::OPEN) && !own.contains(name)
 }
 
 #[test]
 fn everything_that_is_part_of_the_program_is_said_by_the_language() {
     let folder = flocks::Folder::new();
     let book = walk::made_up(&folder, day(TODAY));
+    let path = book.path().to_path_buf();
+    drop(book);
+    let mut given = Given::of(&path);
+    let book = hirsel_core::book::Book::open(&path).expect("opened");
     let mut h = desk(&folder, book, day(TODAY));
     let language = Arc::new(Marked::default());
     h.state_mut().speak(Some(Arc::clone(&language) as Arc<dyn Language>));
@@ -95,7 +75,9 @@ fn everything_that_is_part_of_the_program_is_said_by_the_language() {
     // Rule sets and the care plan are files of their own, which a keeper changes.
     own.extend(hirsel_core::rules::known(flock.rule_changes()).into_iter().map(|(_, name)| name));
     let steps: Vec<String> = flock.plan().all().map(|s| format!("{}, ", s.short)).collect();
+    given.add(own.iter().cloned());
     let (mut shown, mut bare) = (0, BTreeMap::<String, String>::new());
+    let (mut read, mut unsaid) = (0, BTreeMap::<String, String>::new());
     walk::everywhere(&mut h, |h, at| {
         for control in walk::controls(h) {
             shown += 1;
@@ -103,15 +85,23 @@ fn everything_that_is_part_of_the_program_is_said_by_the_language() {
                 bare.entry(format!("{:?} {}", control.role, control.name)).or_insert_with(|| at.to_owned());
             }
         }
+        for text in walk::texts(h) {
+            read += 1;
+            for run in marked::unsaid(&text, &given) {
+                unsaid.entry(run).or_insert_with(|| format!("{at}: {text}"));
+            }
+        }
     });
     let lines: Vec<String> = bare.iter().map(|(name, at)| format!("{at}: {name}")).collect();
     println!("{shown} controls; {} of them are not said by the language:\n{}", lines.len(), lines.join("\n"));
+    println!("{read} texts; {} runs in them are neither said nor given:", unsaid.len());
+    unsaid.iter().for_each(|(run, at)| println!("«{run}» {at}"));
     let known: Texts = texts::read();
     let texts: BTreeSet<&str> =
         known.keys().filter(|(k, _)| *k == Kind::Text).map(|(_, t)| t.as_str()).collect();
     let counted: BTreeSet<String> =
         known.keys().filter(|(k, _)| *k == Kind::Counted).map(|(_, t)| format!("{{}} {t}")).collect();
-    let asked: Vec<String> = language.said.lock().expect("not poisoned").keys().cloned().collect();
+    let asked = language.asked();
     let missing: Vec<&String> = asked
         .iter()
         .filter(|t| !texts.contains(t.as_str()) && !counted.contains(*t) && !of_files(t))

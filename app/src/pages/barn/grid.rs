@@ -163,7 +163,7 @@ fn pen_head(ui: &mut Ui, base: Id, state: &mut State, shown: &Shown, pen: &Pen, 
         let short = words.split(" · ").next().unwrap_or_default();
         let text = egui::RichText::new(words).small();
         let response = ui.put(rect, egui::Button::new(text).min_size(rect.size()));
-        let label = phrase!("Tick all in {}: {short}", pen.name);
+        let label = phrase!("Tick all in {}: {short}", pen.name, short = &short);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         if response.on_hover_text(&label).clicked() {
             state.tick_pen(shown, pen, step);

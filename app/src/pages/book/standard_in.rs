@@ -112,7 +112,7 @@ fn ready(
     found: &Incoming,
     out: &mut Vec<Intent>,
 ) {
-    look::banner(ui, Kind::Accent, phrase!("Read and checked: {sentence}"), |ui| {
+    look::banner(ui, Kind::Accent, phrase!("Read and checked: {sentence}", sentence = &sentence), |ui| {
         for told in &found.told {
             ui.add(egui::Label::new(told).wrap());
         }

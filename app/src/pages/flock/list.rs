@@ -60,7 +60,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
         Born::Unknown => String::new(),
         // An estimate is good to the month; the leaf has it in full.
         Born::About(day) => {
-            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| phrase!("about {m}"))
+            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| phrase!("about {m}", m = &m))
         }
         other => other.words(),
     };
@@ -107,7 +107,7 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
     }
     let words = match a.rearing {
         Rearing::Bottle if a.is_lamb(ctx.today) => phrase!("on the bottle"),
-        Rearing::Foster(e) if a.is_lamb(ctx.today) => phrase!("fostered to {}", ctx.flock.tag(e)),
+        Rearing::Foster(e) if a.is_lamb(ctx.today) => phrase!("fostered to {}", &ctx.flock.tag(e)),
         _ => String::new(),
     };
     (Cell::text(words.clone()).faint(), words)

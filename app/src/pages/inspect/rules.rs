@@ -179,8 +179,8 @@ pub(super) fn view(
             .clicked()
         {
             if state.own.trim().is_empty() {
-                state.own_id = phrase!("my-{}", set.id());
-                state.own_name = phrase!("{}, as we keep it", set.name());
+                state.own_id = phrase!("my-{}", &set.id());
+                state.own_name = phrase!("{}, as we keep it", &set.name());
                 state.own = entry::rule_set_text(set, &state.own_id, &state.own_name);
             }
             state.adding = true;

@@ -168,7 +168,9 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Ewes) {
         for id in w.chosen.iter().take(shown) {
             let tag = ctx.flock.tag(*id);
             let b = ui.small_button(format!("{tag} ×"));
-            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out")));
+            b.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out", tag = &tag))
+            });
             if b.clicked() {
                 out = Some(*id);
             }

@@ -112,9 +112,9 @@ impl Typed {
     pub(super) fn put_aside_words(&self) -> String {
         let ewe = if self.ewe.text.trim().is_empty() { "a ewe not yet named" } else { self.ewe.text.trim() };
         match self.lambs.iter().filter(|l| !l.is_empty()).count() {
-            0 => phrase!("A half-typed lambing of {ewe} was put aside"),
-            1 => phrase!("A half-typed lambing of {ewe} was put aside, with 1 lamb"),
-            n => phrase!("A half-typed lambing of {ewe} was put aside, with {n} lambs"),
+            0 => phrase!("A half-typed lambing of {ewe} was put aside", ewe = &ewe),
+            1 => phrase!("A half-typed lambing of {ewe} was put aside, with 1 lamb", ewe = &ewe),
+            n => phrase!("A half-typed lambing of {ewe} was put aside, with {n} lambs", ewe = &ewe),
         }
     }
 

@@ -100,11 +100,11 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", phrase!("{} (fostered)", ctx.flock.tag(e)))),
+        Rearing::Foster(e) => rows.push(("Reared by", phrase!("{} (fostered)", &ctx.flock.tag(e)))),
         Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
     }
     if let Some(g) = a.genetic_dam {
-        let bore = a.dam.map(|d| phrase!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
+        let bore = a.dam.map(|d| phrase!(", carried by {}", &ctx.flock.tag(d))).unwrap_or_default();
         rows.push(("Genetic dam", format!("{}{bore}", ctx.flock.tag(g))));
     }
     if a.meant_for != MeantFor::Undecided {

@@ -301,7 +301,7 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     }));
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(ewe) => parts.push(phrase!("fostered to {}", ctx.flock.tag(ewe))),
+        Rearing::Foster(ewe) => parts.push(phrase!("fostered to {}", &ctx.flock.tag(ewe))),
         Rearing::Bottle => parts.push("on the bottle".into()),
     }
     parts.extend(a.colour.as_deref().map(String::from));

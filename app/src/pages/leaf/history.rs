@@ -60,7 +60,7 @@ impl History {
         });
         let charted = points_of(file).is_some_and(|p| p.len() > 1);
         self.growth = charted.then(|| {
-            let name = phrase!("Growth of {}", file.animal.tag());
+            let name = phrase!("Growth of {}", &file.animal.tag());
             (name, drawn_for(ctx.flock, file, ctx.today, &MODELS))
         });
         self.chart.anew();

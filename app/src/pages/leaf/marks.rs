@@ -43,7 +43,7 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, phrase!("Tags of {}", file.animal.tag()));
+        look::subheading(ui, phrase!("Tags of {}", &file.animal.tag()));
         let mut form = Form::new(ui, "marks").label_width(120.0);
         form.focus_once(ui, &mut t.focus, "Which");
         let kinds: Vec<(u8, &str)> = (0u8..).zip(IdentityKind::ALL.iter().map(|k| k.words())).collect();

@@ -154,7 +154,7 @@ impl State {
             }
             None => {
                 let end = if forward { "last" } else { "first" };
-                out.push(Intent::Say(Kind::Plain, phrase!("{} is the {end} by tag", here.tag())));
+                out.push(Intent::Say(Kind::Plain, phrase!("{} is the {end} by tag", &here.tag())));
             }
         }
     }

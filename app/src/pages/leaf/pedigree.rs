@@ -103,7 +103,7 @@ fn grow(ctx: &Ctx<'_>, id: AnimalId) -> Vec<Vec<Option<Place>>> {
 }
 
 fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&'static str; 2]) -> [Place; 2] {
-    let none = |word: &str| Place {
+    let none = |word: &'static str| Place {
         id: None,
         tag: phrase!("{} not known", if word == dam { "♀" } else { "♂" }),
         name: String::new(),

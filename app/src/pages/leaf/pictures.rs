@@ -173,7 +173,7 @@ fn one(
         }
         let own = d.of == DocumentOf::from(RecordRef::Animal(file.animal.id)) && d.is_picture();
         let stands = ctx.flock.documents().portrait(file.animal.id).is_some_and(|p| p.id == d.id);
-        if own && !stands && ui.button(phrase!("Let it stand for {}", file.animal.tag())).clicked() {
+        if own && !stands && ui.button(phrase!("Let it stand for {}", &file.animal.tag())).clicked() {
             match entry::portrait(d.id, ctx.flock) {
                 Ok(checked) => {
                     let checked = Box::new(checked);
@@ -196,7 +196,7 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
     let size = hirsel_core::book::size_words(d.size);
     let remark = match (&d.struck, portrait == Some(d.id)) {
         (Some(_), _) => phrase!("struck out"),
-        (None, true) => phrase!("stands for {}", file.animal.tag()),
+        (None, true) => phrase!("stands for {}", &file.animal.tag()),
         (None, false) => String::new(),
     };
     let cell = |text: &str| {

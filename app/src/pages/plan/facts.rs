@@ -86,7 +86,8 @@ fn law(ctx: &Ctx<'_>, what: hirsel_core::rules::Procedure) -> String {
             let memory = if ring.from_memory { " (from memory)" } else { "" };
             phrase!(
                 "Rings to day {} after birth by the rules of {place}{memory}; it is late after that.",
-                ring.last_day
+                ring.last_day,
+                place = &place
             )
         }
         None => "The law of the place sets its last day; none is known for the rules of this book.".into(),

@@ -239,7 +239,7 @@ impl Typed {
             wrong.push(("season", e));
             None
         });
-        let mut span = |field, text: &str, what: &str| match text.trim() {
+        let mut span = |field, text: &str, what: &'static str| match text.trim() {
             "" => {
                 wrong.push((field, phrase!("{what} is needed, like 3 d or 4 w")));
                 Span::ZERO

@@ -38,7 +38,7 @@ pub(super) fn head(
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         let title = state.animal.and_then(|id| ctx.flock.animal(id)).map(|a| a.title());
-        look::heading(ui, title.as_deref().map_or("Timeline".into(), |t| phrase!("Life of {t}")));
+        look::heading(ui, title.as_deref().map_or("Timeline".into(), |t| phrase!("Life of {t}", t = &t)));
         ui.add_space(space::S);
         if state.animal.is_some()
             && ui.button(phrase!("← Whole flock")).on_hover_text(phrase!("Esc")).clicked()

@@ -230,7 +230,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                         .cell(meat.0, meat.1, meat.2)
                         .cell(milk.0, milk.1, milk.2)
                         .text(c.because())
-                        .said(phrase!("{}, under withdrawal, {}", a.tag(), c.held_words(today))),
+                        .said(phrase!("{}, under withdrawal, {}", &a.tag(), c.held_words(today))),
                 );
             }
             if a.born.exact().is_some_and(|b| (0..YOUNG_DAYS).contains(&today.since(b))) {

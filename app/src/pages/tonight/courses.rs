@@ -111,7 +111,7 @@ impl Courses {
     pub(super) fn first(&self, today: Day) -> Option<String> {
         let r = self.rounds.first().filter(|r| r.is_due(today))?;
         let n = counted(r.doses.len(), "animal");
-        Some(phrase!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
+        Some(phrase!("{}, {}, for {n} in {}", r.product, r.dose(), &r.place()))
     }
 
     /// Makes the rounds anew.
@@ -186,7 +186,7 @@ fn whom(ctx: &Ctx<'_>, animals: &[AnimalId]) -> String {
         [] => String::new(),
         [a] => ctx.flock.tag(*a).to_string(),
         [a, b] => format!("{}, {}", ctx.flock.tag(*a), ctx.flock.tag(*b)),
-        [a, ..] => phrase!("{} and {} more", ctx.flock.tag(*a), animals.len() - 1),
+        [a, ..] => phrase!("{} and {} more", &ctx.flock.tag(*a), animals.len() - 1),
     }
 }
 
@@ -253,7 +253,7 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
     look::card(ui, |ui| {
         ui.horizontal(|ui| {
             let n = counted(round.doses.len(), "animal");
-            look::subheading(ui, phrase!("{}, {}: {n} in {}", round.product, round.dose(), round.place()));
+            look::subheading(ui, phrase!("{}, {}: {n} in {}", round.product, round.dose(), &round.place()));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 close |= look::icon_button(ui, look::Icon::Cross, "Close").clicked();
             });

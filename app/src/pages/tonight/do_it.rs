@@ -291,8 +291,13 @@ pub(super) fn left_over(
         found.dedup();
         match found.as_slice() {
             [one] => all.push(*one),
-            [] => return Err(phrase!("{tag} is not in this round: write the tags of those left over")),
-            _ => return Err(phrase!("several of the round end in {tag}: write the whole tag")),
+            [] => {
+                return Err(phrase!(
+                    "{tag} is not in this round: write the tags of those left over",
+                    tag = &tag
+                ));
+            }
+            _ => return Err(phrase!("several of the round end in {tag}: write the whole tag", tag = &tag)),
         }
     }
     Ok((all, fields::some(why)))

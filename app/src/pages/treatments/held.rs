@@ -111,7 +111,7 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
             let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
             let milking = c.milk.milking(ctx.today).filter(|_| f.animal.sex == Sex::Ewe);
             let because = milking.map_or_else(|| because.clone(), |m| format!("{because}; {m}"));
-            let said = phrase!("{tag}, {}, because of {because}", c.held_words(ctx.today));
+            let said = phrase!("{tag}, {}, because of {because}", c.held_words(ctx.today), tag = &tag);
             let mut row = Row::new(f.animal.id)
                 .tag(tag)
                 .text(what)

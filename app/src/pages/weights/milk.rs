@@ -235,7 +235,7 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
 fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
     let units = ctx.units();
     let tags: Vec<&str> = r.lambs.iter().map(|id| ctx.flock.tag(*id)).collect();
-    let mut parts = vec![phrase!("{} in {}: {}", ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
+    let mut parts = vec![phrase!("{} in {}: {}", &ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
     if let Some(a) = r.last() {
         let ratio = a.ratio.map(|x| phrase!(", {x:.0} % of their groups")).unwrap_or_default();
         parts.push(phrase!(

@@ -97,7 +97,7 @@ fn page_head(page: &mut Page, number: usize, flock: &Flock, day: Day, running: &
     lines(page, SMALL, &phrase!("Barn sheet for {} · {name}", day.long()), width, 2);
     if !running.is_empty() {
         y += 1.5;
-        for line in PEN.wrap(&phrase!("{running} (continued)"), width) {
+        for line in PEN.wrap(&phrase!("{running} (continued)", running = &running), width) {
             page.text(x, y + PEN.leading_mm() * 0.78, PEN, &line);
             y += PEN.leading_mm();
         }

@@ -99,7 +99,7 @@ fn printed(flock: &Flock, today: Day) -> String {
     let holding = flock.holding();
     let keeper = holding.keeper.trim();
     let by = if keeper.is_empty() { holding.flock.trim() } else { keeper };
-    let by = if by.is_empty() { String::new() } else { phrase!(" by {by}") };
+    let by = if by.is_empty() { String::new() } else { phrase!(" by {by}", by = &by) };
     phrase!("Printed {}{by}", today.words())
 }
 
@@ -260,7 +260,8 @@ fn foot(page: &mut Page, source: &Source<'_>, area: Area, printed: &str) -> f32 
     let of = if registry.is_empty() { "a breed registry".to_owned() } else { registry.to_owned() };
     let words = phrase!(
         "{printed} from the book of this flock. It is the flock's own record of what is known, and not a certificate \
-         of {of}; an ancestor without a name is not known to this flock."
+         of {of}; an ancestor without a name is not known to this flock.",
+        printed = &printed
     );
     let lines = look.wrap(&words, area.w);
     let signs = area.bottom() - 5.0;

@@ -15,7 +15,7 @@ pub(super) fn registry(a: &Animal) -> String {
     let name = joined([a.prefix.as_deref(), number].into_iter().flatten(), " ");
     let section = a.section.as_deref().map(|s| {
         // A letter alone says nothing; a name of its own speaks for itself.
-        if s.chars().count() > 3 { s.to_owned() } else { phrase!("section {s}") }
+        if s.chars().count() > 3 { s.to_owned() } else { phrase!("section {s}", s = &s) }
     });
     joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
         .into_owned()
@@ -162,7 +162,7 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
     let registry = match (holding.registry.trim(), registered.as_str()) {
         ("", "") => String::new(),
         ("", number) => number.to_owned(),
-        (name, "") => phrase!("{name}: no number is written down"),
+        (name, "") => phrase!("{name}: no number is written down", name = &name),
         (name, number) => format!("{name}: {number}"),
     };
     let litter = who::birth_type(flock, file).map(|b| match b.count() {
@@ -217,7 +217,7 @@ pub(super) fn tests(flock: &Flock, file: &AnimalFile) -> Vec<String> {
 /// What the code holds: the same in plain text, no address of any kind.
 pub(super) fn code(source: &Source<'_>, file: &AnimalFile, printed: &str) -> String {
     let a = &file.animal;
-    let parent = |p: Place, word: &str| match source.tree.who(p) {
+    let parent = |p: Place, word: &'static str| match source.tree.who(p) {
         Who::Animal(id) => {
             let a = source.flock.animal(*id);
             a.map_or_else(String::new, |a| format!("{word}: {}", list(&[&a.title(), &registry_beside(a)])))

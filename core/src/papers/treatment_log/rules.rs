@@ -18,7 +18,7 @@ pub(super) fn keeping(rules: &RuleSet) -> String {
         Some(kept) => phrase!("To be {}.", kept.words()),
         None => phrase!(
             "How long the log is to be kept in {} is not in this program: ask your authority.",
-            rules.name()
+            &rules.name()
         ),
     }
 }
@@ -27,7 +27,7 @@ pub(super) fn keeping(rules: &RuleSet) -> String {
 pub(super) fn asked(rules: &RuleSet, flock: &Flock, standing: &[&Treatment]) -> String {
     let Some(fields) = rules.fields() else { return String::new() };
     let list = |all: &[TreatmentField]| all.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ");
-    let mut said = phrase!("{}: to be written are {}", rules.name(), list(&fields.required));
+    let mut said = phrase!("{}: to be written are {}", &rules.name(), list(&fields.required));
     for (when, all) in [
         ("if it was prescribed", &fields.if_prescribed),
         ("if a vet gave it", &fields.if_vet_gave_it),

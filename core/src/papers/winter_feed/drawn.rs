@@ -54,7 +54,7 @@ pub fn winter_chart(w: &Winter, behind: Option<&Winter>) -> Chart {
     let own = line(w, last);
     let other = behind.map(|b| line(b, last));
     let top = own.iter().chain(other.iter().flatten()).map(|p| p[3]).fold(10.0, f64::max);
-    let dot = |place: usize, what: &str| {
+    let dot = |place: usize, what: &'static str| {
         let left = w.outlook.days.get(place)?.left[1];
         let day = w.day(place);
         Some(Dot {

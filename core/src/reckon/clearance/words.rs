@@ -63,9 +63,9 @@ impl Clearance {
     pub fn held_words(&self, on: Day) -> String {
         let side = |name: &str, s: &Side| match &s.clear {
             c if c.is_clear(on) => None,
-            Clear::From(day) => Some(phrase!("{name} clear {}", day.short())),
-            Clear::Unknown => Some(phrase!("{name}: period unknown")),
-            Clear::Never => Some(phrase!("{name}: never")),
+            Clear::From(day) => Some(phrase!("{name} clear {}", day.short(), name = &name)),
+            Clear::Unknown => Some(phrase!("{name}: period unknown", name = &name)),
+            Clear::Never => Some(phrase!("{name}: never", name = &name)),
             Clear::Free => None,
         };
         let both = self.meat.clear == self.milk.clear;

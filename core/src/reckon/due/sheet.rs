@@ -218,7 +218,7 @@ impl PenSheet {
     /// `Top shed`, `Pen 7`, `In no pen`.
     pub fn name(&self) -> String {
         match self.pen.as_deref() {
-            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}"),
+            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}", pen = &pen),
             Some(pen) => pen.to_string(),
             None => "In no pen".into(),
         }

@@ -43,7 +43,8 @@ impl Row {
     pub fn words(&self, flock: &Flock) -> String {
         let units = flock.holding().units;
         let feed = self.feed.map_or("all feeds", |f| flock.feedroom().name(f));
-        let mut parts = vec![phrase!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units))];
+        let mut parts =
+            vec![phrase!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units), feed = &feed)];
         if let Some(dry) = self.dry_kg {
             parts.push(phrase!("{} of dry matter", mass(dry, units)));
         }
@@ -59,7 +60,11 @@ impl Row {
         if let Some(heads) = self.heads() {
             let heads = format!("{heads:.1}");
             let heads = heads.trim_end_matches(".0");
-            parts.push(phrase!("{heads} heads on the mean of {}", counted(self.days as usize, "day")));
+            parts.push(phrase!(
+                "{heads} heads on the mean of {}",
+                counted(self.days as usize, "day"),
+                heads = &heads
+            ));
         }
         if self.gained.of > 0 {
             parts.push(self.gained.words(units));
@@ -94,7 +99,8 @@ impl FeedCosts {
                 phrase!(
                     "{}: over {ewes} ewes on the mean of {}",
                     figure(self.per_ewe()),
-                    counted(all.days as usize, "day")
+                    counted(all.days as usize, "day"),
+                    ewes = &ewes
                 ),
             ),
             ("For each lamb reared", format!("{}: {weaned}", figure(self.per_lamb()))),

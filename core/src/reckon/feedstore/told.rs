@@ -218,7 +218,7 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
     };
     let mut words: Vec<String> = Vec::new();
     if m.feed != feed {
-        words.push(phrase!("for {}", room.name(m.feed)));
+        words.push(phrase!("for {}", &room.name(m.feed)));
     }
     words.extend(m.pen.clone().map(|p| phrase!("in {p}")));
     words.extend(m.level.map(|l| phrase!("trough {l} before")));

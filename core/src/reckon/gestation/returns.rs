@@ -31,7 +31,7 @@ impl Returned {
         let days = self.on.since(self.before.day);
         phrase!(
             "{} came back to {to} on {}, {days} days after {}: {cycles}. Now due {}",
-            flock.tag(self.ewe),
+            &flock.tag(self.ewe),
             self.on.words(),
             self.before.day.short(),
             self.due.words()
@@ -90,7 +90,7 @@ pub fn returns(flock: &Flock, today: Day) -> Returns {
                 "{} of {} served by {} came back: look at his feet, condition and testicles, and put in another ram",
                 r.returned,
                 counted(r.served, "ewe"),
-                flock.tag(r.ram)
+                &flock.tag(r.ram)
             ));
         }
     }
@@ -128,7 +128,7 @@ impl Unmarked {
         let days = usize::try_from(self.days).unwrap_or_default();
         let said = phrase!(
             "{} has been with {with} for {} without a mark",
-            flock.tag(self.ewe),
+            &flock.tag(self.ewe),
             counted(days, "day")
         );
         if self.days > tupping::cycle_late_days() {

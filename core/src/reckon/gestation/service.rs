@@ -97,7 +97,7 @@ impl Service {
                 match days.as_str() {
                     "" if to == *on => format!("{marked}{by}"),
                     "" => phrase!("{marked}, so served on {}{by}", to.words()),
-                    days => phrase!("{marked}, so served {days}{by}"),
+                    days => phrase!("{marked}, so served {days}{by}", days = &days),
                 }
             }
             Evidence::Scan { on, age } => {

@@ -162,7 +162,7 @@ fn equivalents(g: &Given<'_>) -> Figure {
     let rest = match top {
         Some(f) if uneven => phrase!(
             " {} alone has {}: go easy on that blood, and use founders at the foot of the list.",
-            g.flock.tag(f.animal),
+            &g.flock.tag(f.animal),
             percent(f.share)
         ),
         _ => " That is fairly even: keep it so.".into(),
@@ -188,7 +188,7 @@ fn bottleneck(g: &Given<'_>) -> Figure {
         Some(a) if narrow => phrase!(
             "Far under the founder equivalents: blood went through a few animals. {} alone explains {}: keep fewer of \
              that animal's offspring, more of others'.",
-            g.flock.tag(a.animal),
+            &g.flock.tag(a.animal),
             percent(a.share)
         ),
         _ => "Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams.".into(),
@@ -459,7 +459,7 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
     let ended = lines.iter().filter(|l| bearers(l) == 0).count();
     let mut words = match thin.as_slice() {
         [] => phrase!("None hangs on a single animal."),
-        [one] => phrase!("One hangs {keep} the line of {}.", g.flock.tag(*one)),
+        [one] => phrase!("One hangs {keep} the line of {}.", &g.flock.tag(*one)),
         some => phrase!("{} hang {keep} the lines of {}.", some.len(), some_tags(g, some)),
     };
     if ended > 0 {

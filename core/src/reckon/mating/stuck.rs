@@ -63,15 +63,25 @@ pub(super) fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usi
     let tag = flock.tag(cap.ram);
     let can = costs.iter().filter(|row| row[ram] != FORBIDDEN).count();
     let words = if cap.least > cap.most {
-        phrase!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
+        phrase!(
+            "{tag} is to have at least {} and at most {}: mend one of the numbers",
+            cap.least,
+            cap.most,
+            tag = &tag
+        )
     } else if can < cap.least {
         phrase!(
             "{tag} is to have at least {}, but only {} may go to him: lower that number",
             cap.least,
-            counted(can, "ewe")
+            counted(can, "ewe"),
+            tag = &tag
         )
     } else {
-        phrase!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
+        phrase!(
+            "{tag} cannot have as many as he is to have at least ({}): lower that number",
+            cap.least,
+            tag = &tag
+        )
     };
     cannot(None, Some(cap.ram), words)
 }

@@ -96,7 +96,7 @@ impl Pairs {
         let rest = || rams.iter().copied().filter(|n| *n != r);
         let least_of_rest = rest().min_by(|a, b| f(*a).total_cmp(&f(*b)));
         let Some(nearest) = least_of_rest else { return "the only ram".into() };
-        let would = |n: usize| phrase!("{} would give {}", tag(n), percent(f(n)));
+        let would = |n: usize| phrase!("{} would give {}", &tag(n), percent(f(n)));
         if kept {
             let less = if f(nearest) + SAME < f(r) { format!("; {}", would(nearest)) } else { String::new() };
             return phrase!("kept as you set it{less}");

@@ -290,7 +290,7 @@ pub fn square_words(square: &Square, total: Mass, units: Units) -> String {
     let [a, b] = &square.corners;
     let unit = square.what.short_unit();
     let percent = |x: f64| format!("{:.1} %", x * 100.0);
-    let shares = |x: f64, y: f64, base: &str| {
+    let shares = |x: f64, y: f64, base: &'static str| {
         phrase!("{} {} and {} {} {base}", percent(x), a.name, percent(y), b.name)
     };
     let other = match square.base {

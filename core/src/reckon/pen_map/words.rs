@@ -21,7 +21,7 @@ impl Family {
         let tag = flock.tag(self.head);
         match self.young.len() {
             0 => tag.to_string(),
-            n => phrase!("{tag} with {}", counted(n, "lamb")),
+            n => phrase!("{tag} with {}", counted(n, "lamb"), tag = &tag),
         }
     }
 }

@@ -134,7 +134,7 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
 }
 
 fn batch_words(flock: &Flock, b: &Batch) -> String {
-    phrase!("{}, batch {}", name(flock, b.product), b.number)
+    phrase!("{}, batch {}", &name(flock, b.product), b.number)
 }
 
 fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
@@ -192,7 +192,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let bad = lines.iter().filter(|l| matches!(l.state, State::Expired | State::OpenedTooLong));
     let gaps: Vec<Gap> = bad
         .map(|l| Gap {
-            words: phrase!("{}, batch {}: {}", l.name, l.batch.as_deref().unwrap_or("unknown"), l.words),
+            words: phrase!("{}, batch {}: {}", l.name, &l.batch.as_deref().unwrap_or("unknown"), l.words),
             link: l.link(),
             on: l.expiry.filter(|d| *d < today).or(l.use_by),
             asked: true,
@@ -227,7 +227,7 @@ fn disposed(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day) -> Questio
         let there = [m.quantity.is_some(), m.how.is_some(), m.place.is_some()];
         let blanks: Vec<_> =
             fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
-        let head = phrase!("{}, disposed of on {}", name(flock, m.product), m.on.words());
+        let head = phrase!("{}, disposed of on {}", &name(flock, m.product), m.on.words());
         gaps_of(&head, Link::Cupboard(RecordRef::StockMove(m.id)), Some(m.on), blanks, &mut gaps);
     }
     let found = phrase!("{} since {}.", counted(n, "disposal"), since.words());

@@ -24,7 +24,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         gone += 1;
         if a.status_on.is_none() {
             gaps.push(Gap {
-                words: phrase!("{}: {}, and no day is written", a.tag(), a.status.words()),
+                words: phrase!("{}: {}, and no day is written", &a.tag(), a.status.words()),
                 link: Link::Animal(a.id),
                 on: None,
                 asked: true,

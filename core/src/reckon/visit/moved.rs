@@ -178,9 +178,9 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
     tally.gaps.push(Gap {
         words: phrase!(
             "{}: past {months} months on {} and without an official mark ({why}); {} asks for it ({})",
-            a.tag(),
+            &a.tag(),
             last.words(),
-            set.name(),
+            &set.name(),
             tagging.ground
         ),
         link: Link::Animal(a.id),

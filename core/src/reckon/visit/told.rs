@@ -145,7 +145,7 @@ impl Given<'_> {
     }
 
     fn held_today(&self) -> Question {
-        let side = |side: &[(AnimalId, Clear)], what: &str| {
+        let side = |side: &[(AnimalId, Clear)], what: &'static str| {
             let mut tags: Vec<(&str, String)> =
                 side.iter().map(|(id, c)| (self.flock.tag(*id), c.words())).collect();
             tags.sort_by(|a, b| natural(a.0, b.0));

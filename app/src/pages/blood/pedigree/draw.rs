@@ -160,7 +160,7 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
             below: vec!["its own ancestor".into()],
             spoken: phrase!(
                 "{called}: {}, its own ancestor: the pedigree runs in a circle",
-                ctx.flock.tag(*id)
+                &ctx.flock.tag(*id)
             ),
             ..blank(place)
         },
@@ -224,7 +224,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
     };
     let Some(a) = ctx.flock.animal(child.animal) else { return base };
     let year = a.born.year().map(|y| y.to_string()).unwrap_or_default();
-    let with = child.with.map(|w| phrase!("with {}", ctx.flock.tag(w))).unwrap_or_default();
+    let with = child.with.map(|w| phrase!("with {}", &ctx.flock.tag(w))).unwrap_or_default();
     let inbred = inbred(ctx, child.animal);
     let doubt = if child.sure { "" } else { "perhaps" };
     let more = match child.more {

@@ -110,7 +110,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
             "Line {}, {}: {}",
             r.line,
             r.fate.words(),
-            if what.is_empty() { "as it stands" } else { &what }
+            &if what.is_empty() { look::said("as it stands") } else { what.into() }
         ),
     );
     let decide = |decision: Decision| {
@@ -121,7 +121,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         for c in &r.could_be {
-            if ui.button(phrase!("It is {}", ctx.flock.tag(c.animal))).clicked() {
+            if ui.button(phrase!("It is {}", &ctx.flock.tag(c.animal))).clicked() {
                 out.push(decide(Decision::That(c.animal)));
             }
         }

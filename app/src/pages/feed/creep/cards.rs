@@ -210,7 +210,7 @@ fn creep(ui: &mut Ui, ctx: &Ctx<'_>, base: Id, kept: &Kept, c: &PenCreep, chosen
     b.extend(c.step_words().iter().map(|words| p.plain(words, wide_b)));
     let room = ctx.flock.feedroom();
     if let Some(feed) = c.fits_next.map(|f| room.name(f)) {
-        b.push(p.faint(&phrase!("{feed} would fit the next step (S)"), wide_b));
+        b.push(p.faint(&phrase!("{feed} would fit the next step (S)", feed = &feed), wide_b));
     }
     let mut d: Vec<Arc<Galley>> = Vec::new();
     match c.rate {

@@ -95,7 +95,7 @@ impl Row {
         stuff.feed.analysis = own.or(&stuff.feed.analysis);
         let price = number(&self.price, "the price of a kg", 100_000.0).map_err(|w| (label(1), w))?;
         stuff.feed.price = price.or(stuff.feed.price);
-        let share = |text: &str, what: &str| number(text, what, 100.0).map(|x| x.map(|x| x / 100.0));
+        let share = |text: &str, what| number(text, what, 100.0).map(|x| x.map(|x| x / 100.0));
         let least = share(&self.least, "the least share").map_err(|w| (label(2), w))?.unwrap_or(0.0);
         let most = share(&self.most, "the most").map_err(|w| (label(3), w))?.unwrap_or(1.0);
         if least > most {

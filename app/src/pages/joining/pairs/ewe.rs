@@ -65,7 +65,7 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         .number(now.as_str(), by)
         .cell(Cell::chip(Kind::Accent, "her ram"), By::Number(i64::MIN), "her ram")
         .text("")
-        .said(phrase!("{}, her ram, {} inbred", tag, now));
+        .said(phrase!("{}, her ram, {} inbred", &tag, now));
     let mut all = vec![first];
     for o in &t.others {
         let tag = flock.tag(o.ram);
@@ -77,7 +77,8 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
             (None, None) => ("no room".into(), more(o.alone)),
             (None, Some(c)) => (more(c), more(o.alone)),
         };
-        let words = phrase!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}");
+        let words =
+            phrase!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}", tag = &tag);
         let by_cost = By::number(o.settled.map(|c| (c * 1e9) as i64));
         all.push(
             Row::new(o.ram)
@@ -107,7 +108,7 @@ pub(super) fn view(
     let tag = |id| ctx.flock.tag(id);
     let (ewe, kept) = (told.ewe, told.kept);
     let title = ctx.flock.animal(ewe).map_or_else(String::new, |a| a.title());
-    look::subheading(ui, phrase!("{title} with {}", tag(told.ram)));
+    look::subheading(ui, phrase!("{title} with {}", &tag(told.ram)));
     let terms = &told.terms;
     let lamb = phrase!("A lamb of these two would be {} inbred", percent(terms.coancestry));
     look::sentence(ui, Kind::Plain, format!("{lamb}: {}.", told.reason));
@@ -152,7 +153,7 @@ pub(super) fn view(
     if kept {
         ui.horizontal_wrapped(|ui| {
             look::chip(ui, Kind::Accent, "kept");
-            if ui.button(phrase!("Free {}", tag(ewe))).clicked() {
+            if ui.button(phrase!("Free {}", &tag(ewe))).clicked() {
                 match set.pairs.free(ctx.flock, ewe) {
                     Ok(pairs) => {
                         set.become_(ctx.flock, pairs);

@@ -81,7 +81,9 @@ fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &str, all: &mut Vec<AnimalId>) 
 
 fn take_back(ui: &mut egui::Ui, text: &str) -> bool {
     let b = ui.small_button(format!("{text} ×"));
-    b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {text} back")));
+    b.widget_info(|| {
+        egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {text} back", text = &text))
+    });
     b.clicked()
 }
 

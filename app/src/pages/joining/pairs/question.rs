@@ -155,9 +155,13 @@ impl Typed {
         }
         let left = |p: &PickerState<AnimalId>, label: &'static str| match p.text.trim() {
             "" => Ok(()),
-            text => {
-                Err((label, phrase!("‘{text}’ is not settled: choose one from the list, or empty the field")))
-            }
+            text => Err((
+                label,
+                phrase!(
+                    "‘{text}’ is not settled: choose one from the list, or empty the field",
+                    text = &text
+                ),
+            )),
         };
         left(&self.ram, "Add a ram")?;
         left(&self.ewe, "Add a ewe")?;

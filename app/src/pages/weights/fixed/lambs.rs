@@ -136,7 +136,7 @@ fn told(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge) -> String {
     };
     phrase!(
         "{}: {}. Carries {}.{birth}",
-        ctx.flock.tag(r.animal),
+        &ctx.flock.tag(r.animal),
         group.unwrap_or_default(),
         r.factor_words()
     )

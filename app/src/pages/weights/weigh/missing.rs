@@ -55,7 +55,7 @@ pub(super) fn view(
             look::faint(ui, "Not there:");
             for id in gone {
                 let tag = ctx.flock.tag(id);
-                if ui.small_button(phrase!("{tag} came after all")).clicked() {
+                if ui.small_button(phrase!("{tag} came after all", tag = &tag)).clicked() {
                     wish = Wish::Back(id);
                 }
             }
