@@ -61,6 +61,8 @@ fn everything_that_is_part_of_the_program_is_said_by_the_language() {
     let mut given = Given::of(&path);
     let book = hirsel_core::book::Book::open(&path).expect("opened");
     let mut h = desk(&folder, book, day(TODAY));
+    // What was prepared before is prepared anew.
+    walk::everywhere(&mut h, |_, _| {});
     let language = Arc::new(Marked::default());
     h.state_mut().speak(Some(Arc::clone(&language) as Arc<dyn Language>));
     let flock = Arc::clone(h.state().flock().expect("open"));
@@ -120,6 +122,8 @@ fn a_file_of_translations_is_spoken_and_kept() {
     let file = "msgid \"\"\nmsgstr \"\"\n\"Language: xx\\n\"\n\"Plural-Forms: nplurals=2; plural=n != 1;\\n\"\n\n\
                 msgid \"Joinings\"\nmsgstr \"Nuptiae\"\n";
     std::fs::write(kept.join("languages/xx.po"), file).expect("written");
+    std::fs::create_dir_all(kept.join("languages/xx/help")).expect("made");
+    std::fs::write(kept.join("languages/xx/help/tonight.md"), "# Hac nocte\n\nQuid agendum.\n").expect("written");
     let path = book.path().to_path_buf();
     let at = |book| Desk::with_book(Kept::at(&kept), book, day(TODAY));
     let mut h = hirsel_tests::shot::harness([1240.0, 800.0], |ui, desk: &mut Desk| desk.view(ui), at(book));
@@ -129,6 +133,15 @@ fn a_file_of_translations_is_spoken_and_kept() {
     h.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::L);
     walk::settle(&mut h);
     assert!(says(&h, "Nuptiae") && !says(&h, "Joinings"));
+    // So is its help, and what is not translated is English.
+    h.key_press(Key::F1);
+    walk::settle(&mut h);
+    let help = h.state_mut().help_pages();
+    let title = |key: &str| help.iter().find(|p| p.key == key).map(|p| p.title.clone());
+    assert_eq!(title("tonight").as_deref(), Some("Hac nocte"));
+    assert_eq!(title("lambing"), hirsel_app::help::page("lambing").map(|p| p.title.clone()));
+    h.key_press(Key::Escape);
+    walk::settle(&mut h);
     drop(h);
     // It is spoken at the next start, too, and one more press is English again.
     let book = hirsel_core::book::Book::open(&path).expect("opened");
