@@ -179,10 +179,13 @@ fn literal(expr: &Expr) -> Option<String> {
     }
 }
 
-/// Whether it may be read by people: two letters beside one another, and no name of a file or of something of the code.
+/// Whether it may be read by people: two letters beside one another that are not the name of what is filled in, and no
+/// name of a file or of something of the code.
 pub fn is_read(text: &str) -> bool {
-    let mut before = ' ';
+    let (mut before, mut filled) = (' ', false);
     let letters = text.chars().any(|c| {
+        filled = c == '{' || filled && before != '}';
+        let c = if filled { if c == '}' { c } else { ' ' } } else { c };
         let two = c.is_alphabetic() && before.is_alphabetic();
         before = c;
         two
@@ -282,6 +285,7 @@ impl<'ast> Visit<'ast> for Reader<'_> {
         };
         if name == "phrase"
             && let Some(text) = given.first().and_then(literal)
+            && is_read(&text)
         {
             self.takes(Kind::Text, text);
         }

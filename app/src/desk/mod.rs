@@ -244,8 +244,8 @@ impl Desk {
         self.today.unwrap_or_else(Day::today)
     }
 
-    fn say(&mut self, kind: Kind, text: impl Into<String>) {
-        self.said = (kind, text.into());
+    fn say(&mut self, kind: Kind, text: impl Into<hirsel_core::terms::Text>) {
+        self.said = (kind, crate::look::spoken(text));
     }
 
     /// Draws everything.

@@ -412,7 +412,7 @@ fn unsettled<K>(state: &PickerState<K>, typing: bool, picker: &Picker<'_>) -> Op
                 .unwrap_or_else(|| phrase!("nothing found for ‘{text}’", text = &text)),
         ),
         _ if typing => None,
-        0 => Some("not chosen yet: go to the field and press Enter".to_owned()),
+        0 => Some(phrase!("not chosen yet: go to the field and press Enter")),
         n => Some(phrase!("{n} match: choose one")),
     }
 }

@@ -137,7 +137,7 @@ pub(super) fn running_on(page: &mut Page, heads: &Heads, number: usize, what: &s
 fn carried_words(using: Using, rules: &GrowthRules) -> String {
     match using {
         Using::None => {
-            "The weights carry no factors: sexes, twins and young ewes' lambs are as they are.".into()
+            phrase!("The weights carry no factors: sexes, twins and young ewes' lambs are as they are.")
         }
         Using::Table => phrase!("The weights carry the factors of the table: {}.", rules.table),
         Using::Own => phrase!(

@@ -194,11 +194,11 @@ pub(super) fn inbreeding(kindred: &Kindred, id: AnimalId) -> Cell {
 /// The first clear days, said plainly; milk of ewes only.
 fn withdrawal(clear: &Clearance, milks: bool, today: Day) -> Cell {
     let day = |c: &Clear| match c {
-        Clear::Free => "clear".to_string(),
-        Clear::From(day) if *day <= today => "clear".into(),
+        Clear::Free => phrase!("clear"),
+        Clear::From(day) if *day <= today => phrase!("clear"),
         Clear::From(day) => text::unbroken(&phrase!("from {}", day.words())),
-        Clear::Unknown => "not clear: not known".into(),
-        Clear::Never => "never".into(),
+        Clear::Unknown => phrase!("not clear: not known"),
+        Clear::Never => phrase!("never"),
     };
     let (meat, milk) = (day(&clear.meat.clear), day(&clear.milk.clear));
     let held = meat != "clear" || milks && milk != "clear";

@@ -114,7 +114,7 @@ fn summary(lines: &[Line<'_>]) -> String {
     let animals: BTreeSet<AnimalId> = standing.iter().map(|(file, _)| file.animal.id).collect();
     let struck = lines.len() - standing.len();
     let mut words = match standing.len() {
-        0 => "No treatment was given in this time".to_owned(),
+        0 => phrase!("No treatment was given in this time"),
         n => phrase!("{} of {}", counted(n, "treatment"), counted(animals.len(), "animal")),
     };
     if struck > 0 {

@@ -82,8 +82,8 @@ pub(super) fn litter_words(flock: &Flock, nursery: &Nursery, file: &AnimalFile) 
     let born = birth_type(flock, file).map(|b| phrase!("born {}", article(b.words())));
     let bottle = file.animal.rearing == Rearing::Bottle;
     let reared = match nursery.rear_type(flock, &file.animal) {
-        _ if bottle => Some("reared on the bottle".to_owned()),
-        Some(rear) if rear.count() == 0 => Some("reared on the bottle".to_owned()),
+        _ if bottle => Some(phrase!("reared on the bottle")),
+        Some(rear) if rear.count() == 0 => Some(phrase!("reared on the bottle")),
         Some(rear) => Some(phrase!("reared as {}", article(rear.words()))),
         None => None,
     };

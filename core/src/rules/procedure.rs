@@ -86,7 +86,7 @@ pub(super) fn asked(parts: &[Part], what: Procedure, born: Day, on: Day) -> Aske
     for p in parts.iter().filter(|p| p.what.is(what)) {
         let place = p.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
         let memory = if p.ground.is_memory() { " (from memory)" } else { "" };
-        all.rows.push(format!("{place}{}{memory}", p.words()));
+        all.rows.push(phrase!("{place}{}{memory}", p.words()));
         for m in &p.more {
             let day = born.plus(m.from_days);
             if day > on {
@@ -138,7 +138,7 @@ impl Part {
         if self.advice {
             said.push("advice, not law".into());
         }
-        format!("{}: {}", self.what.words(), said.join("; "))
+        phrase!("{}: {}", self.what.words(), said.join("; "))
     }
 }
 

@@ -123,7 +123,8 @@ fn a_file_of_translations_is_spoken_and_kept() {
                 msgid \"Joinings\"\nmsgstr \"Nuptiae\"\n";
     std::fs::write(kept.join("languages/xx.po"), file).expect("written");
     std::fs::create_dir_all(kept.join("languages/xx/help")).expect("made");
-    std::fs::write(kept.join("languages/xx/help/tonight.md"), "# Hac nocte\n\nQuid agendum.\n").expect("written");
+    std::fs::write(kept.join("languages/xx/help/tonight.md"), "# Hac nocte\n\nQuid agendum.\n")
+        .expect("written");
     let path = book.path().to_path_buf();
     let at = |book| Desk::with_book(Kept::at(&kept), book, day(TODAY));
     let mut h = hirsel_tests::shot::harness([1240.0, 800.0], |ui, desk: &mut Desk| desk.view(ui), at(book));

@@ -175,7 +175,7 @@ pub(super) fn part_words(ctx: &Ctx<'_>, part: &Part) -> String {
         Part::Age(n) => counted(usize::try_from(*n).unwrap_or_default(), "year"),
         Part::Ram(id) => ctx.flock.animal(*id).map_or_else(|| "–".into(), |a| a.title()),
         Part::Named(name) => name.clone(),
-        Part::NotKnown => "not known".into(),
+        Part::NotKnown => phrase!("not known"),
     }
 }
 
@@ -211,7 +211,7 @@ fn bar(years: &Years, name: &str, t: &Tally, what: What, units: Units) -> Level 
     let f = figure(what, t, &Purse::default(), &years.settings);
     let base = f.base();
     let few = f.of.is_some_and(|n| n < years.settings.few);
-    let shown = format!("{} {base}", f.shown(units));
+    let shown = phrase!("{} {base}", f.shown(units));
     let said = format!("{name}: {} {shown}{}", what.name(), if few { ", of few" } else { "" });
     Level { name: name.into(), length: f.value, shown, said, few }
 }

@@ -113,6 +113,6 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
     (Cell::text(words.clone()).faint(), words)
 }
 
-fn since(word: &str, on: Option<hirsel_core::terms::Day>) -> String {
-    on.map_or_else(|| word.to_string(), |d| format!("{word} {}", d.words()))
+fn since(word: &'static str, on: Option<hirsel_core::terms::Day>) -> String {
+    on.map_or_else(|| crate::look::said(word).into_owned(), |d| phrase!("{word} {}", d.words()))
 }

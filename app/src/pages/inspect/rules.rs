@@ -129,7 +129,7 @@ fn row(n: usize, r: &RuleRow) -> Row<usize> {
         .text(source)
         .cell(mark, By::Text(said.into()), known(r))
         .hidden(mended)
-        .said(format!("{}: {}", r.topic.words(), r.words))
+        .said(phrase!("{}: {}", r.topic.words(), r.words))
 }
 
 pub(super) fn view(

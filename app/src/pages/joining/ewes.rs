@@ -176,7 +176,8 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Ewes) {
             }
         }
         if n > SHOWN {
-            let word = if w.all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
+            let word =
+                if w.all { phrase!("Show fewer") } else { phrase!("and {} more: show all", n - shown) };
             w.all ^= ui.small_button(crate::look::spoken(word)).clicked();
         }
         if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {

@@ -148,7 +148,7 @@ fn make(ctx: &Ctx<'_>, search: &str, shed: &mut Shed) {
                 return None;
             }
             let over = e.window.late.is_some_and(|l| l < ctx.today);
-            let words = if over { "overdue".to_string() } else { e.window.due.short() };
+            let words = if over { phrase!("overdue") } else { e.window.due.short() };
             let cell = if over { Cell::chip(Kind::Caution, "overdue") } else { Cell::text(words.clone()) };
             Some(
                 Row::new(e.ewe)

@@ -252,7 +252,7 @@ impl TypedLamb {
             Some(1) => match fields::picked(ctx, &self.foster, "the foster ewe") {
                 Ok(Some(ewe)) => Rearing::Foster(ewe),
                 Ok(None) => {
-                    tell("Foster ewe", "which ewe rears it? Type any part of her tag or name".into());
+                    tell("Foster ewe", phrase!("which ewe rears it? Type any part of her tag or name"));
                     Rearing::Dam
                 }
                 Err(e) => {

@@ -103,7 +103,7 @@ fn draft(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Retag, String> {
         None => None,
     };
     if new.is_none() && matches!(ends, Some((_, Ended::Replaced))) {
-        return Err("replaced by which tag? Type the new one, or say that the old one is lost".into());
+        return Err(phrase!("replaced by which tag? Type the new one, or say that the old one is lost"));
     }
     Ok(Retag { animal: file.animal.id, ends, new, on: fields::day_or_today(ctx, &t.on)? })
 }

@@ -191,7 +191,7 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
     let with = match d.of {
         DocumentOf::Record(RecordRef::Animal(_)) | DocumentOf::Holding => file.animal.tag().to_string(),
         DocumentOf::Record(record) => record_words(file, record)
-            .map_or_else(|| "a record".into(), |(what, on)| format!("{what}, {}", on.words())),
+            .map_or_else(|| phrase!("a record"), |(what, on)| phrase!("{what}, {}", on.words())),
     };
     let size = hirsel_core::book::size_words(d.size);
     let remark = match (&d.struck, portrait == Some(d.id)) {

@@ -23,7 +23,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed)
     };
     let whom = match step.when.words(step.whom) {
         all if all.starts_with("all ") => all,
-        some => format!("{}: {some}", step.whom.words()),
+        some => phrase!("{}: {some}", step.whom.words()),
     };
     wrapped(ui, &phrase!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
     wrapped(ui, &stands_on(&step.ground));
@@ -90,7 +90,7 @@ fn law(ctx: &Ctx<'_>, what: hirsel_core::rules::Procedure) -> String {
                 place = &place
             )
         }
-        None => "The law of the place sets its last day; none is known for the rules of this book.".into(),
+        None => phrase!("The law of the place sets its last day; none is known for the rules of this book."),
     }
 }
 

@@ -121,7 +121,7 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
     let what = if s.off { Cell::text(s.short.clone()).faint() } else { Cell::text(s.short.clone()).strong() };
     let late = match (s.times.late, s.law) {
         (Some(t), _) => t.short(),
-        (None, Some(_)) => "by law".into(),
+        (None, Some(_)) => phrase!("by law"),
         (None, None) => String::new(),
     };
     let mut done = s.done_by.words();

@@ -69,7 +69,7 @@ impl Round {
 
     /// Its pen in words.
     pub(super) fn place(&self) -> String {
-        if self.pen.is_empty() { "no pen".into() } else { self.pen.clone() }
+        if self.pen.is_empty() { phrase!("no pen") } else { self.pen.clone() }
     }
 
     /// How many animals: jobs of one step count each animal once.
@@ -171,9 +171,9 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
     } else {
         let said = match late {
             _ if r.when != When::Now => first.map(|j| j.day().short()).unwrap_or_default(),
-            Some(l) if l <= ctx.today => "today".to_string(),
+            Some(l) if l <= ctx.today => phrase!("today"),
             Some(l) => phrase!("by {}", l.short()),
-            None => "when you can".into(),
+            None => phrase!("when you can"),
         };
         (Cell::text(said.clone()), said)
     };

@@ -160,7 +160,7 @@ fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
 /// What holds an animal back: one product, or one for meat and another for milk.
 fn because(c: &Clearance, today: Day) -> String {
     let one = |s: &Side| {
-        let given = s.given.map(|d| format!(", {}", d.words())).unwrap_or_default();
+        let given = s.given.map(|d| phrase!(", {}", d.words())).unwrap_or_default();
         (!s.clear.is_clear(today)).then(|| format!("{}{given}", s.product))
     };
     match (one(&c.meat), one(&c.milk)) {

@@ -135,7 +135,7 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
         }
         if n > SHOWN {
             let word =
-                if w.show_all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
+                if w.show_all { phrase!("Show fewer") } else { phrase!("and {} more: show all", n - shown) };
             w.show_all ^= ui.small_button(crate::look::spoken(word)).clicked();
         }
         if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {

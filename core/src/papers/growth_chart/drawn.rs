@@ -83,7 +83,7 @@ impl Scale {
 }
 
 fn kg(value: f64, units: Units) -> String {
-    Weight::from_grams((value * 1000.0).round() as i64).map_or_else(|| "nothing".into(), |w| w.show(units))
+    Weight::from_grams((value * 1000.0).round() as i64).map_or_else(|| phrase!("nothing"), |w| w.show(units))
 }
 
 fn gain(kg_a_day: f64, units: Units) -> String {

@@ -10,18 +10,18 @@ impl Clear {
         match self {
             Self::Free => String::new(),
             Self::From(day) => day.to_string(),
-            Self::Unknown => "unknown".into(),
-            Self::Never => "never".into(),
+            Self::Unknown => phrase!("unknown"),
+            Self::Never => phrase!("never"),
         }
     }
 
     /// As people read it.
     pub fn words(&self) -> String {
         match self {
-            Self::Free => "nothing given".into(),
+            Self::Free => phrase!("nothing given"),
             Self::From(day) => phrase!("clear {}", day.words()),
-            Self::Unknown => "unknown, not clear".into(),
-            Self::Never => "never".into(),
+            Self::Unknown => phrase!("unknown, not clear"),
+            Self::Never => phrase!("never"),
         }
     }
 }
@@ -85,8 +85,8 @@ impl Clearance {
             let until = match &s.clear {
                 c if c.is_clear(on) => return None,
                 Clear::From(day) => phrase!("not before {}", day.words()),
-                Clear::Unknown => "not until the period is known".into(),
-                Clear::Never => "never".into(),
+                Clear::Unknown => phrase!("not until the period is known"),
+                Clear::Never => phrase!("never"),
                 Clear::Free => return None,
             };
             let given = s.given.map(|d| phrase!(", given {}", d.words())).unwrap_or_default();

@@ -57,7 +57,7 @@ fn otherwise(found: &mut Found<'_>, f: &AnimalFile) {
                 dam = &dam
             )
         } else {
-            let born = if lamb.born == Born::Unknown { "no day".into() } else { lamb.born.words() };
+            let born = if lamb.born == Born::Unknown { phrase!("no day") } else { lamb.born.words() };
             phrase!(
                 "{tag} was born in a lambing of {} and has {born} as day of birth",
                 l.at.day.words(),

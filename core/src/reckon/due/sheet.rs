@@ -220,7 +220,7 @@ impl PenSheet {
         match self.pen.as_deref() {
             Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}", pen = &pen),
             Some(pen) => pen.to_string(),
-            None => "In no pen".into(),
+            None => phrase!("In no pen"),
         }
     }
 
@@ -273,7 +273,7 @@ pub fn kind_and_age(animal: &Animal, day: Day) -> String {
         112..730 => counted(n(days * 100 / 3044), "month"),
         _ => counted(n(days * 100 / 36_525), "year"),
     };
-    format!("{kind}, {age}")
+    phrase!("{kind}, {age}")
 }
 
 #[cfg(test)]

@@ -22,10 +22,10 @@ impl Who {
     pub fn words(&self) -> String {
         let pen = |p: &str| if p.is_empty() { phrase!("no pen") } else { p.to_string() };
         match self {
-            Self::Flock => "the flock".into(),
+            Self::Flock => phrase!("the flock"),
             Self::Group(Some(e)) => e.words().into(),
-            Self::Group(None) => "several groups of a pen".into(),
-            Self::Pen(p) if p.is_empty() => "in no pen".into(),
+            Self::Group(None) => phrase!("several groups of a pen"),
+            Self::Pen(p) if p.is_empty() => phrase!("in no pen"),
             Self::Pen(p) => p.clone(),
             Self::Lambs(p, e) => phrase!("{} in {}", e.words(), pen(p)),
         }

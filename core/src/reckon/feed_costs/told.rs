@@ -20,7 +20,7 @@ impl Gained {
     pub fn words(&self, units: Units) -> String {
         let Some(share) = self.share() else {
             return match self.of {
-                0 => "no lamb among them".into(),
+                0 => phrase!("no lamb among them"),
                 n => phrase!("none of {} was weighed twice in these days", counted(n as usize, "lamb")),
             };
         };
@@ -55,7 +55,7 @@ impl Row {
                 money(self.cents),
                 mass(self.unpriced_kg, units)
             ),
-            None => "no price of it is known".into(),
+            None => phrase!("no price of it is known"),
         });
         if let Some(heads) = self.heads() {
             let heads = format!("{heads:.1}");
@@ -83,13 +83,13 @@ impl FeedCosts {
         let units = flock.holding().units;
         let dash = || "–".to_string();
         let Some(all) = self.all() else {
-            return vec![("Feed", "no feed was eaten in these days by the book".into())];
+            return vec![("Feed", phrase!("no feed was eaten in these days by the book"))];
         };
         let figure = |v: Option<f64>| v.map_or_else(dash, money);
         let ewes = format!("{:.1}", self.whole.ewes);
         let ewes = ewes.trim_end_matches(".0");
         let weaned = match self.whole.weaned {
-            0 => "no lamb was weaned in these days".into(),
+            0 => phrase!("no lamb was weaned in these days"),
             n => phrase!("over {} weaned in these days", counted(n as usize, "lamb")),
         };
         vec![

@@ -165,11 +165,11 @@ fn equivalents(g: &Given<'_>) -> Figure {
             &g.flock.tag(f.animal),
             percent(f.share)
         ),
-        _ => " That is fairly even: keep it so.".into(),
+        _ => phrase!(" That is fairly even: keep it so."),
     };
     let open = match unknown {
         0 => String::new(),
-        1 => " One of them stands for an unknown parent: find out who it was.".into(),
+        1 => phrase!(" One of them stands for an unknown parent: find out who it was."),
         n => phrase!(" {n} of them stand for unknown parents: find out who they were."),
     };
     made(
@@ -191,7 +191,9 @@ fn bottleneck(g: &Given<'_>) -> Figure {
             &g.flock.tag(a.animal),
             percent(a.share)
         ),
-        _ => "Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams.".into(),
+        _ => phrase!(
+            "Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams."
+        ),
     };
     made(
         ("effective_ancestors", "Effective ancestors"),
@@ -299,7 +301,9 @@ fn by_sexes(g: &Given<'_>) -> Figure {
     let low = value.is_some_and(|v| v < SIZE_WANTED);
     let words = match g.crop {
         None => {
-            "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.".into()
+            phrase!(
+                "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean."
+            )
         }
         Some(c) => phrase!(
             "{} and {} had the lambs of {}. One ram more would make it {}: with few rams, the rams decide.",
@@ -330,7 +334,7 @@ fn size_words(value: Option<f64>) -> String {
              offspring of all families alike, bring in an unrelated ram."
         ),
         Some(_) => phrase!("{SIZE_WANTED:.0} or more is what breed conservation asks for: go on as you do."),
-        None => "Blood does not narrow, or pedigrees are too shallow to tell.".into(),
+        None => phrase!("Blood does not narrow, or pedigrees are too shallow to tell."),
     }
 }
 
@@ -339,7 +343,9 @@ fn by_rate(g: &Given<'_>) -> Figure {
     // Few lambs a crop say little of a trend: what the animals themselves say comes first.
     let doubtful = value.is_none_or(|v| v >= SIZE_WANTED) && g.by_increase.is_some_and(|v| v < SIZE_WANTED);
     let words = match doubtful {
-        true => "Crops go up and down by chance here and show no clear trend: go by each animal's increase instead.".into(),
+        true => phrase!(
+            "Crops go up and down by chance here and show no clear trend: go by each animal's increase instead."
+        ),
         false => size_words(value),
     };
     made(
@@ -423,7 +429,7 @@ fn paths(g: &Given<'_>) -> [Figure; 4] {
         let path = g.interval.paths[i];
         let words = match path {
             Some((_, n)) => phrase!("Of {} that became parents.", counted(n, "birth")),
-            None => "None that became a parent yet.".into(),
+            None => phrase!("None that became a parent yet."),
         };
         made(names[i], path.map(|p| p.0), years, INTERVAL, (false, words))
     })

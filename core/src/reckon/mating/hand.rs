@@ -17,7 +17,7 @@ impl Pairs {
     pub fn force(&self, flock: &Flock, ewe: AnimalId, ram: AnimalId) -> Result<Self, NoPairs> {
         let no = |words: String| cannot(Some(ewe), Some(ram), words);
         let (Some(e), Some(r)) = (self.place(ewe), self.ram_place(ram)) else {
-            return Err(no("she or the ram is not among those chosen: choose both first".into()));
+            return Err(no(phrase!("she or the ram is not among those chosen: choose both first")));
         };
         let (e_tag, r_tag) = (flock.tag(ewe), flock.tag(ram));
         match self.barred(e, r) {

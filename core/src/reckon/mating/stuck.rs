@@ -55,7 +55,7 @@ pub(super) fn crowded(flock: &Flock, table: &Table, costs: &[Vec<i64>], most: &[
             at = from;
         }
     }
-    cannot(None, None, "the numbers of the rams leave a ewe over: raise a number".into())
+    cannot(None, None, phrase!("the numbers of the rams leave a ewe over: raise a number"))
 }
 
 pub(super) fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usize) -> NoPairs {

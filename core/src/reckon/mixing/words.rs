@@ -115,7 +115,7 @@ pub fn left_out(part: &Part) -> Option<String> {
 /// Why there is no mix: what it is, and a line for each thing that stands in the way or would help.
 pub fn no_blend(why: &NoBlend) -> (String, Vec<String>) {
     match why {
-        NoBlend::Cannot(c) => ("These feeds cannot meet all of it".into(), cannot(c)),
+        NoBlend::Cannot(c) => (phrase!("These feeds cannot meet all of it"), cannot(c)),
         other => (capital(&other.to_string()), Vec::new()),
     }
 }
@@ -134,7 +134,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
         said.push(phrase!("{} quarrels with {b}: each can be met alone, not both", capital(&a.to_string())));
     }
     if said.is_empty() {
-        said.push("Each two of the demands can be met, but not all of them together".into());
+        said.push(phrase!("Each two of the demands can be met, but not all of them together"));
     }
     let do_with: Vec<String> = c
         .short
@@ -151,7 +151,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
     if !do_with.is_empty() {
         said.push(phrase!("What would just do: {}", do_with.join(" and ")));
     }
-    said.push("Or widen the shares, or add a feed that holds more of what is short".into());
+    said.push(phrase!("Or widen the shares, or add a feed that holds more of what is short"));
     said
 }
 

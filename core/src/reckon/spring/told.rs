@@ -146,7 +146,7 @@ impl Winter {
     pub fn mass(&self, kg: f64) -> String {
         let step = if kg.abs() >= 1000.0 { 10.0 } else { 1.0 };
         Mass::from_kg((kg.max(0.0) / step).round() * step)
-            .map_or_else(|| "much".into(), |m| m.show(self.units))
+            .map_or_else(|| phrase!("much"), |m| m.show(self.units))
     }
 
     /// `bale` of hay, straw and silage, `bag` of all else.
@@ -193,7 +193,7 @@ impl Winter {
             } else if kg > 0.5 {
                 phrase!("{} over", self.over(kg))
             } else {
-                "just enough".into()
+                phrase!("just enough")
             }
         };
         let day = self.ask.grass.words();

@@ -121,7 +121,7 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
             let why = why.unwrap_or_else(|| Demand::advice("common practice"));
             let words = phrase!(
                 "{product}, batch {number}: given {}, last on {}, and no purchase of it is written; {}",
-                if *times == 1 { "once".into() } else { phrase!("{times} times") },
+                if *times == 1 { phrase!("once") } else { phrase!("{times} times") },
                 last.words(),
                 why.why
             );
@@ -157,7 +157,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
             let why = if l.given_unmeasured > 0 {
                 phrase!("{} without an amount", counted(l.given_unmeasured, "dose"))
             } else {
-                "no quantity bought is written".into()
+                phrase!("no quantity bought is written")
             };
             gap(phrase!("{head}: how much should be left is not known ({why}); count it"), true);
         } else if l.counts.is_empty() && !l.deliveries.is_empty() && l.state != State::Empty {
@@ -203,7 +203,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let found = phrase!(
         "{} in the cupboard, {} out of date or open too long.",
         batches(n),
-        if gaps.is_empty() { "none".into() } else { gaps.len().to_string() }
+        if gaps.is_empty() { phrase!("none") } else { gaps.len().to_string() }
     );
     let mut q = Question::new(7, found, n > 0, gaps);
     // Here 'no' is the good answer to the question as it is asked; it is turned so that a gap is always a 'no'.

@@ -33,7 +33,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         }
     }
     let Some(oldest) = given.oldest else {
-        return Question::new(14, "No treatment and no move is written yet.".into(), gone > 0, gaps);
+        return Question::new(14, phrase!("No treatment and no move is written yet."), gone > 0, gaps);
     };
     if oldest > since {
         let until = super::years_before(oldest, 0).plus(today.since(since));

@@ -64,9 +64,9 @@ impl Given<'_> {
                 whys.push(&d.why);
             }
         }
-        let words = format!(
+        let words = phrase!(
             "{}, {}, {}: {}; {}",
-            f.animal.tag(),
+            &f.animal.tag(),
             t.at.day.words(),
             t.product,
             blanks.join(", "),
@@ -174,7 +174,7 @@ impl Given<'_> {
     fn ended(&self) -> String {
         let early = match self.early.len() {
             0 if self.gone == 0 => phrase!("nothing to compare"),
-            0 => "none of them under withdrawal".into(),
+            0 => phrase!("none of them under withdrawal"),
             n => phrase!("{n} under withdrawal"),
         };
         phrase!(

@@ -157,7 +157,7 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
         Who::Circle(id) => Reach {
             key: Some(*id),
             tag: format!("{sign} {}", ctx.flock.tag(*id)),
-            below: vec!["its own ancestor".into()],
+            below: vec![phrase!("its own ancestor")],
             spoken: phrase!(
                 "{called}: {}, its own ancestor: the pedigree runs in a circle",
                 &ctx.flock.tag(*id)
@@ -261,7 +261,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
             .into_iter()
             .filter(|w| !w.is_empty())
             .collect(),
-        spoken: format!(
+        spoken: phrase!(
             "{kind}: {}, {said}{}",
             a.title(),
             if more.is_empty() { more } else { format!("; {more}") }

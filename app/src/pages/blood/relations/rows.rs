@@ -102,8 +102,8 @@ pub(super) fn make(ctx: &Ctx<'_>, of: Option<AnimalId>, which: Which, search: &s
 
 fn generation(n: u32) -> String {
     match n {
-        1 => "offspring".into(),
-        2 => "grand-offspring".into(),
+        1 => phrase!("offspring"),
+        2 => phrase!("grand-offspring"),
         n => phrase!("generation {n}"),
     }
 }
@@ -138,7 +138,7 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
                     (false, Sib::ByDam) => ", perhaps a full one",
                     (false, _) => ", perhaps",
                 };
-                (id, format!("{}{doubt}", how.words()), how as i64)
+                (id, phrase!("{}{doubt}", how.words()), how as i64)
             };
             (all.into_iter().map(one).collect(), note)
         }

@@ -72,7 +72,7 @@ fn filter(ui: &mut egui::Ui, ready: &Ready, s: &mut State) {
     let p = &ready.preview;
     let all = Fate::ALL.map(|f| (f, p.count(f)));
     let words: Vec<(Option<Fate>, String)> = std::iter::once((None, phrase!("all ({})", p.rows.len())))
-        .chain(all.into_iter().filter(|a| a.1 > 0).map(|(f, n)| (Some(f), format!("{} ({n})", f.words()))))
+        .chain(all.into_iter().filter(|a| a.1 > 0).map(|(f, n)| (Some(f), phrase!("{} ({n})", f.words()))))
         .collect();
     let choices: Vec<(Option<Fate>, &str)> = words.iter().map(|(f, w)| (*f, w.as_str())).collect();
     if !choices.iter().any(|c| c.0 == s.fate) {

@@ -58,7 +58,7 @@ pub(super) fn sentence(ctx: &Ctx<'_>, row: Row<'_>) -> String {
         }
         Row::Without(w) => all.push(without_words(w)),
     }
-    all.extend(row.checks().iter().map(|c| format!("{} {}", c.what.words(), check_words(c))));
+    all.extend(row.checks().iter().map(|c| phrase!("{} {}", c.what.words(), check_words(c))));
     all.retain(|s| !s.is_empty());
     all.join("; ")
 }
@@ -169,7 +169,7 @@ fn checks_line(p: &Pen<'_>, checks: &[Check], wide: f32) -> Vec<(Arc<Galley>, f3
     let (mut x, mut y) = (0.0, 0.0);
     let mut all = Vec::new();
     for c in checks {
-        let galley = p.kind(of_check(c), &format!("{}: {}", c.what.words(), check_words(c)), wide);
+        let galley = p.kind(of_check(c), &phrase!("{}: {}", c.what.words(), check_words(c)), wide);
         if x > 0.0 && x + galley.size().x > wide {
             (x, y) = (0.0, y + galley.size().y + 2.0);
         }

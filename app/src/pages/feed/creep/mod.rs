@@ -396,6 +396,6 @@ fn act(ctx: &Ctx<'_>, state: &mut State, chosen: Option<Row<'_>>, deed: Deed, ou
         (Deed::Form(what), Some(Row::Creep(c))) => state.form.show(ctx, c, what),
         (Deed::Form(What::Filled), Some(Row::Without(w))) => state.form.open_new(&w.pen),
         (_, Some(row)) => send(Err(phrase!("no creep is open in {}: N opens one", &row.pen()))),
-        (_, None) => send(Err("no creep is open yet: N opens one".into())),
+        (_, None) => send(Err(phrase!("no creep is open yet: N opens one"))),
     }
 }

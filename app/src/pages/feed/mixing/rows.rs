@@ -211,7 +211,7 @@ fn typed_over(ui: &mut Ui, form: &mut Form, row: &mut Row, before: Option<&Stuff
     ui.horizontal(|ui| {
         for (what, word) in FIGURES {
             let unit = if what == Nutrient::DryMatter { "" } else { what.short_unit() };
-            cell(ui, wide, 20.0, |ui| look::faint(ui, format!("{word} {unit}").trim_end().to_string()));
+            cell(ui, wide, 20.0, |ui| look::faint(ui, phrase!("{word} {unit}").trim_end().to_string()));
         }
     });
     ui.horizontal(|ui| {

@@ -103,9 +103,9 @@ fn make(ctx: &Ctx<'_>, s: &mut Shown) {
 fn row(ctx: &Ctx<'_>, r: &Ration, stands: &'static str, search: &str) -> Option<Row<RationId>> {
     let room = ctx.flock.feedroom();
     let (group, feed) = (r.eaters.words(), room.name(r.feed));
-    let pen = r.pen.clone().unwrap_or_else(|| "everywhere".into());
+    let pen = r.pen.clone().unwrap_or_else(|| phrase!("everywhere"));
     let each = match r.each.is_none() {
-        true => "ends".to_string(),
+        true => phrase!("ends"),
         false => a_head(room, r.each, r.measure, ctx.today.max(r.from), ctx.units()),
     };
     let note = r.note.clone().unwrap_or_default();

@@ -141,7 +141,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
             ];
             for what in Nutrient::ALL {
                 let text = s.analysis.get(*what).map(|x| x.to_string()).unwrap_or_default();
-                let label = format!("{}, {}", what.words(), what.unit());
+                let label = phrase!("{}, {}", what.words(), what.unit());
                 lines.push(line(&label, what.word(), text));
             }
             lines.push(line("Note", "note", opt(&s.note)));

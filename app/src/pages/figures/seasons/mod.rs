@@ -185,7 +185,7 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
         let by = f.value.map_or(By::Nothing, |v| By::Number((v * 1000.0).round() as i64));
         row = row.cell(cell, by, text.clone());
         let base = f.base();
-        said.push(if base.is_empty() { format!("{y} {text}") } else { format!("{y} {text} {base}") });
+        said.push(if base.is_empty() { format!("{y} {text}") } else { phrase!("{y} {text} {base}") });
     }
     let mean = now.before.map_or_else(|| "–".to_string(), |(m, _)| what.show(m, units));
     let years_before = now.before.map_or(0, |b| b.1);

@@ -96,9 +96,10 @@ fn asked(ui: &mut egui::Ui, s: &mut State, out: &mut Vec<Intent>) {
             }
             (Some(_), None) => Intent::ReadRoll(RollFrom::Text(s.text.clone())),
             (None, Some(file)) => Intent::ReadRoll(RollFrom::File(Some(PathBuf::from(file)))),
-            (None, None) => {
-                Intent::Say(Kind::Refuse, "there is no list yet: paste it, or type the name of a file".into())
-            }
+            (None, None) => Intent::Say(
+                Kind::Refuse,
+                phrase!("there is no list yet: paste it, or type the name of a file"),
+            ),
         });
     }
 }

@@ -50,7 +50,7 @@ impl Seen {
 /// A cost with its sign, in hundredths of one lamb's inbreeding.
 fn more(cost: f64) -> String {
     match cost * 100.0 {
-        c if c.abs() < 0.05 => "nothing".into(),
+        c if c.abs() < 0.05 => phrase!("nothing"),
         c if c < 0.0 => format!("− {:.1}", -c),
         c => format!("+ {c:.1}"),
     }
@@ -71,10 +71,10 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         let tag = flock.tag(o.ram);
         let (inbred, by) = f(o.coancestry);
         let (settled, alone) = match (o.bar, o.settled) {
-            (Some(Bar::Forbidden), _) => ("forbidden".into(), more(o.alone)),
-            (Some(Bar::OverLimit(_)), _) => ("over limit".into(), more(o.alone)),
-            (Some(Bar::KeptFor(_)), _) => ("she is kept".into(), more(o.alone)),
-            (None, None) => ("no room".into(), more(o.alone)),
+            (Some(Bar::Forbidden), _) => (phrase!("forbidden"), more(o.alone)),
+            (Some(Bar::OverLimit(_)), _) => (phrase!("over limit"), more(o.alone)),
+            (Some(Bar::KeptFor(_)), _) => (phrase!("she is kept"), more(o.alone)),
+            (None, None) => (phrase!("no room"), more(o.alone)),
             (None, Some(c)) => (more(c), more(o.alone)),
         };
         let words =

@@ -22,7 +22,7 @@ pub(super) fn numbers(text: &str) -> Result<Option<(usize, usize)>, String> {
 /// The same in words.
 pub(super) fn numbers_words(text: &str) -> Result<String, String> {
     Ok(match numbers(text)? {
-        None => "stays at home".into(),
+        None => phrase!("stays at home"),
         Some((0, most)) => phrase!("at most {}", counted(most, "ewe")),
         Some((least, most)) if least == most => phrase!("just {}", counted(most, "ewe")),
         Some((least, most)) => phrase!("at least {least}, at most {}", counted(most, "ewe")),

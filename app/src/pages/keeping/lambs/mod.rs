@@ -300,7 +300,7 @@ fn list(
         let none = if state.search.trim().is_empty() {
             phrase!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
         } else {
-            "None fits the search.".into()
+            phrase!("None fits the search.")
         };
         look::paragraph(ui, none);
     } else {

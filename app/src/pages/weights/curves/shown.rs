@@ -63,7 +63,7 @@ impl Shown {
         match self.drawn.as_ref().map(|d| d.0) {
             Some(Whose::Animal(id)) => phrase!("Growth of {}", &ctx.flock.tag(id)),
             Some(Whose::Sort(sort)) => phrase!("Growth of {}", sort.words()),
-            None => "Growth".into(),
+            None => phrase!("Growth"),
         }
     }
 
