@@ -10,7 +10,8 @@ use syn::visit::{self, Visit};
 use syn::{Expr, Lit, Macro};
 
 /// Rooms whose texts are shown.
-const ROOMS: [&str; 13] = [
+const ROOMS: [&str; 14] = [
+    "app/src/help",
     "app/src/pages",
     "app/src/parts",
     "app/src/desk",
@@ -70,6 +71,16 @@ const FORMS: [&str; 6] = ["format", "write", "writeln", "matches", "assert", "de
 /// What is counted by a word that the code chooses at run time.
 const COUNTED: [&str; 7] = ["bale", "ewe lamb", "flake", "hour", "minute", "ram lamb", "sheet"];
 
+/// Files that come with the program, and which of their fields are shown.
+const RESOURCES: [(&str, &[&str]); 6] = [
+    ("resources/care/lamb.toml", &["job", "short", "caution"]),
+    ("resources/care/ewe.toml", &["job", "short", "caution"]),
+    ("resources/care/ram.toml", &["job", "short", "caution"]),
+    ("resources/handbook.toml", &["value", "group"]),
+    ("resources/figures.toml", &["name"]),
+    ("resources/growth.toml", &["name"]),
+];
+
 /// How a text is kept in a catalogue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
@@ -100,7 +111,27 @@ pub fn read() -> Texts {
             Reader { place, texts: &mut texts }.visit_file(&file);
         }
     }
+    for (file, fields) in RESOURCES {
+        let path = top.join(file);
+        let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let table: toml::Table = text.parse().unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        of_file(file, "", &toml::Value::Table(table), fields, &mut texts);
+    }
     texts
+}
+
+/// What is shown of a file of facts.
+fn of_file(file: &str, field: &str, value: &toml::Value, fields: &[&str], texts: &mut Texts) {
+    match value {
+        toml::Value::String(text) if fields.contains(&field) && is_read(text) => {
+            texts.entry((Kind::Text, text.clone())).or_default().insert(file.to_owned());
+        }
+        toml::Value::Array(all) => all.iter().for_each(|one| of_file(file, field, one, fields, texts)),
+        toml::Value::Table(rows) => {
+            rows.iter().for_each(|(name, one)| of_file(file, name, one, fields, texts))
+        }
+        _ => {}
+    }
 }
 
 fn files(room: &Path) -> Vec<PathBuf> {
@@ -111,7 +142,8 @@ fn files(room: &Path) -> Vec<PathBuf> {
             let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
             let stem = name.trim_end_matches(".rs");
             let of_tests = stem == "tests" || stem.ends_with("_tests") || stem.starts_with("tests_");
-            let made_up = ["fixture.rs", "check.rs", "pdf.rs", "svg.rs"].contains(&name.as_str());
+            let made_up = ["fixture.rs", "check.rs", "pdf.rs", "svg.rs"].contains(&name.as_str())
+                || path.ends_with("help/files.rs");
             if of_tests || made_up {
                 continue;
             }

@@ -291,7 +291,7 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
             } else {
                 rows.join("; ")
             };
-            flow.paragraph(PLAIN, &format!("{}: {said}.", r.name()));
+            flow.paragraph(PLAIN, &phrase!("{}: {said}.", &r.name()));
         }
     }
     flow.paragraph(

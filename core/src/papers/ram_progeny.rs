@@ -315,7 +315,7 @@ impl Progeny<'_> {
             phrase!("{}{perhaps}, out of {}{said}.", counted(sums.lambs, "lamb"), counted(dams.len(), "ewe"));
         flow.paragraph(Look::new(Face::Sans, 9.0), &all);
         flow.y += 1.0;
-        *running.borrow_mut() = format!("{}, {name}", of.title());
+        *running.borrow_mut() = phrase!("{}, {name}", of.title());
         let done = table().flow(flow, lambs.iter().map(|f| self.row(f, ram)), watch);
         running.borrow_mut().clear();
         done

@@ -2,7 +2,9 @@
 
 use super::{Anchor, DoneBy, Plan, RearedBy, Span, Step, When, Whom, shipped_steps};
 use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{Sex, Weight, counted};
+use std::borrow::Cow;
 
 impl Span {
     /// As short as it is typed: `at once`, `15 min`, `4 w`, `4 w before`.
@@ -30,6 +32,33 @@ impl Span {
             n if n < 0 => phrase!("{} before", counted(n.unsigned_abs() as usize, unit)),
             n => counted(n.unsigned_abs() as usize, unit),
         }
+    }
+}
+
+impl Step {
+    /// In a few words, as they are said: what the keeper wrote stays as it is.
+    pub fn short_said(&self) -> Cow<'_, str> {
+        self.shipped().filter(|s| s.short == self.short).map_or((&self.short).into(), |s| said(&s.short))
+    }
+
+    /// What is to be done, as it is said: what the keeper wrote stays as it is.
+    pub fn job_said(&self) -> Cow<'_, str> {
+        self.shipped().filter(|s| s.job == self.job).map_or((&self.job).into(), |s| said(&s.job))
+    }
+
+    /// What to beware of, as it is said: what the keeper wrote stays as it is.
+    pub fn caution_said(&self) -> Option<Cow<'_, str>> {
+        let own = self.caution.as_deref()?;
+        let shipped: Option<&'static str> = self.shipped().and_then(|s| s.caution.as_deref());
+        Some(match shipped {
+            Some(shipped) if shipped == own => said(shipped),
+            _ => own.into(),
+        })
+    }
+
+    /// The shipped step of this key.
+    fn shipped(&self) -> Option<&'static Step> {
+        shipped_steps().iter().find(|s| s.key == self.key).map(AsRef::as_ref)
     }
 }
 

@@ -216,7 +216,8 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
         });
     }
     for t in &file.ticks {
-        let step = flock.plan().all().find(|s| s.key == t.step).map_or(t.step.as_str(), |s| s.short.as_str());
+        let step =
+            flock.plan().all().find(|s| s.key == t.step).map_or(t.step.as_str().into(), |s| s.short_said());
         let did = match t.outcome {
             Outcome::Done => phrase!("done"),
             Outcome::Skipped => phrase!("left out"),

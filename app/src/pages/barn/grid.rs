@@ -261,7 +261,7 @@ fn job_box(ui: &Ui, id: Id, rect: Rect, row: &Row, job: &Job, ticked: bool, here
     let open = job.open.is_some();
     let sense = if open { Sense::click() } else { Sense::hover() };
     let response = ui.interact(rect, id, sense);
-    let label = format!("{}, {}", job.step.short, row.tag);
+    let label = format!("{}, {}", job.step.short_said(), row.tag);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, open, ticked, &label));
     if open {
         let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: false };
@@ -297,7 +297,7 @@ fn job_box(ui: &Ui, id: Id, rect: Rect, row: &Row, job: &Job, ticked: bool, here
         font,
         ink,
     );
-    response.on_hover_text(&job.step.job).clicked()
+    response.on_hover_text(job.step.job_said()).clicked()
 }
 
 /// The weight or the remark of a row.

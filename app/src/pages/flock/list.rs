@@ -77,7 +77,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
         .text(a.pen.clone().unwrap_or_default())
         .number(weight.map(|w| w.show(ctx.units())).unwrap_or_default(), weight.map(|w| w.grams()))
         .cell(state, by, words.clone())
-        .said(format!(
+        .said(phrase!(
             "{}, {}{}",
             a.title(),
             ctx.detail(f),

@@ -39,11 +39,13 @@ pub(super) struct State {
     table: TableState<usize>,
 }
 
-/// The list of registers, made once.
+/// The list of registers.
 #[derive(Debug, Default)]
 struct Kinds {
     list: List<RegisterKind>,
     table: TableState<RegisterKind>,
+    /// The version of the flock it was made for: what is said otherwise is another.
+    said_for: Option<u64>,
 }
 
 /// What a register is made of.
@@ -84,13 +86,16 @@ pub(super) fn view(
     let (mut left, mut right) = (whole, whole);
     left.set_right(whole.left() + SIDE);
     right.set_left(left.right() + space::L);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| choose(ui, state, into));
+    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
+        choose(ui, ctx.flock.version(), state, into)
+    });
     ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| one(ui, ctx, state, out));
 }
 
 /// The registers, one below the other: arrows choose.
-fn choose(ui: &mut egui::Ui, state: &mut State, into: &mut bool) {
-    if state.kinds.list.rows.is_empty() {
+fn choose(ui: &mut egui::Ui, version: u64, state: &mut State, into: &mut bool) {
+    if state.kinds.said_for != Some(version) {
+        state.kinds.said_for = Some(version);
         let row = |k: RegisterKind| Row::new(k).text(k.words()).said(phrase!("{}: {}", k.words(), k.holds()));
         state.kinds.list.set(RegisterKind::ALL.into_iter().map(row).collect());
     }

@@ -116,7 +116,7 @@ fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&'static str; 2]) -> [P
                 id: Some(id),
                 tag: format!("{} {}", if p.sex == Sex::Ewe { "♀" } else { "♂" }, p.tag()),
                 name: p.name.as_deref().unwrap_or_default().to_string(),
-                spoken: format!("{}: {}", look::said(word), p.title()),
+                spoken: phrase!("{}: {}", look::said(word), p.title()),
             },
         )
     };

@@ -68,7 +68,7 @@ impl Pictures {
         let mut wish = None;
         let known = ctx.flock.documents();
         ui.horizontal(|ui| {
-            look::subheading(ui, format!("{NAME} ({})", self.list.rows.len()));
+            look::subheading(ui, phrase!("{NAME} ({})", self.list.rows.len()));
             let name = phrase!("papers of {}", file.animal.tag().replace('/', "-"));
             take_out(ui, &name, &["day", "name", "with", "kind", "remark"], &self.list, &mut self.at, out);
         });

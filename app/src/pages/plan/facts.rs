@@ -10,9 +10,9 @@ use hirsel_core::plan::{DoneBy, Plan, Step, Variant};
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
-    if let Some(text) = &step.caution {
+    if let Some(text) = step.caution_said() {
         let why = Plan::reason(step);
-        caution::sentence(ui, Kind::Caution, why.as_slice(), text);
+        caution::sentence(ui, Kind::Caution, why.as_slice(), text.into_owned());
         ui.add_space(space::XS);
     }
     let plan = ctx.flock.plan();

@@ -40,7 +40,7 @@ pub(super) fn of_step(
         look::paragraph(ui, "Choose a step with the arrow keys; Enter leads into its form.");
         return false;
     };
-    look::subheading(ui, step.job.clone());
+    look::subheading(ui, step.job_said().into_owned());
     let mut go = false;
     let room = (height - 76.0).max(84.0);
     let key = t.key.clone();

@@ -94,7 +94,7 @@ fn section<K: Copy + Eq + std::hash::Hash + std::fmt::Debug>(
     list: &List<K>,
     at: &mut TableState<K>,
 ) -> Option<K> {
-    look::subheading(ui, format!("{name} ({})", list.rows.len()));
+    look::subheading(ui, phrase!("{name} ({})", list.rows.len()));
     let mut opened = None;
     if list.rows.is_empty() {
         look::faint(ui, nothing);

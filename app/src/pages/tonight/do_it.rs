@@ -115,13 +115,13 @@ pub(super) fn view(
         for r in rounds {
             if !told.contains(&r.step.job.as_str()) {
                 told.push(&r.step.job);
-                look::faint(ui, r.step.job.to_string());
+                look::faint(ui, r.step.job_said().into_owned());
             }
         }
         if let Some(step) = one_step(rounds)
-            && let Some(text) = &step.caution
+            && let Some(text) = step.caution_said()
         {
-            caution::sentence(ui, Kind::Caution, Plan::reason(&step).as_slice(), text);
+            caution::sentence(ui, Kind::Caution, Plan::reason(&step).as_slice(), text.into_owned());
         }
         ui.scope(|ui| whom(ui, ctx, &jobs));
         ui.add_space(space::XS);

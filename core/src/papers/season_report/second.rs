@@ -232,7 +232,7 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_lowercase();
             }
-            Some(format!("{name} {} ({})", f.shown(units), f.base()))
+            Some(phrase!("{name} {} ({})", f.shown(units), f.base()))
         })
         .collect();
     let per = if per.is_empty() { String::new() } else { format!("; {}", per.join("; ")) };
@@ -255,7 +255,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
         LossOf::Alive => "Losses are of lambs born alive",
     };
     let mut all = vec![
-        format!("{} ({}).", s.exposed_words(), s.ground),
+        phrase!("{} ({}).", s.exposed_words(), s.ground),
         phrase!(
             "{}; a lamb sold before weaning counts as weaned. {} A fostered lamb is born to its dam and reared by the \
              ewe that took it; a bottle lamb is weaned and reared by no ewe.",
@@ -290,7 +290,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     let ranges: Vec<String> = s
         .ranges
         .iter()
-        .filter_map(|r| Some(format!("{}: {} ({})", What::from_key(&r.figure)?.name(), r.words, r.ground)))
+        .filter_map(|r| Some(phrase!("{}: {} ({})", What::from_key(&r.figure)?.name(), r.words, r.ground)))
         .collect();
     if !ranges.is_empty() {
         all.push(phrase!("Handbook. {}.", ranges.join("; ")));

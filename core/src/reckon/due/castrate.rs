@@ -55,11 +55,12 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
     };
     let mut caution = match rules {
         None => {
-            "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
-                .to_string()
+            phrase!(
+                "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
+            )
         }
         Some(r) => {
-            let mut said = vec![format!("{}:", r.name())];
+            let mut said = vec![phrase!("{}:", &r.name())];
             said.extend(asked.rows.iter().map(|row| format!("{row}.")));
             if asked.rows.is_empty() {
                 said.push(phrase!("no limit on castration is known here; ask before you begin."));

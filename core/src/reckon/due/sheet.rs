@@ -226,14 +226,14 @@ impl PenSheet {
 
     /// `Top shed, 12 animals`.
     pub fn title(&self) -> String {
-        format!("{}, {}", self.name(), counted(self.animals, "animal"))
+        phrase!("{}, {}", self.name(), counted(self.animals, "animal"))
     }
 }
 
 impl Round {
     /// `Clostridial, first: 6 lambs, 12 ml in all of Clostrivac (2 ml a head)`.
     pub fn words(&self, flock: &Flock) -> String {
-        let mut said = format!("{}: {}", self.step.short, self.count_words());
+        let mut said = format!("{}: {}", self.step.short_said(), self.count_words());
         if let Some(name) = &self.product {
             let rule = flock.product(name).map(|p| p.rule).filter(|r| *r != DoseRule::Typed);
             match (self.total, rule) {

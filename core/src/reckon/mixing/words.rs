@@ -193,8 +193,7 @@ pub fn cautions(
     said.push((
         Grave::Note,
         Why::FeedChange,
-        "A sudden change sours the rumen: go over to a new mix little by little, in one to two weeks, beside the old one"
-            .into(),
+        phrase!("A sudden change sours the rumen: go over to a new mix little by little, in one to two weeks, beside the old one"),
     ));
     said.sort_by_key(|(grave, ..)| *grave);
     said

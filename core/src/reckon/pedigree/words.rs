@@ -33,8 +33,9 @@ pub fn inbred_words(kindred: &Kindred, id: AnimalId) -> String {
 /// How far the figure can be trusted, as a sentence.
 pub fn depth_words(kindred: &Kindred, id: AnimalId) -> String {
     if kindred.circle().is_some() {
-        return "The pedigree runs in a circle: inbreeding cannot be reckoned until a parent is mended."
-            .into();
+        return phrase!(
+            "The pedigree runs in a circle: inbreeding cannot be reckoned until a parent is mended."
+        );
     }
     let Some(depth) = kindred.depth(id) else { return String::new() };
     let known = phrase!("The pedigree is known over {depth:.1} complete generations");

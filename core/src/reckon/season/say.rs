@@ -20,7 +20,7 @@ pub fn say(flock: &Flock, file: &AnimalFile, line: &Line, event: &Event, today: 
             State::Skipped { on, .. } => phrase!("left out {}", on.words()),
             State::Missed => phrase!("not done, was {}", job.when()),
         };
-        return format!("{}: {stands} ({})", job.step.job, job.why(today));
+        return format!("{}: {stands} ({})", job.step.job_said(), job.why(today));
     }
     if let What::Due { usual } = event.what {
         let (early, late) = (event.from.words(), event.to.words());

@@ -54,11 +54,10 @@ pub fn winter(flock: &Flock, ask: &Ask, today: Day, go_on: GoOn<'_>) -> Result<W
     if any > 0 {
         let [litters, lost, barren] = <[String; 3]>::try_from(g.own.words()).unwrap_or_default();
         if g.scans[0] > 0 {
-            rests.push(
+            rests.push(phrase!(
                 "A scan is no birth count: singles are right in 90 of 100, two or more in 92, triplets in 35 \
                  (linear-array scanning study, 818 tests)"
-                    .into(),
-            );
+            ));
         }
         if g.scans[1] + g.scans[2] > 0 {
             rests.push(litters);

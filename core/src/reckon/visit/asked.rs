@@ -59,8 +59,9 @@ impl<'a> Asked<'a> {
     pub(super) fn by(&self) -> String {
         match self.sets.as_slice() {
             [one] if self.chosen => phrase!("By the rules of {}", &one.name()),
-            _ => "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
-                .into(),
+            _ => phrase!(
+                "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
+            ),
         }
     }
 
@@ -158,7 +159,7 @@ pub(super) fn said<'a>(
     let who: Vec<_> = who.collect();
     let why = match who.as_slice() {
         [] => return None,
-        [(set, ground)] => format!("{} {verb} ({ground})", set.name()),
+        [(set, ground)] => phrase!("{} {verb} ({ground})", &set.name()),
         [(first, ground), rest @ ..] => {
             let others: Vec<&str> = rest.iter().map(|(s, _)| s.name()).collect();
             phrase!("{} {verb} ({ground}); so do {}", &first.name(), others.join(", "), ground = &ground)

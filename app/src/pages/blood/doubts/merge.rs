@@ -140,7 +140,7 @@ fn records(f: &AnimalFile) -> String {
 
 fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &AnimalFile, b: &AnimalFile) {
     for f in [a, b] {
-        look::faint(ui, format!("{}: {}, {}", f.animal.title(), ctx.detail(f), records(f)));
+        look::faint(ui, phrase!("{}: {}, {}", f.animal.title(), ctx.detail(f), records(f)));
     }
     ui.add_space(space::S);
     look::strong(ui, "Where they differ, choose what is right");

@@ -170,7 +170,7 @@ fn prion_row(genes: &Genes, f: &AnimalFile) -> Option<(Row<AnimalId>, bool)> {
         (false, true) => phrase!("certain by its kin"),
         (false, false) => phrase!("or {}", others.join(", ")),
     };
-    let said = format!("{}, {likely} {}, {why}", f.animal.title(), row.plain[2]);
+    let said = phrase!("{}, {likely} {}, {why}", f.animal.title(), row.plain[2]);
     Some((row.text(why).said(said), p.exact))
 }
 

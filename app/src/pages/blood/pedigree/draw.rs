@@ -211,7 +211,7 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
         name: a.name.as_deref().unwrap_or_default().to_string(),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         number,
-        spoken: format!("{called}{}, {spoken}{again}", a.title()),
+        spoken: phrase!("{called}{}, {spoken}{again}", a.title()),
         ..blank(place)
     }
 }

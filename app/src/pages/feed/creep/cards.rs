@@ -46,7 +46,7 @@ pub(super) fn sentence(ctx: &Ctx<'_>, row: Row<'_>) -> String {
             all.push(c.level_words(ctx.today));
             all.push(c.lambs_words());
             if let Some(f) = &c.feed {
-                all.push(format!("{}, {}", f.name, f.protein_words()));
+                all.push(phrase!("{}, {}", f.name, f.protein_words()));
             }
             all.push(c.steps.verdict.words().into());
             all.extend(c.step_words());

@@ -199,7 +199,7 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
     row = row.cell(cell, By::Nothing, words.clone());
     let note = now.figure.note.clone().unwrap_or_default();
     let source = now.range.map(|r| r.ground.to_string()).unwrap_or_default();
-    let mut sentence = format!("{}: {}", what.name(), said.join(", "));
+    let mut sentence = phrase!("{}: {}", what.name(), said.join(", "));
     if years_before > 0 {
         let seasons = hirsel_core::terms::counted(years_before as usize, "season");
         sentence.push_str(&phrase!("; mean of the {seasons} before {mean}"));

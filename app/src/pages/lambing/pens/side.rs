@@ -131,7 +131,7 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
     let a = &file.animal;
     let jobs = ctx.board.map(|b| jobs_on(b, id, ctx.today)).unwrap_or_default();
     let held = !file.treatments.is_empty() && clearance(file, ctx.today).waits(ctx.today);
-    let mut due: Vec<String> = jobs.iter().map(|j| j.step.short.clone()).collect();
+    let mut due: Vec<String> = jobs.iter().map(|j| j.step.short_said().into_owned()).collect();
     due.extend(held.then(|| phrase!("withdrawal")));
     if !young && let Some(day) = family.lambs_on {
         due.push(phrase!("lambs {}", day.short()));

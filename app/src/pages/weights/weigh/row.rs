@@ -58,7 +58,7 @@ impl Typed {
         let f = self.animal.chosen().and_then(|id| ctx.flock.file(id))?;
         let weight = fields::weight_of(ctx, &self.weight).ok().flatten()?;
         let gains = gains_words(gains(f, day, weight), ctx.units());
-        Some(format!("{}: {}{gains}", f.animal.title(), weight.show(ctx.units())))
+        Some(phrase!("{}: {}{gains}", f.animal.title(), weight.show(ctx.units())))
     }
 
     fn scored(&self, kinds: &[ScoreKind]) -> Result<Vec<Score>, Wrong> {
