@@ -170,7 +170,7 @@ impl When {
 impl Plan {
     /// What the days of a step are counted from, other steps by their short words.
     pub fn counted_from(&self, step: &Step) -> String {
-        let Anchor::After(keys) = &step.anchor else { return step.anchor.words().into() };
+        let Anchor::After(keys) = &step.anchor else { return said(step.anchor.words()).into_owned() };
         let mut shorts: Vec<&str> = Vec::new();
         for before in self.all().filter(|s| keys.contains(&s.key)) {
             if !shorts.contains(&before.short.as_str()) {

@@ -137,7 +137,7 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
     add(", batch ", t.batch.as_deref());
     add(", ", course(t).map(|c| phrase!("dose {c}")).as_deref());
     add(", ", t.dose.map(|d| d.to_string()).as_deref());
-    add(", ", t.route.map(|r| r.words()));
+    add(", ", t.route.map(|r| look::said(r.words())).as_deref());
     add(", ", t.site.as_deref());
     add("; reason: ", t.reason.as_deref());
     add("; given by ", t.given_by.as_deref());

@@ -153,7 +153,7 @@ fn row(p: &Product) -> Row<ProductId> {
         .tag(p.name.clone())
         .text(p.substance.clone().unwrap_or_default())
         .text(p.rule.words())
-        .text(p.route.map(|r| r.words().to_string()).unwrap_or_default())
+        .text(p.route.map(|r| look::spoken(r.words())).unwrap_or_default())
         .text(p.meat.to_string())
         .text(p.milk.to_string())
         .text(if p.more.class == ProductClass::Other { "" } else { p.more.class.words() })

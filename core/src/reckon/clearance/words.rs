@@ -61,11 +61,11 @@ impl Clearance {
     /// Short words for a row: `meat until 4 May`, `meat and milk until 4 May`, nothing when clear. Export is said
     /// where it differs from meat.
     pub fn held_words(&self, on: Day) -> String {
-        let side = |name: &str, s: &Side| match &s.clear {
+        let side = |name: &'static str, s: &Side| match &s.clear {
             c if c.is_clear(on) => None,
-            Clear::From(day) => Some(phrase!("{name} clear {}", day.short(), name = &name)),
-            Clear::Unknown => Some(phrase!("{name}: period unknown", name = &name)),
-            Clear::Never => Some(phrase!("{name}: never", name = &name)),
+            Clear::From(day) => Some(phrase!("{name} clear {}", day.short())),
+            Clear::Unknown => Some(phrase!("{name}: period unknown")),
+            Clear::Never => Some(phrase!("{name}: never")),
             Clear::Free => None,
         };
         let both = self.meat.clear == self.milk.clear;
@@ -81,7 +81,7 @@ impl Clearance {
     /// What is to be told with an animal that leaves: meat, milk and export apart, each with its product, in whole
     /// sentences; nothing when all is clear. `milks` is false for one that gives no milk.
     pub fn to_be_told(&self, on: Day, milks: bool) -> Vec<String> {
-        let one = |name: &str, s: &Side| {
+        let one = |name: &'static str, s: &Side| {
             let until = match &s.clear {
                 c if c.is_clear(on) => return None,
                 Clear::From(day) => phrase!("not before {}", day.words()),
@@ -91,7 +91,7 @@ impl Clearance {
             };
             let given = s.given.map(|d| phrase!(", given {}", d.words())).unwrap_or_default();
             let planned = s.planned.map(|d| phrase!(", last dose planned {}", d.words())).unwrap_or_default();
-            Some(format!("{name}: {until} ({}{given}{planned})", s.product))
+            Some(phrase!("{name}: {until} ({}{given}{planned})", s.product))
         };
         let apart = self.export.clear != self.meat.clear;
         let all = [

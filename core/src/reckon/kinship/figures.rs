@@ -5,6 +5,7 @@ use super::diversity::{Crop, Diversity, FEW_CARRIERS, Founder};
 use super::sizes::{Interval, rate_per_generation, rate_per_year, size_by_rate, size_by_sexes};
 use crate::flock::Flock;
 use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, counted};
 
 /// Complete generations under which inbreeding says little (genetics notes; Boichard 1997).
@@ -250,7 +251,7 @@ fn inbreeding(g: &Given<'_>) -> Figure {
             "mean chance that both copies of a gene are the same by descent: the coancestry of the parents",
             "Wright 1922; Malécot 1948",
         ),
-        (high, with_depth(g, words.into())),
+        (high, with_depth(g, said(words).into_owned())),
     )
 }
 
@@ -271,7 +272,7 @@ fn depth(g: &Given<'_>) -> Figure {
             "known ancestors, each counted as ½ for every generation back; mean of the flock",
             "Maignel 1996; Boichard 1997",
         ),
-        (low, words.into()),
+        (low, said(words).into_owned()),
     )
 }
 
@@ -292,7 +293,7 @@ fn completeness(g: &Given<'_>) -> Figure {
             "2 × sire's side × dam's side ÷ (their sum), each the mean share of ancestors known",
             "MacCluer 1983",
         ),
-        (low, words.into()),
+        (low, said(words).into_owned()),
     )
 }
 
@@ -393,7 +394,7 @@ fn rate(g: &Given<'_>) -> Figure {
             "straight line of ln(1 − mean F) over the years of birth, for a generation's years",
             "Pérez-Enciso 1995; Falconer and Mackay 1996",
         ),
-        (high, with_depth(g, words.into())),
+        (high, with_depth(g, said(words).into_owned())),
     )
 }
 
@@ -415,7 +416,13 @@ fn interval(g: &Given<'_>) -> Figure {
         }
         None => "Not to be told yet: no animal born here has lambs of its own with birth days written up.",
     };
-    made(("generation_interval", "Generation interval"), value, years, INTERVAL, (false, words.into()))
+    made(
+        ("generation_interval", "Generation interval"),
+        value,
+        years,
+        INTERVAL,
+        (false, said(words).into_owned()),
+    )
 }
 
 fn paths(g: &Given<'_>) -> [Figure; 4] {
