@@ -15,7 +15,7 @@ use hirsel_tests::walk;
 const TODAY: &str = "2026-04-10";
 /// So many runs of text stand between the marks unsaid and are not the book's: sources that are quoted, and words that
 /// are filled in as text made beforehand. It may only become less.
-const UNSAID: usize = 293;
+const UNSAID: usize = 265;
 /// Names of files that come with the program: kinds of feed, of regions, of genes.
 fn of_files(text: &str) -> bool {
     Trade::all().any(|t| t.name() == text) || text.chars().all(|c| c.is_ascii_uppercase() || c == '/')

@@ -63,8 +63,6 @@ fn one(value: f64) -> String {
     format!("{value:.1}")
 }
 
-const KNOWN: &str = "not known";
-
 fn made(
     (key, name): (&'static str, &'static str),
     value: Option<f64>,
@@ -72,7 +70,7 @@ fn made(
     (formula, source): (&'static str, &'static str),
     (calls, advice): (bool, String),
 ) -> Figure {
-    let shown = value.map_or_else(|| KNOWN.to_string(), shown);
+    let shown = value.map_or_else(|| phrase!("not known"), shown);
     Figure { key, name, value, shown, formula, source, advice, calls }
 }
 
@@ -115,7 +113,7 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
     let words = phrase!(
         "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
          blood: without any one of {}, it would hold less.",
-        value.map_or_else(|| KNOWN.to_string(), one),
+        value.map_or_else(|| phrase!("not known"), one),
         counted(low, "animal")
     );
     made(
@@ -192,9 +190,7 @@ fn bottleneck(g: &Given<'_>) -> Figure {
             &g.flock.tag(a.animal),
             percent(a.share)
         ),
-        _ => phrase!(
-            "Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams."
-        ),
+        _ => said("Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams.").into_owned(),
     };
     made(
         ("effective_ancestors", "Effective ancestors"),
@@ -210,7 +206,7 @@ fn bottleneck(g: &Given<'_>) -> Figure {
 
 fn kinship(g: &Given<'_>) -> Figure {
     let rising = g.kinship.zip(g.inbreeding).is_some_and(|(k, f)| k > f + 0.01);
-    let shown = g.kinship.map_or_else(|| KNOWN.to_string(), percent);
+    let shown = g.kinship.map_or_else(|| phrase!("not known"), percent);
     let words = match rising {
         true => phrase!(
             "Mated by chance, the next lambs would be about {shown} inbred, more than now: choose pairs by kinship."
@@ -302,9 +298,8 @@ fn by_sexes(g: &Given<'_>) -> Figure {
     let low = value.is_some_and(|v| v < SIZE_WANTED);
     let words = match g.crop {
         None => {
-            phrase!(
-                "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean."
-            )
+            said("No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.")
+                .into_owned()
         }
         Some(c) => phrase!(
             "{} and {} had the lambs of {}. One ram more would make it {}: with few rams, the rams decide.",
@@ -344,9 +339,7 @@ fn by_rate(g: &Given<'_>) -> Figure {
     // Few lambs a crop say little of a trend: what the animals themselves say comes first.
     let doubtful = value.is_none_or(|v| v >= SIZE_WANTED) && g.by_increase.is_some_and(|v| v < SIZE_WANTED);
     let words = match doubtful {
-        true => phrase!(
-            "Crops go up and down by chance here and show no clear trend: go by each animal's increase instead."
-        ),
+        true => said("Crops go up and down by chance here and show no clear trend: go by each animal's increase instead.").into_owned(),
         false => size_words(value),
     };
     made(
@@ -416,13 +409,8 @@ fn interval(g: &Given<'_>) -> Figure {
         }
         None => "Not to be told yet: no animal born here has lambs of its own with birth days written up.",
     };
-    made(
-        ("generation_interval", "Generation interval"),
-        value,
-        years,
-        INTERVAL,
-        (false, said(words).into_owned()),
-    )
+    let advice = (false, said(words).into_owned());
+    made(("generation_interval", "Generation interval"), value, years, INTERVAL, advice)
 }
 
 fn paths(g: &Given<'_>) -> [Figure; 4] {
