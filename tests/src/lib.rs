@@ -12,6 +12,7 @@ pub mod journal;
 pub mod kin;
 pub mod life;
 pub mod maker;
+pub mod marked;
 pub mod older;
 pub use hirsel_painter as painter;
 pub mod photo;

@@ -10,7 +10,8 @@ use syn::visit::{self, Visit};
 use syn::{Expr, Lit, Macro};
 
 /// Rooms whose texts are shown.
-const ROOMS: [&str; 13] = [
+const ROOMS: [&str; 14] = [
+    "app/src/help",
     "app/src/pages",
     "app/src/parts",
     "app/src/desk",
@@ -68,7 +69,18 @@ const NOT_SHOWN: [&str; 34] = [
 const FORMS: [&str; 6] = ["format", "write", "writeln", "matches", "assert", "debug_assert"];
 
 /// What is counted by a word that the code chooses at run time.
-const COUNTED: [&str; 7] = ["bale", "ewe lamb", "flake", "hour", "minute", "ram lamb", "sheet"];
+const COUNTED: [&str; 9] =
+    ["bale", "death", "ewe lamb", "flake", "hour", "minute", "move", "ram lamb", "sheet"];
+
+/// Files that come with the program, and which of their fields are shown.
+const RESOURCES: [(&str, &[&str]); 6] = [
+    ("resources/care/lamb.toml", &["job", "short", "caution"]),
+    ("resources/care/ewe.toml", &["job", "short", "caution"]),
+    ("resources/care/ram.toml", &["job", "short", "caution"]),
+    ("resources/handbook.toml", &["value", "group"]),
+    ("resources/figures.toml", &["name"]),
+    ("resources/growth.toml", &["name"]),
+];
 
 /// How a text is kept in a catalogue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -100,7 +112,27 @@ pub fn read() -> Texts {
             Reader { place, texts: &mut texts }.visit_file(&file);
         }
     }
+    for (file, fields) in RESOURCES {
+        let path = top.join(file);
+        let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let table: toml::Table = text.parse().unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        of_file(file, "", &toml::Value::Table(table), fields, &mut texts);
+    }
     texts
+}
+
+/// What is shown of a file of facts.
+fn of_file(file: &str, field: &str, value: &toml::Value, fields: &[&str], texts: &mut Texts) {
+    match value {
+        toml::Value::String(text) if fields.contains(&field) && is_read(text) => {
+            texts.entry((Kind::Text, text.clone())).or_default().insert(file.to_owned());
+        }
+        toml::Value::Array(all) => all.iter().for_each(|one| of_file(file, field, one, fields, texts)),
+        toml::Value::Table(rows) => {
+            rows.iter().for_each(|(name, one)| of_file(file, name, one, fields, texts))
+        }
+        _ => {}
+    }
 }
 
 fn files(room: &Path) -> Vec<PathBuf> {
@@ -111,7 +143,8 @@ fn files(room: &Path) -> Vec<PathBuf> {
             let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
             let stem = name.trim_end_matches(".rs");
             let of_tests = stem == "tests" || stem.ends_with("_tests") || stem.starts_with("tests_");
-            let made_up = ["fixture.rs", "check.rs", "pdf.rs", "svg.rs"].contains(&name.as_str());
+            let made_up = ["fixture.rs", "check.rs", "pdf.rs", "svg.rs"].contains(&name.as_str())
+                || path.ends_with("help/files.rs");
             if of_tests || made_up {
                 continue;
             }
@@ -179,10 +212,13 @@ fn literal(expr: &Expr) -> Option<String> {
     }
 }
 
-/// Whether it may be read by people: two letters beside one another, and no name of a file or of something of the code.
+/// Whether it may be read by people: two letters beside one another that are not the name of what is filled in, and no
+/// name of a file or of something of the code.
 pub fn is_read(text: &str) -> bool {
-    let mut before = ' ';
+    let (mut before, mut filled) = (' ', false);
     let letters = text.chars().any(|c| {
+        filled = c == '{' || filled && before != '}';
+        let c = if filled { if c == '}' { c } else { ' ' } } else { c };
         let two = c.is_alphabetic() && before.is_alphabetic();
         before = c;
         two
@@ -282,6 +318,7 @@ impl<'ast> Visit<'ast> for Reader<'_> {
         };
         if name == "phrase"
             && let Some(text) = given.first().and_then(literal)
+            && is_read(&text)
         {
             self.takes(Kind::Text, text);
         }

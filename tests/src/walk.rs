@@ -118,6 +118,22 @@ pub fn controls<S>(h: &Harness<'_, S>) -> Vec<Control> {
     found
 }
 
+/// Every text of what is shown, as it is read out: names and labels, and values that were not typed.
+pub fn texts<S>(h: &Harness<'_, S>) -> Vec<String> {
+    let mut found = Vec::new();
+    for node in h.root().children_recursive() {
+        let node = node.accesskit_node();
+        let typed = matches!(
+            node.role(),
+            Role::TextInput | Role::MultilineTextInput | Role::PasswordInput | Role::TextRun
+        );
+        found.extend(node.label());
+        found.extend(node.value().filter(|_| !typed));
+        found.extend(node.placeholder().map(str::to_owned));
+    }
+    found
+}
+
 /// Where a widget was in the last pass, and what of it was seen.
 pub fn place<S>(h: &Harness<'_, S>, id: Id) -> Option<(Rect, Rect)> {
     h.ctx.viewport(|v| v.prev_pass.widgets.get(id).map(|w| (w.rect, w.interact_rect)))

@@ -242,7 +242,7 @@ impl Desk {
         }
         match done {
             Ok(Some(written)) => self.say(Kind::Good, written.sentence),
-            Ok(None) => self.say(Kind::Plain, nothing),
+            Ok(None) => self.say(Kind::Plain, nothing.to_owned()),
             Err(e) => self.failed(&e),
         }
     }
@@ -397,7 +397,7 @@ impl Desk {
         let delivered = open.laid_kind().filter(|_| matches!(said, Some(Ok(_))));
         if let Some(answer) = open.told.as_ref().and_then(Job::answer) {
             open.told = None;
-            said = Some(answer.unwrap_or_else(|Died| Err("it could not be done; please report it".into())));
+            said = Some(answer.unwrap_or_else(|Died| Err(phrase!("it could not be done; please report it"))));
         }
         let chosen =
             open.chosen_file.as_ref().and_then(|(what, job)| Some((*what, job.answer()?.unwrap_or(None))));
@@ -405,7 +405,7 @@ impl Desk {
             open.chosen_file = None;
             match (what, path) {
                 (_, None) => {
-                    said = Some(Err("no file was chosen: type a name in the field beside it".into()))
+                    said = Some(Err(phrase!("no file was chosen: type a name in the field beside it")))
                 }
                 (super::Chosen::Copy, Some(path)) => self.copy_to(&path, true),
                 (super::Chosen::Table(kind), Some(path)) => self.import(ctx, kind, Some(&path), None),

@@ -79,8 +79,8 @@ impl Desk {
         match answer {
             Some(answer) => {
                 open.other.job = None;
-                let read =
-                    answer.unwrap_or_else(|Died| Err("the copy could not be read; please report it".into()));
+                let read = answer
+                    .unwrap_or_else(|Died| Err(phrase!("the copy could not be read; please report it")));
                 self.copy_read(read);
             }
             None => {

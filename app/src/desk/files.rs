@@ -15,7 +15,7 @@ pub fn target(typed: &Path, book: &Path, ending: &str) -> Result<PathBuf, String
     let text = typed.to_string_lossy();
     let text = text.trim();
     if text.is_empty() {
-        return Err("a name is needed for the file: type one, or choose it".into());
+        return Err(phrase!("a name is needed for the file: type one, or choose it"));
     }
     let mut path = absolute(text, book);
     if path.is_dir() || text.ends_with(['/', '\\']) {

@@ -161,9 +161,9 @@ impl Desk {
             let around = ["Find", "Undo", "Redo"].contains(&live.name.as_str())
                 || commands.iter().any(|c| c.words == live.name);
             let words = match live.how {
-                Reached::Sort => phrase!("Sort by {}", live.name),
-                Reached::Columns => phrase!("Choose columns: {}", table_name(&live.name)),
-                Reached::Enter => phrase!("Go to: {}", live.name),
+                Reached::Sort => phrase!("Sort by {}", &live.name),
+                Reached::Columns => phrase!("Choose columns: {}", &table_name(&live.name)),
+                Reached::Enter => phrase!("Go to: {}", &live.name),
                 Reached::Press => live.name.clone(),
             };
             if !around && !all.iter().any(|e| e.words == words) {

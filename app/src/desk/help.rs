@@ -69,7 +69,12 @@ impl Help {
     /// Speaks in these words of the trade from now on.
     pub(super) fn speak(&mut self, trade: Trade) {
         self.trade = trade;
-        self.said = if trade == Trade::PLAIN { Vec::new() } else { help::said(trade) };
+        self.speak_of(if trade == Trade::PLAIN { Vec::new() } else { help::said(trade) });
+    }
+
+    /// Shows these pages from now on; what is not among them is English.
+    pub(super) fn speak_of(&mut self, pages: Vec<Page>) {
+        self.said = pages;
         self.keys = None;
         self.found.clear();
     }

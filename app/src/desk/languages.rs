@@ -3,6 +3,7 @@
 
 use super::Desk;
 use super::worker::Job;
+use crate::help::{self, Page};
 use crate::look::Kind;
 use hirsel_core::language::{Catalogue, MOST};
 use hirsel_core::phrase;
@@ -16,6 +17,8 @@ use std::sync::Arc;
 #[derive(Default)]
 pub(super) struct Languages {
     spoken: Option<Arc<dyn Language>>,
+    /// The help in it.
+    help: Vec<Page>,
     reading: Option<Reading>,
 }
 
@@ -24,7 +27,13 @@ struct Reading {
     name: String,
     /// Whether it was asked for just now.
     asked: bool,
-    job: Job<Result<Catalogue, String>>,
+    job: Job<Result<Read, String>>,
+}
+
+/// The texts of a language, and its help: pages by their names.
+struct Read {
+    texts: Catalogue,
+    help: Vec<(String, String)>,
 }
 
 impl Languages {
@@ -32,12 +41,23 @@ impl Languages {
     pub(super) fn spoken(&self) -> Option<Arc<dyn Language>> {
         self.spoken.clone()
     }
+
+    /// Every page of the help, those that are translated in the language.
+    pub(super) fn help(&self) -> Vec<Page> {
+        self.help.clone()
+    }
 }
 
 impl Desk {
     /// Speaks this language from now on; none is English. For tests.
     pub fn speak(&mut self, language: Option<Arc<dyn Language>>) {
+        self.languages.help.clear();
         self.languages.spoken = language;
+    }
+
+    /// The help as it is shown, page by page; none where it is that of [`help::pages`]. For tests.
+    pub fn help_pages(&self) -> Vec<Page> {
+        self.languages.help()
     }
 
     fn language_folder(&self) -> PathBuf {
@@ -53,8 +73,10 @@ impl Desk {
     }
 
     fn read_language(&mut self, ctx: &egui::Context, name: String, asked: bool) {
-        let path = self.language_folder().join(format!("{name}.po"));
-        let job = Job::start(ctx, move |_| read(&path));
+        let folder = self.language_folder();
+        let path = folder.join(format!("{name}.po"));
+        let pages = folder.join(&name).join("help");
+        let job = Job::start(ctx, move |_| Ok(Read { texts: read(&path)?, help: read_help(&pages) }));
         self.languages.reading = Some(Reading { name, asked, job });
     }
 
@@ -75,6 +97,7 @@ impl Desk {
         self.kept.set(&settings);
         if next.is_empty() {
             (self.languages.spoken, self.languages.reading) = (None, None);
+            self.languages.help.clear();
             self.say(Kind::Good, "Spoken from now on: English");
         } else {
             self.read_language(ctx, next, true);
@@ -86,25 +109,31 @@ impl Desk {
         let Some(answer) = self.languages.reading.as_ref().and_then(|r| r.job.answer()) else { return };
         let Some(Reading { name, asked, .. }) = self.languages.reading.take() else { return };
         match answer.map_err(|_| phrase!("its reading ended without an answer")).and_then(|read| read) {
-            Ok(catalogue) => {
-                let (texts, faulty) = (catalogue.len(), catalogue.faulty().len());
-                self.languages.spoken = Some(Arc::new(catalogue));
+            Ok(Read { texts, help }) => {
+                let (many, faulty, pages) = (texts.len(), texts.faulty().len(), help.len());
+                let texts: Arc<dyn Language> = Arc::new(texts);
+                self.languages.help = help::translated(&help, texts.as_ref());
+                self.languages.spoken = Some(texts);
                 if asked {
-                    self.say(Kind::Good, of_this_many(&name, texts, faulty));
+                    self.say(Kind::Good, of_this_many(&name, many, faulty, pages));
                 }
             }
             Err(why) => {
                 self.languages.spoken = None;
+                self.languages.help.clear();
                 self.say(Kind::Refuse, phrase!("The language {name} cannot be spoken: {why}"));
             }
         }
     }
 }
 
-fn of_this_many(name: &str, texts: usize, faulty: usize) -> String {
-    let mut said = phrase!(
-        "Spoken from now on: {name}, {texts} texts; what it lacks is English. Lists that stand already follow when the book is opened again."
-    );
+fn of_this_many(name: &str, texts: usize, faulty: usize, pages: usize) -> String {
+    let mut said =
+        phrase!("Spoken from now on: {name}, {texts} texts; what it lacks is English.", name = &name);
+    if pages > 0 {
+        said.push(' ');
+        said.push_str(&phrase!("The help has {pages} pages in it."));
+    }
     if faulty > 0 {
         said.push(' ');
         said.push_str(&phrase!("Left out are {faulty} whose brackets are not those of the English."));
@@ -131,4 +160,19 @@ fn read(path: &Path) -> Result<Catalogue, String> {
         .and_then(|file| file.take(MOST + 1).read_to_end(&mut bytes))
         .map_err(|e| phrase!("{} could not be read: {e}", path.display()))?;
     Catalogue::read(&bytes).map_err(|e| e.to_string())
+}
+
+/// The pages of the help that are translated: those whose name is that of one in English, each as long as it is read.
+/// What cannot be read is English.
+fn read_help(folder: &Path) -> Vec<(String, String)> {
+    let names = help::pages().iter().map(|p| &p.key);
+    names.filter_map(|key| Some((key.clone(), page(&folder.join(format!("{key}.md")))?))).collect()
+}
+
+/// A page longer than a hundred kilobytes is none.
+fn page(path: &Path) -> Option<String> {
+    const LONGEST: u64 = 100_000;
+    let mut text = String::new();
+    File::open(path).ok()?.take(LONGEST + 1).read_to_string(&mut text).ok()?;
+    (text.len() as u64 <= LONGEST).then_some(text)
 }

@@ -78,6 +78,8 @@ pub struct Desk {
     columns_known: bool,
     /// The words of the trade the window speaks in.
     trade: Trade,
+    /// How it spoke when what is shown was prepared.
+    spoken: trade::Before,
     /// The language it speaks.
     languages: languages::Languages,
     /// Keys that did something in the pass before.
@@ -207,6 +209,7 @@ impl Desk {
             finder: finder::Kept::default(),
             columns_known: false,
             trade: Trade::PLAIN,
+            spoken: trade::Before::default(),
             languages: languages::Languages::default(),
             live: Default::default(),
             typed_in: None,
@@ -241,8 +244,8 @@ impl Desk {
         self.today.unwrap_or_else(Day::today)
     }
 
-    fn say(&mut self, kind: Kind, text: impl Into<String>) {
-        self.said = (kind, text.into());
+    fn say(&mut self, kind: Kind, text: impl Into<hirsel_core::terms::Text>) {
+        self.said = (kind, crate::look::spoken(text));
     }
 
     /// Draws everything.

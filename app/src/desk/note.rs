@@ -121,7 +121,7 @@ impl NoteState {
             l.lost.first().map(|d| d.says.clone()).or_else(|| {
                 l.pieces.iter().find_map(|p| match &p.stands {
                     Stands::Several => {
-                        Some("this can mean several things: choose one with Alt and its number".into())
+                        Some(phrase!("this can mean several things: choose one with Alt and its number"))
                     }
                     Stands::Refused(why) => Some(why.join("; ")),
                     Stands::Plain | Stands::Asked(_) => None,
@@ -205,7 +205,8 @@ impl Desk {
             }
             Ok(Err(lines)) => {
                 note.lines = lines;
-                let why = note.hindrance().unwrap_or_else(|| "a word is needed: say why it is right".into());
+                let why =
+                    note.hindrance().unwrap_or_else(|| phrase!("a word is needed: say why it is right"));
                 self.say(Kind::Refuse, phrase!("Nothing was written: {why}"));
             }
             Err(e) => self.failed(&e),
@@ -339,7 +340,7 @@ fn waiting(ui: &mut egui::Ui, note: &mut NoteState, draft: &Draft) {
         ui.add(egui::Label::new(phrase!("Note")).selectable(false));
         let n = draft.text.lines().filter(|l| !l.trim().is_empty()).count();
         let first = draft.text.lines().next().unwrap_or_default();
-        let text = phrase!("{} not yet written: {first}", counted(n, "line"));
+        let text = phrase!("{} not yet written: {first}", counted(n, "line"), first = &first);
         let button = egui::Button::new(text).truncate();
         if ui.add(button).on_hover_text(phrase!("Ctrl+N")).clicked() {
             note.wanted = true;

@@ -117,7 +117,7 @@ impl Desk {
         match wish {
             Wish::Salvage { from, to } => {
                 if let Stage::Start(state) = &mut self.stage {
-                    state.busy = Some("Reading every page of the damaged book …".into());
+                    state.busy = Some(phrase!("Reading every page of the damaged book …"));
                 }
                 let path = to.clone();
                 let job =
@@ -156,7 +156,7 @@ impl Desk {
                 let folder = self.kept.folder().to_path_buf();
                 let today = self.today();
                 if let Stage::Start(state) = &mut self.stage {
-                    state.busy = Some("Making up a flock of sixty ewes and five seasons…".into());
+                    state.busy = Some(phrase!("Making up a flock of sixty ewes and five seasons…"));
                 }
                 self.opening = Some(Job::start(ctx, move |_| made_up(&folder, today)));
             }
@@ -168,7 +168,7 @@ impl Desk {
         if let Some((path, answer)) = self.saving.as_ref().and_then(|(p, j)| Some((p.clone(), j.answer()?))) {
             self.saving = None;
             let answer = answer
-                .unwrap_or_else(|Died| Err("the damaged book could not be read; please report it".into()));
+                .unwrap_or_else(|Died| Err(phrase!("the damaged book could not be read; please report it")));
             match (answer, &mut self.stage) {
                 (Ok(told), Stage::Start(state)) => {
                     (state.busy, state.damaged) = (None, None);
@@ -180,7 +180,8 @@ impl Desk {
         }
         if let Some(answer) = self.opening.as_ref().and_then(Job::answer) {
             self.opening = None;
-            match answer.unwrap_or_else(|Died| Err("the flock could not be made up; please report it".into()))
+            match answer
+                .unwrap_or_else(|Died| Err(phrase!("the flock could not be made up; please report it")))
             {
                 Ok(book) => {
                     self.show_book(book);
@@ -204,7 +205,7 @@ impl Desk {
 }
 
 fn no_choice(state: &mut State) {
-    state.trouble = Some("No file was chosen: choose one, or type its name in the field".into());
+    state.trouble = Some(phrase!("No file was chosen: choose one, or type its name in the field"));
 }
 
 /// A made-up flock under a name that is free.

@@ -69,7 +69,7 @@ pub(super) fn signed(form: Form) -> (&'static [u8], &'static str) {
 }
 
 /// A file that is there already is written over only where it is of the same kind.
-pub(super) fn ours(path: &Path, sign: &[u8], word: &str) -> Result<(), String> {
+pub(super) fn ours(path: &Path, sign: &[u8], word: &'static str) -> Result<(), String> {
     use std::io::Read as _;
     if !path.exists() {
         return Ok(());

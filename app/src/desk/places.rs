@@ -351,7 +351,7 @@ impl Desk {
             return;
         }
         if let Stage::Start(state) = &mut self.stage {
-            state.busy = Some("Putting the copy in the book’s place …".into());
+            state.busy = Some(phrase!("Putting the copy in the book’s place …"));
         }
         self.opening = Some(Job::start(ctx, move |_| {
             // Whatever comes of it, the book that stands there is opened again.
@@ -379,7 +379,7 @@ impl Desk {
         if let Some(answer) = p.comparing.as_ref().and_then(Job::answer) {
             p.comparing = None;
             let answer =
-                answer.unwrap_or_else(|Died| Err("the copy could not be read; please report it".into()));
+                answer.unwrap_or_else(|Died| Err(phrase!("the copy could not be read; please report it")));
             if let Some(Comparing::Going(name)) = p.compared.take() {
                 said = Some(match &answer {
                     Ok(c) => (Say::Plain, format!("{name}: {}", c.words())),
@@ -409,7 +409,7 @@ impl Desk {
                     (Say::Good, phrase!("Copied to {}, closed with the passphrase", path.display()))
                 }
                 Ok(Err(why)) => (Say::Refuse, why),
-                Err(Died) => (Say::Refuse, "the copy could not be made; please report it".into()),
+                Err(Died) => (Say::Refuse, phrase!("the copy could not be made; please report it")),
             });
         }
         if let Some((kind, text)) = said {

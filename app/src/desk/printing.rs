@@ -109,7 +109,7 @@ impl Printing {
                 self.job = None;
             }
         }
-        let lost = |Died| Err("the paper could not be written: try another place".into());
+        let lost = |Died| Err(phrase!("the paper could not be written: try another place"));
         let said = self.delivery.as_ref().and_then(Job::answer).map(|a| a.unwrap_or_else(lost));
         if said.is_some() {
             self.delivery = None;
@@ -363,7 +363,7 @@ fn pictures(paper: &Paper, path: &Path, book: &Path, reins: &Reins) -> Result<St
     Ok(match all.as_slice() {
         [one] => phrase!("1 page saved as {}", super::pictures::place(one)),
         [first, ..] => phrase!("{n} pages saved as pictures from {} on", super::pictures::place(first)),
-        [] => "the paper has no page".into(),
+        [] => phrase!("the paper has no page"),
     })
 }
 
@@ -438,7 +438,7 @@ fn print(path: &Path) -> Result<(), String> {
         let said = said.trim().trim_start_matches("lp: ").to_string();
         Err(phrase!(
             "the printer refused it ({}): {mend}",
-            if said.is_empty() { "no reason given" } else { &said }
+            &if said.is_empty() { crate::look::said("no reason given") } else { said.into() }
         ))
     }
 }

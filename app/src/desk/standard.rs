@@ -70,7 +70,7 @@ impl Desk {
         open.told = Some(Job::start(ctx, move |reins| {
             let text = standard::export(&flock, &stamps, &Options::of(today));
             if !reins.go_on(80) {
-                return Err("taking the flock out was stopped".into());
+                return Err(phrase!("taking the flock out was stopped"));
             }
             files::save(&to, text.as_bytes())?;
             Ok(phrase!("The flock is taken out to {}", to.display()))
@@ -119,13 +119,13 @@ impl Desk {
             News::Refused(name, why) => {
                 let said = match (&why.whole, why.bad.len()) {
                     (Some(whole), _) => whole.clone(),
-                    (None, 1) => phrase!("{name}: 1 record to mend; nothing was written"),
-                    (None, n) => phrase!("{name}: {n} records to mend; nothing was written"),
+                    (None, 1) => phrase!("{name}: 1 record to mend; nothing was written", name = &name),
+                    (None, n) => phrase!("{name}: {n} records to mend; nothing was written", name = &name),
                 };
                 (Say::Refuse, said)
             }
             News::Died => {
-                (Say::Refuse, "the file could not be read; please report it with its first lines".into())
+                (Say::Refuse, phrase!("the file could not be read; please report it with its first lines"))
             }
         };
         self.say(kind, said);

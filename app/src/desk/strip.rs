@@ -4,6 +4,7 @@
 use super::command::Command;
 use crate::parts::live::Reported;
 use egui::{FontId, Ui};
+use hirsel_core::phrase;
 
 /// So many keys of the page at most: the finder and the page of keys have them all.
 const OF_PAGE: usize = 4;
@@ -13,13 +14,13 @@ pub(super) fn words(ui: &Ui, live: &Reported, started: bool, room: f32) -> Strin
     let font = FontId::new(crate::look::size::SMALL, crate::look::fonts::family(crate::look::Face::Sans));
     let ink = crate::look::tokens(ui).faint;
     let wide = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), font.clone(), ink).size().x;
-    let said = |(keys, word): &(&str, &str)| format!("{keys} {word}");
+    let said = |&(keys, word): &(&'static str, &'static str)| phrase!("{keys} {word}");
     let here: Vec<String> = live.here.into_iter().flatten().map(said).collect();
     let page: Vec<String> = live.page.into_iter().flatten().take(OF_PAGE).map(said).collect();
     let mut commands: Vec<String> = Vec::new();
     for (command, word) in Command::STRIP {
         if started || matches!(command, Command::Finder | Command::Help) {
-            commands.push(format!("{} {word}", command.key_words(ui.ctx())));
+            commands.push(phrase!("{} {word}", command.key_words(ui.ctx())));
         }
     }
     // The finder and the page of keys always find room: they lead to all the rest.

@@ -249,7 +249,7 @@ fn everything(
     })?;
     let papers = match packed.papers {
         0 => String::new(),
-        1 => " and 1 kept paper".into(),
+        1 => phrase!(" and 1 kept paper"),
         n => phrase!(" and {n} kept papers"),
     };
     let sentence = phrase!(

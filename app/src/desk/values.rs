@@ -144,7 +144,7 @@ impl OpenBook {
                 match (&answer, &corner.finding.answer) {
                     // Stopped: what was found before stays.
                     (Err(Unfit::Stopped), Some(Ok(_))) => {
-                        said = Some((Kind::Refuse, "Stopped: the values before are shown".into()));
+                        said = Some((Kind::Refuse, phrase!("Stopped: the values before are shown")));
                     }
                     (Err(why), _) => {
                         said = Some((Kind::Refuse, why.to_string()));

@@ -14,6 +14,7 @@ pub use view::{draw, follow};
 
 use crate::pages::PageId;
 use hirsel_core::terms::Why;
+use hirsel_core::terms::speech::Language;
 use std::sync::LazyLock;
 
 /// The page that lists all others.
@@ -59,9 +60,27 @@ impl Page {
 
 static PAGES: LazyLock<Vec<Page>> = LazyLock::new(|| {
     let mut all: Vec<Page> = files::ALL.iter().map(|(key, text)| Page::read(key, text)).collect();
-    all.push(index(&all));
+    all.push(index(&all, str::to_owned));
     all
 });
+
+/// Every page, those that are given by name and Markdown in the place of ours; what lists them is said by the language.
+/// Left out is a page without a head, and a link that leads nowhere is plain text.
+pub fn translated(given: &[(String, String)], language: &dyn Language) -> Vec<Page> {
+    let known = |link: &String| link == KEYS || link.contains("://") || page(link).is_some();
+    let mut all: Vec<Page> = Vec::new();
+    for ours in pages().iter().filter(|p| p.key != INDEX) {
+        let given = given.iter().find(|(key, _)| *key == ours.key);
+        let given = given.map(|(key, markdown)| Page::read(key, markdown));
+        let mut page = given.filter(|p| p.title != p.key).unwrap_or_else(|| ours.clone());
+        for piece in page.blocks.iter_mut().flat_map(Block::pieces_mut) {
+            piece.link = piece.link.take().filter(known);
+        }
+        all.push(page);
+    }
+    all.push(index(&all, |plain| language.text(plain).unwrap_or(plain).to_owned()));
+    all
+}
 
 /// Every page but that of keys.
 pub fn pages() -> &'static [Page] {
@@ -101,18 +120,18 @@ pub fn of_why(why: Why) -> String {
 }
 
 /// The list of all pages: those of the program in the order of the rail, then the rest by title.
-fn index(all: &[Page]) -> Page {
+fn index(all: &[Page], say: impl Fn(&str) -> String) -> Page {
     let title = |key: &str| all.iter().find(|p| p.key == key).map(|p| p.title.clone()).unwrap_or_default();
     let link = |key: &str| {
         let pieces = vec![Piece { text: title(key), style: Style::Plain, link: Some(key.into()) }];
         Block::Item(1, "•".into(), pieces)
     };
-    let head = |n, text: &str| Block::Head(n, text.into());
+    let head = |n, text: &'static str| Block::Head(n, say(text));
     let mut blocks = vec![head(1, "All of the help"), head(2, "Pages of the program")];
     let of_program: Vec<&str> = PageId::ALL.into_iter().map(of_page).collect();
     blocks.extend(of_program.iter().map(|key| link(key)));
     blocks.push(head(2, "Keys, words and marks"));
-    let keys = Piece { text: "Keys".into(), style: Style::Plain, link: Some(KEYS.into()) };
+    let keys = Piece { text: say("Keys"), style: Style::Plain, link: Some(KEYS.into()) };
     blocks.push(Block::Item(1, "•".into(), vec![keys]));
     let by_title = |keep: &dyn Fn(&str) -> bool| {
         let mut some: Vec<&Page> = all.iter().filter(|p| keep(&p.key)).collect();

@@ -38,6 +38,37 @@ fn piece(piece: &'static Piece, trade: Trade) -> Piece {
 mod tests {
     use super::*;
 
+    /// A language that has one text.
+    struct Other;
+
+    impl hirsel_core::terms::speech::Language for Other {
+        fn text(&self, plain: &str) -> Option<&str> {
+            (plain == "Pages of the program").then_some("Tudalennau")
+        }
+        fn counted(&self, _: usize, _: &str) -> Option<&str> {
+            None
+        }
+    }
+
+    #[test]
+    fn pages_that_are_given_stand_in_the_place_of_ours_and_no_link_leads_nowhere() {
+        let given = [
+            ("why/copper", "# Copr\n\nGweler [y porthiant](../feed.md) a [dim](../nothing.md).\n"),
+            ("feed", "A page without a head.\n"),
+        ];
+        let given = given.map(|(key, text)| (key.to_owned(), text.to_owned()));
+        let all = super::super::translated(&given, &Other);
+        let page = |key: &str| all.iter().find(|p| p.key == key).expect("there");
+        assert_eq!(all.len(), pages().len());
+        assert_eq!(page("why/copper").title, "Copr");
+        assert_eq!(page("why/copper").links().collect::<Vec<_>>(), ["feed"]);
+        assert_eq!(page("feed").title, super::super::page("feed").expect("ours").title);
+        let index: Vec<String> = page("index").blocks.iter().map(Block::plain).collect();
+        assert!(index.contains(&"Tudalennau".to_owned()) && index.contains(&"Copr".to_owned()), "{index:?}");
+        let found = super::super::search(all.iter(), "copr");
+        assert_eq!(found.first().map(|f| f.key.as_str()), Some("why/copper"));
+    }
+
     #[test]
     fn plain_changes_nothing_and_a_region_its_words_alone() {
         let blocks = |pages: &[Page]| pages.iter().map(|p| p.blocks.clone()).collect::<Vec<_>>();

@@ -51,6 +51,16 @@ impl Block {
         a.iter().chain(b)
     }
 
+    /// Its pieces, to be changed.
+    pub fn pieces_mut(&mut self) -> impl Iterator<Item = &mut Piece> {
+        let (a, b): (&mut [Piece], &mut [Piece]) = match self {
+            Self::Head(..) => (&mut [], &mut []),
+            Self::Text(p) | Self::Item(_, _, p) => (p, &mut []),
+            Self::Row(a, b) => (a, b),
+        };
+        a.iter_mut().chain(b)
+    }
+
     /// Its words without dress.
     pub fn plain(&self) -> String {
         match self {

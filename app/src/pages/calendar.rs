@@ -68,7 +68,7 @@ impl Typed {
         let kinds: Vec<Kind> =
             Kind::ALL.into_iter().zip(self.kinds).filter(|(_, on)| *on).map(|(k, _)| k).collect();
         if kinds.is_empty() {
-            return Err("choose at least one thing that goes into the calendar".into());
+            return Err(phrase!("choose at least one thing that goes into the calendar"));
         }
         let days = days(&self.days)?;
         let alarm = Alarm::ALL.get(self.alarm).copied().unwrap_or_default();

@@ -112,6 +112,6 @@ pub fn to_know(checked: &Checked) -> Option<Intent> {
     let said: Vec<&str> = checked.cautions().iter().map(|c| c.words.as_str()).collect();
     Some(Intent::Say(
         Kind::Caution,
-        phrase!("{}. Written with blanks: {}", checked.sentence(), said.join("; ")),
+        phrase!("{}. Written with blanks: {}", &checked.sentence(), said.join("; ")),
     ))
 }

@@ -298,7 +298,7 @@ pub fn section(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: DocumentOf, t: &mut Typed, 
 
 /// `jpeg, 48 kB, 3 Apr 2026`.
 pub fn told(d: &Document) -> String {
-    format!("{}, {}, {}", d.kind, hirsel_core::book::size_words(d.size), d.on.words())
+    phrase!("{}, {}, {}", d.kind, hirsel_core::book::size_words(d.size), d.on.words())
 }
 
 /// What is said of a paper, with the day and reason if it is struck out, and the button that shows it.

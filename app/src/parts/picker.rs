@@ -409,10 +409,10 @@ fn unsettled<K>(state: &PickerState<K>, typing: bool, picker: &Picker<'_>) -> Op
             picker
                 .nobody
                 .and_then(|says| says(text))
-                .unwrap_or_else(|| phrase!("nothing found for ‘{text}’")),
+                .unwrap_or_else(|| phrase!("nothing found for ‘{text}’", text = &text)),
         ),
         _ if typing => None,
-        0 => Some("not chosen yet: go to the field and press Enter".to_owned()),
+        0 => Some(phrase!("not chosen yet: go to the field and press Enter")),
         n => Some(phrase!("{n} match: choose one")),
     }
 }

@@ -6,9 +6,10 @@
 mod template;
 
 use proc_macro2::TokenStream;
-use quote::quote;
+use quote::{quote, quote_spanned};
 use syn::parse::{Parse, ParseStream};
 use syn::punctuated::Punctuated;
+use syn::spanned::Spanned as _;
 use syn::{Expr, Ident, LitStr, Token};
 use template::{Hole, Part, What};
 
@@ -48,6 +49,11 @@ impl Parse for Phrase {
 
 /// A sentence with what is filled into it, as a `String`: written as for `format!`, without widths taken from arguments.
 /// Its text, as it stands in the source, is what catalogues of other languages know it by.
+///
+/// What is filled in and is a text of the program itself (`&'static str`: the word of a kind, a unit) is said, too. What
+/// was given is not: a `String`, anything else that shows itself, and what stands between quotation marks. A text that
+/// is only borrowed does not live as long as the program, so the compiler refuses it until it is filled in as given, by
+/// reference: `&name`.
 #[proc_macro]
 pub fn phrase(input: proc_macro::TokenStream) -> proc_macro::TokenStream {
     let phrase = syn::parse_macro_input!(input as Phrase);
@@ -82,7 +88,9 @@ fn expand(phrase: &Phrase) -> syn::Result<TokenStream> {
         return Err(syn::Error::new_spanned(&phrase.given[at].1, "nothing in the sentence takes this"));
     }
     let names = holes.iter().map(Hole::text);
-    Ok(quote! {
+    Ok(quote! {{
+        #[allow(unused_imports)]
+        use ::hirsel_core::terms::speech::{AnyGiven as _, OfProgram as _};
         ::hirsel_core::terms::speech::fill(
             &::hirsel_core::terms::speech::Sentence {
                 plain: #key,
@@ -91,37 +99,41 @@ fn expand(phrase: &Phrase) -> syn::Result<TokenStream> {
             },
             &[#(#values),*],
         )
-    })
+    }})
 }
 
-/// What fills a hole, as a reference to something that can be shown.
+/// What fills a hole: a text of the program, or anything that shows itself.
 fn value(phrase: &Phrase, hole: &Hole, used: &mut [bool]) -> syn::Result<TokenStream> {
     let wrong = |why: String| syn::Error::new(phrase.sentence.span(), why);
-    let expr = match &hole.what {
-        What::Place(n) => {
-            let (_, expr) =
-                phrase.given.get(*n).ok_or_else(|| wrong(format!("nothing is given for {{{n}}}")))?;
-            used[*n] = true;
-            quote!(#expr)
+    let place = match &hole.what {
+        What::Place(n) if *n >= phrase.given.len() => {
+            return Err(wrong(format!("nothing is given for {{{n}}}")));
         }
+        What::Place(n) => Ok(*n),
         What::Name(name) => {
-            match phrase.given.iter().position(|(n, _)| n.as_ref().is_some_and(|n| n == name)) {
-                Some(at) => {
-                    used[at] = true;
-                    let expr = &phrase.given[at].1;
-                    quote!(#expr)
-                }
-                // Taken from where the macro is called, as `format!` does.
-                None => {
-                    let ident = Ident::new(name, phrase.sentence.span());
-                    quote!(#ident)
-                }
-            }
+            phrase.given.iter().position(|(n, _)| n.as_ref().is_some_and(|n| n == name)).ok_or(name)
         }
     };
-    if hole.form.is_empty() {
-        return Ok(quote!(&(#expr)));
+    let (expr, at) = match place {
+        Ok(place) => {
+            used[place] = true;
+            let expr = &phrase.given[place].1;
+            (quote!(#expr), expr.span())
+        }
+        // Taken from where the macro is called, as `format!` does.
+        Err(name) => {
+            let ident = Ident::new(name, phrase.sentence.span());
+            (quote!(#ident), ident.span())
+        }
+    };
+    let given = quote!(::hirsel_core::terms::speech::Filling::Given);
+    if !hole.form.is_empty() {
+        let form = LitStr::new(&format!("{{:{}}}", hole.form), phrase.sentence.span());
+        return Ok(quote!(#given(&::core::format_args!(#form, #expr))));
     }
-    let form = LitStr::new(&format!("{{:{}}}", hole.form), phrase.sentence.span());
-    Ok(quote!(&::core::format_args!(#form, #expr)))
+    Ok(if hole.quoted {
+        quote!(#given(&(#expr)))
+    } else {
+        quote_spanned!(at=> (&::hirsel_core::terms::speech::Hole(&(#expr))).filling())
+    })
 }

@@ -16,6 +16,8 @@ pub struct Hole {
     pub what: What,
     /// In which form: what stands behind the colon.
     pub form: String,
+    /// Whether it stands between quotation marks, `'{typed}'`: what is quoted is given, and never reworded.
+    pub quoted: bool,
     /// As it is written between the brackets.
     written: String,
 }
@@ -55,10 +57,14 @@ pub fn read(sentence: &str) -> Result<Vec<Part>, String> {
                         None => return Err("a bracket is not closed".into()),
                     }
                 }
+                let quoted = matches!(
+                    (text.chars().last(), chars.peek()),
+                    (Some('\''), Some('\'')) | (Some('‘'), Some('’'))
+                );
                 if !text.is_empty() {
                     parts.push(Part::Text(std::mem::take(&mut text)));
                 }
-                parts.push(Part::Hole(hole(inner, &mut next)?));
+                parts.push(Part::Hole(Hole { quoted, ..hole(inner, &mut next)? }));
             }
             '}' => return Err("a bracket closes that was not opened".into()),
             c => text.push(c),
@@ -86,7 +92,7 @@ fn hole(written: String, next: &mut usize) -> Result<Hole, String> {
     } else {
         What::Name(what.to_owned())
     };
-    Ok(Hole { what, form: form.to_owned(), written })
+    Ok(Hole { what, form: form.to_owned(), quoted: false, written })
 }
 
 #[cfg(test)]
@@ -113,6 +119,9 @@ mod tests {
         ] {
             assert_eq!(shape(sentence).as_deref(), Ok(parts), "{sentence}");
         }
+        let quoted = |p: &Part| matches!(p, Part::Hole(h) if h.quoted);
+        let parts = read("'{typed}' and {}' and '{}").unwrap_or_default();
+        assert_eq!(parts.iter().filter(|p| quoted(p)).count(), 1);
         for wrong in ["{", "}", "{a", "a}", "{:>w$}", "{:.*}"] {
             assert!(shape(wrong).is_err(), "{wrong}");
         }

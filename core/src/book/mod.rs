@@ -216,6 +216,12 @@ impl Book {
         Arc::clone(&self.flock)
     }
 
+    /// Forgets what was reckoned of the flock, and with it how it was said: to be called when it is to be said otherwise.
+    /// Whoever prepared something of the flock sees another version and prepares it anew.
+    pub fn say_anew(&mut self) {
+        self.flock = Arc::new(self.flock.anew());
+    }
+
     /// Every line from now on is written as of this time, `2026-04-10 21:05:00`, for pictures that must not change;
     /// nothing lets the clock go again.
     pub fn set_clock(&mut self, at: Option<&str>) {

@@ -330,7 +330,7 @@ pub fn strike(animal: AnimalId, record: RecordRef, reason: &str, flock: &Flock, 
         Some((_, false)) => {}
     }
     let word = found.map_or("record", |(w, _)| w);
-    let sentence = phrase!("Struck out {word} of {}", flock.tag(animal));
+    let sentence = phrase!("Struck out {word} of {}", &flock.tag(animal));
     let reason = reason.trim().to_string();
     let kept = reason.clone();
     Ok(faults.or(|| (Entry::Strike { record, on: today, reason }, sentence))?.because(kept))

@@ -378,7 +378,7 @@ impl Checked {
         if !rest.is_empty() {
             asked.push_str(&phrase!("; and {} more", rest.len()));
         }
-        let kept = phrase!("{word} (asked: {asked})");
+        let kept = phrase!("{word} (asked: {asked})", word = &word);
         Ok(self.settled(Some(kept)))
     }
 

@@ -66,6 +66,7 @@ pub(super) fn check(flock: &Flock, op: &Op, n: usize) -> Option<Check> {
     let shelf = flock.cupboard();
     let product = flock.products().get(op.b % flock.products().len().max(1)).map(|p| p.name.clone());
     let some = |k: usize| word(k + n);
+    let written = |k: usize| some(k).map(crate::terms::Words::from);
     // The number of another product's bottle is refused once that one is known.
     let number = |name: &str| format!("{} of {name}", TAGS[op.a % TAGS.len()]);
     Some(match op.what {
@@ -154,13 +155,13 @@ pub(super) fn check(flock: &Flock, op: &Op, n: usize) -> Option<Check> {
                 other: some(op.a),
                 reason: some(op.b),
                 details: MoveDetails {
-                    number: some(n),
-                    address: some(n + 1),
-                    carrier: some(op.a),
-                    vehicle: some(op.b),
-                    document: some(op.a + 1),
-                    cause: some(op.b + 1),
-                    disposal: some(op.a + op.b),
+                    number: written(n),
+                    address: written(n + 1),
+                    carrier: written(op.a),
+                    vehicle: written(op.b),
+                    document: written(op.a + 1),
+                    cause: written(op.b + 1),
+                    disposal: written(op.a + op.b),
                     receipt: None,
                 },
             };

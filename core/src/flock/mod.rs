@@ -398,6 +398,11 @@ impl Flock {
     pub(crate) fn set_version(&mut self, version: u64) {
         self.version = version;
     }
+
+    /// The same flock as a version of its own, of which nothing is kept that was reckoned, or said, before.
+    pub(crate) fn anew(&self) -> Self {
+        Self { version: self.version + 1, kept: kept::Kept::default(), ..self.clone() }
+    }
 }
 
 /// Order of tags as people sort them: runs of figures by value, letters without regard to case.

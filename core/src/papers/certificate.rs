@@ -111,7 +111,7 @@ fn about(a: &Animal, today: Day) -> String {
     };
     let left = match (a.status, a.status_on) {
         (Status::Present, _) => String::new(),
-        (s, Some(on)) => format!("{} {}", said(s.words()), text::unbroken(&on.words())),
+        (s, Some(on)) => phrase!("{} {}", said(s.words()), text::unbroken(&on.words())),
         (s, None) => said(s.words()).into_owned(),
     };
     text::joined([born.as_str(), left.as_str()], "; ").into_owned()

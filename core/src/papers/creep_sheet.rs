@@ -122,7 +122,7 @@ fn card(page: &mut Page, at: Area, flock: &Flock, board: &Board, c: &PenCreep, t
     a = lines(page, at.x, a, PLAIN, &format!("{}.", c.lambs_words()), left, 2);
     let protein = match feed {
         Some(f) => phrase!("Protein {}", f.protein_words()),
-        None => "Protein: as the rules ask".into(),
+        None => phrase!("Protein: as the rules ask"),
     };
     let mut b = lines(page, right, top, STRONG, &protein, wide, 2);
     for words in c.step_words() {

@@ -99,7 +99,7 @@ fn row(flock: &Flock, c: &Cull, today: Day) -> Row {
         who = who.under(said("no official number in the book"));
     }
     let years = c.dam.years.map(|y| counted(usize::try_from(y).unwrap_or_default(), "year"));
-    who = who.under(years.map_or_else(|| "age not known".into(), |y| phrase!("{y} old")));
+    who = who.under(years.map_or_else(|| phrase!("age not known"), |y| phrase!("{y} old")));
     let why = match c.why.split_first() {
         None => Cell::new("no rule names her; it was decided"),
         Some((first, rest)) => {

@@ -64,7 +64,7 @@ pub fn withdrawal_declaration(
     closing(&mut flow);
     let pages = flow.finish(FOOT, &foot_words(today));
     Ok(Paper {
-        title: format!("{title}, {}", on.words()),
+        title: phrase!("{title}, {}", on.words()),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -86,8 +86,8 @@ fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for m in files.iter().filter_map(|f| sale(f, on)) {
         let d = m.details();
-        let number = d.number.as_deref().map(|n| phrase!("holding number {n}"));
-        let document = d.document.as_deref().map(|n| phrase!("movement document {n}"));
+        let number = d.number.as_deref().map(|n| phrase!("holding number {n}", n = &n));
+        let document = d.document.as_deref().map(|n| phrase!("movement document {n}", n = &n));
         let parts = [m.other.as_deref(), d.address.as_deref(), number.as_deref(), document.as_deref()];
         let words = text::joined(parts.into_iter().flatten(), ", ").into_owned();
         let words = if words.is_empty() { String::new() } else { phrase!("To {words}.") };
@@ -96,7 +96,9 @@ fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
         }
     }
     if all.is_empty() {
-        all.push("To (name, address and number of the buyer): ______________________________________".into());
+        all.push(phrase!(
+            "To (name, address and number of the buyer): ______________________________________"
+        ));
     }
     all
 }
@@ -173,10 +175,10 @@ fn table() -> Table {
 
 fn day_words(clear: &Clear, on: Day) -> String {
     match clear {
-        Clear::From(day) if *day <= on => "clear".into(),
+        Clear::From(day) if *day <= on => phrase!("clear"),
         Clear::From(day) => text::unbroken(&day.words()),
-        Clear::Unknown => "not clear: not known".into(),
-        Clear::Never => "never".into(),
+        Clear::Unknown => phrase!("not clear: not known"),
+        Clear::Never => phrase!("never"),
         Clear::Free => "–".into(),
     }
 }
@@ -240,7 +242,7 @@ fn given(doses: &Doses<'_>, clearance: &Clearance, on: Day) -> Cell {
         .iter()
         .filter_map(|x| x.split_once('\n'))
     {
-        cell = cell.under(phrase!("withdrawal: meat {meat}, milk {milk}"));
+        cell = cell.under(phrase!("withdrawal: meat {meat}, milk {milk}", meat = &meat, milk = &milk));
     }
     cell
 }
@@ -282,8 +284,8 @@ fn of_animal(held: &Held<'_>, on: Day) -> String {
         let until = match &s.clear {
             clear if clear.is_clear(on) => return None,
             Clear::From(day) => phrase!("not before {}", text::unbroken(&day.words())),
-            Clear::Unknown => "not until the period is known".into(),
-            Clear::Never => "never".into(),
+            Clear::Unknown => phrase!("not until the period is known"),
+            Clear::Never => phrase!("never"),
             Clear::Free => return None,
         };
         let because = s.because.and_then(|id| Doses::of(f, id, on)).map(|doses| {

@@ -124,7 +124,7 @@ fn summary(flow: &mut Flow<'_>, made: &Diversity) {
     flow.paragraph(HEADING, &said("What calls for something"));
     flow.y += 0.5;
     for f in calls {
-        flow.paragraph(PLAIN, &format!("{}, {}: {}", f.name, f.shown, f.advice));
+        flow.paragraph(PLAIN, &phrase!("{}, {}: {}", f.name, f.shown, f.advice));
         flow.y += 0.6;
     }
 }

@@ -124,7 +124,7 @@ fn row(flock: &Flock, l: &DueLine, today: Day) -> Row {
     let mut ram = Cell::default();
     for (i, r) in l.rams.iter().enumerate() {
         let tag = flock.tag(*r);
-        ram = ram.and_line(if i == 0 { tag.to_string() } else { phrase!("or {tag}") });
+        ram = ram.and_line(if i == 0 { tag.to_string() } else { phrase!("or {tag}", tag = &tag) });
     }
     Row {
         cells: vec![day, ewe, ram, Cell::new(l.scan_words()), Cell::new(l.why.as_str())],

@@ -127,7 +127,7 @@ fn summary(room: &FeedRoom, pens: &[PenRound], on: Day, units: Units) -> Vec<Str
         .map(|(pen, g)| format!("{pen}, {} {}", g.heads, heads_words(g.heads, g.eaters)))
         .collect();
     let shut: Vec<String> = bare(true)
-        .map(|(pen, g)| phrase!("{pen}, {} old enough", counted(g.heads as usize, "lamb")))
+        .map(|(pen, g)| phrase!("{pen}, {} old enough", counted(g.heads as usize, "lamb"), pen = &pen))
         .collect();
     let mut lines = vec![said];
     if !hungry.is_empty() {

@@ -88,7 +88,7 @@ fn row(l: &Line, units: Units) -> Row {
     let day = |d: Option<Day>| d.map(Day::words).unwrap_or_default();
     let until = match l.lasts {
         Lasts::Until(day) => day.words(),
-        Lasts::Long => "over a year".into(),
+        Lasts::Long => phrase!("over a year"),
         Lasts::Unused | Lasts::Unknown => String::new(),
     };
     let a_day = l.used.a_day();

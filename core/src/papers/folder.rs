@@ -206,7 +206,7 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
     let head = |page: &mut Page, number: usize| {
         let area = body(options.sheet, Turn::Portrait);
         if number == 0 {
-            page.bookmark = Some("Front page and contents".into());
+            page.bookmark = Some(phrase!("Front page and contents"));
             return area.y;
         }
         let small = Look::new(Face::Sans, 8.0).ink(Ink::Grey);
@@ -215,7 +215,7 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
             area.x,
             area.y + 3.0,
             small,
-            &phrase!("Inspector's folder · {} · {number}", flock_name(holding)),
+            &phrase!("Inspector's folder · {} · {number}", &flock_name(holding)),
         );
         area.y + 6.0
     };
@@ -230,7 +230,7 @@ fn front(flock: &Flock, today: Day, options: &FolderOptions, parts: &[Part], bef
     flow.y += 4.0;
     let rules = match flock.rules() {
         Some(rules) => rules.name().to_string(),
-        None => "no rule set chosen in the book".into(),
+        None => phrase!("no rule set chosen in the book"),
     };
     let organic = if holding.organic { "kept by the rules for organic flocks" } else { "" };
     for (label, value) in [

@@ -126,7 +126,7 @@ pub(super) fn running_on(page: &mut Page, heads: &Heads, number: usize, what: &s
     }
     let look = Look::new(Face::SerifStrong, 10.5);
     let wide = page.width_mm - MARGINS[0] - MARGINS[2];
-    for line in look.wrap(&phrase!("{what} (continued)"), wide) {
+    for line in look.wrap(&phrase!("{what} (continued)", what = &what), wide) {
         page.text(MARGINS[0], y + look.leading_mm() * 0.78, look, &line);
         y += look.leading_mm();
     }
@@ -137,7 +137,7 @@ pub(super) fn running_on(page: &mut Page, heads: &Heads, number: usize, what: &s
 fn carried_words(using: Using, rules: &GrowthRules) -> String {
     match using {
         Using::None => {
-            "The weights carry no factors: sexes, twins and young ewes' lambs are as they are.".into()
+            phrase!("The weights carry no factors: sexes, twins and young ewes' lambs are as they are.")
         }
         Using::Table => phrase!("The weights carry the factors of the table: {}.", rules.table),
         Using::Own => phrase!(

@@ -209,7 +209,7 @@ fn of_ram(flock: &Flock, group: &Group, ram: AnimalId, today: Day) -> String {
             let next = since.plus(cycle_days());
             said.push_str(&phrase!(
                 " Crayon {} since {}; the next colour is due on {}.",
-                colour,
+                &colour,
                 since.short(),
                 next.short()
             ));

@@ -118,7 +118,7 @@ fn part(
     let mut counts: Vec<(Criterion, u8)> =
         Criterion::ALL.into_iter().map(|c| (c, weights[c.at()])).filter(|(_, w)| *w > 0).collect();
     counts.sort_by_key(|(_, w)| std::cmp::Reverse(*w));
-    let words: Vec<String> = counts.iter().map(|(c, w)| format!("{} {w}", c.words())).collect();
+    let words: Vec<String> = counts.iter().map(|(c, w)| phrase!("{} {w}", c.words())).collect();
     flow.paragraph(
         SMALL,
         &phrase!(
@@ -187,10 +187,10 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         who = who.and_line(name.as_str());
     }
     let born =
-        c.born.map(|d| phrase!("born {}", d.short())).unwrap_or_else(|| "day of birth not known".into());
+        c.born.map(|d| phrase!("born {}", d.short())).unwrap_or_else(|| phrase!("day of birth not known"));
     let of = c.born_with.map(|n| match n {
         1 => phrase!(", single"),
-        2 => ", of twins".into(),
+        2 => phrase!(", of twins"),
         n => phrase!(", of {n}"),
     });
     who = who.under(format!("{born}{}", of.unwrap_or_default()));
@@ -234,15 +234,15 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         None => Cell::new(c.value_words(k.values.is_ok())),
     };
     let mut blood = Cell::new(c.inbreeding.map_or_else(none, percent));
-    blood = blood.under(c.kinship.map_or_else(|| "kin –".into(), |(m, _)| phrase!("kin {}", percent(m))));
+    blood = blood.under(c.kinship.map_or_else(|| phrase!("kin –"), |(m, _)| phrase!("kin {}", percent(m))));
     let genes = c.gene_words();
     let faults = c.score_words(&[ScoreKind::Bite, ScoreKind::Lids]);
-    let mut day_two = Cell::new(if faults.is_empty() { "not scored".into() } else { faults });
+    let mut day_two = Cell::new(if faults.is_empty() { phrase!("not scored") } else { faults });
     for note in &c.notes {
         day_two = day_two.under(note.as_str());
     }
     let kinds = c.score_words(&[ScoreKind::Type, ScoreKind::Colour]);
-    let mut type_ = Cell::new(if kinds.is_empty() { "not scored".into() } else { kinds });
+    let mut type_ = Cell::new(if kinds.is_empty() { phrase!("not scored") } else { kinds });
     for said in c.colour.iter().chain(&c.remarks) {
         type_ = type_.under(said.as_str());
     }
@@ -256,7 +256,7 @@ fn row(flock: &Flock, k: &Keeping, sex: Sex, p: &Placed, c: &Candidate) -> Row {
         None => boxes(sex),
     };
     let place = Cell::strong(p.place.to_string());
-    let genes = Cell::new(if genes.is_empty() { "not tested".into() } else { genes });
+    let genes = Cell::new(if genes.is_empty() { phrase!("not tested") } else { genes });
     let cells = vec![place, who, weight, dam, value, blood, genes, day_two, type_, proposed, decided];
     Row { cells, struck: false, notes: Vec::new() }
 }
@@ -287,11 +287,11 @@ fn cautions(flow: &mut Flow<'_>, flock: &Flock, today: Day) {
             let place = r.name().rsplit(": ").next().map(|p| format!("{p}: ")).unwrap_or_default();
             let rows: Vec<&str> = rows.iter().map(|w| w.strip_prefix(&place).unwrap_or(w)).collect();
             let said = if rows.is_empty() {
-                "no limit on castration is known to this program; ask before you begin".into()
+                phrase!("no limit on castration is known to this program; ask before you begin")
             } else {
                 rows.join("; ")
             };
-            flow.paragraph(PLAIN, &format!("{}: {said}.", r.name()));
+            flow.paragraph(PLAIN, &phrase!("{}: {said}.", &r.name()));
         }
     }
     flow.paragraph(

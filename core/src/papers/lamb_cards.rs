@@ -90,7 +90,7 @@ pub fn lamb_cards(
         return Err(PaperFailed::Nothing { paper: "lamb cards", mend });
     }
     Ok(Paper {
-        title: "Lamb cards".into(),
+        title: phrase!("Lamb cards"),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -285,7 +285,7 @@ fn ticks(
                 when: when(*job, animal.born.exact(), time, options.rules.as_deref()),
                 done: done(*job, file, flock, today)
                     .or_else(|| ticked(*job, file))
-                    .or_else(|| (*job == LambJob::Creep && at_creep).then(|| "at the creep".into())),
+                    .or_else(|| (*job == LambJob::Creep && at_creep).then(|| phrase!("at the creep"))),
                 unit: (*job == LambJob::WeighAgain).then(|| unit(flock)),
                 other: (*job == LambJob::Castrate).then_some("kept entire"),
             };
@@ -306,12 +306,12 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock, today: Day) -> Option<St
     let animal = &file.animal;
     let birth = file.birth.as_ref();
     match job {
-        LambJob::Navel => birth?.navel_dipped.filter(|yes| *yes).map(|_| "done".into()),
+        LambJob::Navel => birth?.navel_dipped.filter(|yes| *yes).map(|_| phrase!("done")),
         LambJob::Suck => {
             let birth = birth?;
             match (birth.colostrum, birth.sucked) {
                 (Some(dose), _) => Some(phrase!("{dose} colostrum")),
-                (None, Some(true)) => Some("sucked".into()),
+                (None, Some(true)) => Some(phrase!("sucked")),
                 _ => None,
             }
         }
@@ -322,14 +322,14 @@ fn done(job: LambJob, file: &AnimalFile, flock: &Flock, today: Day) -> Option<St
         LambJob::Tag => {
             // As the care plan has it: any mark of its own, the flock's tag too.
             let mark = own_mark(file)?;
-            Some(mark.from.map_or_else(|| "done".into(), Day::short))
+            Some(mark.from.map_or_else(|| phrase!("done"), Day::short))
         }
         LambJob::TurnOut => {
             let born = animal.born.day()?;
             let moved = |m: &&PenMove| m.struck.is_none() && m.pen.is_some() && m.on > born && m.on <= today;
             file.pen_moves.iter().filter(moved).map(|m| m.on).min().map(Day::short)
         }
-        LambJob::Castrate => (animal.sex == Sex::Wether).then(|| "done".into()),
+        LambJob::Castrate => (animal.sex == Sex::Wether).then(|| phrase!("done")),
         _ => None,
     }
 }
@@ -340,7 +340,7 @@ fn ticked(job: LambJob, file: &AnimalFile) -> Option<String> {
     let last = file.ticks_standing().filter(|t| t.step == key).max_by_key(|t| (t.at, t.id))?;
     match last.outcome {
         Outcome::Done => Some(last.at.day.short()),
-        Outcome::Skipped => Some("left out".into()),
+        Outcome::Skipped => Some(phrase!("left out")),
         Outcome::PutOff(_) => None,
     }
 }

@@ -182,7 +182,7 @@ fn holds(flow: &mut Flow<'_>, batch: &Weighing, watch: Watch<'_>) -> Result<(), 
 fn held_row(h: &Held) -> Row {
     let none = h.as_fed.is_none() && h.dry.is_none();
     let show = |x: Option<f64>, least: Option<f64>| match (x, least) {
-        (Some(x), _) => Cell::new(format!("{} {}", figure(h.what, x), h.what.unit())),
+        (Some(x), _) => Cell::new(phrase!("{} {}", figure(h.what, x), h.what.unit())),
         (None, Some(x)) => Cell::new(phrase!("at least {} {}", figure(h.what, x), h.what.unit())),
         (None, None) if none => Cell::new("–"),
         (None, None) => Cell::default(),
@@ -225,7 +225,7 @@ fn cautions(flow: &mut Flow<'_>, batch: &Weighing) {
     flow.need(20.0);
     flow.paragraph(GROUP, &said("Cautions"));
     for (grave, _, said) in &batch.cautions {
-        flow.paragraph(PLAIN, &format!("{}: {said}.", grave.words()));
+        flow.paragraph(PLAIN, &phrase!("{}: {said}.", grave.words()));
         flow.y += 0.8;
     }
 }

@@ -65,7 +65,7 @@ pub fn pen_cards(
         return Err(PaperFailed::Nothing { paper: "pen cards", mend: "choose at least one ewe" });
     }
     Ok(Paper {
-        title: "Pen cards".into(),
+        title: phrase!("Pen cards"),
         author: flock.holding().flock.clone(),
         printed: Some(today),
         pages,
@@ -102,7 +102,7 @@ impl PenCard {
         let pen = ewe.pen.as_deref().filter(|pen| pen.chars().count() <= 30);
         // A field is no pen: its name alone says where she is.
         let named = pen.map(|pen| match pen.chars().all(|c| c.is_ascii_digit()) {
-            true => phrase!("Pen {pen}."),
+            true => phrase!("Pen {pen}.", pen = &pen),
             false => format!("{pen}."),
         });
         let strong = text::joined([named.as_deref().unwrap_or_default(), &litter], " ").into_owned();
@@ -202,7 +202,7 @@ fn last_lambing(file: &AnimalFile) -> Option<&Lambing> {
 
 /// 'Lambed Tue 14 Apr 2026, 05:20' and 'Twins and fostered.'
 fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
-    let Some(lambing) = last else { return ("Not lambed yet".into(), String::new()) };
+    let Some(lambing) = last else { return (phrase!("Not lambed yet"), String::new()) };
     let time = lambing.at.time.map(|t| format!(", {t}")).unwrap_or_default();
     let litter = match lambing.lambs.len() {
         0 => String::new(),
@@ -216,10 +216,10 @@ fn title(last: Option<&Lambing>, rows: usize) -> (String, String) {
 
 fn litter(count: usize) -> String {
     match count {
-        1 => "a single".into(),
-        2 => "twins".into(),
-        3 => "triplets".into(),
-        4 => "quadruplets".into(),
+        1 => phrase!("a single"),
+        2 => phrase!("twins"),
+        3 => phrase!("triplets"),
+        4 => phrase!("quadruplets"),
         n => phrase!("{n} lambs"),
     }
 }
@@ -243,18 +243,18 @@ fn lamb_row(flock: &Flock, ewe: AnimalId, file: &AnimalFile, today: Day) -> Vec<
     let lamb = &file.animal;
     let fate = file.birth.as_ref().map_or(Fate::Alive, |b| b.fate);
     let gone = match (fate, lamb.status) {
-        (Fate::BornDead, _) => Some("born dead".to_owned()),
+        (Fate::BornDead, _) => Some(phrase!("born dead")),
         (Fate::Died, _) | (_, Status::Dead) => {
-            Some(lamb.status_on.map_or_else(|| "died".into(), |day| phrase!("died {}", day.short())))
+            Some(lamb.status_on.map_or_else(|| phrase!("died"), |day| phrase!("died {}", day.short())))
         }
         _ => None,
     };
     let reared = match lamb.rearing {
-        Rearing::Bottle => "on the bottle".to_owned(),
+        Rearing::Bottle => phrase!("on the bottle"),
         Rearing::Foster(other) if other == ewe => {
-            phrase!("fostered from {}", lamb.dam.map_or("–", |dam| flock.tag(dam)))
+            phrase!("fostered from {}", &lamb.dam.map_or("–", |dam| flock.tag(dam)))
         }
-        Rearing::Foster(other) => phrase!("fostered to {}", flock.tag(other)),
+        Rearing::Foster(other) => phrase!("fostered to {}", &flock.tag(other)),
         Rearing::Dam => String::new(),
     };
     // Only meat: a lamb's milk is years away.

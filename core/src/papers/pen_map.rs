@@ -197,9 +197,9 @@ fn table() -> Table {
 }
 
 fn row(flock: &Flock, p: &Pen, today: Day) -> Row {
-    let mut who = if p.families.len() > 2 { format!("{}: ", p.heads.words()) } else { String::new() };
+    let mut who = if p.families.len() > 2 { phrase!("{}: ", p.heads.words()) } else { String::new() };
     let names: Vec<String> = p.families.iter().map(|f| f.words(flock)).collect();
-    who.push_str(&if names.is_empty() { "empty".to_string() } else { names.join(", ") });
+    who.push_str(&if names.is_empty() { phrase!("empty") } else { names.join(", ") });
     let mut due = p.due_words();
     let ages: Vec<&str> = p.families.iter().filter_map(|f| f.age.as_deref()).collect();
     if let [only] = ages.as_slice() {

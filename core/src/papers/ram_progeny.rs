@@ -188,12 +188,12 @@ impl Progeny<'_> {
         first.push(match a.status {
             Status::Present => phrase!("in the flock"),
             other => {
-                let on = a.status_on.map(|d| format!(" {}", d.words())).unwrap_or_default();
-                format!("{}{on}", other.words())
+                let on = a.status_on.map(|d| phrase!(" {}", d.words())).unwrap_or_default();
+                phrase!("{}{on}", other.words())
             }
         });
         let parent = |id: Option<AnimalId>| {
-            id.and_then(|id| self.flock.animal(id)).map_or_else(|| "not known".into(), |p| p.title())
+            id.and_then(|id| self.flock.animal(id)).map_or_else(|| phrase!("not known"), |p| p.title())
         };
         let sire = match &a.sire {
             Sire::OneOf(all) => {
@@ -213,7 +213,7 @@ impl Progeny<'_> {
             .tests
             .iter()
             .filter(|t| t.struck.is_none())
-            .map(|t| format!("{} ({})", crate::entry::says(&t.found, self.flock), t.on.words()))
+            .map(|t| phrase!("{} ({})", crate::entry::says(&t.found, self.flock), t.on.words()))
             .collect();
         let mut all =
             vec![format!("{}.", super::lamb_cards::capital(&first.join(", "))), format!("{second}.")];
@@ -278,7 +278,7 @@ impl Progeny<'_> {
         }
         let parts: Vec<String> = [("at birth", birth), ("at 60 days", sixty)]
             .into_iter()
-            .filter_map(|(what, m)| self.mean(m).map(|m| format!("{what} {m}")))
+            .filter_map(|(what, m)| self.mean(m).map(|m| phrase!("{what} {m}")))
             .collect();
         if !parts.is_empty() {
             flow.paragraph(
@@ -315,7 +315,7 @@ impl Progeny<'_> {
             phrase!("{}{perhaps}, out of {}{said}.", counted(sums.lambs, "lamb"), counted(dams.len(), "ewe"));
         flow.paragraph(Look::new(Face::Sans, 9.0), &all);
         flow.y += 1.0;
-        *running.borrow_mut() = format!("{}, {name}", of.title());
+        *running.borrow_mut() = phrase!("{}, {name}", of.title());
         let done = table().flow(flow, lambs.iter().map(|f| self.row(f, ram)), watch);
         running.borrow_mut().clear();
         done

@@ -120,7 +120,7 @@ impl Sale<'_> {
         let litter = who::litter_words(self.flock, &self.nursery, f);
         let kind = Cell::new(said(kind)).and_line(text::unbroken(&a.born.words())).under(litter);
         let breed = Cell::new(a.breed.as_ref().map_or_else(|| "–".into(), ToString::to_string));
-        let section = a.section.as_deref().map(|s| phrase!("section {s}")).unwrap_or_default();
+        let section = a.section.as_deref().map(|s| phrase!("section {s}", s = &s)).unwrap_or_default();
         let (clear, milks) = self.clearance(f);
         let told = clear.to_be_told(self.today, milks);
         let weight = f.last_weight(self.today);
@@ -194,11 +194,11 @@ pub(super) fn inbreeding(kindred: &Kindred, id: AnimalId) -> Cell {
 /// The first clear days, said plainly; milk of ewes only.
 fn withdrawal(clear: &Clearance, milks: bool, today: Day) -> Cell {
     let day = |c: &Clear| match c {
-        Clear::Free => "clear".to_string(),
-        Clear::From(day) if *day <= today => "clear".into(),
+        Clear::Free => phrase!("clear"),
+        Clear::From(day) if *day <= today => phrase!("clear"),
         Clear::From(day) => text::unbroken(&phrase!("from {}", day.words())),
-        Clear::Unknown => "not clear: not known".into(),
-        Clear::Never => "never".into(),
+        Clear::Unknown => phrase!("not clear: not known"),
+        Clear::Never => phrase!("never"),
     };
     let (meat, milk) = (day(&clear.meat.clear), day(&clear.milk.clear));
     let held = meat != "clear" || milks && milk != "clear";

@@ -191,7 +191,7 @@ fn figures(
         let mut cells = vec![
             Cell::new(said(what.name())),
             Cell::strong(c.figure.shown(units)),
-            Cell::new(format!("{}{few}", c.figure.base())),
+            Cell::new(phrase!("{}{few}", c.figure.base())),
         ];
         cells.extend(old.iter().map(|f| Cell::new(f.shown(units))));
         cells.push(Cell::new(c.before.map_or_else(|| "–".to_string(), |(m, _)| what.show_mean(m, units))));

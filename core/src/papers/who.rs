@@ -82,8 +82,8 @@ pub(super) fn litter_words(flock: &Flock, nursery: &Nursery, file: &AnimalFile) 
     let born = birth_type(flock, file).map(|b| phrase!("born {}", article(b.words())));
     let bottle = file.animal.rearing == Rearing::Bottle;
     let reared = match nursery.rear_type(flock, &file.animal) {
-        _ if bottle => Some("reared on the bottle".to_owned()),
-        Some(rear) if rear.count() == 0 => Some("reared on the bottle".to_owned()),
+        _ if bottle => Some(phrase!("reared on the bottle")),
+        Some(rear) if rear.count() == 0 => Some(phrase!("reared on the bottle")),
         Some(rear) => Some(phrase!("reared as {}", article(rear.words()))),
         None => None,
     };
@@ -161,7 +161,7 @@ impl Held {
     pub fn of(clearance: &Clearance, on: Day, sex: Sex) -> Self {
         let none = Side::default();
         let (meat, milk) = (&clearance.meat, if sex == Sex::Ewe { &clearance.milk } else { &none });
-        let said = |what: &str, side: &Side| match side.clear {
+        let said = |what: &'static str, side: &Side| match side.clear {
             _ if side.clear.is_clear(on) => None,
             Clear::From(day) => Some(phrase!("{what} clear on {}", weekday(day))),
             Clear::Unknown => Some(phrase!("{what} not clear: withdrawal not known")),

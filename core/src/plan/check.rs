@@ -74,7 +74,7 @@ pub fn fits(plan: &Plan, step: &Step) -> Result<(), Misread> {
 fn times(step: &Step, all: &mut Vec<(&'static str, Misread)>) {
     let t = step.times;
     let late = t.late.unwrap_or(t.due);
-    let mut follows = |field, what: &str, later: Span, before: &str, earlier: Span| {
+    let mut follows = |field, what: &'static str, later: Span, before: &'static str, earlier: Span| {
         if later < earlier {
             let why = phrase!("{what} ({later}) must not lie before {before} ({earlier})");
             all.push((field, Misread::new(why)));

@@ -161,7 +161,10 @@ impl TryFrom<Row> for Step {
                     None => false,
                     Some("weaning") => true,
                     Some(other) => {
-                        return Err(named(Misread::new(phrase!("'until = {other}': only weaning ends it"))));
+                        return Err(named(Misread::new(phrase!(
+                            "'until = {other}': only weaning ends it",
+                            other = &other
+                        ))));
                     }
                 },
                 most: r.most,

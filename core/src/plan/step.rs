@@ -309,7 +309,7 @@ impl Step {
     /// # Errors
     /// Names what is wrong with it.
     pub fn from_toml(text: &str) -> Result<Self, Misread> {
-        toml::from_str(text).map_err(|e| Misread::new(phrase!("this is no step of a plan: {}", e.message())))
+        toml::from_str(text).map_err(|e| Misread::new(phrase!("this is no step of a plan: {}", &e.message())))
     }
 
     /// As the plan's files write it.

@@ -2,15 +2,17 @@
 
 use super::{Anchor, DoneBy, Plan, RearedBy, Span, Step, When, Whom, shipped_steps};
 use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{Sex, Weight, counted};
+use std::borrow::Cow;
 
 impl Span {
     /// As short as it is typed: `at once`, `15 min`, `4 w`, `4 w before`.
     pub fn short(self) -> String {
         let text = self.to_string();
         match text.strip_prefix('-') {
-            _ if self == Self::ZERO => "at once".into(),
-            Some(before) => phrase!("{before} before"),
+            _ if self == Self::ZERO => phrase!("at once"),
+            Some(before) => phrase!("{before} before", before = &before),
             None => text,
         }
     }
@@ -26,10 +28,37 @@ impl Span {
             _ => "day",
         };
         match number.parse::<i64>().unwrap_or_default() {
-            0 => "at once".into(),
+            0 => phrase!("at once"),
             n if n < 0 => phrase!("{} before", counted(n.unsigned_abs() as usize, unit)),
             n => counted(n.unsigned_abs() as usize, unit),
         }
+    }
+}
+
+impl Step {
+    /// In a few words, as they are said: what the keeper wrote stays as it is.
+    pub fn short_said(&self) -> Cow<'_, str> {
+        self.shipped().filter(|s| s.short == self.short).map_or((&self.short).into(), |s| said(&s.short))
+    }
+
+    /// What is to be done, as it is said: what the keeper wrote stays as it is.
+    pub fn job_said(&self) -> Cow<'_, str> {
+        self.shipped().filter(|s| s.job == self.job).map_or((&self.job).into(), |s| said(&s.job))
+    }
+
+    /// What to beware of, as it is said: what the keeper wrote stays as it is.
+    pub fn caution_said(&self) -> Option<Cow<'_, str>> {
+        let own = self.caution.as_deref()?;
+        let shipped: Option<&'static str> = self.shipped().and_then(|s| s.caution.as_deref());
+        Some(match shipped {
+            Some(shipped) if shipped == own => said(shipped),
+            _ => own.into(),
+        })
+    }
+
+    /// The shipped step of this key.
+    fn shipped(&self) -> Option<&'static Step> {
+        shipped_steps().iter().find(|s| s.key == self.key).map(AsRef::as_ref)
     }
 }
 
@@ -37,22 +66,22 @@ impl DoneBy {
     /// What completes it.
     pub fn words(&self) -> String {
         match self {
-            Self::Tick => "a tick".into(),
-            Self::Birth => "birth written up".into(),
-            Self::BirthWeight => "weight at birth".into(),
-            Self::Navel => "navel dipped, written with the birth".into(),
-            Self::Suck => "sucked or colostrum, written with the birth".into(),
-            Self::Tag => "a tag of its own".into(),
-            Self::Weighing => "a weighing".into(),
-            Self::Castrated => "being a wether".into(),
-            Self::Pen => "a move to another pen".into(),
-            Self::Joining => "a joining".into(),
-            Self::Parted => "the ram taken out".into(),
-            Self::Lambing => "a lambing".into(),
-            Self::Scan => "a scan".into(),
-            Self::Treatment(kind) if kind.is_empty() => "any treatment".into(),
+            Self::Tick => phrase!("a tick"),
+            Self::Birth => phrase!("birth written up"),
+            Self::BirthWeight => phrase!("weight at birth"),
+            Self::Navel => phrase!("navel dipped, written with the birth"),
+            Self::Suck => phrase!("sucked or colostrum, written with the birth"),
+            Self::Tag => phrase!("a tag of its own"),
+            Self::Weighing => phrase!("a weighing"),
+            Self::Castrated => phrase!("being a wether"),
+            Self::Pen => phrase!("a move to another pen"),
+            Self::Joining => phrase!("a joining"),
+            Self::Parted => phrase!("the ram taken out"),
+            Self::Lambing => phrase!("a lambing"),
+            Self::Scan => phrase!("a scan"),
+            Self::Treatment(kind) if kind.is_empty() => phrase!("any treatment"),
             Self::Treatment(kind) => phrase!("treatment: {kind}"),
-            Self::Decided => "a decision what it is kept for".into(),
+            Self::Decided => phrase!("a decision what it is kept for"),
         }
     }
 
@@ -92,9 +121,9 @@ impl When {
     pub fn words(&self, whom: Whom) -> String {
         let sexes = |all: &[Sex]| {
             let words = all.iter().map(|s| match (whom, s) {
-                (Whom::Lamb, Sex::Wether) => "wethers".to_string(),
-                (Whom::Lamb, s) => format!("{}s", s.lamb_words()),
-                (_, s) => format!("{}s", s.words()),
+                (Whom::Lamb, Sex::Wether) => phrase!("wethers"),
+                (Whom::Lamb, s) => phrase!("{}s", s.lamb_words()),
+                (_, s) => phrase!("{}s", s.words()),
             });
             words.collect::<Vec<_>>().join(" or ")
         };
@@ -141,7 +170,7 @@ impl When {
 impl Plan {
     /// What the days of a step are counted from, other steps by their short words.
     pub fn counted_from(&self, step: &Step) -> String {
-        let Anchor::After(keys) = &step.anchor else { return step.anchor.words().into() };
+        let Anchor::After(keys) = &step.anchor else { return said(step.anchor.words()).into_owned() };
         let mut shorts: Vec<&str> = Vec::new();
         for before in self.all().filter(|s| keys.contains(&s.key)) {
             if !shorts.contains(&before.short.as_str()) {
@@ -158,10 +187,10 @@ impl Plan {
         let mut parts = Vec::new();
         match (shipped, base) {
             (Some(s), None) if s.off => parts.push(phrase!("left out, as shipped")),
-            (None, Some(own)) if own.off => parts.push("own, left out".into()),
-            (None, Some(_)) => parts.push("own".into()),
-            (Some(_), Some(c)) if c.off => parts.push("left out".into()),
-            (Some(s), Some(c)) if **s != *c => parts.push("changed".into()),
+            (None, Some(own)) if own.off => parts.push(phrase!("own, left out")),
+            (None, Some(_)) => parts.push(phrase!("own")),
+            (Some(_), Some(c)) if c.off => parts.push(phrase!("left out")),
+            (Some(s), Some(c)) if **s != *c => parts.push(phrase!("changed")),
             (None, None) | (Some(_), _) => {}
         }
         let mut years: Vec<(i32, &Step)> = self
@@ -179,6 +208,6 @@ impl Plan {
             };
             parts.push(phrase!("{word} for {year}"));
         }
-        if parts.is_empty() { "as shipped".into() } else { parts.join(", ") }
+        if parts.is_empty() { phrase!("as shipped") } else { parts.join(", ") }
     }
 }

@@ -91,7 +91,7 @@ pub fn lambing_row(flock: &Flock, l: &Lambing, today: Day) -> LambingRow {
             row.ease = Some(row.ease.map_or(e, |r| r.max(e)));
         }
         if fate == Fate::BornDead {
-            row.trouble.push(phrase!("{} born dead", lamb.animal.tag()));
+            row.trouble.push(phrase!("{} born dead", &lamb.animal.tag()));
             continue;
         }
         row.alive += 1;
@@ -101,19 +101,19 @@ pub fn lambing_row(flock: &Flock, l: &Lambing, today: Day) -> LambingRow {
             Lived::Lost(age) => {
                 let why = lamb.animal.status_reason.as_deref().map(|r| format!(": {r}")).unwrap_or_default();
                 row.trouble.push(match age {
-                    Some(0) => phrase!("{} died on its first day{why}", lamb.animal.tag()),
-                    Some(1) => phrase!("{} died at 1 day{why}", lamb.animal.tag()),
-                    Some(a) => phrase!("{} died at {a} days{why}", lamb.animal.tag()),
-                    None => phrase!("{} died{why}", lamb.animal.tag()),
+                    Some(0) => phrase!("{} died on its first day{why}", &lamb.animal.tag()),
+                    Some(1) => phrase!("{} died at 1 day{why}", &lamb.animal.tag()),
+                    Some(a) => phrase!("{} died at {a} days{why}", &lamb.animal.tag()),
+                    None => phrase!("{} died{why}", &lamb.animal.tag()),
                 });
             }
         }
         match lamb.animal.rearing {
             Rearing::Dam => {}
             Rearing::Foster(e) => {
-                row.trouble.push(phrase!("{} fostered to {}", lamb.animal.tag(), flock.tag(e)))
+                row.trouble.push(phrase!("{} fostered to {}", &lamb.animal.tag(), &flock.tag(e)))
             }
-            Rearing::Bottle => row.trouble.push(phrase!("{} on the bottle", lamb.animal.tag())),
+            Rearing::Bottle => row.trouble.push(phrase!("{} on the bottle", &lamb.animal.tag())),
         }
     }
     if let Some(note) = &l.note {

@@ -82,16 +82,17 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
     };
     for m in &file.marks {
         let colour = m.colour.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-        let ram = m.ram.map(|r| phrase!(" by {}", flock.tag(r))).unwrap_or_default();
+        let ram = m.ram.map(|r| phrase!(" by {}", &flock.tag(r))).unwrap_or_default();
         let what = match m.kind {
             MarkKind::Crayon => "Crayon mark",
             MarkKind::Seen => "Mating seen",
         };
-        let text = format!("{what}{colour}{ram}");
+        let text = phrase!("{what}{colour}{ram}");
         add(RecordRef::Mark(m.id), EventKind::Joining, m.on, text, m.struck.is_some());
     }
     for c in &file.crayons {
-        let text = if c.colour.is_empty() { "Crayon off".into() } else { phrase!("Crayon on: {}", c.colour) };
+        let text =
+            if c.colour.is_empty() { phrase!("Crayon off") } else { phrase!("Crayon on: {}", c.colour) };
         add(RecordRef::Crayon(c.id), EventKind::Joining, c.on, text, c.struck.is_some());
     }
     for s in &file.scans {
@@ -114,7 +115,7 @@ fn mating(flock: &Flock, file: &AnimalFile, all: &mut Vec<Event>) {
             Tested::Recessive { gene, status } => phrase!("Tested: {gene}, {}", status.words()),
             Tested::Parentage { parent, is } => {
                 let is = if *is { "is a parent" } else { "cannot be a parent" };
-                phrase!("Tested: {} {is}", flock.tag(*parent))
+                phrase!("Tested: {} {is}", &flock.tag(*parent))
             }
             Tested::Other { what, result } => phrase!("Tested: {what}, {result}"),
         };
@@ -147,7 +148,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             until: j.to,
             text: phrase!(
                 "With ram {}{}{}",
-                flock.tag(j.ram),
+                &flock.tag(j.ram),
                 j.group.as_ref().map(|g| phrase!(" in {g}")).unwrap_or_default(),
                 j.to.map_or(String::new(), |t| phrase!(" until {}", t.words()))
             ),
@@ -194,7 +195,7 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Pen,
             at: Moment::day(p.on),
             until: None,
-            text: p.pen.as_ref().map_or("Out of the pen".into(), |p| phrase!("To {p}")),
+            text: p.pen.as_ref().map_or(phrase!("Out of the pen"), |p| phrase!("To {p}")),
             struck: p.struck.is_some(),
         });
     }
@@ -210,15 +211,16 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
             kind: EventKind::Standing,
             at: Moment::day(m.on),
             until: None,
-            text: format!("{word}{other}{why}"),
+            text: phrase!("{word}{other}{why}"),
             struck: m.struck.is_some(),
         });
     }
     for t in &file.ticks {
-        let step = flock.plan().all().find(|s| s.key == t.step).map_or(t.step.as_str(), |s| s.short.as_str());
+        let step =
+            flock.plan().all().find(|s| s.key == t.step).map_or(t.step.as_str().into(), |s| s.short_said());
         let did = match t.outcome {
-            Outcome::Done => "done".to_string(),
-            Outcome::Skipped => "left out".into(),
+            Outcome::Done => phrase!("done"),
+            Outcome::Skipped => phrase!("left out"),
             Outcome::PutOff(until) => phrase!("put off to {}", until.short()),
         };
         let why = t.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
@@ -248,11 +250,11 @@ pub fn life(flock: &Flock, file: &AnimalFile) -> Vec<Event> {
 /// single, twins, triplets, …
 pub fn litter(n: usize) -> String {
     match n {
-        0 => "no lamb written down".into(),
-        1 => "a single".into(),
-        2 => "twins".into(),
-        3 => "triplets".into(),
-        4 => "quadruplets".into(),
+        0 => phrase!("no lamb written down"),
+        1 => phrase!("a single"),
+        2 => phrase!("twins"),
+        3 => phrase!("triplets"),
+        4 => phrase!("quadruplets"),
         n => phrase!("{n} lambs"),
     }
 }
@@ -264,7 +266,7 @@ fn lambs(flock: &Flock, ids: &[crate::terms::AnimalId]) -> String {
         .map(|f| {
             let w = f.animal.birth_weight.map(|w| format!(" {}", w.show(units))).unwrap_or_default();
             let dead = f.birth.as_ref().filter(|b| b.fate == Fate::BornDead).map_or("", |_| " dead");
-            format!("{} {}{w}{dead}", f.animal.tag(), said(f.animal.sex.words()))
+            phrase!("{} {}{w}{dead}", &f.animal.tag(), said(f.animal.sex.words()))
         })
         .collect::<Vec<_>>()
         .join(", ")

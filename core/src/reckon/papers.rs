@@ -17,19 +17,19 @@ pub fn of_words(flock: &Flock, of: DocumentOf) -> String {
 /// The same where it is known where the record is.
 pub fn words_at(flock: &Flock, of: DocumentOf, link: Option<Link>) -> String {
     match of {
-        DocumentOf::Holding => "the flock and its keeper".into(),
+        DocumentOf::Holding => phrase!("the flock and its keeper"),
         DocumentOf::Record(RecordRef::Animal(id)) => flock.tag(id).into(),
         DocumentOf::Record(record) => match link {
             Some(Link::Record(id, _)) => {
                 let tag = flock.tag(id);
                 let words = flock.file(id).and_then(|f| record_words(f, record));
                 words.map_or_else(
-                    || phrase!("a record of {tag}"),
-                    |(what, on)| phrase!("{what} of {tag}, {}", on.words()),
+                    || phrase!("a record of {tag}", tag = &tag),
+                    |(what, on)| phrase!("{what} of {tag}, {}", on.words(), tag = &tag),
                 )
             }
-            Some(_) => super::trail::kept_words(flock, record).unwrap_or_else(|| "a record".into()),
-            None => "a record that is not there".into(),
+            Some(_) => super::trail::kept_words(flock, record).unwrap_or_else(|| phrase!("a record")),
+            None => phrase!("a record that is not there"),
         },
     }
 }

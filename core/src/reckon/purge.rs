@@ -36,7 +36,7 @@ pub fn bound(flock: &Flock, today: Day) -> Bound {
     match longest {
         Some((years, s, k, r)) if years >= LEAST_YEARS => Bound {
             day: super::visit::years_before(today, years),
-            why: phrase!("{}: {} is {}", s.name(), k.words(), r.length()),
+            why: phrase!("{}: {} is {}", &s.name(), k.words(), r.length()),
         },
         _ => Bound {
             day: super::visit::years_before(today, LEAST_YEARS),

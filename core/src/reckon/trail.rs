@@ -33,7 +33,7 @@ impl Change {
     /// Old value and new value of every field: 'dose: 25 ml → 2.5 ml'.
     pub fn from_to(&self) -> String {
         if self.struck {
-            return "struck out".into();
+            return phrase!("struck out");
         }
         let one = |(field, old, new): &(String, String, String)| format!("{field}: {old} → {new}");
         self.fields.iter().map(one).collect::<Vec<_>>().join("; ")
@@ -97,9 +97,9 @@ fn of_animal(flock: &Flock, f: &AnimalFile, all: &mut Vec<Change>) {
             }
             let what = || {
                 let (word, on, more) = word();
-                let mut text = phrase!("{word} of {}", f.animal.tag());
+                let mut text = phrase!("{word} of {}", &f.animal.tag());
                 if let Some(on) = on {
-                    text.push_str(&format!(", {}", on.words()));
+                    text.push_str(&phrase!(", {}", on.words()));
                 }
                 if !more.is_empty() {
                     text.push_str(&format!(", {more}"));
@@ -173,13 +173,13 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
         let found = flock.products().iter().find(|p: &&Product| p.id == id);
         found.map_or("a product", |p| p.name.as_str())
     };
-    let batch = |b: &Batch| phrase!("batch {} of {}", b.number, product(b.product));
+    let batch = |b: &Batch| phrase!("batch {} of {}", b.number, &product(b.product));
     Some(match record {
         RecordRef::Product(id) => phrase!("product {}", flock.products().iter().find(|p| p.id == id)?.name),
         RecordRef::Batch(id) => batch(c.batches.iter().find(|b| b.id == id)?),
         RecordRef::StockMove(id) => {
             let m: &StockMove = c.moves.iter().find(|m| m.id == id)?;
-            format!("{} {}, {}", product(m.product), m.change.word(), m.on.words())
+            phrase!("{} {}, {}", &product(m.product), m.change.word(), m.on.words())
         }
         RecordRef::Vet(id) => phrase!("vet {}", c.vet(id)?.name),
         RecordRef::Prescription(id) => {
@@ -195,14 +195,14 @@ pub fn kept_words(flock: &Flock, record: RecordRef) -> Option<String> {
                 }
                 of => Some(super::papers::of_words(flock, of)),
             };
-            format!("{} {}{}", d.word(), d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
+            phrase!("{} {}{}", d.word(), d.name, of.map(|o| format!(", {o}")).unwrap_or_default())
         }
         RecordRef::EggCount(id) => {
             phrase!("egg count, {}", c.egg_counts.iter().find(|e| e.id == id)?.on.words())
         }
         RecordRef::Money(id) => {
             let m = flock.daybook().money.iter().find(|m| m.id == id)?;
-            format!("{}, {}", m.kind.words(), m.on.words())
+            phrase!("{}, {}", m.kind.words(), m.on.words())
         }
         RecordRef::Session(id) => {
             phrase!("session at the scale, {}", flock.daybook().session(id)?.on.words())
@@ -218,15 +218,15 @@ fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
         RecordRef::Feed(id) => phrase!("feed {}", room.feed(id)?.name),
         RecordRef::FeedMove(id) => {
             let m = room.moves.iter().find(|m| m.id == id)?;
-            format!("{} {}, {}", room.name(m.feed), m.change.words(), m.on.words())
+            phrase!("{} {}, {}", &room.name(m.feed), m.change.words(), m.on.words())
         }
         RecordRef::FeedSheet(id) => {
             let s = room.sheets.iter().find(|s| s.id == id)?;
-            phrase!("analysis of {}, {}", room.name(s.feed), s.on.words())
+            phrase!("analysis of {}, {}", &room.name(s.feed), s.on.words())
         }
         RecordRef::Measure(id) => {
             let m = room.measure(id)?;
-            phrase!("{} of {}, {}", m.name, room.name(m.feed), m.on.words())
+            phrase!("{} of {}, {}", m.name, &room.name(m.feed), m.on.words())
         }
         RecordRef::Creep(id) => {
             let c = room.creeps.iter().find(|c| c.id == id)?;
@@ -234,7 +234,7 @@ fn feed_words(flock: &Flock, record: RecordRef) -> Option<String> {
         }
         RecordRef::Ration(id) => {
             let r = room.rations.iter().find(|r| r.id == id)?;
-            phrase!("{} to {}, from {}", room.name(r.feed), r.eaters.words(), r.from.words())
+            phrase!("{} to {}, from {}", &room.name(r.feed), r.eaters.words(), r.from.words())
         }
         RecordRef::PenCheck(id) => {
             let c = room.checks.iter().find(|c| c.id == id)?;
@@ -251,7 +251,7 @@ fn of_papers(flock: &Flock, all: &mut Vec<Change>) {
     let links = super::papers::links(flock, papers.iter().copied());
     for (d, link) in papers.into_iter().zip(links) {
         let record = RecordRef::Document(d.id);
-        let what = || kept_words(flock, record).unwrap_or_else(|| "a paper".into());
+        let what = || kept_words(flock, record).unwrap_or_else(|| phrase!("a paper"));
         take(flock, &Met { record, link, struck: d.struck.as_deref() }, what, all);
     }
 }
@@ -259,7 +259,7 @@ fn of_papers(flock: &Flock, all: &mut Vec<Change>) {
 fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
     let c = flock.cupboard();
     let mut look = |record, struck: Option<&Struck>| {
-        let what = || kept_words(flock, record).unwrap_or_else(|| "a record of the cupboard".into());
+        let what = || kept_words(flock, record).unwrap_or_else(|| phrase!("a record of the cupboard"));
         take(flock, &Met { record, link: Link::Cupboard(record), struck }, what, all);
     };
     flock.products().iter().for_each(|p| look(RecordRef::Product(p.id), None));
@@ -269,14 +269,14 @@ fn of_cupboard(flock: &Flock, all: &mut Vec<Change>) {
     c.prescriptions.iter().for_each(|r| look(RecordRef::Prescription(r.id), r.struck.as_deref()));
     c.egg_counts.iter().for_each(|r| look(RecordRef::EggCount(r.id), r.struck.as_deref()));
     let mut look = |record, struck: Option<&Struck>| {
-        let what = || kept_words(flock, record).unwrap_or_else(|| "a record".into());
+        let what = || kept_words(flock, record).unwrap_or_else(|| phrase!("a record"));
         take(flock, &Met { record, link: Link::Daybook(record), struck }, what, all);
     };
     let d = flock.daybook();
     d.sessions.iter().for_each(|r| look(RecordRef::Session(r.id), None));
     d.money.iter().for_each(|r| look(RecordRef::Money(r.id), r.struck.as_deref()));
     let mut look = |record, struck: Option<&Struck>| {
-        let what = || feed_words(flock, record).unwrap_or_else(|| "a record of the feed room".into());
+        let what = || feed_words(flock, record).unwrap_or_else(|| phrase!("a record of the feed room"));
         take(flock, &Met { record, link: Link::Feedroom(record), struck }, what, all);
     };
     let room = flock.feedroom();

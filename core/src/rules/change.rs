@@ -72,7 +72,8 @@ pub fn row_faults_among(set_id: &str, key: &str, toml: &str, changes: &[RuleChan
     }
     if key.is_empty() && rule_set(set_id).is_some() {
         return Err(phrase!(
-            "'{set_id}' is the id of a rule set of this program: give yours another, such as my-{set_id}"
+            "'{set_id}' is the id of a rule set of this program: give yours another, such as my-{set_id}",
+            set_id = &set_id
         ));
     }
     let mut all = changes.to_vec();
@@ -104,7 +105,11 @@ pub fn known(changes: &[RuleChange]) -> Vec<(String, String)> {
 fn own_set(id: &str, toml: &str) -> Result<SetFile, String> {
     let file = SetFile::read(toml, true)?.with_rows_of_every_place();
     if file.id != id {
-        return Err(phrase!("the set calls itself '{}' and is kept as '{id}': write id = \"{id}\"", file.id));
+        return Err(phrase!(
+            "the set calls itself '{}' and is kept as '{id}': write id = \"{id}\"",
+            file.id,
+            id = &id
+        ));
     }
     Ok(file)
 }
@@ -120,7 +125,8 @@ fn put(file: &mut SetFile, key: &str, toml: &str) -> Result<(), String> {
     if row.key != key {
         return Err(phrase!(
             "the row calls itself '{}' and stands for '{key}': write key = \"{key}\"",
-            row.key
+            row.key,
+            key = &key
         ));
     }
     match file.rows.iter_mut().find(|mine| mine.key == key) {

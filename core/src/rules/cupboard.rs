@@ -2,6 +2,7 @@
 
 use super::row::list;
 use crate::handbook::Ground;
+use crate::phrase;
 use serde::Deserialize;
 
 /// One thing that may be written of a delivery or a disposal.
@@ -120,7 +121,7 @@ impl CupboardRow {
             ("of medicine acquired it is better to write", &self.advised),
         ];
         let said = said.iter().filter(|(_, all)| !all.is_empty());
-        said.map(|(what, all)| format!("{what} {}", list(all.iter().map(|f| f.words()))))
+        said.map(|(what, all)| phrase!("{what} {}", list(all.iter().map(|f| f.words()))))
             .collect::<Vec<_>>()
             .join("; ")
     }

@@ -18,7 +18,7 @@ impl SetFile {
     pub(super) fn read(text: &str, mended: bool) -> Result<Self, String> {
         let (head, rows) = split(text);
         let mut head: toml::Table = head.parse().map_err(|e: toml::de::Error| e.to_string())?;
-        let mut needed = |key: &str| {
+        let mut needed = |key: &'static str| {
             text_of(&mut head, key)?.ok_or(phrase!("a rule set begins with its {key}, such as {key} = \"…\""))
         };
         let (id, name, source) = (needed("id")?, needed("name")?, needed("source")?);

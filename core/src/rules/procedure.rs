@@ -86,7 +86,7 @@ pub(super) fn asked(parts: &[Part], what: Procedure, born: Day, on: Day) -> Aske
     for p in parts.iter().filter(|p| p.what.is(what)) {
         let place = p.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
         let memory = if p.ground.is_memory() { " (from memory)" } else { "" };
-        all.rows.push(format!("{place}{}{memory}", p.words()));
+        all.rows.push(phrase!("{place}{}{memory}", p.words()));
         for m in &p.more {
             let day = born.plus(m.from_days);
             if day > on {
@@ -138,7 +138,7 @@ impl Part {
         if self.advice {
             said.push("advice, not law".into());
         }
-        format!("{}: {}", self.what.words(), said.join("; "))
+        phrase!("{}: {}", self.what.words(), said.join("; "))
     }
 }
 
@@ -219,7 +219,7 @@ pub(super) fn words(name: &str, parts: &[Part], short: bool) -> Option<String> {
         }
         let marks = if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) };
         let star = if star { STAR.to_string() } else { String::new() };
-        said.push(phrase!("tail: {}{marks}{star}", k.text));
+        said.push(phrase!("tail: {}{marks}{star}", &k.text));
     }
     (!said.is_empty()).then(|| format!("{name}: {}", said.join("; ")))
 }
@@ -267,12 +267,20 @@ impl ProcedureRow {
     fn more(&self) -> Vec<More> {
         let months = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 30, phrase!("{said} the age of {}", counted(n, "month")), asks.to_string())
+                (
+                    i64::from(n) * 30,
+                    phrase!("{said} the age of {}", counted(n, "month"), said = &said),
+                    asks.to_string(),
+                )
             })
         };
         let weeks = |n: Option<u32>, said: &str, asks: &str| {
             n.map(|n| {
-                (i64::from(n) * 7 + 1, phrase!("{said} the age of {}", counted(n, "week")), asks.to_string())
+                (
+                    i64::from(n) * 7 + 1,
+                    phrase!("{said} the age of {}", counted(n, "week"), said = &said),
+                    asks.to_string(),
+                )
             })
         };
         let always = |said: String| Some((0, said.clone(), said));

@@ -209,7 +209,8 @@ fn rule(
         _ => {
             return Err(phrase!(
                 "[[{kind}]] is unknown: there are treatment_fields, cupboard, retention, off_label, banned, organic, \
-                 export, mark, tagging, procedure and register"
+                 export, mark, tagging, procedure and register",
+                kind = &kind
             ));
         }
     })
@@ -225,7 +226,7 @@ pub(super) fn text_of(table: &mut toml::Table, key: &str) -> Result<Option<Strin
 }
 
 fn by_the_keeper(ground: Ground) -> Ground {
-    let said = |source: &str| phrase!("changed by the keeper: {source}");
+    let said = |source: &str| phrase!("changed by the keeper: {source}", source = &source);
     match &ground {
         Ground::Seen(source) => Ground::Seen(said(source)),
         Ground::Memory(source) => Ground::Memory(said(source)),

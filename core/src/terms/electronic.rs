@@ -102,9 +102,10 @@ impl ElectronicId {
             (0, ..13) | (1, ..13) | (2, ..12) | (3.., _) => None,
             (2, 12) => Some(match country::code(letters) {
                 Some(code) => Self::known(&format!("{code:03}{figures}")),
-                None => {
-                    Err(Misread::new(phrase!("no country has the letters {letters}: read the tag again")))
-                }
+                None => Err(Misread::new(phrase!(
+                    "no country has the letters {letters}: read the tag again",
+                    letters = &letters
+                ))),
             }),
             _ => Some(match number {
                 Some(number) => Self::known(number).and_then(|e| e.called(letters)),
@@ -159,11 +160,13 @@ impl ElectronicId {
         match said.map(country::code) {
             Some(Some(code)) if self.country() < 900 && code != self.country() => Err(Misread::new(phrase!(
                 "{letters} stands before a number of another country ({:03}): read the tag again",
-                self.country()
+                self.country(),
+                letters = &letters
             ))),
-            Some(None) => {
-                Err(Misread::new(phrase!("no country has the letters {letters}: read the tag again")))
-            }
+            Some(None) => Err(Misread::new(phrase!(
+                "no country has the letters {letters}: read the tag again",
+                letters = &letters
+            ))),
             _ => Ok(self),
         }
     }
@@ -255,7 +258,11 @@ fn number_of(figures: &str) -> Option<&str> {
 fn miscounted(letters: &str, figures: &str) -> Misread {
     let n = figures.len();
     Misread::new(match n {
-        30 => phrase!("'{letters}{figures}' is two numbers in one: read them one by one"),
+        30 => phrase!(
+            "'{letters}{figures}' is two numbers in one: read them one by one",
+            letters = &letters,
+            figures = &figures
+        ),
         16.. if letters.is_empty() => {
             phrase!(
                 "'{figures}' has {n} figures: an electronic number has 15 digits (put 0x before a reader's hexadecimal word)"
@@ -263,10 +270,16 @@ fn miscounted(letters: &str, figures: &str) -> Misread {
         }
         _ if letters.len() == 2 => {
             phrase!(
-                "'{letters}{figures}' has {n} figures after {letters}: 12 are due, or all 15 of the electronic number"
+                "'{letters}{figures}' has {n} figures after {letters}: 12 are due, or all 15 of the electronic number",
+                figures = &figures,
+                letters = &letters
             )
         }
-        _ => phrase!("'{letters}{figures}' has {n} figures: an electronic number has 15 digits"),
+        _ => phrase!(
+            "'{letters}{figures}' has {n} figures: an electronic number has 15 digits",
+            letters = &letters,
+            figures = &figures
+        ),
     })
 }
 

@@ -165,13 +165,50 @@ pub struct Sentence {
     pub holes: &'static [&'static str],
 }
 
+/// What is filled into a sentence.
+pub enum Filling<'a> {
+    /// A text of the program, which is said as the sentence is.
+    Fixed(&'static str),
+    /// What shows itself, or was given: it stays as it is.
+    Given(&'a dyn Display),
+}
+
+/// What stands where something is filled in; `phrase!` asks it for its [`Filling`] by its type.
+pub struct Hole<'a, T>(pub &'a T);
+
+/// A text that lives as long as the program is part of it.
+pub trait OfProgram<'a> {
+    /// The text.
+    fn filling(&self) -> Filling<'a>;
+}
+
+impl<'a> OfProgram<'a> for Hole<'a, &'static str> {
+    fn filling(&self) -> Filling<'a> {
+        Filling::Fixed(self.0)
+    }
+}
+
+/// Anything else; found by the compiler only where [`OfProgram`] does not fit.
+pub trait AnyGiven<'a> {
+    /// As it shows itself.
+    fn filling(&self) -> Filling<'a>;
+}
+
+impl<'a, T: Display> AnyGiven<'a> for &Hole<'a, T> {
+    fn filling(&self) -> Filling<'a> {
+        Filling::Given(self.0)
+    }
+}
+
 /// A sentence as this thread says it, with what belongs into its holes.
-pub fn fill(sentence: &Sentence, with: &[&dyn Display]) -> String {
+pub fn fill(sentence: &Sentence, with: &[Filling<'_>]) -> String {
     let mut out = String::with_capacity(sentence.plain.len() + 8 * with.len());
     let given = |out: &mut String, hole: usize| {
-        if let Some(value) = with.get(hole) {
+        match with.get(hole) {
+            Some(Filling::Fixed(text)) => out.push_str(&said(text)),
             // Writing to a text does not fail.
-            let _ = write!(out, "{value}");
+            Some(Filling::Given(value)) => _ = write!(out, "{value}"),
+            None => {}
         }
     };
     // Copied out: what is filled in may say something itself.
@@ -269,7 +306,7 @@ mod tests {
         assert_eq!(said("ram"), "bélier");
         assert_eq!(said("ewe"), "ewe");
         assert_eq!(phrase!("{} of {n:.1} kg", "Bess"), "2.0 kg: Bess");
-        assert_eq!(phrase!("{} and {}", "ram", "{}"), "ram et {}");
+        assert_eq!(phrase!("{} and {}", "ram", "{}"), "bélier et {}");
         assert_eq!(phrase!("{{{0}}}, {0}", 5), "5 {}");
         assert_eq!(phrase!("{} or {}", 1, 2), "1 or 2");
         assert_eq!(super::super::counted(1, "lamb"), "1 agneau");
@@ -277,12 +314,32 @@ mod tests {
         assert_eq!(super::super::counted(2, "ewe"), "2 ewes");
     }
 
+    /// The word of a kind within a sentence is said; a name that is the same word is not.
+    #[test]
+    fn words_of_the_program_are_said_within_a_sentence_and_what_was_given_is_not() {
+        let (word, name, pen) = ("ram", String::from("ram"), String::from("ram"));
+        let pen = pen.as_str();
+        let each = || {
+            [
+                phrase!("{} and {}", word, name),
+                phrase!("{} and {}", name, if pen.is_empty() { "" } else { "ram" }),
+                phrase!("{} and {}", &pen, name.clone()),
+                phrase!("'{}' of {word}, {word:>4}", word),
+            ]
+        };
+        let _spoken = other().during();
+        assert_eq!(each(), ["bélier et ram", "ram et bélier", "ram et ram", "'ram' of bélier,  ram"]);
+        let _plain = Speech::plain();
+        assert_eq!(each(), ["ram and ram", "ram and ram", "ram and ram", "'ram' of ram,  ram"]);
+    }
+
     #[test]
     fn words_change_what_is_fixed_alone_and_only_while_it_is_held() {
         {
             let say: Say = Arc::new(|text: &str| Some(text.to_uppercase()));
             let _spoken = Speech { words: Some(say), ..Speech::default() }.during();
-            assert_eq!(phrase!("ram {} of {name}", "ram", name = "ram"), "RAM ram OF ram");
+            let name = String::from("ram");
+            assert_eq!(phrase!("ram {} of {name}", "ewe"), "RAM EWE OF ram");
             assert_eq!(super::super::counted(3, "ram"), "3 RAMS");
             assert_eq!(super::super::counted(1, "ram"), "1 RAM");
             let _plain = Speech::plain();

@@ -121,7 +121,7 @@ impl Weight {
             Units::Metric if self.0 >= 20_000 => phrase!("{:.1} kg", self.kg()),
             Units::Metric => {
                 let text = format!("{:.2}", self.kg());
-                phrase!("{} kg", text.strip_suffix('0').unwrap_or(&text))
+                phrase!("{} kg", &text.strip_suffix('0').unwrap_or(&text))
             }
             Units::Imperial if self.0 >= 20_000 => phrase!("{:.1} lb", f64::from(self.0) / POUND_G),
             Units::Imperial => {

@@ -160,7 +160,7 @@ fn money_enter_by_enter_amended_and_struck_out() {
             flock.amendments(RecordRef::Money(m.id)).iter().map(|a| a.reason.clone()).collect::<Vec<_>>();
         (m.amount.cents(), m.struck.map(|s| s.reason), how)
     };
-    assert_eq!(amended(&h), (125_000, None, vec!["the dealer's note says so".to_string()]));
+    assert_eq!(amended(&h), (125_000, None, vec!["the dealer's note says so".into()]));
     // Opened again it shows what stood there; struck out it stays readable and counts in no sum.
     h.get_by_role_and_label(Role::TextInput, "Search").focus();
     h.run();

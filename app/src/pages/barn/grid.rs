@@ -163,7 +163,7 @@ fn pen_head(ui: &mut Ui, base: Id, state: &mut State, shown: &Shown, pen: &Pen, 
         let short = words.split(" · ").next().unwrap_or_default();
         let text = egui::RichText::new(words).small();
         let response = ui.put(rect, egui::Button::new(text).min_size(rect.size()));
-        let label = phrase!("Tick all in {}: {short}", pen.name);
+        let label = phrase!("Tick all in {}: {short}", pen.name, short = &short);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         if response.on_hover_text(&label).clicked() {
             state.tick_pen(shown, pen, step);
@@ -261,7 +261,7 @@ fn job_box(ui: &Ui, id: Id, rect: Rect, row: &Row, job: &Job, ticked: bool, here
     let open = job.open.is_some();
     let sense = if open { Sense::click() } else { Sense::hover() };
     let response = ui.interact(rect, id, sense);
-    let label = format!("{}, {}", job.step.short, row.tag);
+    let label = format!("{}, {}", job.step.short_said(), row.tag);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, open, ticked, &label));
     if open {
         let filter = EventFilter { tab: true, horizontal_arrows: true, vertical_arrows: true, escape: false };
@@ -297,7 +297,7 @@ fn job_box(ui: &Ui, id: Id, rect: Rect, row: &Row, job: &Job, ticked: bool, here
         font,
         ink,
     );
-    response.on_hover_text(&job.step.job).clicked()
+    response.on_hover_text(job.step.job_said()).clicked()
 }
 
 /// The weight or the remark of a row.

@@ -303,7 +303,7 @@ fn top(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, shown: &Shown, day: Day, o
         let today = ctx.today;
         let read = |t: &str| Day::parse_typed(t, today).map(Day::long).map_err(|e| e.0);
         let nudge = |_: &str, n: i32| Some(day.plus(n.into()).to_string());
-        let empty = if day == today.plus(1) { "tomorrow".to_string() } else { day.to_string() };
+        let empty = if day == today.plus(1) { phrase!("tomorrow") } else { day.to_string() };
         let field = Field::new("Sheet for").width(120.0).example(&empty).understand(&read).nudge(&nudge);
         form.field(ui, &field, &mut state.day);
         let wrong = state.day_wrong.clone();
@@ -407,14 +407,14 @@ fn foot_bar(ui: &mut Ui, state: &State, leave: Option<bool>) -> bool {
 fn submit(ctx: &Ctx<'_>, state: &mut State, shown: &Shown, out: &mut Vec<Intent>) {
     let refuse = |text: String| Intent::Say(Kind::Refuse, text);
     if state.typed.is_empty() {
-        out.push(refuse("nothing is ticked or typed on the sheet yet".into()));
+        out.push(refuse(phrase!("nothing is ticked or typed on the sheet yet")));
         return;
     }
     let word = state.why.trim().to_string();
     state.clear_notes();
     match write::entries(ctx, state, shown) {
         Ok(ready) if ready.all.is_empty() => {
-            out.push(refuse("nothing that is ticked is still open on this sheet".into()));
+            out.push(refuse(phrase!("nothing that is ticked is still open on this sheet")));
         }
         Ok(ready) if !ready.asked.is_empty() && word.is_empty() => {
             let first = ready.asked.first().map(|n| n.text.clone()).unwrap_or_default();

@@ -82,7 +82,7 @@ fn line(
     ui.scope_builder(UiBuilder::new().max_rect(at(0)), |ui| {
         ui.horizontal_centered(|ui| {
             ui.set_min_height(space::FIELD);
-            let words = phrase!("{} · {} ticked", step.short, animals.len());
+            let words = phrase!("{} · {} ticked", step.short_said(), animals.len());
             let words = egui::RichText::new(words).family(look::fonts::family(Face::Strong));
             ui.add(egui::Label::new(words).truncate());
         });

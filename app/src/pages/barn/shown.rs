@@ -247,9 +247,9 @@ fn pen(ctx: &Ctx<'_>, p: &PenSheet, day: Day) -> Pen {
     let ewe = |e: &hirsel_core::reckon::gestation::Expected| {
         let tag = ctx.flock.tag(e.ewe);
         match e.window.late {
-            Some(late) if late < day => phrase!("{tag}: past her days since {}", late.short()),
-            Some(late) => phrase!("{tag}: {} to {}", e.window.early.short(), late.short()),
-            None => phrase!("{tag}: from {}", e.window.early.short()),
+            Some(late) if late < day => phrase!("{tag}: past her days since {}", late.short(), tag = &tag),
+            Some(late) => phrase!("{tag}: {} to {}", e.window.early.short(), late.short(), tag = &tag),
+            None => phrase!("{tag}: from {}", e.window.early.short(), tag = &tag),
         }
     };
     let due: Vec<String> = p.due_ewes.iter().map(ewe).collect();

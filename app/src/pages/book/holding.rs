@@ -235,7 +235,7 @@ fn other_rules(ui: &mut egui::Ui, ctx: &Ctx<'_>, id: &str, told: &mut Option<(St
     if told.as_ref().is_none_or(|(of, _)| of != id) {
         let new = rules::effective(id, ctx.flock.rule_changes()).ok();
         let differ = rules::differences(ctx.flock.rules(), new.as_ref());
-        let lines = differ.into_iter().map(|(topic, words)| format!("{}: {words}", topic.words())).collect();
+        let lines = differ.into_iter().map(|(topic, words)| phrase!("{}: {words}", topic.words())).collect();
         *told = Some((id.to_string(), lines));
     }
     let Some((_, lines)) = told else { return };

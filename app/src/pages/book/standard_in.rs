@@ -63,7 +63,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     if go {
         match fields::some(&t.file) {
             Some(path) => out.push(Intent::ImportStandard(Some(PathBuf::from(path)))),
-            None => out.push(Intent::Say(Kind::Refuse, "which file? Type its name, or choose it".into())),
+            None => out.push(Intent::Say(Kind::Refuse, phrase!("which file? Type its name, or choose it"))),
         }
     }
     ui.add_space(space::S);
@@ -112,7 +112,7 @@ fn ready(
     found: &Incoming,
     out: &mut Vec<Intent>,
 ) {
-    look::banner(ui, Kind::Accent, phrase!("Read and checked: {sentence}"), |ui| {
+    look::banner(ui, Kind::Accent, phrase!("Read and checked: {sentence}", sentence = &sentence), |ui| {
         for told in &found.told {
             ui.add(egui::Label::new(told).wrap());
         }

@@ -41,12 +41,12 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
     if go {
         match fields::some(&t.file) {
             Some(path) => out.push(Intent::ExportStandard(PathBuf::from(path))),
-            None => out.push(Intent::Say(Kind::Refuse, "a name is needed for the file: type one".into())),
+            None => out.push(Intent::Say(Kind::Refuse, phrase!("a name is needed for the file: type one"))),
         }
     }
     if t.more {
         for what in hirsel_core::exchange::standard::NOT_CARRIED {
-            look::paragraph(ui, format!("· {what}"));
+            look::paragraph(ui, phrase!("· {what}"));
         }
     }
 }

@@ -71,7 +71,7 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &
     });
     if go {
         match t.path.trim() {
-            "" => out.push(Intent::Say(Kind::Refuse, "which copy? Type its name, or choose it".into())),
+            "" => out.push(Intent::Say(Kind::Refuse, phrase!("which copy? Type its name, or choose it"))),
             path => out.push(Intent::LookAtCopy(Some(PathBuf::from(path)))),
         }
     }
@@ -80,9 +80,9 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: &
 fn ready_view(ui: &mut egui::Ui, ready: &Ready, t: &mut Typed, out: &mut Vec<Intent>) {
     let would = &ready.would;
     ui.add_space(space::S);
-    look::strong(ui, format!("{}: {}", ready.name, would.words()));
+    look::strong(ui, phrase!("{}: {}", ready.name, would.words()));
     for (at, what) in would.last.iter().take(12) {
-        look::faint(ui, format!("{}  {what}", at.chars().take(16).collect::<String>()));
+        look::faint(ui, phrase!("{}  {what}", at.chars().take(16).collect::<String>()));
     }
     let more = would.lines().saturating_sub(would.last.len().min(12));
     if more > 0 {
@@ -129,7 +129,9 @@ fn decide(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Vec<Intent>
     });
     if open.is_empty() {
         let words = match settled {
-            0 => "Where both copies change the same field differently, both values will stand here side by side.".into(),
+            0 => phrase!(
+                "Where both copies change the same field differently, both values will stand here side by side."
+            ),
             n => phrase!("Nothing is open; {} decided.", counted(n, "thing")),
         };
         look::paragraph(ui, words);

@@ -65,7 +65,7 @@ impl State {
             return Err((false, phrase!("{} is after the last day, {}", from.words(), to.words())));
         }
         if to.since(from) > 3 * 366 {
-            return Err((false, "at most three years are reckoned at once".into()));
+            return Err((false, phrase!("at most three years are reckoned at once")));
         }
         Ok((from, to))
     }
@@ -272,7 +272,7 @@ fn table(
     let told = state.table.cursor().and_then(|i| costs.rows.get(i)).map(|r| r.words(ctx.flock));
     look::faint(
         ui,
-        told.unwrap_or_else(|| "The line under the cursor is told of here, with what it rests on.".into()),
+        told.unwrap_or_else(|| phrase!("The line under the cursor is told of here, with what it rests on.")),
     );
     if creep {
         look::faint(

@@ -173,7 +173,7 @@ fn make(years: &Years, at: i32, state: &mut State) {
                 .iter()
                 .zip(all)
                 .filter(|(_, n)| **n > 0)
-                .map(|(b, n)| format!("{n} {}", look::said(b.words())))
+                .map(|(b, n)| phrase!("{n} {}", look::said(b.words())))
                 .collect();
             row.cell(Cell::text(sum.to_string()).strong(), By::Number(sum.into()), sum.to_string())
                 .said(phrase!("{}: {sum} lost, {}", capital(name), said.join(", ")))

@@ -175,7 +175,7 @@ pub(super) fn part_words(ctx: &Ctx<'_>, part: &Part) -> String {
         Part::Age(n) => counted(usize::try_from(*n).unwrap_or_default(), "year"),
         Part::Ram(id) => ctx.flock.animal(*id).map_or_else(|| "–".into(), |a| a.title()),
         Part::Named(name) => name.clone(),
-        Part::NotKnown => "not known".into(),
+        Part::NotKnown => phrase!("not known"),
     }
 }
 
@@ -211,8 +211,8 @@ fn bar(years: &Years, name: &str, t: &Tally, what: What, units: Units) -> Level 
     let f = figure(what, t, &Purse::default(), &years.settings);
     let base = f.base();
     let few = f.of.is_some_and(|n| n < years.settings.few);
-    let shown = format!("{} {base}", f.shown(units));
-    let said = format!("{name}: {} {shown}{}", what.name(), if few { ", of few" } else { "" });
+    let shown = phrase!("{} {base}", f.shown(units));
+    let said = phrase!("{name}: {} {shown}{}", what.name(), if few { ", of few" } else { "" }, name = &name);
     Level { name: name.into(), length: f.value, shown, said, few }
 }
 
@@ -232,7 +232,7 @@ fn row(years: &Years, part: &Part, name: &str, t: &Tally, key: u32, units: Units
         let few = f.of.is_some_and(|n| n < years.settings.few);
         let cell = if few { Cell::text(text.clone()).faint() } else { Cell::text(text.clone()) };
         let by = f.value.map_or(Sort::Nothing, |v| Sort::Number((v * 1000.0).round() as i64));
-        said.push(format!("{} {text} {}{}", what.name(), f.base(), if few { " (few)" } else { "" }));
+        said.push(phrase!("{} {text} {}{}", what.name(), f.base(), if few { " (few)" } else { "" }));
         row = row.cell(cell, by, text);
     }
     row.said(said.join(", "))

@@ -60,7 +60,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
         Born::Unknown => String::new(),
         // An estimate is good to the month; the leaf has it in full.
         Born::About(day) => {
-            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| phrase!("about {m}"))
+            day.words().split_once(' ').map_or_else(|| a.born.words(), |(_, m)| phrase!("about {m}", m = &m))
         }
         other => other.words(),
     };
@@ -77,7 +77,7 @@ fn row(ctx: &Ctx<'_>, f: &AnimalFile) -> Row<AnimalId> {
         .text(a.pen.clone().unwrap_or_default())
         .number(weight.map(|w| w.show(ctx.units())).unwrap_or_default(), weight.map(|w| w.grams()))
         .cell(state, by, words.clone())
-        .said(format!(
+        .said(phrase!(
             "{}, {}{}",
             a.title(),
             ctx.detail(f),
@@ -107,12 +107,12 @@ fn standing(ctx: &Ctx<'_>, f: &AnimalFile) -> (Cell, String) {
     }
     let words = match a.rearing {
         Rearing::Bottle if a.is_lamb(ctx.today) => phrase!("on the bottle"),
-        Rearing::Foster(e) if a.is_lamb(ctx.today) => phrase!("fostered to {}", ctx.flock.tag(e)),
+        Rearing::Foster(e) if a.is_lamb(ctx.today) => phrase!("fostered to {}", &ctx.flock.tag(e)),
         _ => String::new(),
     };
     (Cell::text(words.clone()).faint(), words)
 }
 
-fn since(word: &str, on: Option<hirsel_core::terms::Day>) -> String {
-    on.map_or_else(|| word.to_string(), |d| format!("{word} {}", d.words()))
+fn since(word: &'static str, on: Option<hirsel_core::terms::Day>) -> String {
+    on.map_or_else(|| crate::look::said(word).into_owned(), |d| phrase!("{word} {}", d.words()))
 }

@@ -210,7 +210,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
     let n = state.table.selected().len();
     let hidden = state.table.hidden_selected();
     let words = match (n, hidden, chosen.first()) {
-        (0, _, Some(id)) => phrase!("{} shown · in hand: {}", state.list.rows.len(), ctx.flock.tag(*id)),
+        (0, _, Some(id)) => phrase!("{} shown · in hand: {}", state.list.rows.len(), &ctx.flock.tag(*id)),
         (0, _, None) => phrase!("{} shown · Space chooses one, Ctrl+A all", state.list.rows.len()),
         (n, 0, _) => phrase!("{} shown · {n} chosen", state.list.rows.len()),
         (n, h, _) => phrase!("{} shown · {n} chosen, {h} of them not shown", state.list.rows.len()),

@@ -8,6 +8,7 @@ use crate::look::{self, Kind, space};
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
 use crate::parts::{Field, Form, FormEvent};
 use hirsel_core::exchange::shown;
+use hirsel_core::phrase;
 use hirsel_core::registers::{Register, RegisterKind, Span};
 use hirsel_core::terms::Day;
 use serde::{Deserialize, Serialize};
@@ -38,11 +39,13 @@ pub(super) struct State {
     table: TableState<usize>,
 }
 
-/// The list of registers, made once.
+/// The list of registers.
 #[derive(Debug, Default)]
 struct Kinds {
     list: List<RegisterKind>,
     table: TableState<RegisterKind>,
+    /// The version of the flock it was made for: what is said otherwise is another.
+    said_for: Option<u64>,
 }
 
 /// What a register is made of.
@@ -83,14 +86,17 @@ pub(super) fn view(
     let (mut left, mut right) = (whole, whole);
     left.set_right(whole.left() + SIDE);
     right.set_left(left.right() + space::L);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| choose(ui, state, into));
+    ui.scope_builder(egui::UiBuilder::new().max_rect(left), |ui| {
+        choose(ui, ctx.flock.version(), state, into)
+    });
     ui.scope_builder(egui::UiBuilder::new().max_rect(right), |ui| one(ui, ctx, state, out));
 }
 
 /// The registers, one below the other: arrows choose.
-fn choose(ui: &mut egui::Ui, state: &mut State, into: &mut bool) {
-    if state.kinds.list.rows.is_empty() {
-        let row = |k: RegisterKind| Row::new(k).text(k.words()).said(format!("{}: {}", k.words(), k.holds()));
+fn choose(ui: &mut egui::Ui, version: u64, state: &mut State, into: &mut bool) {
+    if state.kinds.said_for != Some(version) {
+        state.kinds.said_for = Some(version);
+        let row = |k: RegisterKind| Row::new(k).text(k.words()).said(phrase!("{}: {}", k.words(), k.holds()));
         state.kinds.list.set(RegisterKind::ALL.into_iter().map(row).collect());
     }
     if state.kinds.table.cursor() != Some(state.kind) {
@@ -236,7 +242,7 @@ fn buttons(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, asked: Option<Sp
             let day = |t: &str| fields::some(t).and_then(|t| Day::parse_typed(&t, ctx.today).ok());
             match Span::new(day(&state.from), day(&state.to)) {
                 _ if chosen.is_empty() => {
-                    out.push(Intent::Say(Kind::Refuse, "Tick one or more registers for the folder".into()));
+                    out.push(Intent::Say(Kind::Refuse, phrase!("Tick one or more registers for the folder")));
                 }
                 Ok(span) => {
                     out.push(Intent::PrintRegister(RegisterAsk::of(PaperKind::Folder, span, &chosen)))

@@ -129,7 +129,7 @@ fn row(n: usize, r: &RuleRow) -> Row<usize> {
         .text(source)
         .cell(mark, By::Text(said.into()), known(r))
         .hidden(mended)
-        .said(format!("{}: {}", r.topic.words(), r.words))
+        .said(phrase!("{}: {}", r.topic.words(), r.words))
 }
 
 pub(super) fn view(
@@ -179,8 +179,8 @@ pub(super) fn view(
             .clicked()
         {
             if state.own.trim().is_empty() {
-                state.own_id = phrase!("my-{}", set.id());
-                state.own_name = phrase!("{}, as we keep it", set.name());
+                state.own_id = phrase!("my-{}", &set.id());
+                state.own_name = phrase!("{}, as we keep it", &set.name());
                 state.own = entry::rule_set_text(set, &state.own_id, &state.own_name);
             }
             state.adding = true;

@@ -117,8 +117,8 @@ pub(super) fn view(
         match state.table.cursor().and_then(|n| state.all.get(n)) {
             Some(c) => {
                 let who = if c.who.is_empty() { String::new() } else { phrase!(" by {}", c.who) };
-                let why = if c.why.is_empty() { "no reason given" } else { c.why.as_str() };
-                let text = phrase!("{}: {}. {}{who}, because: {why}.", c.what, c.from_to(), c.at);
+                let why = if c.why.is_empty() { &look::said("no reason given") } else { c.why.as_str() };
+                let text = phrase!("{}: {}. {}{who}, because: {why}.", c.what, c.from_to(), c.at, why = &why);
                 ui.add(egui::Label::new(text).wrap());
             }
             None => {

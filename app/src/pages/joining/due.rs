@@ -156,7 +156,7 @@ fn row(ctx: &Ctx<'_>, l: &DueLine, search: &str) -> Option<Row<AnimalId>> {
     let by = |d: Day| By::Number(d.since(ctx.today));
     let late = match w.late {
         Some(late) => (late.short(), by(late), late.to_string()),
-        None => ("open".into(), By::Nothing, String::new()),
+        None => (phrase!("open"), By::Nothing, String::new()),
     };
     let remark =
         if l.is_past(ctx.today) { Cell::chip(Kind::Caution, when.clone()) } else { Cell::text(when.clone()) };

@@ -108,7 +108,7 @@ fn tally_line(ui: &mut egui::Ui, t: &ScanTally) {
             ("in lamb, not counted", t.uncounted),
         ] {
             if n > 0 || (what != "in lamb, not counted" && t.scanned() > 0) {
-                look::chip(ui, Kind::Plain, format!("{what} {n}, {} %", t.share(n)));
+                look::chip(ui, Kind::Plain, phrase!("{what} {n}, {} %", t.share(n)));
             }
         }
         if let Some(per) = t.per_hundred() {
@@ -189,7 +189,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let ewe = fields::picked(ctx, &t.ewe, "the ewe").map_err(|e| ("Ewe", e))?;
     let ewe = ewe.ok_or(("Ewe", phrase!("which ewe? Type any part of her tag or name")))?;
     if t.found.trim().is_empty() {
-        return Err(("Found", "what did the scan show? 0, 1, 2, 3, or y for in lamb".into()));
+        return Err(("Found", phrase!("what did the scan show? 0, 1, 2, 3, or y for in lamb")));
     }
     let draft = ScanDraft {
         ewe,

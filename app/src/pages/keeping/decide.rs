@@ -56,7 +56,7 @@ pub(super) fn pressed(ui: &egui::Ui, table: egui::Id, keys: &[DecideKey]) -> Opt
 pub(super) fn buttons(ui: &mut egui::Ui, keys: &[DecideKey], n: usize) -> Option<Decided> {
     let mut chosen = None;
     for (key, what, word) in keys {
-        let b = ui.add_enabled(n > 0, egui::Button::new(format!("{} · {}", look::said(word), key.name())));
+        let b = ui.add_enabled(n > 0, egui::Button::new(phrase!("{} · {}", look::said(word), key.name())));
         let whom = if n > 1 { phrase!(" ({n} animals)") } else { String::new() };
         if b.on_hover_text(phrase!("{}{whom}: key {} in the list", look::said(what.words()), key.name()))
             .clicked()

@@ -53,7 +53,7 @@ pub(super) fn view(
     }
     let due = gestation::expected_of(ctx.flock, ewe, ctx.today).filter(|_| a.status.is_here());
     if let Some(e) = due {
-        let late = e.window.late.map_or("later".to_string(), |d| d.words());
+        let late = e.window.late.map_or(phrase!("later"), |d| d.words());
         look::faint(
             ui,
             phrase!(

@@ -51,7 +51,7 @@ fn due(
     on: bool,
     out: &mut Vec<Intent>,
 ) -> Option<AnimalId> {
-    look::subheading(ui, format!("{DUE} ({})", shed.due.rows.len()));
+    look::subheading(ui, phrase!("{DUE} ({})", shed.due.rows.len()));
     if shed.due.rows.is_empty() {
         let words = if searched {
             "No ewe that is due fits the search."
@@ -95,7 +95,7 @@ fn lambed(
     on: bool,
     out: &mut Vec<Intent>,
 ) {
-    look::subheading(ui, format!("{LAMBED} ({})", shed.lambed.rows.len()));
+    look::subheading(ui, phrase!("{LAMBED} ({})", shed.lambed.rows.len()));
     if shed.lambed.rows.is_empty() {
         look::faint(ui, if searched { "None that fits the search." } else { "None." });
         return;
@@ -148,7 +148,7 @@ fn make(ctx: &Ctx<'_>, search: &str, shed: &mut Shed) {
                 return None;
             }
             let over = e.window.late.is_some_and(|l| l < ctx.today);
-            let words = if over { "overdue".to_string() } else { e.window.due.short() };
+            let words = if over { phrase!("overdue") } else { e.window.due.short() };
             let cell = if over { Cell::chip(Kind::Caution, "overdue") } else { Cell::text(words.clone()) };
             Some(
                 Row::new(e.ewe)

@@ -112,9 +112,9 @@ impl Typed {
     pub(super) fn put_aside_words(&self) -> String {
         let ewe = if self.ewe.text.trim().is_empty() { "a ewe not yet named" } else { self.ewe.text.trim() };
         match self.lambs.iter().filter(|l| !l.is_empty()).count() {
-            0 => phrase!("A half-typed lambing of {ewe} was put aside"),
-            1 => phrase!("A half-typed lambing of {ewe} was put aside, with 1 lamb"),
-            n => phrase!("A half-typed lambing of {ewe} was put aside, with {n} lambs"),
+            0 => phrase!("A half-typed lambing of {ewe} was put aside", ewe = &ewe),
+            1 => phrase!("A half-typed lambing of {ewe} was put aside, with 1 lamb", ewe = &ewe),
+            n => phrase!("A half-typed lambing of {ewe} was put aside, with {n} lambs", ewe = &ewe),
         }
     }
 
@@ -252,7 +252,7 @@ impl TypedLamb {
             Some(1) => match fields::picked(ctx, &self.foster, "the foster ewe") {
                 Ok(Some(ewe)) => Rearing::Foster(ewe),
                 Ok(None) => {
-                    tell("Foster ewe", "which ewe rears it? Type any part of her tag or name".into());
+                    tell("Foster ewe", phrase!("which ewe rears it? Type any part of her tag or name"));
                     Rearing::Dam
                 }
                 Err(e) => {

@@ -83,7 +83,7 @@ pub(super) fn view(
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         ui.horizontal_wrapped(|ui| {
-            look::subheading(ui, phrase!("{} of {}", found.title, file.animal.tag()));
+            look::subheading(ui, phrase!("{} of {}", found.title, &file.animal.tag()));
             ui.add_space(space::S);
             close = deeds(ui, &found, t);
             if let Some(s) = &found.struck {

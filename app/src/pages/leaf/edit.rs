@@ -108,7 +108,7 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, phrase!("Facts of {}", file.animal.tag()));
+        look::subheading(ui, phrase!("Facts of {}", &file.animal.tag()));
         let mut go = form(ui, ctx, file, t);
         ui.add_space(space::XS);
         ui.horizontal(|ui| {

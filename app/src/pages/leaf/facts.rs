@@ -70,7 +70,7 @@ pub(super) fn blood(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<Line> {
         .tests
         .iter()
         .filter(|t| t.struck.is_none())
-        .map(|t| format!("{}, {}", says(&t.found, ctx.flock), t.on.words()))
+        .map(|t| phrase!("{}, {}", says(&t.found, ctx.flock), t.on.words()))
         .collect();
     if !tests.is_empty() {
         lines.push(("Tests", tests.join("; ")));
@@ -91,8 +91,8 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
             (Some(how), from, to) => {
                 let from = from.map(|d| phrase!("worn from {}, ", d.words())).unwrap_or_default();
                 let word = if how == Ended::Lost { "lost" } else { "replaced" };
-                let to = to.map(|d| format!(" {}", d.words())).unwrap_or_default();
-                format!(" ({from}{word}{to})")
+                let to = to.map(|d| phrase!(" {}", d.words())).unwrap_or_default();
+                phrase!(" ({from}{word}{to})")
             }
         };
         rows.push((capital(i.kind), format!("{}{days}", mark(i))));
@@ -100,11 +100,11 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
     rows.extend(blood.iter().cloned());
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(e) => rows.push(("Reared by", phrase!("{} (fostered)", ctx.flock.tag(e)))),
-        Rearing::Bottle => rows.push(("Reared by", "bottle".into())),
+        Rearing::Foster(e) => rows.push(("Reared by", phrase!("{} (fostered)", &ctx.flock.tag(e)))),
+        Rearing::Bottle => rows.push(("Reared by", phrase!("bottle"))),
     }
     if let Some(g) = a.genetic_dam {
-        let bore = a.dam.map(|d| phrase!(", carried by {}", ctx.flock.tag(d))).unwrap_or_default();
+        let bore = a.dam.map(|d| phrase!(", carried by {}", &ctx.flock.tag(d))).unwrap_or_default();
         rows.push(("Genetic dam", format!("{}{bore}", ctx.flock.tag(g))));
     }
     if a.meant_for != MeantFor::Undecided {
@@ -129,7 +129,7 @@ fn rows(ctx: &Ctx<'_>, file: &AnimalFile, blood: &[Line]) -> Vec<Line> {
         let why = side.given.map(|d| phrase!(" ({}, given {})", side.product, d.words())).unwrap_or_default();
         let milking = if word == "Milk" { side.milking(ctx.today) } else { None };
         let milking = milking.map(|m| format!("; {m}")).unwrap_or_default();
-        rows.push((word, format!("{}{why}{milking}", side.clear.words())));
+        rows.push((word, phrase!("{}{why}{milking}", side.clear.words())));
     }
     rows
 }
@@ -160,14 +160,14 @@ fn born(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
         text += &format!(", {}", w.show(ctx.units()));
     }
     if let Some(t) = a.birth_type {
-        text += &format!(", {}", t.words());
+        text += &phrase!(", {}", t.words());
     }
     if let Some(t) = a.rear_type {
         text += &phrase!(", reared as {}", t.words());
     }
     if let Some(b) = &file.birth {
         if let Some(e) = b.ease {
-            text += &format!(", {}", e.words());
+            text += &phrase!(", {}", e.words());
         }
         for (seen, yes, no) in
             [(b.sucked, "sucked", "not seen to suck"), (b.navel_dipped, "navel dipped", "navel not dipped")]

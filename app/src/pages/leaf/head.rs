@@ -246,10 +246,10 @@ fn clear(ui: &mut egui::Ui, ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     }
     let since = |side: &Clear| match side {
         Clear::From(day) => phrase!("since {}", day.words()),
-        _ => "nothing given".into(),
+        _ => phrase!("nothing given"),
     };
     let text = if file.treatments_standing().next().is_none() {
-        "clear: no treatment is written down".into()
+        phrase!("clear: no treatment is written down")
     } else if a.sex == Sex::Ewe {
         phrase!("clear: meat {}, milk {}", since(&c.meat.clear), since(&c.milk.clear))
     } else {
@@ -277,12 +277,12 @@ fn who(ctx: &Ctx<'_>, file: &AnimalFile) -> String {
     let mut parts = vec![look::said(a.sex.words()).into_owned()];
     let until = if a.status.is_here() { ctx.today } else { a.status_on.unwrap_or(ctx.today) };
     let about = if matches!(a.born, Born::On(_)) { "" } else { "about " };
-    let count = |n: i64, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
+    let count = |n: i64, one: &str| hirsel_core::terms::counted(usize::try_from(n).unwrap_or(0), one);
     match a.age_days(until) {
         Some(d) if d < 100 => parts.push(phrase!("{about}{} old", count(d, "day"))),
         Some(d) if d < 730 => parts.push(phrase!("{about}{} old", count(d * 12 / 365, "month"))),
         Some(d) => parts.push(phrase!("{about}{} old", count(d * 4 / 1461, "year"))),
-        None => parts.push("age not known".into()),
+        None => parts.push(phrase!("age not known")),
     }
     if let Some(pen) = &a.pen {
         parts.push(phrase!("in {pen}"));
@@ -301,13 +301,13 @@ fn more(ctx: &Ctx<'_>, file: &AnimalFile) -> Vec<String> {
     }));
     match a.rearing {
         Rearing::Dam => {}
-        Rearing::Foster(ewe) => parts.push(phrase!("fostered to {}", ctx.flock.tag(ewe))),
-        Rearing::Bottle => parts.push("on the bottle".into()),
+        Rearing::Foster(ewe) => parts.push(phrase!("fostered to {}", &ctx.flock.tag(ewe))),
+        Rearing::Bottle => parts.push(phrase!("on the bottle")),
     }
     parts.extend(a.colour.as_deref().map(String::from));
     parts.extend(a.marks.as_deref().map(String::from));
     let called = a.called().map(|i| i.id);
     let worn = a.identities.iter().filter(|i| i.ended.is_none() && Some(i.id) != called);
-    parts.extend(worn.map(|i| format!("{} {}", i.kind.word(), super::facts::mark(i))));
+    parts.extend(worn.map(|i| phrase!("{} {}", i.kind.word(), super::facts::mark(i))));
     parts
 }

@@ -60,7 +60,7 @@ impl History {
         });
         let charted = points_of(file).is_some_and(|p| p.len() > 1);
         self.growth = charted.then(|| {
-            let name = phrase!("Growth of {}", file.animal.tag());
+            let name = phrase!("Growth of {}", &file.animal.tag());
             (name, drawn_for(ctx.flock, file, ctx.today, &MODELS))
         });
         self.chart.anew();
@@ -218,7 +218,7 @@ impl Figures {
             let more = own.grams() - flock.grams();
             let sign = if more < 0 { "−" } else { "+" };
             let diff = Weight::from_grams(more.abs()).filter(|_| more != 0);
-            let diff = diff.map_or("the same".into(), |d| phrase!("she {sign}{}", d.show(ctx.units())));
+            let diff = diff.map_or(phrase!("the same"), |d| phrase!("she {sign}{}", d.show(ctx.units())));
             Some(phrase!("flock {}; {diff}", flock.show(ctx.units())))
         };
         let rows = [

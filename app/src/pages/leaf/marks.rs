@@ -43,7 +43,7 @@ pub(super) fn view(
     let mut close = false;
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
-        look::subheading(ui, phrase!("Tags of {}", file.animal.tag()));
+        look::subheading(ui, phrase!("Tags of {}", &file.animal.tag()));
         let mut form = Form::new(ui, "marks").label_width(120.0);
         form.focus_once(ui, &mut t.focus, "Which");
         let kinds: Vec<(u8, &str)> = (0u8..).zip(IdentityKind::ALL.iter().map(|k| k.words())).collect();
@@ -103,7 +103,7 @@ fn draft(ctx: &Ctx<'_>, file: &AnimalFile, t: &Typed) -> Result<Retag, String> {
         None => None,
     };
     if new.is_none() && matches!(ends, Some((_, Ended::Replaced))) {
-        return Err("replaced by which tag? Type the new one, or say that the old one is lost".into());
+        return Err(phrase!("replaced by which tag? Type the new one, or say that the old one is lost"));
     }
     Ok(Retag { animal: file.animal.id, ends, new, on: fields::day_or_today(ctx, &t.on)? })
 }

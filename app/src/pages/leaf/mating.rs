@@ -71,7 +71,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
                 line("Score", What::Score(kind), r.score.to_string()),
                 line("Note", What::Text, opt(&r.note)),
             ];
-            f.more.push(("Of".into(), format!("{}: {}", kind.word(), kind.scale())));
+            f.more.push(("Of".into(), phrase!("{}: {}", kind.word(), kind.scale())));
             f.more.extend(session(ctx, r.session));
             f.struck.clone_from(&r.struck);
         }
@@ -97,8 +97,8 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef, mut f: 
 pub(super) fn session(ctx: &Ctx<'_>, id: Option<SessionId>) -> Option<(String, String)> {
     let s = ctx.flock.daybook().session(id?)?;
     let group = s.group.as_ref().map(|g| format!(", {g}")).unwrap_or_default();
-    let gut = s.gut.map(|g| format!(", {}", g.words())).unwrap_or_default();
-    Some(("Session".into(), format!("{}{group}{gut}", s.on.words())))
+    let gut = s.gut.map(|g| phrase!(", {}", g.words())).unwrap_or_default();
+    Some(("Session".into(), phrase!("{}{group}{gut}", s.on.words())))
 }
 
 /// The age of lambs in days.

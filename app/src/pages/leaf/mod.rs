@@ -154,7 +154,7 @@ impl State {
             }
             None => {
                 let end = if forward { "last" } else { "first" };
-                out.push(Intent::Say(Kind::Plain, phrase!("{} is the {end} by tag", here.tag())));
+                out.push(Intent::Say(Kind::Plain, phrase!("{} is the {end} by tag", &here.tag())));
             }
         }
     }
@@ -326,7 +326,7 @@ fn column(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {
 /// `sold 3 Apr 2026: draft ewe`.
 fn standing(file: &AnimalFile) -> String {
     let a = &file.animal;
-    let since = a.status_on.map(|d| format!(" {}", d.words())).unwrap_or_default();
+    let since = a.status_on.map(|d| phrase!(" {}", d.words())).unwrap_or_default();
     let why = a.status_reason.as_ref().map(|r| format!(": {r}")).unwrap_or_default();
-    format!("{}{since}{why}", a.status.words())
+    phrase!("{}{since}{why}", a.status.words())
 }

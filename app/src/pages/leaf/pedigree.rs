@@ -103,7 +103,7 @@ fn grow(ctx: &Ctx<'_>, id: AnimalId) -> Vec<Vec<Option<Place>>> {
 }
 
 fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&'static str; 2]) -> [Place; 2] {
-    let none = |word: &str| Place {
+    let none = |word: &'static str| Place {
         id: None,
         tag: phrase!("{} not known", if word == dam { "♀" } else { "♂" }),
         name: String::new(),
@@ -116,7 +116,7 @@ fn parents(ctx: &Ctx<'_>, child: AnimalId, [sire, dam]: [&'static str; 2]) -> [P
                 id: Some(id),
                 tag: format!("{} {}", if p.sex == Sex::Ewe { "♀" } else { "♂" }, p.tag()),
                 name: p.name.as_deref().unwrap_or_default().to_string(),
-                spoken: format!("{}: {}", look::said(word), p.title()),
+                spoken: phrase!("{}: {}", look::said(word), p.title()),
             },
         )
     };

@@ -68,7 +68,7 @@ impl Pictures {
         let mut wish = None;
         let known = ctx.flock.documents();
         ui.horizontal(|ui| {
-            look::subheading(ui, format!("{NAME} ({})", self.list.rows.len()));
+            look::subheading(ui, phrase!("{NAME} ({})", self.list.rows.len()));
             let name = phrase!("papers of {}", file.animal.tag().replace('/', "-"));
             take_out(ui, &name, &["day", "name", "with", "kind", "remark"], &self.list, &mut self.at, out);
         });
@@ -173,7 +173,7 @@ fn one(
         }
         let own = d.of == DocumentOf::from(RecordRef::Animal(file.animal.id)) && d.is_picture();
         let stands = ctx.flock.documents().portrait(file.animal.id).is_some_and(|p| p.id == d.id);
-        if own && !stands && ui.button(phrase!("Let it stand for {}", file.animal.tag())).clicked() {
+        if own && !stands && ui.button(phrase!("Let it stand for {}", &file.animal.tag())).clicked() {
             match entry::portrait(d.id, ctx.flock) {
                 Ok(checked) => {
                     let checked = Box::new(checked);
@@ -191,12 +191,12 @@ fn row(ctx: &Ctx<'_>, file: &AnimalFile, d: &Document, portrait: Option<Document
     let with = match d.of {
         DocumentOf::Record(RecordRef::Animal(_)) | DocumentOf::Holding => file.animal.tag().to_string(),
         DocumentOf::Record(record) => record_words(file, record)
-            .map_or_else(|| "a record".into(), |(what, on)| format!("{what}, {}", on.words())),
+            .map_or_else(|| phrase!("a record"), |(what, on)| phrase!("{what}, {}", on.words())),
     };
     let size = hirsel_core::book::size_words(d.size);
     let remark = match (&d.struck, portrait == Some(d.id)) {
         (Some(_), _) => phrase!("struck out"),
-        (None, true) => phrase!("stands for {}", file.animal.tag()),
+        (None, true) => phrase!("stands for {}", &file.animal.tag()),
         (None, false) => String::new(),
     };
     let cell = |text: &str| {

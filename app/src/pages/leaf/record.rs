@@ -257,7 +257,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                     line("Navel dipped", What::YesNo, yes(b.navel_dipped)),
                     line("Colostrum", What::Dose, b.colostrum.map(|d| d.to_string()).unwrap_or_default()),
                 ];
-                f.animals.push((phrase!("of ewe {}", ctx.flock.tag(b.ewe)), b.ewe));
+                f.animals.push((phrase!("of ewe {}", &ctx.flock.tag(b.ewe)), b.ewe));
             }
         }
         // What belongs to the cupboard is on its own page.
@@ -333,14 +333,14 @@ fn script(ctx: &Ctx<'_>, text: &str) -> Result<PrescriptionId, String> {
             || script_words(ctx, p).to_lowercase() == low
     };
     let found = ctx.flock.cupboard().prescriptions.iter().rev().find(is);
-    found.map(|p| p.id).ok_or_else(|| phrase!("no prescription has the number {}", text.trim()))
+    found.map(|p| p.id).ok_or_else(|| phrase!("no prescription has the number {}", &text.trim()))
 }
 
 pub(super) fn ram(ctx: &Ctx<'_>, text: &str) -> Result<AnimalId, String> {
     ctx.flock
         .by_tag(text)
         .filter(|id| ctx.flock.animal(*id).is_some_and(|a| a.sex != Sex::Ewe))
-        .ok_or_else(|| phrase!("no ram wears the tag {}: type it whole", text.trim()))
+        .ok_or_else(|| phrase!("no ram wears the tag {}: type it whole", &text.trim()))
 }
 
 /// The record with what is typed, or which field is wrong.

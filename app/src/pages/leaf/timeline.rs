@@ -211,7 +211,7 @@ fn parts(ui: &mut egui::Ui, life: &Life<'_>, view: &mut View) {
 /// `3 Apr 2026, 06:40: Weighed 66 kg (struck out)`.
 fn sentence(e: &Event) -> String {
     let struck = if e.struck { " (struck out)" } else { "" };
-    format!("{}: {}{struck}", e.at.words(), e.text)
+    phrase!("{}: {}{struck}", e.at.words(), e.text)
 }
 
 fn names(painter: &Painter, t: &Tokens, rect: Rect, lanes: &[EventKind]) {

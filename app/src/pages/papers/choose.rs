@@ -71,9 +71,9 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &m
     let n = state.asking.count;
     if state.kind.is_cards() {
         let what = match (state.kind, n) {
-            (PaperKind::LambCards, 1) => "1 lamb".into(),
+            (PaperKind::LambCards, 1) => phrase!("1 lamb"),
             (PaperKind::LambCards, n) => phrase!("{n} lambs"),
-            (_, 1) => "1 ewe".into(),
+            (_, 1) => phrase!("1 ewe"),
             (_, n) => phrase!("{n} ewes"),
         };
         indented(ui, |ui| {

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 /// The field for the file's name: a bare name lies in the folder of the book.
 pub(super) fn name(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, form: &mut Form) {
     if !state.path_typed {
-        state.path = format!("{} {}.pdf", state.kind.words(), whom::paper_day(ctx, state));
+        state.path = phrase!("{} {}.pdf", state.kind.words(), whom::paper_day(ctx, state));
     }
     let width = (ui.available_width() - super::LABELS - 40.0).clamp(160.0, 300.0);
     if form.field(ui, &Field::new("Save as").width(width), &mut state.path).response.changed() {
@@ -94,13 +94,15 @@ fn ready(ctx: &Ctx<'_>, state: &State) -> Result<(), String> {
         return Err(super::preview::nothing(state).into());
     }
     let Some(laid) = ctx.laid.filter(|_| whom::is_settled(ctx, state)) else {
-        return Err("the pages are still being laid out: a moment".into());
+        return Err(phrase!("the pages are still being laid out: a moment"));
     };
     match &laid.state {
-        LaidState::Working(_) => Err("the pages are still being laid out: a moment".into()),
+        LaidState::Working(_) => Err(phrase!("the pages are still being laid out: a moment")),
         LaidState::Nothing => Err(super::preview::nothing(state).into()),
         LaidState::Failed(why) => Err(why.clone()),
-        LaidState::Done(_) if laid.delivering.is_some() => Err("the paper is being written: a moment".into()),
+        LaidState::Done(_) if laid.delivering.is_some() => {
+            Err(phrase!("the paper is being written: a moment"))
+        }
         LaidState::Done(_) => Ok(()),
     }
 }

@@ -4,6 +4,7 @@ use super::super::{Ctx, fields};
 use super::State;
 use crate::parts::{Field, Form, Found, Picker, PickerState};
 use hirsel_core::papers::usual_batch;
+use hirsel_core::phrase;
 use hirsel_core::terms::{FeedId, Mass, norm};
 use serde::{Deserialize, Serialize};
 
@@ -30,7 +31,7 @@ impl Typed {
             None => usual_batch(ctx.flock, mix),
         };
         if total.is_none() {
-            return Err("nothing cannot be mixed: write how much".into());
+            return Err(phrase!("nothing cannot be mixed: write how much"));
         }
         Ok(Some((mix, total)))
     }

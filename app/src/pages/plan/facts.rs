@@ -10,9 +10,9 @@ use hirsel_core::plan::{DoneBy, Plan, Step, Variant};
 
 /// Draws them; a button of other times fills the form.
 pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed) {
-    if let Some(text) = &step.caution {
+    if let Some(text) = step.caution_said() {
         let why = Plan::reason(step);
-        caution::sentence(ui, Kind::Caution, why.as_slice(), text);
+        caution::sentence(ui, Kind::Caution, why.as_slice(), text.into_owned());
         ui.add_space(space::XS);
     }
     let plan = ctx.flock.plan();
@@ -23,7 +23,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, step: &Step, t: &mut Typed)
     };
     let whom = match step.when.words(step.whom) {
         all if all.starts_with("all ") => all,
-        some => format!("{}: {some}", step.whom.words()),
+        some => phrase!("{}: {some}", step.whom.words()),
     };
     wrapped(ui, &phrase!("For {whom}. Counted from {}. Completed by {done}.", plan.counted_from(step)));
     wrapped(ui, &stands_on(&step.ground));
@@ -86,10 +86,11 @@ fn law(ctx: &Ctx<'_>, what: hirsel_core::rules::Procedure) -> String {
             let memory = if ring.from_memory { " (from memory)" } else { "" };
             phrase!(
                 "Rings to day {} after birth by the rules of {place}{memory}; it is late after that.",
-                ring.last_day
+                ring.last_day,
+                place = &place
             )
         }
-        None => "The law of the place sets its last day; none is known for the rules of this book.".into(),
+        None => phrase!("The law of the place sets its last day; none is known for the rules of this book."),
     }
 }
 

@@ -40,7 +40,7 @@ pub(super) fn of_step(
         look::paragraph(ui, "Choose a step with the arrow keys; Enter leads into its form.");
         return false;
     };
-    look::subheading(ui, step.job.clone());
+    look::subheading(ui, step.job_said().into_owned());
     let mut go = false;
     let room = (height - 76.0).max(84.0);
     let key = t.key.clone();
@@ -294,7 +294,7 @@ fn nudged(text: &str, n: i32) -> Option<String> {
 fn meaning(t: &Typed) -> String {
     let read = |text: &str| Span::parse(text).ok().filter(|s| !text.trim().is_empty() && *s != Span::ZERO);
     let due = Span::parse(&t.due).map(|s| phrase!("due {}", s.words())).ok();
-    let other = |before: &str, text: &str| read(text).map(|s| format!("{before} {}", s.words()));
+    let other = |before: &'static str, text: &str| read(text).map(|s| phrase!("{before} {}", s.words()));
     let all = [
         other("too soon until", &t.earliest),
         due,
@@ -303,7 +303,7 @@ fn meaning(t: &Typed) -> String {
     ];
     let words: Vec<String> = all.into_iter().flatten().collect();
     match words.as_slice() {
-        [] => "Times are written like 15 min, 6 h, 3 d or 6 w; with a minus they lie before.".into(),
+        [] => phrase!("Times are written like 15 min, 6 h, 3 d or 6 w; with a minus they lie before."),
         _ => phrase!("That is: {}.", words.join(", ")),
     }
 }

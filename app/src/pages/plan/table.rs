@@ -118,10 +118,14 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
         (false, true) => Cell::text(stands.clone()),
         (false, false) => Cell::chip(Kind::Accent, stands.clone()),
     };
-    let what = if s.off { Cell::text(s.short.clone()).faint() } else { Cell::text(s.short.clone()).strong() };
+    let what = if s.off {
+        Cell::text(s.short_said().into_owned()).faint()
+    } else {
+        Cell::text(s.short_said().into_owned()).strong()
+    };
     let late = match (s.times.late, s.law) {
         (Some(t), _) => t.short(),
-        (None, Some(_)) => "by law".into(),
+        (None, Some(_)) => phrase!("by law"),
         (None, None) => String::new(),
     };
     let mut done = s.done_by.words();
@@ -129,7 +133,7 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
         done = phrase!("{done}, or {product}");
     }
     Row::new(key)
-        .cell(what, By::Text(s.short.clone()), s.short.clone())
+        .cell(what, By::Text(s.short_said().into_owned()), s.short_said().into_owned())
         .text(plan.counted_from(s))
         .number(s.times.earliest.short(), Some(s.times.earliest.in_minutes()))
         .number(s.times.due.short(), Some(s.times.due.in_minutes()))
@@ -137,12 +141,12 @@ fn row(plan: &Plan, s: &Step, key: usize) -> Row<usize> {
         .text(s.when.words(s.whom))
         .text(done)
         .cell(mark, By::Text(stands.clone()), stands.clone())
-        .hidden(s.job.clone())
+        .hidden(s.job_said().into_owned())
         .hidden(s.times.close.short())
         .hidden(s.ground.to_string())
         .said(phrase!(
             "{}, counted from {}, due {}, {stands}",
-            s.short,
+            s.short_said(),
             plan.counted_from(s),
             s.times.due.words()
         ))

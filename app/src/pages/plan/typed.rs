@@ -239,7 +239,7 @@ impl Typed {
             wrong.push(("season", e));
             None
         });
-        let mut span = |field, text: &str, what: &str| match text.trim() {
+        let mut span = |field, text: &str, what: &'static str| match text.trim() {
             "" => {
                 wrong.push((field, phrase!("{what} is needed, like 3 d or 4 w")));
                 Span::ZERO
@@ -258,7 +258,7 @@ impl Typed {
         let plan = ctx.flock.plan();
         let base = standing(plan, season, &self.key);
         if base.is_none() && !self.key.is_empty() {
-            wrong.push(("step", "this step is no longer in the plan".into()));
+            wrong.push(("step", phrase!("this step is no longer in the plan")));
         }
         let whom = self.whom();
         let (anchor, done_by) = match base.filter(|_| !self.own) {
@@ -330,7 +330,7 @@ impl Typed {
                 keys.sort_unstable();
                 keys.dedup();
                 match keys.as_slice() {
-                    [] if text.is_empty() => Err("which step is it counted from?".into()),
+                    [] if text.is_empty() => Err(phrase!("which step is it counted from?")),
                     [] => Err(phrase!(
                         "no step is called '{}': choose one from the list",
                         self.after.text.trim()
@@ -344,7 +344,7 @@ impl Typed {
                 .cloned()
                 .or_else(|| base.map(|s| s.anchor.clone()))
                 .ok_or_else(|| phrase!("what is it counted from?")),
-            None => Err("what is it counted from?".into()),
+            None => Err(phrase!("what is it counted from?")),
         }
     }
 
@@ -384,7 +384,7 @@ fn usual_year(today: Day) -> i32 {
 pub(super) fn year(text: &str) -> Result<i32, String> {
     let text = text.trim();
     text.parse().ok().filter(|y| (1900..=2200).contains(y)).ok_or_else(|| match text {
-        "" => "which year?".into(),
+        "" => phrase!("which year?"),
         _ => phrase!("'{text}' is no year: write it like 2027"),
     })
 }

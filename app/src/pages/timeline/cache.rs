@@ -1,6 +1,7 @@
 //! What is made once for a version of the flock and a filter; rows are made when they are first looked at.
 
 use super::super::Ctx;
+use hirsel_core::phrase;
 use hirsel_core::reckon::season::{Filter, Line, Picked, Roll, Row, say};
 use hirsel_core::terms::{AnimalId, Day};
 use std::collections::HashMap;
@@ -85,7 +86,7 @@ impl Cache {
         }
         let line = self.line(ctx, id);
         let said = match (ctx.flock.file(id), line.events.get(at)) {
-            (Some(f), Some(e)) => format!("{}, {}", f.animal.title(), say(ctx.flock, f, &line, e, ctx.today)),
+            (Some(f), Some(e)) => phrase!("{}, {}", f.animal.title(), say(ctx.flock, f, &line, e, ctx.today)),
             _ => String::new(),
         };
         self.said = Some(((id, at), said.clone()));

@@ -38,7 +38,7 @@ pub(super) fn head(
     ui.add_space(space::XS);
     ui.horizontal_wrapped(|ui| {
         let title = state.animal.and_then(|id| ctx.flock.animal(id)).map(|a| a.title());
-        look::heading(ui, title.as_deref().map_or("Timeline".into(), |t| phrase!("Life of {t}")));
+        look::heading(ui, title.as_deref().map_or(phrase!("Timeline"), |t| phrase!("Life of {t}", t = &t)));
         ui.add_space(space::S);
         if state.animal.is_some()
             && ui.button(phrase!("← Whole flock")).on_hover_text(phrase!("Esc")).clicked()
@@ -199,7 +199,7 @@ pub(super) fn legend(ui: &mut egui::Ui, state: &mut State) {
             }
             let hover = if on { "Leave out" } else { "Show" };
             let more = if kind == Kind::Job { JOBS } else { "" };
-            response.on_hover_text(format!("{hover}: {}{more}", kind.words().to_lowercase()));
+            response.on_hover_text(phrase!("{hover}: {}{more}", kind.words().to_lowercase()));
         }
     });
 }

@@ -252,7 +252,7 @@ fn sentence(
     let said = match of {
         Some(Hand { animal, event: Some(at), .. }) => state.cache.said(ctx, animal, at),
         Some(Hand { animal, .. }) => {
-            let words = ctx.flock.file(animal).map(|f| format!("{}: {}", f.animal.title(), ctx.detail(f)));
+            let words = ctx.flock.file(animal).map(|f| phrase!("{}: {}", f.animal.title(), ctx.detail(f)));
             words.unwrap_or_default()
         }
         None => String::new(),

@@ -95,7 +95,7 @@ fn section<K: Copy + Eq + std::hash::Hash + std::fmt::Debug>(
     list: &List<K>,
     at: &mut TableState<K>,
 ) -> Option<K> {
-    look::subheading(ui, format!("{name} ({})", list.rows.len()));
+    look::subheading(ui, phrase!("{name} ({})", list.rows.len()));
     let mut opened = None;
     if list.rows.is_empty() {
         look::faint(ui, nothing);
@@ -209,10 +209,10 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                     let kind = if clear.is_clear(today) { None } else { Some(Kind::Caution) };
                     let (text, by) = match clear {
                         Clear::Free => (String::new(), By::Nothing),
-                        Clear::From(d) if *d <= today => ("clear".into(), By::Number(d.since(today))),
+                        Clear::From(d) if *d <= today => (phrase!("clear"), By::Number(d.since(today))),
                         Clear::From(d) => (d.short(), By::Number(d.since(today))),
-                        Clear::Unknown => ("unknown".into(), By::Number(i64::MAX - 1)),
-                        Clear::Never => ("never".into(), By::Number(i64::MAX)),
+                        Clear::Unknown => (phrase!("unknown"), By::Number(i64::MAX - 1)),
+                        Clear::Never => (phrase!("never"), By::Number(i64::MAX)),
                     };
                     (
                         kind.map_or_else(
@@ -230,7 +230,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
                         .cell(meat.0, meat.1, meat.2)
                         .cell(milk.0, milk.1, milk.2)
                         .text(c.because())
-                        .said(phrase!("{}, under withdrawal, {}", a.tag(), c.held_words(today))),
+                        .said(phrase!("{}, under withdrawal, {}", &a.tag(), c.held_words(today))),
                 );
             }
             if a.born.exact().is_some_and(|b| (0..YOUNG_DAYS).contains(&today.since(b))) {
@@ -272,7 +272,7 @@ pub(super) fn make(ctx: &Ctx<'_>, state: &mut Lists) {
         .filter(|e| e.window.early.since(today) <= AHEAD_DAYS)
         .filter_map(|e| {
             let a = ctx.flock.animal(e.ewe)?;
-            let late = e.window.late.map_or("later".into(), Day::short);
+            let late = e.window.late.map_or(phrase!("later"), Day::short);
             let due = if e.window.late.is_some_and(|l| l < today) {
                 Cell::chip(Kind::Caution, "overdue")
             } else {

@@ -48,9 +48,9 @@ impl Round {
     /// `today, 18:00`.
     fn when(&self, today: Day) -> String {
         let day = match self.due.day.since(today) {
-            0 => "today".to_string(),
-            1 => "tomorrow".into(),
-            -1 => "yesterday".into(),
+            0 => phrase!("today"),
+            1 => phrase!("tomorrow"),
+            -1 => phrase!("yesterday"),
             _ => self.due.day.short(),
         };
         self.due.time.map_or_else(|| day.clone(), |t| format!("{day}, {t}"))
@@ -111,7 +111,7 @@ impl Courses {
     pub(super) fn first(&self, today: Day) -> Option<String> {
         let r = self.rounds.first().filter(|r| r.is_due(today))?;
         let n = counted(r.doses.len(), "animal");
-        Some(phrase!("{}, {}, for {n} in {}", r.product, r.dose(), r.place()))
+        Some(phrase!("{}, {}, for {n} in {}", r.product, r.dose(), &r.place()))
     }
 
     /// Makes the rounds anew.
@@ -186,7 +186,7 @@ fn whom(ctx: &Ctx<'_>, animals: &[AnimalId]) -> String {
         [] => String::new(),
         [a] => ctx.flock.tag(*a).to_string(),
         [a, b] => format!("{}, {}", ctx.flock.tag(*a), ctx.flock.tag(*b)),
-        [a, ..] => phrase!("{} and {} more", ctx.flock.tag(*a), animals.len() - 1),
+        [a, ..] => phrase!("{} and {} more", &ctx.flock.tag(*a), animals.len() - 1),
     }
 }
 
@@ -253,7 +253,7 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
     look::card(ui, |ui| {
         ui.horizontal(|ui| {
             let n = counted(round.doses.len(), "animal");
-            look::subheading(ui, phrase!("{}, {}: {n} in {}", round.product, round.dose(), round.place()));
+            look::subheading(ui, phrase!("{}, {}: {n} in {}", round.product, round.dose(), &round.place()));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 close |= look::icon_button(ui, look::Icon::Cross, "Close").clicked();
             });
@@ -308,7 +308,7 @@ pub(super) fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Courses, out: &mut 
 fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, round: &Round) {
     let said = |t: &Treatment| {
         let dose = t.dose.map_or_else(|| phrase!("dose not written"), |d| d.to_string());
-        let route = t.route.map(|r| format!(" {}", r.words())).unwrap_or_default();
+        let route = t.route.map(|r| phrase!(" {}", r.words())).unwrap_or_default();
         phrase!("{dose}{route}, last given {}", t.at.words())
     };
     let mut groups: Vec<(String, Vec<AnimalId>)> = Vec::new();
@@ -339,7 +339,7 @@ fn write(ctx: &Ctx<'_>, t: &Courses, round: &Round) -> Result<Intent, Wrong> {
         .filter_map(|d| last_of(ctx, d).map(|t| (d, t)))
         .collect();
     if kept.is_empty() {
-        return Err(("All but", "nobody is left: take some of these out".into()));
+        return Err(("All but", phrase!("nobody is left: take some of these out")));
     }
     let n = match kept.as_slice() {
         [(one, _)] => ctx.flock.tag(one.animal).to_string(),

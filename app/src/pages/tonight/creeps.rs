@@ -80,13 +80,13 @@ impl Creeps {
     fn creep(&mut self, today: Day, c: &PenCreep) {
         if !c.trough.filled_today && !c.lambs.eat.is_empty() {
             let why = c.lasts_words(today).unwrap_or_else(|| c.filled_words(today));
-            self.add(When::Now, &c.pen, What::Fill(Box::new(c.clone())), "fill the creep".into(), why);
+            self.add(When::Now, &c.pen, What::Fill(Box::new(c.clone())), phrase!("fill the creep"), why);
         }
         let mean = c.steps.mean;
         let wrong = matches!(c.steps.verdict, Verdict::TooLow | Verdict::Higher | Verdict::LowForYoungest);
         if let Some(m) = mean.filter(|_| wrong) {
-            let why = format!("{}: {}", c.steps.verdict.words(), m.now_words());
-            self.add(When::Now, &c.pen, What::Step(c.creep), "change the creep's feed".into(), why);
+            let why = phrase!("{}: {}", c.steps.verdict.words(), m.now_words());
+            self.add(When::Now, &c.pen, What::Step(c.creep), phrase!("change the creep's feed"), why);
         } else if let Some((p, _, on)) = mean.and_then(|m| m.next).filter(|n| n.2.since(today) <= When::DAYS)
         {
             let words = phrase!("creep down to {p} %");
@@ -107,7 +107,7 @@ impl Creeps {
         if !due.is_empty() {
             let names: Vec<&str> = due.iter().map(|w| w.words()).collect();
             let words = phrase!("look at {}", names.join(", "));
-            self.add(When::Now, pen, What::Look(due), words, "not looked at today".into());
+            self.add(When::Now, pen, What::Look(due), words, phrase!("not looked at today"));
         }
     }
 

@@ -115,13 +115,13 @@ pub(super) fn view(
         for r in rounds {
             if !told.contains(&r.step.job.as_str()) {
                 told.push(&r.step.job);
-                look::faint(ui, r.step.job.to_string());
+                look::faint(ui, r.step.job_said().into_owned());
             }
         }
         if let Some(step) = one_step(rounds)
-            && let Some(text) = &step.caution
+            && let Some(text) = step.caution_said()
         {
-            caution::sentence(ui, Kind::Caution, Plan::reason(&step).as_slice(), text);
+            caution::sentence(ui, Kind::Caution, Plan::reason(&step).as_slice(), text.into_owned());
         }
         ui.scope(|ui| whom(ui, ctx, &jobs));
         ui.add_space(space::XS);
@@ -196,7 +196,7 @@ fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, jobs: &[&Job]) {
                     look::strong(ui, ctx.flock.tag(job.animal).to_string());
                     look::faint(
                         ui,
-                        format!("{} · {} · {}", job.why(ctx.today), job.when(), job.state.words()),
+                        phrase!("{} · {} · {}", job.why(ctx.today), job.when(), job.state.words()),
                     );
                 });
             }
@@ -291,8 +291,13 @@ pub(super) fn left_over(
         found.dedup();
         match found.as_slice() {
             [one] => all.push(*one),
-            [] => return Err(phrase!("{tag} is not in this round: write the tags of those left over")),
-            _ => return Err(phrase!("several of the round end in {tag}: write the whole tag")),
+            [] => {
+                return Err(phrase!(
+                    "{tag} is not in this round: write the tags of those left over",
+                    tag = &tag
+                ));
+            }
+            _ => return Err(phrase!("several of the round end in {tag}: write the whole tag", tag = &tag)),
         }
     }
     Ok((all, fields::some(why)))
@@ -314,7 +319,7 @@ fn write(ctx: &Ctx<'_>, t: &mut Typed, rounds: &[&Round], out: &mut Vec<Intent>)
             t.asked.dedup();
             if !t.asked.is_empty() && (!asked_before || t.word.trim().is_empty()) {
                 t.focus = Some("Right because");
-                out.push(Intent::Say(Kind::Caution, "This looks unlikely: say why it is right".into()));
+                out.push(Intent::Say(Kind::Caution, phrase!("This looks unlikely: say why it is right")));
                 return;
             }
             out.push(Intent::WriteAll { what, all, word: t.word.clone(), then: Then::JobsDone });
@@ -332,7 +337,7 @@ fn entries(ctx: &Ctx<'_>, t: &Typed, rounds: &[&Round]) -> Result<(String, Vec<C
     let (over, why_over) = left_over(ctx, &t.but, &animals).map_err(|e| ("All but", e))?;
     let kept: Vec<&Job> = jobs.iter().copied().filter(|j| !over.contains(&j.animal)).collect();
     if kept.is_empty() {
-        return Err(("All but", "nobody is left: take some of these out".into()));
+        return Err(("All but", phrase!("nobody is left: take some of these out")));
     }
     let outcome = match t.what {
         Some(1) => Outcome::PutOff(until(&t.until, ctx.today).map_err(|e| ("Until", e))?),

@@ -279,7 +279,7 @@ fn jobs(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<Inten
         jobs + state.courses.count(when, ctx.today) + state.creeps.count(when)
     };
     let names: Vec<String> =
-        When::ALL.iter().map(|w| format!("{} ({})", look::said(w.words()), count(*w))).collect();
+        When::ALL.iter().map(|w| phrase!("{} ({})", look::said(w.words()), count(*w))).collect();
     let options: Vec<(When, &str)> = When::ALL.into_iter().zip(names.iter().map(String::as_str)).collect();
     if named_sections(ui, "tonight", &options, &mut state.when) {
         state.into_list = true;

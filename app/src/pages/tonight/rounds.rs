@@ -69,7 +69,7 @@ impl Round {
 
     /// Its pen in words.
     pub(super) fn place(&self) -> String {
-        if self.pen.is_empty() { "no pen".into() } else { self.pen.clone() }
+        if self.pen.is_empty() { phrase!("no pen") } else { self.pen.clone() }
     }
 
     /// How many animals: jobs of one step count each animal once.
@@ -81,12 +81,12 @@ impl Round {
 
     /// `Eyelids: 2 animals in Pen 3`.
     pub(super) fn words(&self) -> String {
-        phrase!("{}: {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
+        phrase!("{}: {} in {}", self.step.short_said(), counted(self.animals(), "animal"), self.place())
     }
 
     /// `'Eyelids' for 2 animals in Pen 3`.
     pub(super) fn for_whom(&self) -> String {
-        phrase!("'{}' for {} in {}", self.step.short, counted(self.animals(), "animal"), self.place())
+        phrase!("'{}' for {} in {}", self.step.short_said(), counted(self.animals(), "animal"), self.place())
     }
 }
 
@@ -171,16 +171,16 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
     } else {
         let said = match late {
             _ if r.when != When::Now => first.map(|j| j.day().short()).unwrap_or_default(),
-            Some(l) if l <= ctx.today => "today".to_string(),
+            Some(l) if l <= ctx.today => phrase!("today"),
             Some(l) => phrase!("by {}", l.short()),
-            None => "when you can".into(),
+            None => phrase!("when you can"),
         };
         (Cell::text(said.clone()), said)
     };
     let by = late.map_or(i64::MAX - 1, |l| l.since(ctx.today));
     Row::new(r.key)
         .tag(r.place())
-        .text(r.step.short.clone())
+        .text(r.step.short_said().into_owned())
         .cell(
             Cell::text(whom.clone()),
             By::Number(i64::try_from(tags.len()).unwrap_or_default()),
@@ -189,5 +189,5 @@ fn row(ctx: &Ctx<'_>, r: &Round) -> Row<u64> {
         .cell(cell, By::Number(by), said.clone())
         .text(why.clone())
         .hidden(tags.join(" "))
-        .said(format!("{}, {}, {whom}, {said}, {why}", r.place(), r.step.short))
+        .said(format!("{}, {}, {whom}, {said}, {why}", r.place(), r.step.short_said()))
 }

@@ -65,7 +65,7 @@ fn clear_days(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &Typed) {
             let Ok(period) = Withdrawal::parse(text) else { continue };
             let clear = clear_after(at, period);
             let kind = if clear.is_clear(ctx.today) { Kind::Good } else { Kind::Caution };
-            look::chip(ui, kind, format!("{what}: {}", clear.words()));
+            look::chip(ui, kind, phrase!("{what}: {}", clear.words()));
         }
     });
     if hours > 0 {

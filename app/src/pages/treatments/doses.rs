@@ -154,10 +154,10 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
                 drawn_any = Some(d);
             }
             let (age, days) = match weighed {
-                Some((day, _)) if day == on => ("today".to_string(), Some(0)),
+                Some((day, _)) if day == on => (phrase!("today"), Some(0)),
                 Some((day, _)) => (ago(on.since(day)), Some(on.since(day))),
-                None if given.estimated.is_some() => ("guessed".to_string(), None),
-                None => ("never".to_string(), None),
+                None if given.estimated.is_some() => (phrase!("guessed"), None),
+                None => (phrase!("never"), None),
             };
             let stale = days.is_some_and(|d| d > if f.animal.is_lamb(on) { 14 } else { 90 });
             let by_weight = rule.is_some_and(|p| matches!(p.rule, DoseRule::PerKg(_)));
@@ -232,5 +232,5 @@ fn make(ctx: &Ctx<'_>, given: &Given<'_>, doses: &mut Doses) {
 }
 
 fn ago(days: i64) -> String {
-    if days == 1 { "yesterday".into() } else { phrase!("{days} days ago") }
+    if days == 1 { phrase!("yesterday") } else { phrase!("{days} days ago") }
 }

@@ -139,7 +139,9 @@ fn form(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State, out: &mut Vec<Intent>) 
 fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, Wrong> {
     let at = |label: &'static str| move |e: String| (label, e);
     let epg = match t.epg.trim() {
-        "" => return Err(("Eggs in a gram", "the eggs counted in each gram are needed, 0 for none".into())),
+        "" => {
+            return Err(("Eggs in a gram", phrase!("the eggs counted in each gram are needed, 0 for none")));
+        }
         text => eggs(text).map_err(at("Eggs in a gram"))?,
     };
     let draft = EggCountDraft {

@@ -109,7 +109,7 @@ fn make(ctx: &Ctx<'_>, search: &str, held: &mut Held) {
             let (meat, milk) = (side(&c.meat.clear, ctx.today), side(&c.milk.clear, ctx.today));
             let milking = c.milk.milking(ctx.today).filter(|_| f.animal.sex == Sex::Ewe);
             let because = milking.map_or_else(|| because.clone(), |m| format!("{because}; {m}"));
-            let said = phrase!("{tag}, {}, because of {because}", c.held_words(ctx.today));
+            let said = phrase!("{tag}, {}, because of {because}", c.held_words(ctx.today), tag = &tag);
             let mut row = Row::new(f.animal.id)
                 .tag(tag)
                 .text(what)
@@ -158,7 +158,7 @@ fn sold(ui: &mut egui::Ui, held: &Held, out: &mut Vec<Intent>) {
 /// What holds an animal back: one product, or one for meat and another for milk.
 fn because(c: &Clearance, today: Day) -> String {
     let one = |s: &Side| {
-        let given = s.given.map(|d| format!(", {}", d.words())).unwrap_or_default();
+        let given = s.given.map(|d| phrase!(", {}", d.words())).unwrap_or_default();
         (!s.clear.is_clear(today)).then(|| format!("{}{given}", s.product))
     };
     match (one(&c.meat), one(&c.milk)) {

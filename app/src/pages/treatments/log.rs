@@ -127,7 +127,7 @@ fn in_hand(ui: &mut egui::Ui, ctx: &Ctx<'_>, cursor: Option<(AnimalId, Treatment
 
 /// `0134, 8 Apr 2026: drench X, batch B-9, 6.35 ml by mouth; reason: lame; given by Tam; meat clear …`.
 fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
-    let mut words = format!("{}, {}: {}", f.animal.title(), t.at.words(), t.product);
+    let mut words = phrase!("{}, {}: {}", f.animal.title(), t.at.words(), t.product);
     let mut add = |before: &str, what: Option<&str>| {
         if let Some(what) = what {
             words.push_str(before);
@@ -137,7 +137,7 @@ fn whole(ctx: &Ctx<'_>, f: &AnimalFile, t: &Treatment) -> String {
     add(", batch ", t.batch.as_deref());
     add(", ", course(t).map(|c| phrase!("dose {c}")).as_deref());
     add(", ", t.dose.map(|d| d.to_string()).as_deref());
-    add(", ", t.route.map(|r| r.words()));
+    add(", ", t.route.map(|r| look::said(r.words())).as_deref());
     add(", ", t.site.as_deref());
     add("; reason: ", t.reason.as_deref());
     add("; given by ", t.given_by.as_deref());
@@ -177,9 +177,9 @@ fn remark(ctx: &Ctx<'_>, t: &Treatment) -> String {
         Some(phrase!("struck out"))
     } else {
         let amended = !ctx.flock.amendments(RecordRef::Treatment(t.id)).is_empty();
-        amended.then(|| "amended".into())
+        amended.then(|| phrase!("amended"))
     };
-    let off = t.more.off_label.is_some().then(|| "off-label".to_string());
+    let off = t.more.off_label.is_some().then(|| phrase!("off-label"));
     let all: Vec<String> = became.into_iter().chain(off).chain(course(t)).collect();
     all.join(", ")
 }

@@ -153,7 +153,7 @@ fn row(p: &Product) -> Row<ProductId> {
         .tag(p.name.clone())
         .text(p.substance.clone().unwrap_or_default())
         .text(p.rule.words())
-        .text(p.route.map(|r| r.words().to_string()).unwrap_or_default())
+        .text(p.route.map(|r| look::spoken(r.words())).unwrap_or_default())
         .text(p.meat.to_string())
         .text(p.milk.to_string())
         .text(if p.more.class == ProductClass::Other { "" } else { p.more.class.words() })
@@ -317,7 +317,7 @@ fn draft(t: &Typed) -> Result<ProductDraft, (&'static str, String)> {
         let text = t.dose.trim();
         let ul = match number(text.trim_end_matches("ml")) {
             Ok(n) => (n * 1000.0).round(),
-            Err(e) => return Err(("Dose", if text.is_empty() { "how many ml?".into() } else { e })),
+            Err(e) => return Err(("Dose", if text.is_empty() { phrase!("how many ml?") } else { e })),
         };
         if (1.0..=1_000_000.0).contains(&ul) {
             Ok(ul as u32)

@@ -88,7 +88,7 @@ impl Rare {
         let cupboard = ctx.flock.cupboard();
         let p = cupboard.prescription(chosen?)?;
         if p.off_label && self.off_label.trim().is_empty() {
-            self.off_label = "as the vet prescribed it".into();
+            self.off_label = phrase!("as the vet prescribed it");
         }
         let written = |w: Withdrawal| (w != Withdrawal::Unknown).then_some(w);
         if let Some(export) = written(p.export) {
@@ -131,7 +131,7 @@ impl Rare {
         };
         let course = match (whole(&self.doses, DOSES)?, whole(&self.hours, HOURS)?) {
             (None | Some(0 | 1), None) => None,
-            (None, Some(_)) => return Err((DOSES.into(), "how many doses in all?".into())),
+            (None, Some(_)) => return Err((DOSES.into(), phrase!("how many doses in all?"))),
             (Some(doses), hours) => {
                 let doses = u8::try_from(doses).unwrap_or(u8::MAX);
                 Some(CourseDraft { doses, every_hours: hours.unwrap_or(24) })
@@ -228,7 +228,7 @@ fn shared_of(text: &str) -> Result<Option<Dose>, String> {
     let amount = fields::some(text).map(|t| Dose::parse_stock(&t)).transpose().map_err(|e| e.0)?;
     let nothing = |d: &Dose| matches!(d, Dose::Volume(0) | Dose::Mass(0) | Dose::Pieces(0));
     if amount.as_ref().is_some_and(nothing) {
-        return Err("nothing at all was given? Leave it blank if it was not measured".into());
+        return Err(phrase!("nothing at all was given? Leave it blank if it was not measured"));
     }
     Ok(amount)
 }
@@ -247,7 +247,7 @@ fn script(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut Rare, refus
         };
         let found = |p: &Prescription| Found {
             key: p.id,
-            label: format!(
+            label: phrase!(
                 "{}{}, {}",
                 p.number.as_ref().map(|n| format!("{n} ")).unwrap_or_default(),
                 vet(p),

@@ -126,14 +126,16 @@ fn tags(ui: &mut egui::Ui, ctx: &Ctx<'_>, w: &mut Whom) {
         for id in w.animals.iter().take(shown) {
             let tag = ctx.flock.tag(*id);
             let b = ui.small_button(format!("{tag} ×"));
-            b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out")));
+            b.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {tag} out", tag = &tag))
+            });
             if b.clicked() {
                 out = Some(*id);
             }
         }
         if n > SHOWN {
             let word =
-                if w.show_all { "Show fewer".into() } else { phrase!("and {} more: show all", n - shown) };
+                if w.show_all { phrase!("Show fewer") } else { phrase!("and {} more: show all", n - shown) };
             w.show_all ^= ui.small_button(crate::look::spoken(word)).clicked();
         }
         if n > 1 && ui.small_button(phrase!("Take all out")).clicked() {

@@ -139,7 +139,7 @@ fn what(f: &AnimalFile, today: Day) -> String {
     let a = &f.animal;
     let kind = if a.is_lamb(today) && a.sex != Sex::Wether { a.sex.lamb_words() } else { a.sex.words() };
     let kind = crate::look::said(kind);
-    a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| format!("{kind}, {pen}"))
+    a.pen.as_ref().map_or_else(|| kind.to_string(), |pen| phrase!("{kind}, {pen}"))
 }
 
 /// The two days as typed; none while one of them is blank.

@@ -163,7 +163,7 @@ fn table(
     });
     let told =
         state.table.cursor().and_then(|(ewe, i)| rows.get(i).filter(|r| r.ewe == ewe)).map(|r| told(ctx, r));
-    look::faint(ui, told.unwrap_or_else(|| "The ewe under the cursor is told of here.".into()));
+    look::faint(ui, told.unwrap_or_else(|| phrase!("The ewe under the cursor is told of here.")));
 }
 
 /// The figure of a gain alone, in the units of the book.
@@ -235,7 +235,7 @@ fn row(flock: &Flock, place: usize, r: &MilkRow) -> Row<Key> {
 fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
     let units = ctx.units();
     let tags: Vec<&str> = r.lambs.iter().map(|id| ctx.flock.tag(*id)).collect();
-    let mut parts = vec![phrase!("{} in {}: {}", ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
+    let mut parts = vec![phrase!("{} in {}: {}", &ctx.flock.tag(r.ewe), r.season, tags.join(", "))];
     if let Some(a) = r.last() {
         let ratio = a.ratio.map(|x| phrase!(", {x:.0} % of their groups")).unwrap_or_default();
         parts.push(phrase!(
@@ -252,7 +252,7 @@ fn told(ctx: &Ctx<'_>, r: &MilkRow) -> String {
         });
     }
     parts.push(match (r.weight, r.at_score) {
-        (None, _) => "her own weight near weaning is not known".into(),
+        (None, _) => phrase!("her own weight near weaning is not known"),
         (Some((on, w)), None) => phrase!("she weighed {} on {}, without a score", w.show(units), on.words()),
         (Some((on, w)), Some(_)) => phrase!("she weighed {} on {}", w.show(units), on.words()),
     });

@@ -10,6 +10,7 @@ use egui::{
     CornerRadius, EventFilter, Key, Modifiers, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
 };
 use hirsel_core::papers::chart::{Chart, chart};
+use hirsel_core::phrase;
 
 pub use hirsel_core::papers::chart::axes;
 
@@ -80,7 +81,7 @@ pub fn growth_chart(ui: &mut Ui, name: &str, shown: &Chart, height: f32, state: 
         }
         reading(shown, x, hand.and_then(|i| shown.dots.get(i)))
     } else {
-        "Point at the chart, or go along it with ← and →, to read it.".into()
+        phrase!("Point at the chart, or go along it with ← and →, to read it.")
     };
     ui.ctx().accesskit_node_builder(id, |node| {
         let said = if state.at.is_some() { format!("{words}. {}", shown.said) } else { shown.said.clone() };

@@ -23,7 +23,7 @@ pub(super) fn look(faults: &mut Faults, row: usize, t: &Treatment, product: Opti
             if let Some(name) = blank(*field, t, flock).filter(|n| !said.contains(n)) {
                 said.push(name);
                 let words =
-                    phrase!("{} is not written; {} asks for it{when}: {ground}", field.words(), set.name());
+                    phrase!("{} is not written; {} asks for it{when}: {ground}", field.words(), &set.name());
                 let what = format!("{} ({})", field.words(), set.name());
                 faults.blank(Field::row(name, row), what, words);
             }
@@ -57,7 +57,7 @@ pub fn asked_fields(
     for (asked, _, when, _) in lists(fields, prescribed, vet_gave, off_label).into_iter().filter(|l| l.1) {
         for name in asked.iter().filter_map(|f| place(*f)) {
             if !all.iter().any(|(n, _)| *n == name) {
-                all.push((name, phrase!("{} asks for it{when}", set.name())));
+                all.push((name, phrase!("{} asks for it{when}", &set.name())));
             }
         }
     }

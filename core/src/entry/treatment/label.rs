@@ -16,7 +16,7 @@ pub fn off_label_of(p: &Product, route: Option<Route>, dose: Option<Dose>) -> Ve
     }
     if p.licensed_for.as_deref().is_some_and(|text| names_sheep(text) == Some(false)) {
         let whom = p.licensed_for.as_deref().unwrap_or_default();
-        what.push(phrase!("{} is labelled for {whom}, not for sheep", p.name));
+        what.push(phrase!("{} is labelled for {whom}, not for sheep", p.name, whom = &whom));
     }
     if let (Some(dose), Some(most)) = (dose, p.more.most)
         && above(dose, most)
@@ -171,7 +171,7 @@ fn off_label(
     found: &[String],
 ) {
     let what = if found.is_empty() {
-        phrase!("{} off-label ({})", t.product, t.more.off_label.as_deref().unwrap_or_default())
+        phrase!("{} off-label ({})", t.product, &t.more.off_label.as_deref().unwrap_or_default())
     } else {
         found.join("; ")
     };

@@ -18,7 +18,7 @@ pub(super) fn rows(flock: &Flock, day: Day) -> Vec<Row> {
         let mut cell = Cell::default();
         for c in checks {
             cell = match &c.fault {
-                Some(f) => cell.boxed_strong(format!("{}: {}", c.what.word(), f.words)),
+                Some(f) => cell.boxed_strong(phrase!("{}: {}", c.what.word(), f.words)),
                 None => cell.boxed(c.what.word()),
             };
         }
@@ -26,7 +26,7 @@ pub(super) fn rows(flock: &Flock, day: Day) -> Vec<Row> {
     };
     let creeps = of_day.creeps.iter().map(|c| {
         let mut what = Cell::default();
-        let feed = c.feed.as_ref().map_or("filled".to_string(), |f| phrase!("filled: {}", f.name));
+        let feed = c.feed.as_ref().map_or(phrase!("filled"), |f| phrase!("filled: {}", f.name));
         what = what.boxed(feed);
         if let Some(words) = c.fill_words(units) {
             what = what.remark(words);

@@ -2,6 +2,7 @@
 
 use crate::phrase;
 use crate::terms::speech::said;
+use std::borrow::Cow;
 use std::cell::RefCell;
 
 use super::flow::Flow;
@@ -97,7 +98,7 @@ fn page_head(page: &mut Page, number: usize, flock: &Flock, day: Day, running: &
     lines(page, SMALL, &phrase!("Barn sheet for {} · {name}", day.long()), width, 2);
     if !running.is_empty() {
         y += 1.5;
-        for line in PEN.wrap(&phrase!("{running} (continued)"), width) {
+        for line in PEN.wrap(&phrase!("{running} (continued)", running = &running), width) {
             page.text(x, y + PEN.leading_mm() * 0.78, PEN, &line);
             y += PEN.leading_mm();
         }
@@ -216,12 +217,12 @@ fn row(flock: &Flock, row: &SheetRow, day: Day) -> Row {
 
 /// `Tail docked, by 18 Mar`; `Tail docked: overdue since 18 Mar`.
 fn job_words(job: &Job) -> String {
-    let short = &job.step.short;
+    let short = job.step.short_said();
     let on = |day: Day| text::unbroken(&day.short());
     match (&job.state, job.late) {
         (State::Overdue, Some(late)) => phrase!("{short}: overdue since {}", on(late.day)),
         (_, Some(late)) if late.day > job.due.day => phrase!("{short}, by {}", on(late.day)),
-        _ => short.clone(),
+        _ => short.into_owned(),
     }
 }
 
@@ -245,15 +246,15 @@ fn due_to_lamb(flock: &Flock, ewes: &[Expected], day: Day) -> String {
 
 /// Each caution once, with the step it belongs to; then the ring law of the place where rings are on the sheet.
 fn cautions(flow: &mut Flow<'_>, flock: &Flock, sheet: &Sheet) {
-    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
+    let mut all: Vec<(Cow<'_, str>, Vec<Cow<'_, str>>)> = Vec::new();
     let mut rings = false;
     for job in sheet.rows().flat_map(|r| &r.jobs) {
         rings |= job.step.law.is_some();
-        let Some(caution) = job.step.caution.as_deref() else { continue };
+        let Some(caution) = job.step.caution_said() else { continue };
         match all.iter_mut().find(|(c, _)| *c == caution) {
-            Some((_, steps)) if steps.contains(&job.step.short.as_str()) => {}
-            Some((_, steps)) => steps.push(&job.step.short),
-            None => all.push((caution, vec![&job.step.short])),
+            Some((_, steps)) if steps.contains(&job.step.short_said()) => {}
+            Some((_, steps)) => steps.push(job.step.short_said()),
+            None => all.push((caution, vec![job.step.short_said()])),
         }
     }
     let law = flock.rules().filter(|_| rings).and_then(crate::rules::RuleSet::ring_words);

@@ -77,7 +77,7 @@ impl Chart {
             self.behind.as_ref().and_then(|(line, words)| Some((between(line, x)?, words)))
         {
             let whom = whom.split(" of this flock").next().unwrap_or(whom);
-            words += &phrase!("; {whom} {} to {} {unit}", figure(low), figure(high));
+            words += &phrase!("; {whom} {} to {} {unit}", figure(low), figure(high), whom = &whom);
         }
         words
     }

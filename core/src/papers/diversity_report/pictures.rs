@@ -125,7 +125,7 @@ impl Pyramid {
             .map(|age| {
                 let name = match age {
                     0 => phrase!("under 1 year"),
-                    1 => "1 year".into(),
+                    1 => phrase!("1 year"),
                     n if n == old => phrase!("{n} years and over"),
                     n => phrase!("{n} years"),
                 };

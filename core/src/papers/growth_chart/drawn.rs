@@ -83,7 +83,7 @@ impl Scale {
 }
 
 fn kg(value: f64, units: Units) -> String {
-    Weight::from_grams((value * 1000.0).round() as i64).map_or_else(|| "nothing".into(), |w| w.show(units))
+    Weight::from_grams((value * 1000.0).round() as i64).map_or_else(|| phrase!("nothing"), |w| w.show(units))
 }
 
 fn gain(kg_a_day: f64, units: Units) -> String {
@@ -128,11 +128,12 @@ pub fn drawn_for(flock: &Flock, file: &AnimalFile, today: Day, models: &[Model])
                 "{} of {tag} by age, from {} to {}.",
                 counted(dots.len(), "weight"),
                 first.said,
-                last.said
+                last.said,
+                tag = &tag
             )
         }
-        (Some(one), _) => phrase!("One weight of {tag}: {}.", one.said),
-        _ => phrase!("No weight of {tag} is written down with an age."),
+        (Some(one), _) => phrase!("One weight of {tag}: {}.", one.said, tag = &tag),
+        _ => phrase!("No weight of {tag} is written down with an age.", tag = &tag),
     };
     for (label, words) in &facts {
         said += &format!(" {label}: {words}.");
@@ -144,7 +145,7 @@ pub fn drawn_for(flock: &Flock, file: &AnimalFile, today: Day, models: &[Model])
         dots,
         line.zip(words),
         behind,
-        &phrase!("weights of {tag}"),
+        &phrase!("weights of {tag}", tag = &tag),
         said,
         false,
         curve.as_ref().ok(),
@@ -265,7 +266,7 @@ pub fn drawn_of(flock: &Flock, bands: &Bands, sort: Sort) -> Option<Drawn> {
         .map(|(id, age, w)| Dot {
             x: scale.x(age),
             y: scale.y(w),
-            said: phrase!("{}: {} at {age} days", flock.tag(id), kg(w, units)),
+            said: phrase!("{}: {} at {age} days", &flock.tag(id), kg(w, units)),
         })
         .collect();
     let whom = sort.words();

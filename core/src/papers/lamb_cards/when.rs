@@ -29,7 +29,7 @@ pub(super) fn when(job: LambJob, born: Option<Day>, time: Option<Minute>, rules:
 /// A job of the first day: 'at birth', 'by 07:20', 'at 11:20', 'within 2 h', '6 h after birth'.
 fn hours(earliest: i64, due: i64, late: i64, born: Option<Day>, time: Option<Minute>) -> String {
     if due < HOUR && late <= HOUR {
-        return "at birth".into();
+        return phrase!("at birth");
     }
     let at_once = earliest == 0;
     match (born, time) {
@@ -38,7 +38,7 @@ fn hours(earliest: i64, due: i64, late: i64, born: Option<Day>, time: Option<Min
             let clock = format!("{:02}:{:02}", minutes / HOUR % 24, minutes % HOUR);
             let word = if at_once { "by" } else { "at" };
             let next = if minutes >= DAY { format!(", {}", day.plus(1).short()) } else { String::new() };
-            format!("{word} {clock}{next}")
+            phrase!("{word} {clock}{next}")
         }
         _ if at_once => phrase!("within {} h", due / HOUR),
         _ => phrase!("{} h after birth", due / HOUR),

@@ -99,7 +99,7 @@ fn printed(flock: &Flock, today: Day) -> String {
     let holding = flock.holding();
     let keeper = holding.keeper.trim();
     let by = if keeper.is_empty() { holding.flock.trim() } else { keeper };
-    let by = if by.is_empty() { String::new() } else { phrase!(" by {by}") };
+    let by = if by.is_empty() { String::new() } else { phrase!(" by {by}", by = &by) };
     phrase!("Printed {}{by}", today.words())
 }
 
@@ -257,10 +257,11 @@ pub(super) fn legend(source: &Source<'_>, width: f32) -> Vec<(Option<usize>, Str
 fn foot(page: &mut Page, source: &Source<'_>, area: Area, printed: &str) -> f32 {
     let look = Look::new(Face::SansItalic, 8.4).ink(Ink::Grey);
     let registry = source.flock.holding().registry.trim();
-    let of = if registry.is_empty() { "a breed registry".to_owned() } else { registry.to_owned() };
+    let of = if registry.is_empty() { phrase!("a breed registry") } else { registry.to_owned() };
     let words = phrase!(
         "{printed} from the book of this flock. It is the flock's own record of what is known, and not a certificate \
-         of {of}; an ancestor without a name is not known to this flock."
+         of {of}; an ancestor without a name is not known to this flock.",
+        printed = &printed
     );
     let lines = look.wrap(&words, area.w);
     let signs = area.bottom() - 5.0;

@@ -91,7 +91,7 @@ fn in_full(
     }
     let head = |_: &mut Page, _: usize| margins[1];
     let mut flow = flow::Flow::new(sheet, turn, margins, &head);
-    flow.paragraph(Look::new(Face::SerifStrong, 15.0), &phrase!("{title}: in full"));
+    flow.paragraph(Look::new(Face::SerifStrong, 15.0), &phrase!("{title}: in full", title = &title));
     flow.y += 2.0;
     flow.paragraph(
         Look::new(Face::SansItalic, 9.0).ink(Ink::Grey),

@@ -15,7 +15,7 @@ pub(super) fn registry(a: &Animal) -> String {
     let name = joined([a.prefix.as_deref(), number].into_iter().flatten(), " ");
     let section = a.section.as_deref().map(|s| {
         // A letter alone says nothing; a name of its own speaks for itself.
-        if s.chars().count() > 3 { s.to_owned() } else { phrase!("section {s}") }
+        if s.chars().count() > 3 { s.to_owned() } else { phrase!("section {s}", s = &s) }
     });
     joined([Some(&*name), section.as_deref()].into_iter().flatten().filter(|w| !w.is_empty()), ", ")
         .into_owned()
@@ -93,7 +93,7 @@ pub(super) fn along(
 ) -> Along {
     let sign = if place.is_sire() { "♂" } else { "♀" };
     let plain = |tag: String, below: Vec<String>| {
-        let whole = format!("{}: {tag} {}", capital(&place.words()), below.join(" · "));
+        let whole = phrase!("{}: {tag} {}", capital(&place.words()), below.join(" · "));
         Along { tag, whole, below, ..Along::default() }
     };
     match source.tree.who(place) {
@@ -101,11 +101,11 @@ pub(super) fn along(
         Who::Unknown => plain(phrase!("{sign} not known"), Vec::new()),
         Who::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| source.flock.tag(*r)).collect();
-            plain(phrase!("{sign} one of {}", tags.join(", ")), vec!["which one is not known".into()])
+            plain(phrase!("{sign} one of {}", tags.join(", ")), vec![phrase!("which one is not known")])
         }
         Who::Circle(id) => {
             let tag = format!("{sign} {}", source.flock.tag(*id));
-            plain(tag, vec!["its own ancestor: a circle".into()])
+            plain(tag, vec![phrase!("its own ancestor: a circle")])
         }
         Who::Animal(id) => animal(source, place, *id, (rich, slim), mark_outside),
     }
@@ -141,7 +141,7 @@ fn animal(
     let said = list(&[&told, &born, &breed, &inbred, outside]);
     Along {
         tag: format!("{} {}", a.sex.symbol(), a.tag()),
-        whole: format!("{}: {} {name} · {said}", capital(&place.words()), a.tag()),
+        whole: phrase!("{}: {} {name} · {said}", capital(&place.words()), &a.tag()),
         apart: rich >= 2 || (rich == 1 && a.tag().chars().count() + name.chars().count() > ONE_LINE),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         known: true,
@@ -153,7 +153,7 @@ fn animal(
 pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, String)> {
     let a = &file.animal;
     let holding = flock.holding();
-    let marks = a.called().map(|i| format!("{} ({})", i.tag.as_str(), i.kind.words()));
+    let marks = a.called().map(|i| phrase!("{} ({})", &i.tag.as_str(), i.kind.words()));
     let numbers = who::numbers(a).into_iter().filter(|(label, _)| !label.starts_with("Registry"));
     let numbers: Vec<String> =
         numbers.map(|(label, n)| format!("{} {}", label.to_lowercase(), unbroken(&n))).collect();
@@ -162,12 +162,12 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
     let registry = match (holding.registry.trim(), registered.as_str()) {
         ("", "") => String::new(),
         ("", number) => number.to_owned(),
-        (name, "") => phrase!("{name}: no number is written down"),
+        (name, "") => phrase!("{name}: no number is written down", name = &name),
         (name, number) => format!("{name}: {number}"),
     };
     let litter = who::birth_type(flock, file).map(|b| match b.count() {
         5.. => b.words(),
-        _ => format!("a {}", b.words()),
+        _ => phrase!("a {}", b.words()),
     });
     let birth =
         joined([Some(a.born.words().as_str()), litter.as_deref()].into_iter().flatten(), ", ").into_owned();
@@ -180,10 +180,10 @@ pub(super) fn facts(flock: &Flock, file: &AnimalFile) -> Vec<(&'static str, Stri
     let from = if gone && file.birth.is_none() { "From the book of" } else { kept };
     vec![
         ("Tag", tags.into_owned()),
-        ("Registry", if registry.is_empty() { "none is written down".into() } else { registry }),
+        ("Registry", if registry.is_empty() { phrase!("none is written down") } else { registry }),
         ("Sex", a.sex.words().to_owned()),
-        ("Born", if a.born == Born::Unknown { "not known".into() } else { birth }),
-        ("Breed", a.breed.as_ref().map_or_else(|| "not written down".into(), ToString::to_string)),
+        ("Born", if a.born == Born::Unknown { phrase!("not known") } else { birth }),
+        ("Breed", a.breed.as_ref().map_or_else(|| phrase!("not written down"), ToString::to_string)),
         ("Colour", at(a.colour.as_deref().unwrap_or_default())),
         (from, at(&keeper)),
         ("Holding number", at(&holding.number)),
@@ -198,18 +198,18 @@ pub(super) fn tests(flock: &Flock, file: &AnimalFile) -> Vec<String> {
         .map(|t| {
             let found = match &t.found {
                 Tested::Scrapie(g) => phrase!("Scrapie genotype {g}"),
-                Tested::Recessive { gene, status } => format!("{gene}: {}", status.words()),
+                Tested::Recessive { gene, status } => phrase!("{gene}: {}", status.words()),
                 Tested::Parentage { parent, is } => {
                     let name = flock.animal(*parent).map_or_else(|| "–".into(), Animal::title);
                     phrase!("Parentage: {name} {}", if *is { "is a parent" } else { "cannot be a parent" })
                 }
-                Tested::Other { what, result } => format!("{what}: {result}"),
+                Tested::Other { what, result } => phrase!("{what}: {result}"),
             };
             let number = t.number.as_ref().map(|n| phrase!("report {n}"));
             let by = [t.lab.as_deref(), number.as_deref()];
             let by = joined(by.into_iter().flatten(), ", ").into_owned();
             let by = if by.is_empty() { by } else { format!(" ({by})") };
-            format!("{found}, {}{by}", t.on.words())
+            phrase!("{found}, {}{by}", t.on.words())
         })
         .collect()
 }
@@ -217,10 +217,10 @@ pub(super) fn tests(flock: &Flock, file: &AnimalFile) -> Vec<String> {
 /// What the code holds: the same in plain text, no address of any kind.
 pub(super) fn code(source: &Source<'_>, file: &AnimalFile, printed: &str) -> String {
     let a = &file.animal;
-    let parent = |p: Place, word: &str| match source.tree.who(p) {
+    let parent = |p: Place, word: &'static str| match source.tree.who(p) {
         Who::Animal(id) => {
             let a = source.flock.animal(*id);
-            a.map_or_else(String::new, |a| format!("{word}: {}", list(&[&a.title(), &registry_beside(a)])))
+            a.map_or_else(String::new, |a| phrase!("{word}: {}", list(&[&a.title(), &registry_beside(a)])))
         }
         Who::OneOf(rams) => {
             let tags: Vec<&str> = rams.iter().map(|r| source.flock.tag(*r)).collect();
@@ -237,7 +237,7 @@ pub(super) fn code(source: &Source<'_>, file: &AnimalFile, printed: &str) -> Str
         inbred_words(source.kindred, a.id),
         list(&[&source.flock.holding().keeper, &source.flock.holding().flock]),
         printed.to_owned(),
-        "The flock's own record".to_owned(),
+        phrase!("The flock's own record"),
     ];
     joined(lines.iter().map(String::as_str).filter(|l| !l.is_empty()), "\n").into_owned()
 }

@@ -7,7 +7,6 @@ use super::drawing::{Colour, Drawing, Item, Pen, Shape, Step, Words};
 use super::outline::{self, EM};
 use crate::papers::sheet::Face;
 use crate::papers::text;
-use crate::phrase;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -144,11 +143,11 @@ impl Writer {
 /// `fill` or `stroke` of a colour, with how much it covers unless it covers all.
 fn inked(what: &str, colour: Option<Colour>) -> String {
     match colour {
-        None => phrase!(" {what}=\"none\""),
+        None => format!(" {what}=\"none\""),
         Some(Colour([r, g, b, 0xff])) => format!(" {what}=\"#{r:02x}{g:02x}{b:02x}\""),
         Some(Colour([r, g, b, a])) => {
             let covers = number(f32::from(a) / 255.0);
-            phrase!(" {what}=\"#{r:02x}{g:02x}{b:02x}\" {what}-opacity=\"{covers}\"")
+            format!(" {what}=\"#{r:02x}{g:02x}{b:02x}\" {what}-opacity=\"{covers}\"")
         }
     }
 }

@@ -67,7 +67,7 @@ fn ages(
     let row = |(part, t): (&Part, &crate::reckon::flock_figures::Tally)| {
         let name = match part {
             Part::Age(n) => counted(usize::try_from(*n).unwrap_or_default(), "year"),
-            _ => "not known".into(),
+            _ => phrase!("not known"),
         };
         let ewes = t.joined.max(t.lambed);
         let few = if ewes < years.settings.few { " (few)" } else { "" };
@@ -201,7 +201,7 @@ fn decisions(flow: &mut Flow<'_>, flock: &Flock, years: &Years, year: i32) {
         .iter()
         .zip(&counts)
         .filter(|(_, n)| **n > 0)
-        .map(|(k, n)| format!("{} {n}", k.words()))
+        .map(|(k, n)| phrase!("{} {n}", k.words()))
         .collect();
     flow.paragraph(
         PLAIN,
@@ -219,9 +219,9 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
     let side = |income: bool| -> String {
         let kinds = MoneyKind::ALL.iter().filter(|k| k.is_income() == income);
         let said: Vec<String> = kinds
-            .filter_map(|k| p.kinds.get(k).map(|n| unbroken(&format!("{} {}", k.words(), cents(n.0)))))
+            .filter_map(|k| p.kinds.get(k).map(|n| unbroken(&phrase!("{} {}", k.words(), cents(n.0)))))
             .collect();
-        if said.is_empty() { "nothing written".into() } else { said.join(", ") }
+        if said.is_empty() { phrase!("nothing written") } else { said.join(", ") }
     };
     flow.paragraph(PLAIN, &phrase!("Taken {}: {}.", cents(p.taken), side(true)));
     flow.paragraph(PLAIN, &phrase!("Spent {}: {}.", cents(p.spent), side(false)));
@@ -235,7 +235,7 @@ fn money(flow: &mut Flow<'_>, years: &Years, year: i32, units: Units) {
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_lowercase();
             }
-            Some(format!("{name} {} ({})", f.shown(units), f.base()))
+            Some(phrase!("{name} {} ({})", f.shown(units), f.base()))
         })
         .collect();
     let per = if per.is_empty() { String::new() } else { format!("; {}", per.join("; ")) };
@@ -258,7 +258,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
         LossOf::Alive => "Losses are of lambs born alive",
     };
     let mut all = vec![
-        format!("{} ({}).", s.exposed_words(), s.ground),
+        phrase!("{} ({}).", s.exposed_words(), s.ground),
         phrase!(
             "{}; a lamb sold before weaning counts as weaned. {} A fostered lamb is born to its dam and reared by the \
              ewe that took it; a bottle lamb is weaned and reared by no ewe.",
@@ -293,7 +293,7 @@ fn notes(flow: &mut Flow<'_>, years: &Years, year: i32) {
     let ranges: Vec<String> = s
         .ranges
         .iter()
-        .filter_map(|r| Some(format!("{}: {} ({})", What::from_key(&r.figure)?.name(), r.words, r.ground)))
+        .filter_map(|r| Some(phrase!("{}: {} ({})", What::from_key(&r.figure)?.name(), r.words, r.ground)))
         .collect();
     if !ranges.is_empty() {
         all.push(phrase!("Handbook. {}.", ranges.join("; ")));

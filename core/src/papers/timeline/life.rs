@@ -142,7 +142,7 @@ fn words(whose: Whose<'_>, e: &Event) -> String {
         }
         (What::Job(_), _) => {
             let job = e.job.and_then(|n| whose.line.jobs.get(n as usize));
-            job.map_or_else(String::new, |j| j.step.short.clone())
+            job.map_or_else(String::new, |j| j.step.short_said().into_owned())
         }
         (What::Joining { .. }, Some(RecordRef::Joining(id))) => whose
             .file

@@ -149,7 +149,7 @@ fn season(
     let start = options.from.unwrap_or(usual.0);
     let end = options.to.unwrap_or(usual.1).max(start.plus(6));
     let name = if flock.holding().flock.is_empty() { "the flock" } else { flock.holding().flock.as_str() };
-    let title = phrase!("Season of {name}, {} to {}", start.words(), end.words());
+    let title = phrase!("Season of {name}, {} to {}", start.words(), end.words(), name = &name);
     let under = summary(picked, today);
     let heads = |page: &mut Page, number: usize| head(page, number, &title, &under);
     let mut flow = Flow::new(options.sheet, Turn::Landscape, MARGINS, &heads);

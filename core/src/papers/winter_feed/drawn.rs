@@ -54,7 +54,7 @@ pub fn winter_chart(w: &Winter, behind: Option<&Winter>) -> Chart {
     let own = line(w, last);
     let other = behind.map(|b| line(b, last));
     let top = own.iter().chain(other.iter().flatten()).map(|p| p[3]).fold(10.0, f64::max);
-    let dot = |place: usize, what: &str| {
+    let dot = |place: usize, what: &'static str| {
         let left = w.outlook.days.get(place)?.left[1];
         let day = w.day(place);
         Some(Dot {
@@ -68,15 +68,15 @@ pub fn winter_chart(w: &Winter, behind: Option<&Winter>) -> Chart {
     Chart {
         along: Axis::words("day", 0.0, (last.max(1)) as f64, months(w.today, last)),
         up: Axis::figures(phrase!("{} left in the evening, {unit} as fed", w.feed.name), 0.0, top, 5),
-        behind: other.map(|o| (o, "as it stands, without what is asked".into())),
-        line: Some((own, "what is left; eight winters of ten between the dashes".into())),
+        behind: other.map(|o| (o, phrase!("as it stands, without what is asked"))),
+        line: Some((own, phrase!("what is left; eight winters of ten between the dashes"))),
         ahead_from: f64::INFINITY,
         dots,
         dots_word: phrase!("first day of grass, {}", w.ask.grass.short()),
         many: false,
         days_from: Some(w.today),
         band_word: "eight of ten",
-        x_unit: "days".into(),
+        x_unit: phrase!("days"),
         y_unit: unit.into(),
         said: phrase!("{} left from day to day. {}", w.feed.name, w.said()),
     }
@@ -123,5 +123,5 @@ fn heads(d: &DayAhead) -> String {
     let parts = [(ewes, "ewe"), (rams, "ram"), (lambs, "lamb")];
     let said: Vec<String> =
         parts.iter().filter(|(n, _)| *n > 0).map(|(n, w)| crate::terms::counted(*n as usize, w)).collect();
-    if said.is_empty() { "nobody".into() } else { said.join(", ") }
+    if said.is_empty() { phrase!("nobody") } else { said.join(", ") }
 }

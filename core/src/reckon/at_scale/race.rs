@@ -168,7 +168,7 @@ pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<L
         let tag = f.animal.tag();
         let mut add = |words: String| all.push(LookAt { animal: r.animal, weighing: *weighing, words });
         if !seen.insert(r.animal) {
-            add(phrase!("{tag} was weighed twice: is one of them another animal?"));
+            add(phrase!("{tag} was weighed twice: is one of them another animal?", tag = &tag));
         }
         let odd = odd_among(f, r, *weight);
         if odd.is_some() {
@@ -176,18 +176,27 @@ pub fn look_at(flock: &Flock, rows: &[Stand], units: Units, tags: bool) -> Vec<L
         }
         match (odd, before(f, r).filter(|(_, b)| b > weight)) {
             (Some(Odd::Gain { gain, .. }), _) => {
-                add(phrase!("{tag} gained {}: more than lambs do; is the tag right?", gain.show(units)));
+                add(phrase!(
+                    "{tag} gained {}: more than lambs do; is the tag right?",
+                    gain.show(units),
+                    tag = &tag
+                ));
             }
             (Some(Odd::Jump { before, on }), _) => {
-                add(phrase!("{tag} was {} on {}: more than a fifth off", before.show(units), on.words()));
+                add(phrase!(
+                    "{tag} was {} on {}: more than a fifth off",
+                    before.show(units),
+                    on.words(),
+                    tag = &tag
+                ));
             }
             (_, Some((on, b))) => {
                 let lost = Weight::from_grams(b.grams() - weight.grams());
                 let lost = lost.map(|l| l.show(units)).unwrap_or_default();
-                add(phrase!("{tag} lost {lost} in {} days", r.on.since(on)));
+                add(phrase!("{tag} lost {lost} in {} days", r.on.since(on), tag = &tag));
             }
             (Some(Odd::OffCurve { expected, .. }), None) => {
-                add(phrase!("{tag} should be about {} by its own weights", expected.show(units)));
+                add(phrase!("{tag} should be about {} by its own weights", expected.show(units), tag = &tag));
             }
             _ => {}
         }

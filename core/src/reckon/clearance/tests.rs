@@ -54,7 +54,7 @@ fn treatment(on: &str, time: Option<(u32, u32)>, meat: Withdrawal, export: Withd
         prescribed_by: None,
         meat,
         milk: Withdrawal::Hours(60),
-        more: TreatmentMore { export, ..Default::default() },
+        more: TreatmentMore { export, ..Default::default() }.into(),
         struck: None,
     }
 }

@@ -10,18 +10,18 @@ impl Clear {
         match self {
             Self::Free => String::new(),
             Self::From(day) => day.to_string(),
-            Self::Unknown => "unknown".into(),
-            Self::Never => "never".into(),
+            Self::Unknown => phrase!("unknown"),
+            Self::Never => phrase!("never"),
         }
     }
 
     /// As people read it.
     pub fn words(&self) -> String {
         match self {
-            Self::Free => "nothing given".into(),
+            Self::Free => phrase!("nothing given"),
             Self::From(day) => phrase!("clear {}", day.words()),
-            Self::Unknown => "unknown, not clear".into(),
-            Self::Never => "never".into(),
+            Self::Unknown => phrase!("unknown, not clear"),
+            Self::Never => phrase!("never"),
         }
     }
 }
@@ -80,7 +80,7 @@ impl Clearance {
     /// Short words for a row: `meat until 4 May`, `meat and milk until 4 May`, nothing when clear. Export is said
     /// where it differs from meat.
     pub fn held_words(&self, on: Day) -> String {
-        let side = |name: &str, s: &Side| match &s.clear {
+        let side = |name: &'static str, s: &Side| match &s.clear {
             c if c.is_clear(on) => None,
             Clear::From(day) => Some(phrase!("{name} clear {}", day.short())),
             Clear::Unknown => Some(phrase!("{name}: period unknown")),
@@ -100,16 +100,16 @@ impl Clearance {
     /// What is to be told with an animal that leaves: meat, milk and export apart, each with its product, in whole
     /// sentences; nothing when all is clear. `milks` is false for one that gives no milk.
     pub fn to_be_told(&self, on: Day, milks: bool) -> Vec<String> {
-        let one = |name: &str, s: &Side| {
+        let one = |name: &'static str, s: &Side| {
             let until = match &s.clear {
                 c if c.is_clear(on) => return None,
                 Clear::From(day) => phrase!("not before {}", day.words()),
-                Clear::Unknown => "not until the period is known".into(),
-                Clear::Never => "never".into(),
+                Clear::Unknown => phrase!("not until the period is known"),
+                Clear::Never => phrase!("never"),
                 Clear::Free => return None,
             };
             let given = s.given.map(|d| phrase!(", given {}", d.words())).unwrap_or_default();
-            Some(format!("{name}: {until} ({}{given}{})", s.product, s.last_dose(on)))
+            Some(phrase!("{name}: {until} ({}{given}{})", s.product, s.last_dose(on)))
         };
         let apart = self.export.clear != self.meat.clear;
         let all = [

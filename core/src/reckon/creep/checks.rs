@@ -76,8 +76,8 @@ pub(super) fn has_lamp(room: &FeedRoom, pen: &str, on: Day) -> bool {
 pub fn check_words(check: &Check) -> String {
     match (&check.fault, check.done) {
         (Some(f), _) => phrase!("{}, since {}", f.words, f.since.short()),
-        (None, true) => "in order".into(),
-        (None, false) if check.last.is_some() => "not looked at yet".into(),
-        (None, false) => "never looked at".into(),
+        (None, true) => phrase!("in order"),
+        (None, false) if check.last.is_some() => phrase!("not looked at yet"),
+        (None, false) => phrase!("never looked at"),
     }
 }

@@ -261,8 +261,9 @@ impl PenCreep {
     /// The age of the lambs by which the rules go and what they ask for, in one line each: `youngest (11 days) 20 % as
     /// fed, 18 % from 20 May`.
     pub fn step_words(&self) -> Vec<String> {
-        let one =
-            |name: &str, a: &Asked| phrase!("{name} ({} days): {}, {}", a.age, a.now_words(), a.next_words());
+        let one = |name: &str, a: &Asked| {
+            phrase!("{name} ({} days): {}, {}", a.age, a.now_words(), a.next_words(), name = &name)
+        };
         let (young, mean) = (self.steps.youngest, self.steps.mean);
         // Lambs of one age are told of once.
         let apart = young.map(|a| a.age) != mean.map(|a| a.age);

@@ -160,8 +160,8 @@ fn beside_handbook(
 fn from_to(low: Weight, high: Weight, units: Units) -> String {
     let (low, high) = (low.show(units), high.show(units));
     match (low.strip_suffix(" kg"), low.strip_suffix(" lb")) {
-        (Some(bare), _) if high.ends_with(" kg") => phrase!("{bare} to {high}"),
-        (_, Some(bare)) if high.ends_with(" lb") => phrase!("{bare} to {high}"),
+        (Some(bare), _) if high.ends_with(" kg") => phrase!("{bare} to {high}", bare = &bare),
+        (_, Some(bare)) if high.ends_with(" lb") => phrase!("{bare} to {high}", bare = &bare),
         _ => phrase!("{low} to {high}"),
     }
 }

@@ -53,8 +53,8 @@ pub enum NoCurve {
 
 fn weights_on_days(days: usize) -> String {
     match days {
-        0 => "no weight is written down".into(),
-        1 => "only weighed on one day".into(),
+        0 => phrase!("no weight is written down"),
+        1 => phrase!("only weighed on one day"),
         n => phrase!("only weighed on {n} days"),
     }
 }

@@ -73,10 +73,18 @@ pub fn misread_tags(flock: &Flock, rows: &[Row]) -> Vec<Misread> {
         let other = meant.animal.tag();
         let (weight, asked) = (row.weight.show(units), "was that one meant?");
         let why = match swapped {
-            None => phrase!("{tag} at {weight}: {strange}. It fits {other}, {how}: {asked}"),
+            None => phrase!(
+                "{tag} at {weight}: {strange}. It fits {other}, {how}: {asked}",
+                tag = &tag,
+                other = &other,
+                how = &how,
+                asked = &asked
+            ),
             Some(_) => phrase!(
                 "{tag} at {weight}: {strange}. It fits {other}, {how}, and the weight of {other} fits {tag}: were the \
-                 two taken for each other?"
+                 two taken for each other?",
+                tag = &tag,
+                other = &other
             ),
         };
         found.push(Misread { row: n, read: row.animal, meant: meant.animal.id, swapped, why });

@@ -31,9 +31,9 @@ impl Sort {
     /// As said of many: `ewe lambs born as twins and reared as singles`, `twin ewe lambs`.
     pub fn words(self) -> String {
         let lambs = match (self.sex, self.male) {
-            (Some(sex), _) => format!("{}s", sex.lamb_words()),
-            (None, true) => "ram and wether lambs".into(),
-            (None, false) => "lambs".into(),
+            (Some(sex), _) => phrase!("{}s", sex.lamb_words()),
+            (None, true) => phrase!("ram and wether lambs"),
+            (None, false) => phrase!("lambs"),
         };
         let named = |n: u8| SINGLES[usize::from(n.min(3))];
         match (self.born, self.reared) {

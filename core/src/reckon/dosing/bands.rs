@@ -32,7 +32,7 @@ pub struct Band<K> {
 impl<K> Band<K> {
     /// `over 30.0 kg up to 35.0 kg`.
     pub fn words(&self, units: Units) -> String {
-        let show = |g: i64| Weight::from_grams(g).map_or_else(|| "nothing".into(), |w| w.show(units));
+        let show = |g: i64| Weight::from_grams(g).map_or_else(|| phrase!("nothing"), |w| w.show(units));
         if self.over_g <= 0 {
             phrase!("up to {}", show(self.to_g))
         } else {
@@ -44,7 +44,7 @@ impl<K> Band<K> {
     pub fn warnings(&self) -> Vec<String> {
         let mut said = Vec::new();
         if self.above_most {
-            said.push("the heaviest needs more than the label allows for one animal: ask the vet".into());
+            said.push(phrase!("the heaviest needs more than the label allows for one animal: ask the vet"));
         }
         if let Some(times) = self.over_for_lightest {
             said.push(phrase!(

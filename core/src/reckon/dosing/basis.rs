@@ -52,9 +52,9 @@ pub fn weight_words(
 ) -> Option<String> {
     let weighed = weighed.map(|(day, weight)| {
         let when = match on_day.since(day) {
-            0 => "the same day".to_owned(),
-            1 => "the day before".into(),
-            -1 => "a day later".into(),
+            0 => phrase!("the same day"),
+            1 => phrase!("the day before"),
+            -1 => phrase!("a day later"),
             n if n < 0 => phrase!("{} days later", -n),
             n => phrase!("{n} days ago"),
         };

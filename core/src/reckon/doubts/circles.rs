@@ -29,8 +29,10 @@ pub(super) fn look(files: &[&AnimalFile], found: &mut Found<'_>) {
             let id = f.animal.id;
             found.add(DoubtKind::OwnParent, |flock| {
                 let tag = flock.tag(id);
-                let words =
-                    phrase!("{tag} stands as its own {part}: open it and choose another {part}, or none");
+                let words = phrase!(
+                    "{tag} stands as its own {part}: open it and choose another {part}, or none",
+                    tag = &tag
+                );
                 (vec![id], words, Link::Animal(id))
             });
         }
@@ -57,7 +59,8 @@ fn sentence(flock: &Flock, circle: &[AnimalId]) -> String {
     };
     let chain = named.join(", child of ");
     phrase!(
-        "{chain}{more}, child of {start}: no animal can be its own ancestor. One of these parents is wrong: open {start} and mend it"
+        "{chain}{more}, child of {start}: no animal can be its own ancestor. One of these parents is wrong: open {start} and mend it",
+        start = &start
     )
 }
 

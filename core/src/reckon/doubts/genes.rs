@@ -72,11 +72,11 @@ fn tests(found: &mut Found<'_>, f: &AnimalFile) {
             let words = match (is, other) {
                 (true, Some(other)) => phrase!(
                     "a test found {ram} to be the {part} of {tag}, and {} is written: make {ram} the {part}, or strike the test out",
-                    flock.tag(other)
+                    &flock.tag(other), ram = &ram, tag = &tag
                 ),
-                (true, None) => phrase!("a test found {ram} to be the {part} of {tag}: write it as the {part}, or strike the test out"),
+                (true, None) => phrase!("a test found {ram} to be the {part} of {tag}: write it as the {part}, or strike the test out", ram = &ram, tag = &tag),
                 (false, _) => phrase!(
-                    "a test found that {ram} is not the {part} of {tag}, and it is written so: choose another {part}, or strike the test out"
+                    "a test found that {ram} is not the {part} of {tag}, and it is written so: choose another {part}, or strike the test out", ram = &ram, tag = &tag
                 ),
             };
             (vec![lamb.id, parent], words, Link::Animal(lamb.id))
@@ -89,7 +89,7 @@ fn excluded(lamb: &AnimalFile, parent: &AnimalFile) -> Option<String> {
     if let (Some(a), Some(b)) = (scrapie(lamb), scrapie(parent))
         && !a.alleles().iter().any(|x| b.alleles().contains(x))
     {
-        return Some(phrase!("{} is {a} and {} is {b}", lamb.animal.tag(), parent.animal.tag()));
+        return Some(phrase!("{} is {a} and {} is {b}", &lamb.animal.tag(), &parent.animal.tag()));
     }
     let theirs = recessives(parent);
     recessives(lamb).into_iter().find_map(|(gene, own)| {
@@ -97,19 +97,25 @@ fn excluded(lamb: &AnimalFile, parent: &AnimalFile) -> Option<String> {
         let against = [(GeneStatus::Affected, GeneStatus::Clear), (GeneStatus::Clear, GeneStatus::Affected)];
         against.contains(&(own, given)).then(|| {
             let (tag, parent) = (lamb.animal.tag(), parent.animal.tag());
-            phrase!("{tag} is {} for {gene} and {parent} is {}", own.words(), given.words())
+            phrase!(
+                "{tag} is {} for {gene} and {parent} is {}",
+                own.words(),
+                given.words(),
+                tag = &tag,
+                parent = &parent
+            )
         })
     })
 }
 
 /// Why two parents together cannot have had this lamb, though each alone could.
 fn pair_excluded(lamb: &AnimalFile, sire: &AnimalFile, dam: &AnimalFile) -> Option<String> {
-    let who = || phrase!("{} and {}", sire.animal.tag(), dam.animal.tag());
+    let who = || phrase!("{} and {}", &sire.animal.tag(), &dam.animal.tag());
     if let (Some(a), Some(s), Some(d)) = (scrapie(lamb), scrapie(sire), scrapie(dam)) {
         let [x, y] = a.alleles();
         let gives = |x, y| s.alleles().contains(&x) && d.alleles().contains(&y);
         if !gives(x, y) && !gives(y, x) {
-            return Some(phrase!("{} is {a}, its parents {} are {s} and {d}", lamb.animal.tag(), who()));
+            return Some(phrase!("{} is {a}, its parents {} are {s} and {d}", &lamb.animal.tag(), who()));
         }
     }
     let (s, d) = (recessives(sire), recessives(dam));
@@ -119,7 +125,7 @@ fn pair_excluded(lamb: &AnimalFile, sire: &AnimalFile, dam: &AnimalFile) -> Opti
         cannot.then(|| {
             phrase!(
                 "{} is a carrier of {gene}, its parents {} are both {}",
-                lamb.animal.tag(),
+                &lamb.animal.tag(),
                 who(),
                 both.words()
             )
@@ -138,7 +144,7 @@ fn genes(found: &mut Found<'_>, f: &AnimalFile) {
         found.add(DoubtKind::GenesExclude, |_| {
             let (tag, ram) = (lamb.tag(), p.animal.tag());
             let words = phrase!(
-                "{why}: {ram} cannot be the {part} of {tag}, or a test was of another animal. A parentage test of {tag} and {ram} settles it"
+                "{why}: {ram} cannot be the {part} of {tag}, or a test was of another animal. A parentage test of {tag} and {ram} settles it", why = &why, ram = &ram, tag = &tag
             );
             (vec![lamb.id, p.animal.id], words, Link::Animal(lamb.id))
         });
@@ -149,7 +155,7 @@ fn genes(found: &mut Found<'_>, f: &AnimalFile) {
         found.add(DoubtKind::GenesExclude, |_| {
             let words = phrase!(
                 "{why}: these two cannot have had it, or a test was of another animal. A parentage test of {} settles which",
-                lamb.tag()
+                &lamb.tag()
             );
             (vec![lamb.id, s.animal.id, d.animal.id], words, Link::Animal(lamb.id))
         });
@@ -167,7 +173,7 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
         for r in &rams {
             let tested = (said.get(&r.animal.id) == Some(&false)).then(|| phrase!("a test says so"));
             match tested.or_else(|| excluded(f, r)) {
-                Some(why) => out.push(phrase!("{} cannot be ({why})", r.animal.tag())),
+                Some(why) => out.push(phrase!("{} cannot be ({why})", &r.animal.tag())),
                 None => left.push(r),
             }
         }
@@ -175,7 +181,7 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
             let tags: Vec<&str> = all.iter().map(|r| r.animal.tag()).collect();
             tags.join(" or ")
         };
-        let mut words = phrase!("the sire of {} is {}", lamb.tag(), tags(&rams));
+        let mut words = phrase!("the sire of {} is {}", &lamb.tag(), tags(&rams));
         for why in out {
             words = format!("{words}; {why}");
         }
@@ -186,7 +192,7 @@ fn several(found: &mut Found<'_>, f: &AnimalFile) {
         }
         let settle = match left.as_slice() {
             [] => phrase!("none of them can be: mend the sires or the tests"),
-            [one] => phrase!("only {} is left: choose it as sire", one.animal.tag()),
+            [one] => phrase!("only {} is left: choose it as sire", &one.animal.tag()),
             many => settling(f, many),
         };
         let ids = std::iter::once(lamb.id).chain(rams.iter().map(|r| r.animal.id)).collect();
@@ -207,10 +213,11 @@ fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Da
             all.push(phrase!(
                 "{tag} was seen with her, or marked her, on {}, {} days before",
                 m.on.words(),
-                born.since(m.on)
+                born.since(m.on),
+                tag = &tag
             ));
         } else if !joined.is_empty() && !joined.iter().any(|j| j.ram == id && j.off == 0) {
-            all.push(phrase!("no joining with {tag} fits the day"));
+            all.push(phrase!("no joining with {tag} fits the day", tag = &tag));
         }
     }
     all
@@ -219,7 +226,7 @@ fn evidence(flock: &Flock, dam: Option<AnimalId>, rams: &[&AnimalFile], born: Da
 /// The test that would tell these rams apart.
 fn settling(lamb: &AnimalFile, rams: &[&AnimalFile]) -> String {
     let tags: Vec<&str> = rams.iter().map(|r| r.animal.tag()).collect();
-    let whole = phrase!("a parentage test of {} with {} settles it", lamb.animal.tag(), tags.join(" and "));
+    let whole = phrase!("a parentage test of {} with {} settles it", &lamb.animal.tag(), tags.join(" and "));
     let genotypes: Option<Vec<Scrapie>> = rams.iter().map(|r| scrapie(r)).collect();
     let apart = genotypes.filter(|_| scrapie(lamb).is_none()).is_some_and(|g| {
         g.iter()

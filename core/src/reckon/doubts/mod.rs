@@ -155,7 +155,7 @@ fn some_tags(flock: &Flock, animals: &[AnimalId]) -> String {
     match animals {
         [] => "none".into(),
         [one] => flock.tag(*one).into(),
-        [a, b] => phrase!("{} and {}", flock.tag(*a), flock.tag(*b)),
-        [a, b, rest @ ..] => phrase!("{}, {} and {} more", flock.tag(*a), flock.tag(*b), rest.len()),
+        [a, b] => phrase!("{} and {}", &flock.tag(*a), &flock.tag(*b)),
+        [a, b, rest @ ..] => phrase!("{}, {} and {} more", &flock.tag(*a), &flock.tag(*b), rest.len()),
     }
 }

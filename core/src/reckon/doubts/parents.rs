@@ -63,7 +63,7 @@ fn sire_and_dam(files: &[&AnimalFile], found: &mut Found<'_>) -> RapidHashMap<An
             let (wrong, part) = if sex == Sex::Ewe { (&parts.sire, "sire") } else { (&parts.dam, "dam") };
             let words = phrase!(
                 "{} is a {} and stands as sire of {} and as dam of {}: it can be only one of the two. Choose another {part} of {}",
-                flock.tag(*id),
+                &flock.tag(*id),
                 sex.words(),
                 some_tags(flock, &parts.sire),
                 some_tags(flock, &parts.dam),
@@ -76,7 +76,7 @@ fn sire_and_dam(files: &[&AnimalFile], found: &mut Found<'_>) -> RapidHashMap<An
     all
 }
 
-fn wrong_sex(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_dam: bool) {
+fn wrong_sex(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &'static str, as_dam: bool) {
     // A wether may have sired before he was castrated.
     if (parent.sex == Sex::Ewe) == as_dam {
         return;
@@ -85,13 +85,13 @@ fn wrong_sex(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, 
         let (lamb_tag, tag) = (lamb.tag(), parent.tag());
         let words = phrase!(
             "{tag} is a {} and stands as {part} of {lamb_tag}: choose another {part} of {lamb_tag}, or mend the sex of {tag}",
-            parent.sex.words()
+            parent.sex.words(), tag = &tag, lamb_tag = &lamb_tag
         );
         (vec![lamb.id, parent.id], words, Link::Animal(lamb.id))
     });
 }
 
-fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_dam: bool) {
+fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &'static str, as_dam: bool) {
     if let (Some(from), Some(to)) = (parent.born.earliest(), lamb.born.latest())
         && from >= to
     {
@@ -100,7 +100,7 @@ fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_da
             let words = phrase!(
                 "{tag} was born {} and stands as {part} of {lamb_tag}, born {}: mend one of the two days, or the {part} of {lamb_tag}",
                 parent.born.words(),
-                lamb.born.words()
+                lamb.born.words(), tag = &tag, lamb_tag = &lamb_tag
             );
             (vec![lamb.id, parent.id], words, Link::Animal(lamb.id))
         });
@@ -120,7 +120,7 @@ fn ages(found: &mut Found<'_>, lamb: &Animal, parent: &Animal, part: &str, as_da
             let (lamb_tag, tag) = (lamb.tag(), parent.tag());
             let age = counted(usize::try_from(days.max(0)).unwrap_or(0), "day");
             let words = phrase!(
-                "{tag} was {age} old when it {did} for {lamb_tag}; before {least} days that is rare: is it the right {part}, and are both days of birth right?"
+                "{tag} was {age} old when it {did} for {lamb_tag}; before {least} days that is rare: is it the right {part}, and are both days of birth right?", tag = &tag, lamb_tag = &lamb_tag
             );
             (vec![lamb.id, parent.id], words, Link::Animal(lamb.id))
         });
@@ -171,7 +171,7 @@ fn gone(found: &mut Found<'_>, f: &AnimalFile) {
                 "{tag} is written as {} since {} and stands as dam of {lamb_tag}, born {}: mend the day, or the dam of {lamb_tag}",
                 status.words(),
                 on.words(),
-                born.words()
+                born.words(), tag = &tag, lamb_tag = &lamb_tag
             );
             (vec![lamb.id, dam.animal.id], words, Link::Animal(lamb.id))
         });
@@ -190,7 +190,7 @@ fn gone(found: &mut Found<'_>, f: &AnimalFile) {
                 status.words(),
                 on.words(),
                 born.words(),
-                served.words()
+                served.words(), tag = &tag, lamb_tag = &lamb_tag
             );
             (vec![lamb.id, sire.animal.id], words, Link::Animal(lamb.id))
         });

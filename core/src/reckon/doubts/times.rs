@@ -26,7 +26,7 @@ fn near(found: &mut Found<'_>, f: &AnimalFile) {
         found.add(DoubtKind::LambingsNear, |_| {
             let words = phrase!(
                 "{} has lambings of {} and {}, {} apart: if it is one, strike one of them out; if a day is wrong, amend it",
-                ewe.tag(),
+                &ewe.tag(),
                 a.at.day.words(),
                 b.at.day.words(),
                 counted(usize::try_from(days).unwrap_or(0), "day")
@@ -50,12 +50,22 @@ fn otherwise(found: &mut Found<'_>, f: &AnimalFile) {
         let tag = lamb.tag();
         let said = if dam_differs {
             let dam = lamb.dam.map_or("nobody", |d| flock.tag(d));
-            phrase!("{tag} was born in a lambing of {} and has {dam} as dam", ewe.animal.tag())
+            phrase!(
+                "{tag} was born in a lambing of {} and has {dam} as dam",
+                &ewe.animal.tag(),
+                tag = &tag,
+                dam = &dam
+            )
         } else {
-            let born = if lamb.born == Born::Unknown { "no day".into() } else { lamb.born.words() };
-            phrase!("{tag} was born in a lambing of {} and has {born} as day of birth", l.at.day.words())
+            let born = if lamb.born == Born::Unknown { phrase!("no day") } else { lamb.born.words() };
+            phrase!(
+                "{tag} was born in a lambing of {} and has {born} as day of birth",
+                l.at.day.words(),
+                tag = &tag,
+                born = &born
+            )
         };
-        let words = phrase!("{said}: mend the lamb, or amend the lambing of {}", ewe.animal.tag());
+        let words = phrase!("{said}: mend the lamb, or amend the lambing of {}", &ewe.animal.tag());
         (vec![lamb.id, ewe.animal.id], words, Link::Animal(lamb.id))
     });
 }
@@ -85,13 +95,13 @@ fn not_joined(found: &mut Found<'_>, f: &AnimalFile) {
         let (tag, ewe, ram) = (lamb.tag(), dam.animal.tag(), flock.tag(sire));
         let others: Vec<&str> = with.iter().filter(|w| w.ram != sire).map(|w| flock.tag(w.ram)).collect();
         let other = match others.as_slice() {
-            [] => phrase!("and her joining with {ram} does not reach those days"),
+            [] => phrase!("and her joining with {ram} does not reach those days", ram = &ram),
             some => phrase!("and she was joined with {} about then", some.join(" and ")),
         };
         let words = phrase!(
             "{tag} has {ram} as sire; {ewe} took the ram between {} and {}, {other}: mend the sire of {tag} or the joinings of {ewe}; a parentage test of {tag} settles it",
             from.words(),
-            to.words()
+            to.words(), tag = &tag, ram = &ram, ewe = &ewe, other = &other
         );
         (vec![lamb.id, sire, dam.animal.id], words, Link::Animal(lamb.id))
     });
@@ -107,7 +117,7 @@ fn estimated(found: &mut Found<'_>, f: &AnimalFile) {
     found.add(DoubtKind::EstimatedBirth, |_| {
         let words = phrase!(
             "the day of birth of {} is not known ({}): write it when a paper of the seller or the registry shows it",
-            a.tag(),
+            &a.tag(),
             a.born.words()
         );
         (vec![a.id], words, Link::Animal(a.id))

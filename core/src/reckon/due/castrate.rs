@@ -48,21 +48,22 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
         Some(last) => phrase!(
             "rings ended on {}, so by another method{}",
             last.short(),
-            if now.is_empty() { ", as the vet says".into() } else { now }
+            if now.is_empty() { phrase!(", as the vet says") } else { now }
         ),
-        None if now.is_empty() => "method as the vet and local law say".into(),
+        None if now.is_empty() => phrase!("method as the vet and local law say"),
         None => now.trim_start_matches(", ").to_string(),
     };
     let mut caution = match rules {
         None => {
-            "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
-                .to_string()
+            phrase!(
+                "No rule set is chosen for this book: ask which method is allowed at this age, and who may do it."
+            )
         }
         Some(r) => {
-            let mut said = vec![format!("{}:", r.name())];
+            let mut said = vec![phrase!("{}:", &r.name())];
             said.extend(asked.rows.iter().map(|row| format!("{row}.")));
             if asked.rows.is_empty() {
-                said.push("no limit on castration is known here; ask before you begin.".into());
+                said.push(phrase!("no limit on castration is known here; ask before you begin."));
             }
             said.extend(asked.later.first().map(|(d, words)| phrase!("From {}: {words}.", d.words())));
             said.join(" ")
@@ -78,6 +79,6 @@ pub fn castration(rules: Option<&RuleSet>, born: Day, on: Day) -> (String, Strin
 pub(super) fn step(base: &Step, rules: Option<&RuleSet>, born: Day, on: Day) -> Arc<Step> {
     let (method, caution) = castration(rules, born, on);
     let job = phrase!("Castrate, as decided: {method}");
-    let short = "Castrated, as decided".into();
+    let short = phrase!("Castrated, as decided");
     Arc::new(Step { job: job.chars().take(160).collect(), short, caution: Some(caution), ..base.clone() })
 }

@@ -218,22 +218,22 @@ impl PenSheet {
     /// `Top shed`, `Pen 7`, `In no pen`.
     pub fn name(&self) -> String {
         match self.pen.as_deref() {
-            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}"),
+            Some(pen) if pen.starts_with(|c: char| c.is_ascii_digit()) => phrase!("Pen {pen}", pen = &pen),
             Some(pen) => pen.to_string(),
-            None => "In no pen".into(),
+            None => phrase!("In no pen"),
         }
     }
 
     /// `Top shed, 12 animals`.
     pub fn title(&self) -> String {
-        format!("{}, {}", self.name(), counted(self.animals, "animal"))
+        phrase!("{}, {}", self.name(), counted(self.animals, "animal"))
     }
 }
 
 impl Round {
     /// `Clostridial, first: 6 lambs, 12 ml in all of Clostrivac (2 ml a head)`.
     pub fn words(&self, flock: &Flock) -> String {
-        let mut said = format!("{}: {}", self.step.short, self.count_words());
+        let mut said = format!("{}: {}", self.step.short_said(), self.count_words());
         if let Some(name) = &self.product {
             let rule = flock.product(name).map(|p| p.rule).filter(|r| *r != DoseRule::Typed);
             match (self.total, rule) {
@@ -273,7 +273,7 @@ pub fn kind_and_age(animal: &Animal, day: Day) -> String {
         112..730 => counted(n(days * 100 / 3044), "month"),
         _ => counted(n(days * 100 / 36_525), "year"),
     };
-    format!("{kind}, {age}")
+    phrase!("{kind}, {age}")
 }
 
 #[cfg(test)]

@@ -33,14 +33,14 @@ impl Job {
         let (ago, ahead) = (today.since(on), on.since(today));
         match &self.step.anchor {
             Anchor::Birth if ago == 0 => {
-                self.anchor.time.map_or("born today".into(), |t| phrase!("born today, {t}"))
+                self.anchor.time.map_or(phrase!("born today"), |t| phrase!("born today, {t}"))
             }
             Anchor::Birth => phrase!("born {}, {} today", on.short(), age(ago)),
             Anchor::Season if ahead >= 0 => phrase!("rams go in {}, {}", on.short(), within(ahead)),
             Anchor::Season => phrase!("rams went in {}", on.short()),
-            Anchor::Joining if ago == 0 => "joined today".into(),
-            Anchor::Lambing if ago == 0 => "lambed today".into(),
-            Anchor::Weaning if ago == 0 => "weaned today".into(),
+            Anchor::Joining if ago == 0 => phrase!("joined today"),
+            Anchor::Lambing if ago == 0 => phrase!("lambed today"),
+            Anchor::Weaning if ago == 0 => phrase!("weaned today"),
             Anchor::Joining => phrase!("joined {}, {} ago", on.short(), age(ago)),
             Anchor::Due if ahead >= 0 => phrase!("due to lamb {}, {}", on.short(), within(ahead)),
             Anchor::Due => phrase!("was due {}", on.short()),
@@ -83,7 +83,7 @@ fn age(days: i64) -> String {
 
 fn within(days: i64) -> String {
     match days {
-        0 => "today".into(),
+        0 => phrase!("today"),
         n => phrase!("in {}", age(n)),
     }
 }

@@ -38,7 +38,7 @@ impl GroupDiet {
         match (whole, names.as_slice()) {
             (true, _) => self.eaters.words().to_string(),
             (_, few) if few.len() <= 3 => phrase!("{} in {}", self.eaters.words(), few.join(", ")),
-            (_, many) => phrase!("{} in {} and {} more", self.eaters.words(), many[0], many.len() - 1),
+            (_, many) => phrase!("{} in {} and {} more", self.eaters.words(), &many[0], many.len() - 1),
         }
     }
 }

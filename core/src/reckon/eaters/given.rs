@@ -115,8 +115,8 @@ pub fn heads_words(n: u32, eaters: Eaters) -> String {
     }
     let one = |many: &str, one: &str| words.replacen(many, one, 1);
     match eaters {
-        Eaters::Rams => "ram or wether".into(),
-        Eaters::LateEwes => "ewe in her last weeks".into(),
+        Eaters::Rams => phrase!("ram or wether"),
+        Eaters::LateEwes => phrase!("ewe in her last weeks"),
         Eaters::CreepLambs | Eaters::MilkLambs | Eaters::WeanedLambs => one("lambs", "lamb"),
         _ => one("ewes", "ewe"),
     }

@@ -30,9 +30,9 @@ impl WeanedBy {
     pub fn words(self) -> String {
         match self {
             Self::Tick(day) => phrase!("weaned on {}", day.words()),
-            Self::Apart(_) => "in another pen than its ewe".into(),
-            Self::NoEwe => "no ewe in the flock rears it".into(),
-            Self::Age => "taken for weaned by its age".into(),
+            Self::Apart(_) => phrase!("in another pen than its ewe"),
+            Self::NoEwe => phrase!("no ewe in the flock rears it"),
+            Self::Age => phrase!("taken for weaned by its age"),
         }
     }
 }

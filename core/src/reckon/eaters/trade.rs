@@ -3,6 +3,7 @@
 use super::{Heads, given};
 use crate::entry::RationDraft;
 use crate::flock::{Feed, Flock};
+use crate::phrase;
 use crate::reckon::ration;
 use crate::terms::{Base, Day, Eaters, FeedKind, Mass, MeasureId, Nutrient, norm};
 
@@ -38,10 +39,14 @@ pub fn trade_rule(flock: &Flock, heads: &Heads) -> Result<Vec<RationDraft>, Stri
         .filter_map(|m| Some((m, room.feed(m.feed).filter(|f| f.kind == FeedKind::Hay)?)))
         .max_by_key(|(m, _)| (m.on, m.id));
     let Some((flake, hay)) = hay else {
-        return Err("no flake of hay is weighed out: write the hay under Store, and weigh some flakes of it as a measure called flake".into());
+        return Err(phrase!(
+            "no flake of hay is weighed out: write the hay under Store, and weigh some flakes of it as a measure called flake"
+        ));
     };
     let Some(grain) = grain(flock, on) else {
-        return Err("no grain or mix of about 12 % crude protein as fed is known: write one under Store with the protein of its label".into());
+        return Err(phrase!(
+            "no grain or mix of about 12 % crude protein as fed is known: write one under Store with the protein of its label"
+        ));
     };
     let line = |eaters: Eaters, feed: &Feed, each: Mass, measure: Option<MeasureId>| RationDraft {
         eaters,
@@ -50,7 +55,7 @@ pub fn trade_rule(flock: &Flock, heads: &Heads) -> Result<Vec<RationDraft>, Stri
         from: on,
         each,
         measure,
-        note: Some("by the trade's rule".into()),
+        note: Some(phrase!("by the trade's rule")),
     };
     let grain_g = Mass::from_grams(GRAIN_G).unwrap_or_default();
     let both = |e: Eaters| [line(e, hay, flake.mean(), Some(flake.id)), line(e, grain, grain_g, None)];
@@ -88,7 +93,7 @@ pub fn target_key(what: Nutrient) -> Option<&'static str> {
 pub fn with_target(text: &str, eaters: Eaters, figures: &[(Nutrient, f64)]) -> String {
     let mut kept = String::new();
     let mut block = String::new();
-    let name = format!("\"{}\"", eaters.word());
+    let name = phrase!("\"{}\"", eaters.word());
     let mine = |block: &str| {
         let mut lines = block.lines().map(str::trim);
         let says = |l: &str| {

@@ -60,7 +60,7 @@ impl Shares {
 
     /// What a model needs of them, with the handbook's starts where none is given.
     fn settled(&self, of: Trait, model: Model) -> Result<Settled, Unfit> {
-        let wrong = |given: Option<f64>, word: &str, with: &str| match given {
+        let wrong = |given: Option<f64>, word: &'static str, with: &'static str| match given {
             Some(_) => Err(Unfit::Asked(phrase!("{word} goes with {with}: leave it out"))),
             None => Ok(()),
         };

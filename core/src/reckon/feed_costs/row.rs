@@ -2,6 +2,7 @@
 
 use super::Gained;
 use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{Day, Eaters, FeedId};
 
 /// Whose feed it was.
@@ -22,10 +23,10 @@ impl Who {
     pub fn words(&self) -> String {
         let pen = |p: &str| if p.is_empty() { phrase!("no pen") } else { p.to_string() };
         match self {
-            Self::Flock => "the flock".into(),
-            Self::Group(Some(e)) => e.words().into(),
-            Self::Group(None) => "several groups of a pen".into(),
-            Self::Pen(p) if p.is_empty() => "in no pen".into(),
+            Self::Flock => phrase!("the flock"),
+            Self::Group(Some(e)) => said(e.words()).into_owned(),
+            Self::Group(None) => phrase!("several groups of a pen"),
+            Self::Pen(p) if p.is_empty() => phrase!("in no pen"),
             Self::Pen(p) => p.clone(),
             Self::Lambs(p, e) => phrase!("{} in {}", e.words(), pen(p)),
         }

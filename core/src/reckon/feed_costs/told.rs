@@ -20,7 +20,7 @@ impl Gained {
     pub fn words(&self, units: Units) -> String {
         let Some(share) = self.share() else {
             return match self.of {
-                0 => "no lamb among them".into(),
+                0 => phrase!("no lamb among them"),
                 n => phrase!("none of {} was weighed twice in these days", counted(n as usize, "lamb")),
             };
         };
@@ -43,7 +43,8 @@ impl Row {
     pub fn words(&self, flock: &Flock) -> String {
         let units = flock.holding().units;
         let feed = self.feed.map_or("all feeds", |f| flock.feedroom().name(f));
-        let mut parts = vec![phrase!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units))];
+        let mut parts =
+            vec![phrase!("{}, {feed}: {} as fed", self.who.words(), mass(self.kg, units), feed = &feed)];
         if let Some(dry) = self.dry_kg {
             parts.push(phrase!("{} of dry matter", mass(dry, units)));
         }
@@ -54,12 +55,16 @@ impl Row {
                 money(self.cents),
                 mass(self.unpriced_kg, units)
             ),
-            None => "no price of it is known".into(),
+            None => phrase!("no price of it is known"),
         });
         if let Some(heads) = self.heads() {
             let heads = format!("{heads:.1}");
             let heads = heads.trim_end_matches(".0");
-            parts.push(phrase!("{heads} heads on the mean of {}", counted(self.days as usize, "day")));
+            parts.push(phrase!(
+                "{heads} heads on the mean of {}",
+                counted(self.days as usize, "day"),
+                heads = &heads
+            ));
         }
         if self.gained.of > 0 {
             parts.push(self.gained.words(units));
@@ -78,13 +83,13 @@ impl FeedCosts {
         let units = flock.holding().units;
         let dash = || "–".to_string();
         let Some(all) = self.all() else {
-            return vec![("Feed", "no feed was eaten in these days by the book".into())];
+            return vec![("Feed", phrase!("no feed was eaten in these days by the book"))];
         };
         let figure = |v: Option<f64>| v.map_or_else(dash, money);
         let ewes = format!("{:.1}", self.whole.ewes);
         let ewes = ewes.trim_end_matches(".0");
         let weaned = match self.whole.weaned {
-            0 => "no lamb was weaned in these days".into(),
+            0 => phrase!("no lamb was weaned in these days"),
             n => phrase!("over {} weaned in these days", counted(n as usize, "lamb")),
         };
         vec![
@@ -94,7 +99,8 @@ impl FeedCosts {
                 phrase!(
                     "{}: over {ewes} ewes on the mean of {}",
                     figure(self.per_ewe()),
-                    counted(all.days as usize, "day")
+                    counted(all.days as usize, "day"),
+                    ewes = &ewes
                 ),
             ),
             ("For each lamb reared", format!("{}: {weaned}", figure(self.per_lamb()))),

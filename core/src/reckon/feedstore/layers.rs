@@ -53,8 +53,8 @@ impl Cost {
         match self.from {
             CostFrom::Paid(on) => phrase!("as paid on {}", on.words()),
             CostFrom::Mixed(on) => phrase!("by what its parts cost when it was mixed on {}", on.words()),
-            CostFrom::Written => "by the price written with the feed".into(),
-            CostFrom::Parts => "by what its parts cost".into(),
+            CostFrom::Written => phrase!("by the price written with the feed"),
+            CostFrom::Parts => phrase!("by what its parts cost"),
         }
     }
 }

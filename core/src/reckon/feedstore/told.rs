@@ -58,9 +58,9 @@ pub(super) fn why(line: &Line, mix: bool, lead: i64, today: Day, units: Units) -
             phrase!("{lasts}, at {goes}; {lead}.")
         }
         (_, Lasts::Long, _) => phrase!("It lasts longer than a year, at {goes}."),
-        (State::NotFed, ..) => "No ration takes it and none was fed of late.".into(),
-        _ if line.stock.is_none() => "What is there is not written, and none is fed.".into(),
-        _ => "None is there, and none is fed.".into(),
+        (State::NotFed, ..) => phrase!("No ration takes it and none was fed of late."),
+        _ if line.stock.is_none() => phrase!("What is there is not written, and none is fed."),
+        _ => phrase!("None is there, and none is fed."),
     }
 }
 
@@ -90,9 +90,9 @@ pub(super) fn cautions(
         all.push(phrase!("Part of what is there was best before {best}: look at it before it is fed."));
     }
     if feed.medicine.is_some() {
-        all.push(
-            "Medicine is in it: by the vet's word only, and its withdrawal counts from the last day.".into(),
-        );
+        all.push(phrase!(
+            "Medicine is in it: by the vet's word only, and its withdrawal counts from the last day."
+        ));
     }
     all
 }
@@ -114,7 +114,7 @@ pub(super) fn warnings(lines: &[Line], today: Day) -> Vec<Warning> {
                 phrase!("{name}: it is fed, but what is there is not written. Count it.")
             }
             (State::OrderNow | State::OrderSoon, Some(by), Lasts::Until(until)) => {
-                let by = if by <= today { "today".to_string() } else { phrase!("by {}", weekday(by)) };
+                let by = if by <= today { phrase!("today") } else { phrase!("by {}", weekday(by)) };
                 phrase!("{name}: {verb} {by}; it lasts to {}.", weekday(until))
             }
             _ => continue,
@@ -218,7 +218,7 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
     };
     let mut words: Vec<String> = Vec::new();
     if m.feed != feed {
-        words.push(phrase!("for {}", room.name(m.feed)));
+        words.push(phrase!("for {}", &room.name(m.feed)));
     }
     words.extend(m.pen.clone().map(|p| phrase!("in {p}")));
     words.extend(m.level.map(|l| phrase!("trough {l} before")));
@@ -230,8 +230,8 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
     if m.change == FeedChange::Counted && m.struck.is_none() {
         let found = |g: i64| Mass::from_grams(g.unsigned_abs()).unwrap_or_default().show(units);
         words.push(match (all.counts().iter().find(|c| c.row == m.id).and_then(|c| c.book), by) {
-            (None, _) => "the first of it that is written".into(),
-            (Some(_), 0) => "as the book says".into(),
+            (None, _) => phrase!("the first of it that is written"),
+            (Some(_), 0) => phrase!("as the book says"),
             (Some(_), g) if g > 0 => phrase!("{} more than the book", found(g)),
             (Some(_), g) => phrase!("{} less than the book", found(g)),
         });
@@ -254,7 +254,7 @@ fn event(flock: &Flock, all: &Ledger, feed: FeedId, m: &FeedMove, units: Units) 
 
 /// What is there in words: `12.5 bags, 312 kg`; what goes below nothing as such, what is not known as `not counted`.
 pub fn amount_words(line: &Line, units: Units) -> String {
-    let Some(stock) = line.stock else { return "not counted".into() };
+    let Some(stock) = line.stock else { return phrase!("not counted") };
     if let Some(short) = stock.short() {
         return format!("−{}", short.show(units));
     }
@@ -292,5 +292,5 @@ pub fn source_short(room: &FeedRoom, feed: &Feed, on: Day, what: Nutrient) -> Op
         return Some(long);
     }
     let memory = feed.like.as_deref().and_then(feeds::by_key).and_then(|k| k.ground_of(what))?.is_memory();
-    Some(if memory { "handbook, from memory".into() } else { "handbook".into() })
+    Some(if memory { phrase!("handbook, from memory") } else { phrase!("handbook") })
 }

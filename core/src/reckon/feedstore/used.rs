@@ -56,7 +56,7 @@ impl Used {
             (true, Some((from, to, by))) => {
                 phrase!("{} by the counts of {} and {}", by.show(units), from.words(), to.words())
             }
-            (true, None) => "not used now".into(),
+            (true, None) => phrase!("not used now"),
             _ => told.join(", "),
         }
     }

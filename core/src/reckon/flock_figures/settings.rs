@@ -244,7 +244,7 @@ impl Settings {
             }
             Marked::new(source.clone().unwrap_or_default(), seen).ground().map_err(|e| wrong(at, e))
         };
-        let within = |at: usize, what: &str, n: i64, least: i64, most: i64| {
+        let within = |at: usize, what: &'static str, n: i64, least: i64, most: i64| {
             if (least..=most).contains(&n) {
                 return Ok(n);
             }

@@ -335,7 +335,7 @@ pub fn figure(what: What, t: &Tally, purse: &Purse, s: &Settings) -> Figure {
         }
         W::Replacement => {
             if !t.follows {
-                note = Some("the first season in the book: who is new cannot be told".into());
+                note = Some(phrase!("the first season in the book: who is new cannot be told"));
             }
             let (value, of) = percent(t.first_time, t.joined);
             (value.filter(|_| t.follows), of)

@@ -21,7 +21,7 @@ impl Genes {
             };
         }
         let kin = self.by_kin(flock, gene, f, "");
-        if kin.is_empty() { "nothing known of its parents or lambs".into() } else { kin }
+        if kin.is_empty() { phrase!("nothing known of its parents or lambs") } else { kin }
     }
 
     fn by_kin(&self, flock: &Flock, gene: &str, f: &AnimalFile, before: &str) -> String {
@@ -32,11 +32,11 @@ impl Genes {
             let Some(c) = self.chance(gene, p.animal.id) else { continue };
             let is = match told::result(p, gene).map(|(t, _)| &t.found) {
                 Some(Tested::Recessive { status, .. }) => phrase!("tested {}", status.words()),
-                _ if c.carrier > 0.9995 => "a carrier for certain".into(),
-                _ if c.clear > 0.9995 => "clear for certain".into(),
+                _ if c.carrier > 0.9995 => phrase!("a carrier for certain"),
+                _ if c.clear > 0.9995 => phrase!("clear for certain"),
                 _ => phrase!("a carrier with {}", percent(c.carrier)),
             };
-            parts.push(format!("{word} {} {is}", p.animal.tag()));
+            parts.push(phrase!("{word} {} {is}", &p.animal.tag()));
         }
         let mut lambs = [0usize; 3];
         for l in f.offspring.iter().filter_map(|l| flock.file(*l)) {
@@ -62,8 +62,8 @@ impl Genes {
 pub fn percent(share: f64) -> String {
     let of = share * 100.0;
     match of {
-        p if p > 0.0 && p < 0.05 => "under 0.1 %".into(),
-        p if (99.95..100.0).contains(&p) => "over 99.9 %".into(),
+        p if p > 0.0 && p < 0.05 => phrase!("under 0.1 %"),
+        p if (99.95..100.0).contains(&p) => phrase!("over 99.9 %"),
         p => format!("{p:.1} %"),
     }
 }

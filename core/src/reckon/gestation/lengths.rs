@@ -213,11 +213,17 @@ pub fn parse(text: &str) -> Result<Vec<(String, i64)>, Misread> {
         }
         if !is_sound(days) {
             let (from, to) = (book::learn_from_days(), book::learn_to_days());
-            let says = phrase!("{name}: a ewe carries {from} to {to} days, not {days}: mend the figure");
+            let says = phrase!(
+                "{name}: a ewe carries {from} to {to} days, not {days}: mend the figure",
+                name = &name
+            );
             return Err(Misread::new(says));
         }
         if all.iter().any(|(other, _)| other.to_lowercase() == name.to_lowercase()) {
-            return Err(Misread::new(phrase!("{name} stands twice: leave one figure for each breed")));
+            return Err(Misread::new(phrase!(
+                "{name} stands twice: leave one figure for each breed",
+                name = &name
+            )));
         }
         all.push((name.to_string(), days));
     }

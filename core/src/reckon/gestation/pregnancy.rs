@@ -152,7 +152,7 @@ pub struct Expected {
 impl Expected {
     /// The ram in words: `R1`, `R1 or R7`, `ram not known`.
     pub fn rams_words(&self, flock: &Flock) -> String {
-        rams_words(flock, &self.rams).unwrap_or_else(|| "ram not known".into())
+        rams_words(flock, &self.rams).unwrap_or_else(|| phrase!("ram not known"))
     }
 
     fn of(p: Pregnancy) -> Option<Self> {

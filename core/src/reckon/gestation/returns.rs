@@ -26,12 +26,12 @@ pub struct Returned {
 impl Returned {
     /// `0412 came back to R1 on 18 Nov 2025, 17 days after 1 Nov: one cycle. Now due 14 Apr 2026`.
     pub fn words(&self, flock: &Flock) -> String {
-        let to = rams_words(flock, &self.before.rams).unwrap_or_else(|| "the ram".into());
+        let to = rams_words(flock, &self.before.rams).unwrap_or_else(|| phrase!("the ram"));
         let cycles = if self.cycles == 1 { "one cycle" } else { "two cycles" };
         let days = self.on.since(self.before.day);
         phrase!(
             "{} came back to {to} on {}, {days} days after {}: {cycles}. Now due {}",
-            flock.tag(self.ewe),
+            &flock.tag(self.ewe),
             self.on.words(),
             self.before.day.short(),
             self.due.words()
@@ -90,7 +90,7 @@ pub fn returns(flock: &Flock, today: Day) -> Returns {
                 "{} of {} served by {} came back: look at his feet, condition and testicles, and put in another ram",
                 r.returned,
                 counted(r.served, "ewe"),
-                flock.tag(r.ram)
+                &flock.tag(r.ram)
             ));
         }
     }
@@ -124,11 +124,11 @@ pub struct Unmarked {
 impl Unmarked {
     /// `0412 has been with R1 for 21 days without a mark, more than a cycle: look whether she cycles at all`.
     pub fn words(&self, flock: &Flock) -> String {
-        let with = rams_words(flock, &self.rams).unwrap_or_else(|| "a ram".into());
+        let with = rams_words(flock, &self.rams).unwrap_or_else(|| phrase!("a ram"));
         let days = usize::try_from(self.days).unwrap_or_default();
         let said = phrase!(
             "{} has been with {with} for {} without a mark",
-            flock.tag(self.ewe),
+            &flock.tag(self.ewe),
             counted(days, "day")
         );
         if self.days > tupping::cycle_late_days() {

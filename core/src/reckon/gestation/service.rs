@@ -97,7 +97,7 @@ impl Service {
                 match days.as_str() {
                     "" if to == *on => format!("{marked}{by}"),
                     "" => phrase!("{marked}, so served on {}{by}", to.words()),
-                    days => phrase!("{marked}, so served {days}{by}"),
+                    days => phrase!("{marked}, so served {days}{by}", days = &days),
                 }
             }
             Evidence::Scan { on, age } => {
@@ -106,7 +106,7 @@ impl Service {
                 phrase!("By the scan of {} at {age} served {days}{by}", on.words())
             }
             Evidence::Joined => {
-                let with = rams_words(flock, &self.rams).unwrap_or_else(|| "a ram".into());
+                let with = rams_words(flock, &self.rams).unwrap_or_else(|| phrase!("a ram"));
                 match self.to {
                     Some(to) => phrase!("With {with} from {} to {}", self.from.words(), to.words()),
                     None => phrase!("With {with} since {}", self.from.words()),

@@ -103,13 +103,13 @@ impl Grading {
         let breed = self.breed.as_deref().unwrap_or("the flock's breed");
         let share = self.shares.share(a.id, breed);
         if share < s.least {
-            missing.push(phrase!("{} {breed} is asked, it has {share}", s.least));
+            missing.push(phrase!("{} {breed} is asked, it has {share}", s.least, breed = &breed));
         }
         for (word, asked, parent) in [("dam", s.dam, a.blood_dam()), ("sire", s.sire, a.sire.known())] {
             let Some(asked) = asked else { continue };
             let name = self.name(asked);
             let Some(parent) = parent else {
-                missing.push(phrase!("its {word} is not known: {name} is asked of the {word}"));
+                missing.push(phrase!("its {word} is not known: {name} is asked of the {word}", name = &name));
                 continue;
             };
             match self.stands(parent) {
@@ -117,7 +117,12 @@ impl Grading {
                 at => {
                     let is = at.map_or("none", |at| self.name(at));
                     let tag = flock.tag(parent);
-                    missing.push(phrase!("{name} is asked of its {word}, {tag} stands in {is}"));
+                    missing.push(phrase!(
+                        "{name} is asked of its {word}, {tag} stands in {is}",
+                        name = &name,
+                        tag = &tag,
+                        is = &is
+                    ));
                 }
             }
         }
@@ -133,7 +138,10 @@ impl Grading {
     ) -> Option<String> {
         let text = a.section.as_deref()?;
         let Some(at) = written else {
-            return Some(phrase!("{text} is no section of the rules: mend it, or add it to the rules"));
+            return Some(phrase!(
+                "{text} is no section of the rules: mend it, or add it to the rules",
+                text = &text
+            ));
         };
         let section = &self.ladder.sections[at];
         if !section.takes(a.sex) {
@@ -142,10 +150,10 @@ impl Grading {
         // What was accepted by hand needs no blood; one that came from elsewhere is as the registry wrote it.
         let known = a.blood_dam().is_some() || !a.sire.possible().is_empty();
         match qualifies {
-            Some(q) if q > at => Some(phrase!("it qualifies for {}, a higher section", self.name(q))),
+            Some(q) if q > at => Some(phrase!("it qualifies for {}, a higher section", &self.name(q))),
             Some(q) if q < at && !section.by_hand => Some(phrase!(
                 "by the rules it qualifies for {} only: {}",
-                self.name(q),
+                &self.name(q),
                 self.why(flock, a, section)
             )),
             None if !section.by_hand && known => {

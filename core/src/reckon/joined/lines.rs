@@ -29,12 +29,12 @@ impl DueLine {
         let w = &self.window;
         let until = w.early.since(today);
         match w.late {
-            _ if until == 1 => "from tomorrow".into(),
+            _ if until == 1 => phrase!("from tomorrow"),
             _ if until > 0 => phrase!("from {}, in {until} days", w.early.short()),
             Some(late) if today > late => {
                 phrase!("{} past her last day", counted(days(today.since(late)), "day"))
             }
-            _ => "any day now".into(),
+            _ => phrase!("any day now"),
         }
     }
 
@@ -45,14 +45,14 @@ impl DueLine {
 
     /// The ram: `R7`, `R7 or R9`, `not known`.
     pub fn rams_words(&self, flock: &Flock) -> String {
-        rams_words(flock, &self.rams).unwrap_or_else(|| "not known".into())
+        rams_words(flock, &self.rams).unwrap_or_else(|| phrase!("not known"))
     }
 
     /// The scan in a word or two: `twins`, `twins, 80 days gone`.
     pub fn scan_words(&self) -> String {
         let Some(s) = &self.scan else { return String::new() };
         let age = s.age_days.map(|d| phrase!(", {d} days gone")).unwrap_or_default();
-        format!("{}{age}", s.found.words())
+        phrase!("{}{age}", s.found.words())
     }
 }
 

@@ -114,7 +114,11 @@ impl Overlap {
             Some(to) => phrase!("between {early} and {}", to.plus(gestation::late()).words()),
             None => phrase!("from {early} on"),
         };
-        phrase!("{a} and {b} are both with {ewes} {days}: lambs born {born} have two possible sires")
+        phrase!(
+            "{a} and {b} are both with {ewes} {days}: lambs born {born} have two possible sires",
+            a = &a,
+            b = &b
+        )
     }
 }
 

@@ -76,7 +76,7 @@ impl Cull {
     pub fn cost(&self) -> String {
         let kept = match self.daughters {
             0 => phrase!("no daughter of hers is in the flock"),
-            1 => "one daughter of hers is in the flock".into(),
+            1 => phrase!("one daughter of hers is in the flock"),
             n => phrase!("{n} daughters of hers are in the flock"),
         };
         let Some(b) = &self.blood else { return phrase!("kinship is not reckoned; {kept}") };
@@ -85,7 +85,7 @@ impl Cull {
         let change = match (b.diversity * 10_000.0).round() / 100.0 {
             c if c < 0.0 => phrase!("the flock would lose {:.2} % of its gene diversity", -c),
             c if c > 0.0 => phrase!("the flock’s gene diversity would rise by {c:.2} %"),
-            _ => "the flock’s gene diversity would stay as it is".into(),
+            _ => phrase!("the flock’s gene diversity would stay as it is"),
         };
         phrase!("{rare} ({} of {} by rarity); {change}; {kept}", super::told::ordinal(b.rarest), b.of)
     }
@@ -214,7 +214,7 @@ fn reason(ground: &Ground<'_>, f: &AnimalFile, dam: &Dam, rule: &CullRule) -> Op
                 return None;
             }
             let all: Vec<String> =
-                dam.hard.iter().map(|(d, e)| format!("{} ({})", d.words(), e.words())).collect();
+                dam.hard.iter().map(|(d, e)| phrase!("{} ({})", d.words(), e.words())).collect();
             phrase!("lambed hard: {}", all.join(", "))
         }
         CullKind::Lost => {

@@ -98,7 +98,7 @@ impl Dam {
     /// `4 lambings, 7 born, 6 reared`.
     pub fn words(&self) -> String {
         if self.lambings == 0 {
-            return "no lambing in the book".into();
+            return phrase!("no lambing in the book");
         }
         let mut said = phrase!(
             "{}, {} born, {} reared",

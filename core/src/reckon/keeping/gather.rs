@@ -262,7 +262,7 @@ fn notes(f: &AnimalFile, kinds: &[ScoreKind], on: Day) -> Vec<String> {
     let ticks = f.ticks_standing().filter(|t| t.step == DAY_TWO && t.at.day <= on);
     let mut all: Vec<String> = ticks.filter_map(|t| t.note.as_deref()).map(String::from).collect();
     let scored = kinds.iter().filter_map(|k| f.last_score(*k, on));
-    all.extend(scored.filter_map(|s| s.note.as_ref().map(|n| format!("{}: {n}", s.score.kind().word()))));
+    all.extend(scored.filter_map(|s| s.note.as_ref().map(|n| phrase!("{}: {n}", s.score.kind().word()))));
     all
 }
 

@@ -48,7 +48,7 @@ pub(super) fn rams(flock: &Flock, settings: &Settings, on: Day) -> Need {
     let yearly = wanted.div_ceil(settings.ram_seasons);
     let proposed = wanted.saturating_sub(here).max(yearly);
     let why = if wanted == 0 {
-        "No ewe of breeding age is in the flock, so no ram is needed.".into()
+        phrase!("No ewe of breeding age is in the flock, so no ram is needed.")
     } else {
         let who = match of_age - ewes {
             0 => phrase!("{} of breeding age", counted(ewes, "ewe")),

@@ -115,7 +115,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn wrong(&self, at: usize, why: &str) -> Misread {
         let line = self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1;
-        Misread::new(phrase!("line {line}: {why}"))
+        Misread::new(phrase!("line {line}: {why}", why = &why))
     }
 
     /// A number within bounds.
@@ -126,7 +126,11 @@ impl Reader<'_> {
         }
         Err(self.wrong(
             n.span().start,
-            &phrase!("{name} is {value}: write a whole number from {least} to {most}"),
+            &phrase!(
+                "{name} is {value}: write a whole number from {least} to {most}",
+                name = &name,
+                value = &value
+            ),
         ))
     }
 

@@ -39,7 +39,7 @@ impl Reached {
             return Self::On(day, weight);
         }
         let Some(born) = f.animal.born.day() else {
-            return Self::NotTold("the day of birth is not known".into());
+            return Self::NotTold(phrase!("the day of birth is not known"));
         };
         let day = |age: f64| born.plus(age.round() as i64);
         match of_animal(f).map(|curve| curve.reach(wanted.kg())) {
@@ -62,7 +62,7 @@ impl Reached {
         match self {
             Self::On(day, _) => phrase!("there {}", day.short()),
             Self::Expected { on, .. } => on.short(),
-            Self::NotTold(_) => "not told".into(),
+            Self::NotTold(_) => phrase!("not told"),
         }
     }
 

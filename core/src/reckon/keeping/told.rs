@@ -33,10 +33,10 @@ impl Candidate {
     /// `112 of 8 ram lambs reared as twins`, or why it is not known.
     pub fn ratio_words(&self) -> String {
         match &self.ratio {
-            None => "not weighed".into(),
+            None => phrase!("not weighed"),
             Some(r) => match r.percent {
                 Some(p) => format!("{p:.0} %"),
-                None => "group too small".into(),
+                None => phrase!("group too small"),
             },
         }
     }
@@ -44,7 +44,7 @@ impl Candidate {
     /// `14.2 kg at 30 days, 250 g a day since birth; 112 % of the mean of its group of 8 (born 1 to 20 Apr; no factors)`.
     pub fn growth_words(&self, units: Units) -> String {
         let Some(r) = &self.ratio else {
-            return "not weighed yet at an age that tells, or no birth weight can be taken for it".into();
+            return phrase!("not weighed yet at an age that tells, or no birth weight can be taken for it");
         };
         let gain = r.gain.map(|g| phrase!(", {} since birth", g.show(units))).unwrap_or_default();
         let group = match r.percent {
@@ -88,8 +88,8 @@ impl Candidate {
     pub fn value_words(&self, has_values: bool) -> String {
         match self.value {
             Some((v, a)) => phrase!("{v:+.2}, accuracy {a:.2} ({})", accuracy_word(a)).replace('-', "−"),
-            None if has_values => "not known".into(),
-            None => "not reckoned".into(),
+            None if has_values => phrase!("not known"),
+            None => phrase!("not reckoned"),
         }
     }
 }
@@ -114,7 +114,7 @@ impl Keeping {
         shares.sort_by(|a, b| b.1.total_cmp(&a.1));
         let list = |all: Vec<(Criterion, f64)>| {
             let words =
-                all.into_iter().take(4).map(|(k, s)| format!("{} ({s:+.2})", k.words()).replace('-', "−"));
+                all.into_iter().take(4).map(|(k, s)| phrase!("{} ({s:+.2})", k.words()).replace('-', "−"));
             words.collect::<Vec<_>>().join(", ")
         };
         let up: Vec<_> = shares.iter().filter(|s| s.1 > 0.0).copied().collect();
@@ -172,7 +172,7 @@ impl Keeping {
         }
         for (what, all) in [("Noted", &c.notes), ("Remarks", &c.remarks)] {
             if !all.is_empty() {
-                said.push(format!("{what}: {}.", all.join("; ").trim_end_matches('.')));
+                said.push(phrase!("{what}: {}.", &all.join("; ").trim_end_matches('.')));
             }
         }
         if let (Some(r), Some(wanted)) = (&c.reached, self.settings.target) {

@@ -44,7 +44,7 @@ pub fn changed_words(all: &[Changed], flock: &Flock) -> Option<String> {
     Some(phrase!(
         "inbreeding of {} changed, {which}{}: {} to {}",
         counted(all.len(), "animal"),
-        flock.tag(most.animal),
+        &flock.tag(most.animal),
         percent(most.before),
         percent(most.after)
     ))

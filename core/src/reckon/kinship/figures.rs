@@ -5,6 +5,7 @@ use super::diversity::{Crop, Diversity, FEW_CARRIERS, Founder};
 use super::sizes::{Interval, rate_per_generation, rate_per_year, size_by_rate, size_by_sexes};
 use crate::flock::Flock;
 use crate::phrase;
+use crate::terms::speech::said;
 use crate::terms::{AnimalId, counted};
 
 /// Complete generations under which inbreeding says little (genetics notes; Boichard 1997).
@@ -62,8 +63,6 @@ fn one(value: f64) -> String {
     format!("{value:.1}")
 }
 
-const KNOWN: &str = "not known";
-
 fn made(
     (key, name): (&'static str, &'static str),
     value: Option<f64>,
@@ -71,7 +70,7 @@ fn made(
     (formula, source): (&'static str, &'static str),
     (calls, advice): (bool, String),
 ) -> Figure {
-    let shown = value.map_or_else(|| KNOWN.to_string(), shown);
+    let shown = value.map_or_else(|| phrase!("not known"), shown);
     Figure { key, name, value, shown, formula, source, advice, calls }
 }
 
@@ -114,7 +113,7 @@ fn founder_genomes(g: &Given<'_>) -> Figure {
     let words = phrase!(
         "The flock holds as much variety as {} unrelated animals would. Keep lambs of the animals with the rarest \
          blood: without any one of {}, it would hold less.",
-        value.map_or_else(|| KNOWN.to_string(), one),
+        value.map_or_else(|| phrase!("not known"), one),
         counted(low, "animal")
     );
     made(
@@ -162,14 +161,14 @@ fn equivalents(g: &Given<'_>) -> Figure {
     let rest = match top {
         Some(f) if uneven => phrase!(
             " {} alone has {}: go easy on that blood, and use founders at the foot of the list.",
-            g.flock.tag(f.animal),
+            &g.flock.tag(f.animal),
             percent(f.share)
         ),
-        _ => " That is fairly even: keep it so.".into(),
+        _ => phrase!(" That is fairly even: keep it so."),
     };
     let open = match unknown {
         0 => String::new(),
-        1 => " One of them stands for an unknown parent: find out who it was.".into(),
+        1 => phrase!(" One of them stands for an unknown parent: find out who it was."),
         n => phrase!(" {n} of them stand for unknown parents: find out who they were."),
     };
     made(
@@ -188,10 +187,10 @@ fn bottleneck(g: &Given<'_>) -> Figure {
         Some(a) if narrow => phrase!(
             "Far under the founder equivalents: blood went through a few animals. {} alone explains {}: keep fewer of \
              that animal's offspring, more of others'.",
-            g.flock.tag(a.animal),
+            &g.flock.tag(a.animal),
             percent(a.share)
         ),
-        _ => "Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams.".into(),
+        _ => said("Near the founder equivalents: no single ancestor was used far too much. Keep sons of several rams.").into_owned(),
     };
     made(
         ("effective_ancestors", "Effective ancestors"),
@@ -207,7 +206,7 @@ fn bottleneck(g: &Given<'_>) -> Figure {
 
 fn kinship(g: &Given<'_>) -> Figure {
     let rising = g.kinship.zip(g.inbreeding).is_some_and(|(k, f)| k > f + 0.01);
-    let shown = g.kinship.map_or_else(|| KNOWN.to_string(), percent);
+    let shown = g.kinship.map_or_else(|| phrase!("not known"), percent);
     let words = match rising {
         true => phrase!(
             "Mated by chance, the next lambs would be about {shown} inbred, more than now: choose pairs by kinship."
@@ -248,7 +247,7 @@ fn inbreeding(g: &Given<'_>) -> Figure {
             "mean chance that both copies of a gene are the same by descent: the coancestry of the parents",
             "Wright 1922; Malécot 1948",
         ),
-        (high, with_depth(g, words.into())),
+        (high, with_depth(g, said(words).into_owned())),
     )
 }
 
@@ -269,7 +268,7 @@ fn depth(g: &Given<'_>) -> Figure {
             "known ancestors, each counted as ½ for every generation back; mean of the flock",
             "Maignel 1996; Boichard 1997",
         ),
-        (low, words.into()),
+        (low, said(words).into_owned()),
     )
 }
 
@@ -290,7 +289,7 @@ fn completeness(g: &Given<'_>) -> Figure {
             "2 × sire's side × dam's side ÷ (their sum), each the mean share of ancestors known",
             "MacCluer 1983",
         ),
-        (low, words.into()),
+        (low, said(words).into_owned()),
     )
 }
 
@@ -299,7 +298,8 @@ fn by_sexes(g: &Given<'_>) -> Figure {
     let low = value.is_some_and(|v| v < SIZE_WANTED);
     let words = match g.crop {
         None => {
-            "No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.".into()
+            said("No lamb with a known sire yet: write up sires, and this shows what the rams in use mean.")
+                .into_owned()
         }
         Some(c) => phrase!(
             "{} and {} had the lambs of {}. One ram more would make it {}: with few rams, the rams decide.",
@@ -330,7 +330,7 @@ fn size_words(value: Option<f64>) -> String {
              offspring of all families alike, bring in an unrelated ram."
         ),
         Some(_) => phrase!("{SIZE_WANTED:.0} or more is what breed conservation asks for: go on as you do."),
-        None => "Blood does not narrow, or pedigrees are too shallow to tell.".into(),
+        None => phrase!("Blood does not narrow, or pedigrees are too shallow to tell."),
     }
 }
 
@@ -339,7 +339,7 @@ fn by_rate(g: &Given<'_>) -> Figure {
     // Few lambs a crop say little of a trend: what the animals themselves say comes first.
     let doubtful = value.is_none_or(|v| v >= SIZE_WANTED) && g.by_increase.is_some_and(|v| v < SIZE_WANTED);
     let words = match doubtful {
-        true => "Crops go up and down by chance here and show no clear trend: go by each animal's increase instead.".into(),
+        true => said("Crops go up and down by chance here and show no clear trend: go by each animal's increase instead.").into_owned(),
         false => size_words(value),
     };
     made(
@@ -387,7 +387,7 @@ fn rate(g: &Given<'_>) -> Figure {
             "straight line of ln(1 − mean F) over the years of birth, for a generation's years",
             "Pérez-Enciso 1995; Falconer and Mackay 1996",
         ),
-        (high, with_depth(g, words.into())),
+        (high, with_depth(g, said(words).into_owned())),
     )
 }
 
@@ -409,7 +409,8 @@ fn interval(g: &Given<'_>) -> Figure {
         }
         None => "Not to be told yet: no animal born here has lambs of its own with birth days written up.",
     };
-    made(("generation_interval", "Generation interval"), value, years, INTERVAL, (false, words.into()))
+    let advice = (false, said(words).into_owned());
+    made(("generation_interval", "Generation interval"), value, years, INTERVAL, advice)
 }
 
 fn paths(g: &Given<'_>) -> [Figure; 4] {
@@ -423,7 +424,7 @@ fn paths(g: &Given<'_>) -> [Figure; 4] {
         let path = g.interval.paths[i];
         let words = match path {
             Some((_, n)) => phrase!("Of {} that became parents.", counted(n, "birth")),
-            None => "None that became a parent yet.".into(),
+            None => phrase!("None that became a parent yet."),
         };
         made(names[i], path.map(|p| p.0), years, INTERVAL, (false, words))
     })
@@ -459,7 +460,7 @@ fn line_count(g: &Given<'_>, side: Side) -> Figure {
     let ended = lines.iter().filter(|l| bearers(l) == 0).count();
     let mut words = match thin.as_slice() {
         [] => phrase!("None hangs on a single animal."),
-        [one] => phrase!("One hangs {keep} the line of {}.", g.flock.tag(*one)),
+        [one] => phrase!("One hangs {keep} the line of {}.", &g.flock.tag(*one)),
         some => phrase!("{} hang {keep} the lines of {}.", some.len(), some_tags(g, some)),
     };
     if ended > 0 {

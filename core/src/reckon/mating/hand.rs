@@ -17,28 +17,40 @@ impl Pairs {
     pub fn force(&self, flock: &Flock, ewe: AnimalId, ram: AnimalId) -> Result<Self, NoPairs> {
         let no = |words: String| cannot(Some(ewe), Some(ram), words);
         let (Some(e), Some(r)) = (self.place(ewe), self.ram_place(ram)) else {
-            return Err(no("she or the ram is not among those chosen: choose both first".into()));
+            return Err(no(phrase!("she or the ram is not among those chosen: choose both first")));
         };
         let (e_tag, r_tag) = (flock.tag(ewe), flock.tag(ram));
         match self.barred(e, r) {
             Some(Bar::Forbidden) => {
-                return Err(no(phrase!("{e_tag} with {r_tag} is forbidden: allow the pair first")));
+                return Err(no(phrase!(
+                    "{e_tag} with {r_tag} is forbidden: allow the pair first",
+                    e_tag = &e_tag,
+                    r_tag = &r_tag
+                )));
             }
             Some(Bar::OverLimit(f)) => {
                 let f = super::percent(f);
                 return Err(no(phrase!(
-                    "a lamb of {e_tag} and {r_tag} would be {f} inbred, over the limit: raise the limit"
+                    "a lamb of {e_tag} and {r_tag} would be {f} inbred, over the limit: raise the limit",
+                    e_tag = &e_tag,
+                    r_tag = &r_tag
                 )));
             }
             Some(Bar::KeptFor(other)) => {
                 let other = flock.tag(other);
-                return Err(no(phrase!("{e_tag} is kept for {other}: free her first")));
+                return Err(no(phrase!(
+                    "{e_tag} is kept for {other}: free her first",
+                    e_tag = &e_tag,
+                    other = &other
+                )));
             }
             None => {}
         }
         if !self.by_hand && self.forced(e, r).is_none() {
             return Err(no(phrase!(
-                "{r_tag} has no room for {e_tag} that others could make: raise his number"
+                "{r_tag} has no room for {e_tag} that others could make: raise his number",
+                r_tag = &r_tag,
+                e_tag = &e_tag
             )));
         }
         let mut new = self.clone();
@@ -115,9 +127,9 @@ impl Pairs {
             let many = self.of.iter().filter(|o| **o == r).count();
             let tag = flock.tag(ram.ram);
             let words = if many > ram.most {
-                phrase!("{tag} has {}, more than his {}", counted(many, "ewe"), ram.most)
+                phrase!("{tag} has {}, more than his {}", counted(many, "ewe"), ram.most, tag = &tag)
             } else if many < ram.least {
-                phrase!("{tag} has {}, fewer than his {}", counted(many, "ewe"), ram.least)
+                phrase!("{tag} has {}, fewer than his {}", counted(many, "ewe"), ram.least, tag = &tag)
             } else {
                 continue;
             };
@@ -127,11 +139,18 @@ impl Pairs {
             let p = self.pair(e, *r);
             let (ewe, ram) = (flock.tag(p.ewe), flock.tag(p.ram));
             let words = match self.barred(e, *r) {
-                Some(Bar::Forbidden) => phrase!("{ewe} with {ram} is forbidden"),
+                Some(Bar::Forbidden) => phrase!("{ewe} with {ram} is forbidden", ewe = &ewe, ram = &ram),
                 Some(Bar::OverLimit(f)) => {
-                    phrase!("{ewe} with {ram}: {} is over the limit", super::percent(f))
+                    phrase!(
+                        "{ewe} with {ram}: {} is over the limit",
+                        super::percent(f),
+                        ewe = &ewe,
+                        ram = &ram
+                    )
                 }
-                Some(Bar::KeptFor(other)) => phrase!("{ewe} is to be kept for {}", flock.tag(other)),
+                Some(Bar::KeptFor(other)) => {
+                    phrase!("{ewe} is to be kept for {}", &flock.tag(other), ewe = &ewe)
+                }
                 None => continue,
             };
             all.push(InTheWay { ewe: Some(p.ewe), ram: Some(p.ram), words });

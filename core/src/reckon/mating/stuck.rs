@@ -55,7 +55,7 @@ pub(super) fn crowded(flock: &Flock, table: &Table, costs: &[Vec<i64>], most: &[
             at = from;
         }
     }
-    cannot(None, None, "the numbers of the rams leave a ewe over: raise a number".into())
+    cannot(None, None, phrase!("the numbers of the rams leave a ewe over: raise a number"))
 }
 
 pub(super) fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usize) -> NoPairs {
@@ -63,15 +63,25 @@ pub(super) fn too_few(flock: &Flock, table: &Table, costs: &[Vec<i64>], ram: usi
     let tag = flock.tag(cap.ram);
     let can = costs.iter().filter(|row| row[ram] != FORBIDDEN).count();
     let words = if cap.least > cap.most {
-        phrase!("{tag} is to have at least {} and at most {}: mend one of the numbers", cap.least, cap.most)
+        phrase!(
+            "{tag} is to have at least {} and at most {}: mend one of the numbers",
+            cap.least,
+            cap.most,
+            tag = &tag
+        )
     } else if can < cap.least {
         phrase!(
             "{tag} is to have at least {}, but only {} may go to him: lower that number",
             cap.least,
-            counted(can, "ewe")
+            counted(can, "ewe"),
+            tag = &tag
         )
     } else {
-        phrase!("{tag} cannot have as many as he is to have at least ({}): lower that number", cap.least)
+        phrase!(
+            "{tag} cannot have as many as he is to have at least ({}): lower that number",
+            cap.least,
+            tag = &tag
+        )
     };
     cannot(None, Some(cap.ram), words)
 }

@@ -279,16 +279,20 @@ impl Table {
                 (Some(r), Some(limit)) => {
                     let id = self.rams[r].ram;
                     let (ram, f) = (flock.tag(id), percent(self.f(e, r)));
-                    let least = phrase!("{ram} would give least, {f}");
+                    let least = phrase!("{ram} would give least, {f}", ram = &ram);
                     (
                         Some(id),
                         phrase!(
                             "no ram for {tag} stays within {}; {least}: raise the limit or leave her out",
-                            percent(limit)
+                            percent(limit),
+                            tag = &tag
                         ),
                     )
                 }
-                _ => (None, phrase!("every ram is forbidden for {tag}: allow one or leave her out")),
+                _ => (
+                    None,
+                    phrase!("every ram is forbidden for {tag}: allow one or leave her out", tag = &tag),
+                ),
             };
             all.push(InTheWay { ewe: Some(self.ewes[e]), ram, words });
         }

@@ -40,7 +40,7 @@ pub struct Told {
 /// `6.3 %`; what is under half a tenth but not nothing is told as such.
 pub fn percent(f: f64) -> String {
     match f * 100.0 {
-        p if p > 0.0 && p < 0.05 => "under 0.1 %".into(),
+        p if p > 0.0 && p < 0.05 => phrase!("under 0.1 %"),
         // A half is rounded up, as on paper: 6.25 is told as 6.3.
         p => format!("{:.1} %", (p * 10.0 + 1e-9).round() / 10.0),
     }
@@ -51,7 +51,7 @@ const SAME: f64 = 1e-9;
 
 fn all_of(n: usize) -> String {
     let word = match n {
-        2 => return "the two".into(),
+        2 => return phrase!("the two"),
         3 => "three",
         4 => "four",
         5 => "five",
@@ -95,8 +95,8 @@ impl Pairs {
         let f = |n: usize| self.table.f(e, n);
         let rest = || rams.iter().copied().filter(|n| *n != r);
         let least_of_rest = rest().min_by(|a, b| f(*a).total_cmp(&f(*b)));
-        let Some(nearest) = least_of_rest else { return "the only ram".into() };
-        let would = |n: usize| phrase!("{} would give {}", tag(n), percent(f(n)));
+        let Some(nearest) = least_of_rest else { return phrase!("the only ram") };
+        let would = |n: usize| phrase!("{} would give {}", &tag(n), percent(f(n)));
         if kept {
             let less = if f(nearest) + SAME < f(r) { format!("; {}", would(nearest)) } else { String::new() };
             return phrase!("kept as you set it{less}");
@@ -107,15 +107,16 @@ impl Pairs {
             let forbidden = rest().any(|n| matches!(self.barred(e, n), Some(Bar::Forbidden)));
             return match (over, forbidden) {
                 (true, false) => phrase!("the only one within the limit; {}", would(nearest)),
-                (false, true) => "the only one not forbidden".into(),
-                _ => "the only one within the limit and not forbidden".into(),
+                (false, true) => phrase!("the only one not forbidden"),
+                _ => phrase!("the only one within the limit and not forbidden"),
             };
         }
         if f(r) <= f(nearest) + SAME {
             let n = rams.len();
             let of = all_of(n);
             if f(nearest) > f(r) + SAME {
-                let how = if f(r) <= 0.0 { "no known kin".into() } else { phrase!("least related of {of}") };
+                let how =
+                    if f(r) <= 0.0 { phrase!("no known kin") } else { phrase!("least related of {of}") };
                 return format!("{how}; {}", would(nearest));
             }
             let alike: Vec<usize> = rest().filter(|n| f(*n) <= f(r) + SAME).collect();
@@ -124,7 +125,7 @@ impl Pairs {
             let rarest = alike.iter().all(|n| rare(r) + SAME < rare(*n));
             let and = if rarest { "; his blood is the rarest of theirs" } else { "" };
             let words = match (even == n, f(r) <= 0.0) {
-                (true, true) if n == 2 => "no known kin of either".into(),
+                (true, true) if n == 2 => phrase!("no known kin of either"),
                 (true, true) => phrase!("no known kin of any of {of}"),
                 (true, false) => phrase!("{of} are kin to her alike"),
                 (false, _) => phrase!("with {} least related of {of}", tags(flock, self, e, r)),
@@ -174,9 +175,9 @@ impl Pairs {
 /// A chance in words: `one chance in four`.
 fn chance(p: f64) -> String {
     match 1.0 / p {
-        n if n < 1.05 => "the certainty".into(),
-        n if (n - 2.0).abs() < 0.05 => "one chance in two".into(),
-        n if (n - 4.0).abs() < 0.05 => "one chance in four".into(),
+        n if n < 1.05 => phrase!("the certainty"),
+        n if (n - 2.0).abs() < 0.05 => phrase!("one chance in two"),
+        n if (n - 4.0).abs() < 0.05 => phrase!("one chance in four"),
         _ => phrase!("a chance of {}", percent(p)),
     }
 }

@@ -144,7 +144,7 @@ fn by_needs(rules: &FeedRules, group: &Group, made: &mut Wanted) {
             feed.name
         ));
     } else if each.is_none() && !made.rows.is_empty() && !is_lamb(group.eaters) {
-        made.said.push("Asked as if the mix were all they eat, as parts of its dry matter".into());
+        made.said.push(phrase!("Asked as if the mix were all they eat, as parts of its dry matter"));
     }
     if !enough.is_empty() {
         made.said.push(phrase!("What is fed beside gives enough {} by itself", enough.join(" and ")));

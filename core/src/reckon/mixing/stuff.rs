@@ -86,7 +86,7 @@ pub fn offers(flock: &Flock, text: &str) -> Vec<Offer> {
 pub fn figures(analysis: &Analysis) -> String {
     let dry = match analysis.get(Nutrient::DryMatter) {
         Some(d) => phrase!("{} % dry matter", short(d)),
-        None => "dry matter not known".into(),
+        None => phrase!("dry matter not known"),
     };
     let told = [
         (Nutrient::Protein, "protein"),
@@ -99,7 +99,7 @@ pub fn figures(analysis: &Analysis) -> String {
     let (mut known, mut gaps) = (Vec::new(), Vec::new());
     for (what, word) in told {
         match analysis.get(what) {
-            Some(x) => known.push(format!("{word} {} {}", short(x), what.short_unit())),
+            Some(x) => known.push(phrase!("{word} {} {}", short(x), what.short_unit())),
             None => gaps.push(word),
         }
     }

@@ -53,7 +53,9 @@ impl Unit {
         }
         let name = if feed.trim().is_empty() { "it" } else { feed.trim() };
         Err(Misread::new(phrase!(
-            "what a {text} of {name} weighs is not known: write it, as {text} 1.2 kg, or weigh one out under Store"
+            "what a {text} of {name} weighs is not known: write it, as {text} 1.2 kg, or weigh one out under Store",
+            text = &text,
+            name = &name
         )))
     }
 

@@ -141,7 +141,7 @@ fn eaten_by(flock: &Flock, mix: FeedId, on: Day) -> (Vec<String>, Option<Eaters>
     let mut who: Vec<Eaters> = Vec::new();
     for r in room.rations_on(on).into_iter().filter(|r| r.feed == mix) {
         let pen = r.pen.as_ref().map(|p| phrase!(" in {p}")).unwrap_or_default();
-        words.push(format!("{}{pen}", r.eaters.words()));
+        words.push(phrase!("{}{pen}", r.eaters.words()));
         who.push(r.eaters);
     }
     let creeps = room.creeps.iter().filter(|c| {

@@ -115,7 +115,7 @@ pub fn left_out(part: &Part) -> Option<String> {
 /// Why there is no mix: what it is, and a line for each thing that stands in the way or would help.
 pub fn no_blend(why: &NoBlend) -> (String, Vec<String>) {
     match why {
-        NoBlend::Cannot(c) => ("These feeds cannot meet all of it".into(), cannot(c)),
+        NoBlend::Cannot(c) => (phrase!("These feeds cannot meet all of it"), cannot(c)),
         other => (capital(&other.to_string()), Vec::new()),
     }
 }
@@ -134,7 +134,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
         said.push(phrase!("{} quarrels with {b}: each can be met alone, not both", capital(&a.to_string())));
     }
     if said.is_empty() {
-        said.push("Each two of the demands can be met, but not all of them together".into());
+        said.push(phrase!("Each two of the demands can be met, but not all of them together"));
     }
     let do_with: Vec<String> = c
         .short
@@ -151,7 +151,7 @@ fn cannot(c: &Cannot) -> Vec<String> {
     if !do_with.is_empty() {
         said.push(phrase!("What would just do: {}", do_with.join(" and ")));
     }
-    said.push("Or widen the shares, or add a feed that holds more of what is short".into());
+    said.push(phrase!("Or widen the shares, or add a feed that holds more of what is short"));
     said
 }
 
@@ -193,8 +193,7 @@ pub fn cautions(
     said.push((
         Grave::Note,
         Why::FeedChange,
-        "A sudden change sours the rumen: go over to a new mix little by little, in one to two weeks, beside the old one"
-            .into(),
+        phrase!("A sudden change sours the rumen: go over to a new mix little by little, in one to two weeks, beside the old one"),
     ));
     said.sort_by_key(|(grave, ..)| *grave);
     said
@@ -290,7 +289,7 @@ pub fn square_words(square: &Square, total: Mass, units: Units) -> String {
     let [a, b] = &square.corners;
     let unit = square.what.short_unit();
     let percent = |x: f64| format!("{:.1} %", x * 100.0);
-    let shares = |x: f64, y: f64, base: &str| {
+    let shares = |x: f64, y: f64, base: &'static str| {
         phrase!("{} {} and {} {} {base}", percent(x), a.name, percent(y), b.name)
     };
     let other = match square.base {

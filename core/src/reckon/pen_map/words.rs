@@ -21,7 +21,7 @@ impl Family {
         let tag = flock.tag(self.head);
         match self.young.len() {
             0 => tag.to_string(),
-            n => phrase!("{tag} with {}", counted(n, "lamb")),
+            n => phrase!("{tag} with {}", counted(n, "lamb"), tag = &tag),
         }
     }
 }
@@ -30,7 +30,7 @@ impl Pen {
     /// Who is in it: `0412 with 2 lambs`, of many `12 ewes, 19 lambs`, or `empty`.
     pub fn who(&self, flock: &Flock) -> String {
         match self.families.as_slice() {
-            [] => "empty".into(),
+            [] => phrase!("empty"),
             few if few.len() <= 2 => few.iter().map(|f| f.words(flock)).collect::<Vec<_>>().join(" and "),
             _ => self.heads.words(),
         }

@@ -82,8 +82,8 @@ impl How {
             Self::Row(kg) => phrase!("row of {kg} kg"),
             Self::Between(a, b) => phrase!("between the rows of {a} and {b} kg, in a straight line"),
             Self::End(kg) => phrase!("row of {kg} kg, where the table ends"),
-            Self::Target => "your target".into(),
-            Self::FromTdn => "from the digestible nutrients".into(),
+            Self::Target => phrase!("your target"),
+            Self::FromTdn => phrase!("from the digestible nutrients"),
         }
     }
 }

@@ -62,7 +62,7 @@ pub fn source(room: &FeedRoom, feed: &Feed, on: Day, what: Nutrient) -> Option<S
         return Some(written);
     }
     if with_parts(room, feed, on).get(what).is_some() {
-        return Some("its parts".into());
+        return Some(phrase!("its parts"));
     }
     let row = feeds::by_key(feed.like.as_deref()?)?;
     Some(phrase!("{} of the handbook: {}", row.name, row.ground_of(what)?))
@@ -103,5 +103,5 @@ pub fn ingredients(flock: &Flock, id: FeedId, kg: f64, on: Day) -> Vec<(Ingredie
 fn medicine(flock: &Flock, feed: &Feed) -> Option<String> {
     let drug = feed.medicine?;
     let product = flock.products().iter().find(|p| p.id == drug.product);
-    Some(product.map_or_else(|| "a medicine".to_owned(), |p| p.name.clone()))
+    Some(product.map_or_else(|| phrase!("a medicine"), |p| p.name.clone()))
 }

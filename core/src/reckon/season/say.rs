@@ -16,11 +16,11 @@ pub fn say(flock: &Flock, file: &AnimalFile, line: &Line, event: &Event, today: 
             State::Due => phrase!("to do now, {}", job.when()),
             State::Overdue => phrase!("overdue, {}", job.when()),
             State::Done(Some(on)) => phrase!("done {}", on.words()),
-            State::Done(None) => "done".into(),
+            State::Done(None) => phrase!("done"),
             State::Skipped { on, .. } => phrase!("left out {}", on.words()),
             State::Missed => phrase!("not done, was {}", job.when()),
         };
-        return format!("{}: {stands} ({})", job.step.job, job.why(today));
+        return format!("{}: {stands} ({})", job.step.job_said(), job.why(today));
     }
     if let What::Due { usual } = event.what {
         let (early, late) = (event.from.words(), event.to.words());
@@ -28,13 +28,13 @@ pub fn say(flock: &Flock, file: &AnimalFile, line: &Line, event: &Event, today: 
     }
     let all = life::life(flock, file);
     let Some(e) = all.iter().find(|e| Some(e.record) == event.record) else { return String::new() };
-    let mut said = format!("{}: {}", e.at.words(), e.text);
+    let mut said = phrase!("{}: {}", e.at.words(), e.text);
     match event.record {
         Some(RecordRef::Treatment(id)) => {
             if let Some(t) = file.treatments.iter().find(|t| t.id == id) {
                 let clear = clear_after(t.at, t.meat);
                 let is = if clear.is_clear(today) { "meat was" } else { "meat" };
-                said.push_str(&format!("; {is} {}", clear.words()));
+                said.push_str(&phrase!("; {is} {}", clear.words()));
             }
         }
         Some(RecordRef::PenMove(_)) if event.to > event.from && event.to < today => {

@@ -212,7 +212,7 @@ fn carrying(
 pub(super) fn who_words(g: &Gathered) -> String {
     let n: usize = g.scans.iter().sum();
     if n == 0 {
-        return "No ewe is expected to lamb".into();
+        return phrase!("No ewe is expected to lamb");
     }
     let of = [(g.scans[0], "counted by a scan"), (g.scans[1], "found in lamb"), (g.scans[2], "not scanned")];
     let of: Vec<String> = of.iter().filter(|(n, _)| *n > 0).map(|(n, w)| format!("{n} {w}")).collect();

@@ -89,7 +89,7 @@ impl Own {
     /// `litters by 34 lambings of this flock and the handbook: 35 of 100 one, 55 two, 10 three`.
     pub fn words(&self) -> Vec<String> {
         let percent = |s: f64| format!("{:.0}", 100.0 * s);
-        let from = |n: u32, what: &str| match n {
+        let from = |n: u32, what: &'static str| match n {
             0 => phrase!("the handbook alone: no {what} of this flock tells of it"),
             n if f64::from(n) < 2.0 * book::weighs_as() => {
                 phrase!("{n} {what} of this flock and the handbook: few, so take it as rough")

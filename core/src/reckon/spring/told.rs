@@ -54,11 +54,10 @@ pub fn winter(flock: &Flock, ask: &Ask, today: Day, go_on: GoOn<'_>) -> Result<W
     if any > 0 {
         let [litters, lost, barren] = <[String; 3]>::try_from(g.own.words()).unwrap_or_default();
         if g.scans[0] > 0 {
-            rests.push(
+            rests.push(phrase!(
                 "A scan is no birth count: singles are right in 90 of 100, two or more in 92, triplets in 35 \
                  (linear-array scanning study, 818 tests)"
-                    .into(),
-            );
+            ));
         }
         if g.scans[1] + g.scans[2] > 0 {
             rests.push(litters);
@@ -146,7 +145,7 @@ impl Winter {
     pub fn mass(&self, kg: f64) -> String {
         let step = if kg.abs() >= 1000.0 { 10.0 } else { 1.0 };
         Mass::from_kg((kg.max(0.0) / step).round() * step)
-            .map_or_else(|| "much".into(), |m| m.show(self.units))
+            .map_or_else(|| phrase!("much"), |m| m.show(self.units))
     }
 
     /// `bale` of hay, straw and silage, `bag` of all else.
@@ -193,7 +192,7 @@ impl Winter {
             } else if kg > 0.5 {
                 phrase!("{} over", self.over(kg))
             } else {
-                "just enough".into()
+                phrase!("just enough")
             }
         };
         let day = self.ask.grass.words();

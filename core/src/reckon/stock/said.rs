@@ -44,13 +44,13 @@ pub(super) fn state(l: &Line, on: Day) -> State {
 
 pub(super) fn words(l: &Line, on: Day) -> String {
     let left = l.left.map_or_else(|| phrase!("how much is left is not known"), |d| phrase!("{d} left"));
-    let day = |d: Option<Day>| d.map_or_else(|| "an unknown day".into(), Day::words);
+    let day = |d: Option<Day>| d.map_or_else(|| phrase!("an unknown day"), Day::words);
     let mut words = match l.state {
         State::Negative => {
             let short = l.short.map_or_else(String::new, |d| format!("{d} "));
             phrase!("{short}more went than ever came: a purchase is not written down, or a dose is wrong")
         }
-        State::Empty => "used up".into(),
+        State::Empty => phrase!("used up"),
         State::Expired => phrase!("expired on {}: {left}", day(l.expiry)),
         State::OpenedTooLong => {
             phrase!("open since {}, to be used up by {}: {left}", day(l.opened_on), day(l.use_by))
@@ -65,9 +65,11 @@ pub(super) fn words(l: &Line, on: Day) -> String {
             Some(used) => phrase!("{left}; {used} was given in the last {} days", bounds::use_days()),
             None => left,
         },
-        State::Fine if l.batch.is_none() => "given without a batch number: counts against the product".into(),
+        State::Fine if l.batch.is_none() => {
+            phrase!("given without a batch number: counts against the product")
+        }
         State::Fine if l.deliveries.is_empty() && l.left.is_none() => {
-            "given, but no purchase of this number is written down".into()
+            phrase!("given, but no purchase of this number is written down")
         }
         State::Fine => left,
     };

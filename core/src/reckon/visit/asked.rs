@@ -58,9 +58,10 @@ impl<'a> Asked<'a> {
     /// Whose rules, in words.
     pub(super) fn by(&self) -> String {
         match self.sets.as_slice() {
-            [one] if self.chosen => phrase!("By the rules of {}", one.name()),
-            _ => "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
-                .into(),
+            [one] if self.chosen => phrase!("By the rules of {}", &one.name()),
+            _ => phrase!(
+                "No rules are chosen for this book: all that any of the rule sets asks for is asked here"
+            ),
         }
     }
 
@@ -151,17 +152,17 @@ impl<'a> Asked<'a> {
 
 /// 'Great Britain asks for it (SOURCE)'; of several places their names.
 pub(super) fn said<'a>(
-    verb: &str,
+    verb: &'static str,
     who: impl Iterator<Item = (&'a RuleSet, &'a Ground)>,
     asked: bool,
 ) -> Option<Demand> {
     let who: Vec<_> = who.collect();
     let why = match who.as_slice() {
         [] => return None,
-        [(set, ground)] => format!("{} {verb} ({ground})", set.name()),
+        [(set, ground)] => phrase!("{} {verb} ({ground})", &set.name()),
         [(first, ground), rest @ ..] => {
             let others: Vec<&str> = rest.iter().map(|(s, _)| s.name()).collect();
-            phrase!("{} {verb} ({ground}); so do {}", first.name(), others.join(", "))
+            phrase!("{} {verb} ({ground}); so do {}", &first.name(), others.join(", "), ground = &ground)
         }
     };
     Some(Demand { asked, why })

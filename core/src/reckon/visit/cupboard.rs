@@ -121,7 +121,7 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
             let why = why.unwrap_or_else(|| Demand::advice("common practice"));
             let words = phrase!(
                 "{product}, batch {number}: given {}, last on {}, and no purchase of it is written; {}",
-                if *times == 1 { "once".into() } else { phrase!("{times} times") },
+                if *times == 1 { phrase!("once") } else { phrase!("{times} times") },
                 last.words(),
                 why.why
             );
@@ -134,7 +134,7 @@ fn bought(flock: &Flock, asked: &Asked<'_>, given: &Given<'_>, today: Day, since
 }
 
 fn batch_words(flock: &Flock, b: &Batch) -> String {
-    phrase!("{}, batch {}", name(flock, b.product), b.number)
+    phrase!("{}, batch {}", &name(flock, b.product), b.number)
 }
 
 fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
@@ -157,7 +157,7 @@ fn adds_up(flock: &Flock, lines: &[Line], today: Day) -> Question {
             let why = if l.given_unmeasured > 0 {
                 phrase!("{} without an amount", counted(l.given_unmeasured, "dose"))
             } else {
-                "no quantity bought is written".into()
+                phrase!("no quantity bought is written")
             };
             gap(phrase!("{head}: how much should be left is not known ({why}); count it"), true);
         } else if l.counts.is_empty() && !l.deliveries.is_empty() && l.state != State::Empty {
@@ -192,7 +192,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let bad = lines.iter().filter(|l| matches!(l.state, State::Expired | State::OpenedTooLong));
     let gaps: Vec<Gap> = bad
         .map(|l| Gap {
-            words: phrase!("{}, batch {}: {}", l.name, l.batch.as_deref().unwrap_or("unknown"), l.words),
+            words: phrase!("{}, batch {}: {}", l.name, &l.batch.as_deref().unwrap_or("unknown"), l.words),
             link: l.link(),
             on: l.expiry.filter(|d| *d < today).or(l.use_by),
             asked: true,
@@ -203,7 +203,7 @@ fn out_of_date(lines: &[Line], today: Day) -> Question {
     let found = phrase!(
         "{} in the cupboard, {} out of date or open too long.",
         batches(n),
-        if gaps.is_empty() { "none".into() } else { gaps.len().to_string() }
+        if gaps.is_empty() { phrase!("none") } else { gaps.len().to_string() }
     );
     let mut q = Question::new(7, found, n > 0, gaps);
     // Here 'no' is the good answer to the question as it is asked; it is turned so that a gap is always a 'no'.
@@ -227,7 +227,7 @@ fn disposed(flock: &Flock, asked: &Asked<'_>, today: Day, since: Day) -> Questio
         let there = [m.quantity.is_some(), m.how.is_some(), m.place.is_some()];
         let blanks: Vec<_> =
             fields.iter().zip(there).filter(|(_, there)| !there).map(|(f, _)| f.clone()).collect();
-        let head = phrase!("{}, disposed of on {}", name(flock, m.product), m.on.words());
+        let head = phrase!("{}, disposed of on {}", &name(flock, m.product), m.on.words());
         gaps_of(&head, Link::Cupboard(RecordRef::StockMove(m.id)), Some(m.on), blanks, &mut gaps);
     }
     let found = phrase!("{} since {}.", counted(n, "disposal"), since.words());

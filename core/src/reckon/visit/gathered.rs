@@ -44,7 +44,7 @@ impl Group<'_> {
         if n == 1 {
             return self.first.words.clone();
         }
-        let batch = self.batch.map(|b| phrase!(", batch {b}")).unwrap_or_default();
+        let batch = self.batch.map(|b| phrase!(", batch {}", &b)).unwrap_or_default();
         // A day is not parted at the end of a line.
         let whole = |day: &Day| day.words().replace(' ', "\u{a0}");
         let days: Vec<String> =

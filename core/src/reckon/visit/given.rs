@@ -283,7 +283,8 @@ impl<'a> Given<'a> {
                         m.on.words(),
                         m.to.words(),
                         side.product,
-                        side.clear.words()
+                        side.clear.words(),
+                        tag = &tag
                     );
                     let link = Link::Record(f.animal.id, RecordRef::Movement(m.id));
                     self.early.push(Gap { words, link, on: Some(m.on), asked: true, sort: Sort::Breach });

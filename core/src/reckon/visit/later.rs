@@ -24,7 +24,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         gone += 1;
         if a.status_on.is_none() {
             gaps.push(Gap {
-                words: phrase!("{}: {}, and no day is written", a.tag(), a.status.words()),
+                words: phrase!("{}: {}, and no day is written", &a.tag(), a.status.words()),
                 link: Link::Animal(a.id),
                 on: None,
                 asked: true,
@@ -33,7 +33,7 @@ fn back(flock: &Flock, given: &Given<'_>, today: Day, since: Day) -> Question {
         }
     }
     let Some(oldest) = given.oldest else {
-        return Question::new(14, "No treatment and no move is written yet.".into(), gone > 0, gaps);
+        return Question::new(14, phrase!("No treatment and no move is written yet."), gone > 0, gaps);
     };
     if oldest > since {
         let until = super::years_before(oldest, 0).plus(today.since(since));

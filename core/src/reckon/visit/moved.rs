@@ -131,12 +131,13 @@ fn take(
         let mut whys: Vec<&str> = mine.iter().map(|(_, w)| *w).collect();
         whys.dedup();
         tally.gaps.push(Gap {
-            words: format!(
+            words: phrase!(
                 "{}, {}, {what}: {}; {}",
-                f.animal.tag(),
+                &f.animal.tag(),
                 m.on.words(),
                 words.join(", "),
-                whys.join("; ")
+                whys.join("; "),
+                what = &what
             ),
             link: Link::Record(f.animal.id, RecordRef::Movement(m.id)),
             on: Some(m.on),
@@ -174,13 +175,13 @@ fn marked(f: &AnimalFile, asked: &Asked<'_>, today: Day, tally: &mut Tally) {
             MarkVerdict::FitsNone(why) => Some(why),
             _ => None,
         })
-        .unwrap_or_else(|| "it wears none".into());
+        .unwrap_or_else(|| phrase!("it wears none"));
     tally.gaps.push(Gap {
         words: phrase!(
             "{}: past {months} months on {} and without an official mark ({why}); {} asks for it ({})",
-            a.tag(),
+            &a.tag(),
             last.words(),
-            set.name(),
+            &set.name(),
             tagging.ground
         ),
         link: Link::Animal(a.id),
@@ -203,7 +204,7 @@ fn marks_found(asked: &Asked<'_>, n: usize) -> String {
             phrase!("{} past the age: {}.", counted(n, "animal"), t.words)
         }
         Some((_, t)) => phrase!("The rules give no age: {}.", t.words),
-        None => "No rule on the age of tagging is known for this book.".into(),
+        None => phrase!("No rule on the age of tagging is known for this book."),
     }
 }
 
@@ -225,7 +226,7 @@ fn holding(flock: &Flock, asked: &Asked<'_>) -> Question {
         add(phrase!("The holding number {why}"), true, Sort::Wrong);
     }
     if asked.set().is_none() {
-        let words = "No rules are chosen: choose the place the flock is kept in".into();
+        let words = phrase!("No rules are chosen: choose the place the flock is kept in");
         add(words, false, Sort::Missing);
     }
     let found = match (h.number.trim(), h.keeper.trim()) {

@@ -121,9 +121,9 @@ fn filled(f: &Flock, link: Link) -> Flock {
         Link::Record(id, RecordRef::Movement(m)) => {
             let mut file = f.file(id).unwrap().clone();
             let old = file.movements.iter_mut().find(|r| r.id == m).unwrap();
-            let some = || Some("12/345/6789".to_string());
-            old.other = some().map(Into::into);
-            old.reason = some().map(Into::into);
+            let some = || Some(crate::terms::Words::from("12/345/6789"));
+            old.other = some();
+            old.reason = some();
             old.details = MoveDetails {
                 number: some(),
                 address: some(),

@@ -139,7 +139,7 @@ impl Given<'_> {
     }
 
     fn held_today(&self) -> Question {
-        let side = |side: &[(AnimalId, Clear)], what: &str| {
+        let side = |side: &[(AnimalId, Clear)], what: &'static str| {
             let mut tags: Vec<(&str, String)> =
                 side.iter().map(|(id, c)| (self.flock.tag(*id), c.words())).collect();
             tags.sort_by(|a, b| natural(a.0, b.0));
@@ -168,7 +168,7 @@ impl Given<'_> {
     fn ended(&self) -> String {
         let early = match self.early.len() {
             0 if self.gone == 0 => phrase!("nothing to compare"),
-            0 => "none of them under withdrawal".into(),
+            0 => phrase!("none of them under withdrawal"),
             n => phrase!("{n} under withdrawal"),
         };
         phrase!(

@@ -17,7 +17,7 @@ pub(super) fn keeping(rules: &RuleSet) -> String {
         Some(kept) => format!("To be {}.", kept.words()),
         None => format!(
             "How long the log is to be kept in {} is not in this program: ask your authority.",
-            rules.name()
+            &rules.name()
         ),
     }
 }

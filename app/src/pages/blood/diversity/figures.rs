@@ -73,7 +73,7 @@ fn beside(ui: &mut egui::Ui, made: &Diversity, state: &State) {
     }
     for f in calls {
         ui.add_space(space::XS);
-        look::word(ui, Kind::Caution, format!("{}: {}", f.name, f.shown));
+        look::word(ui, Kind::Caution, phrase!("{}: {}", f.name, f.shown));
         look::paragraph(ui, &f.advice);
     }
 }

@@ -80,7 +80,7 @@ fn rows(ctx: &Ctx<'_>, made: &Diversity, look: Look, search: &str) -> Vec<Row<Ke
                     .cell(mark, By::Nothing, &f.advice)
                     .hidden(f.formula)
                     .hidden(f.source)
-                    .said(format!("{}: {}. {}", f.name, f.shown, f.advice));
+                    .said(phrase!("{}: {}. {}", f.name, f.shown, f.advice));
                 add(row);
             }
         }

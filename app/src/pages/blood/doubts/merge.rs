@@ -135,12 +135,12 @@ fn records(f: &AnimalFile) -> String {
     ];
     let some: Vec<String> =
         lists.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| counted(n, what)).collect();
-    if some.is_empty() { "no record".into() } else { some.join(", ") }
+    if some.is_empty() { phrase!("no record") } else { some.join(", ") }
 }
 
 fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &AnimalFile, b: &AnimalFile) {
     for f in [a, b] {
-        look::faint(ui, format!("{}: {}, {}", f.animal.title(), ctx.detail(f), records(f)));
+        look::faint(ui, phrase!("{}: {}, {}", f.animal.title(), ctx.detail(f), records(f)));
     }
     ui.add_space(space::S);
     look::strong(ui, "Where they differ, choose what is right");
@@ -149,7 +149,7 @@ fn facts(ui: &mut egui::Ui, ctx: &Ctx<'_>, form: &mut Form, t: &mut State, a: &A
         let (first, second) = (fact.shown(&a.animal, ctx.flock), fact.shown(&b.animal, ctx.flock));
         if fact.same(&a.animal, &b.animal) {
             if !first.is_empty() {
-                same.push(format!("{} {first}", fact.words().to_lowercase()));
+                same.push(phrase!("{} {first}", fact.words().to_lowercase()));
             }
             continue;
         }

@@ -166,11 +166,11 @@ fn prion_row(genes: &Genes, f: &AnimalFile) -> Option<(Row<AnimalId>, bool)> {
     let others: Vec<String> =
         p.genotypes.iter().skip(1).take(3).map(|(g, p)| format!("{g} {}", percent(*p))).collect();
     let why = match (tested, others.is_empty()) {
-        (true, _) => "tested".to_string(),
-        (false, true) => "certain by its kin".into(),
+        (true, _) => phrase!("tested"),
+        (false, true) => phrase!("certain by its kin"),
         (false, false) => phrase!("or {}", others.join(", ")),
     };
-    let said = format!("{}, {likely} {}, {why}", f.animal.title(), row.plain[2]);
+    let said = phrase!("{}, {likely} {}, {why}", f.animal.title(), row.plain[2]);
     Some((row.text(why).said(said), p.exact))
 }
 
@@ -256,7 +256,7 @@ fn risk(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut State) {
                     phrase!("never affected; a carrier with {}{}", about(l.exact), percent(l.carrier)),
                 )
             } else {
-                (Kind::Good, "clear".into())
+                (Kind::Good, phrase!("clear"))
             };
             lines.push((kind, phrase!("{}: a lamb would be {words}", r.gene)));
         }

@@ -64,7 +64,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Opened, out: &mut V
         look::card(ui, |ui| {
             ui.set_min_width(ui.available_width());
             ui.horizontal_wrapped(|ui| {
-                look::subheading(ui, phrase!("Test of {}", ctx.flock.tag(of.0)));
+                look::subheading(ui, phrase!("Test of {}", &ctx.flock.tag(of.0)));
                 if let Some(s) = &test.struck {
                     look::chip(ui, Kind::Refuse, phrase!("struck out {}: {}", s.on.words(), s.reason));
                 }

@@ -170,8 +170,8 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, grading: &Grading, id: AnimalId, grade
         return;
     }
     let words = match grade.missing.as_slice() {
-        [] => phrase!("{tag} has all that {next} asks."),
-        some => phrase!("For {next} {tag} lacks: {}.", some.join("; ")),
+        [] => phrase!("{tag} has all that {next} asks.", tag = &tag, next = &next),
+        some => phrase!("For {next} {tag} lacks: {}.", some.join("; "), tag = &tag, next = &next),
     };
     look::paragraph(ui, words);
     if let Some(note) = grade.next.and_then(|n| grading.ladder.sections[n].note.as_ref()) {
@@ -237,7 +237,7 @@ fn row(grading: &Grading, f: &AnimalFile, whom: Whom, search: &str) -> Option<Ro
             (Cell::text(words.clone()).faint(), words)
         }
         (None, [first, ..]) => {
-            let words = phrase!("for {next}: {first}");
+            let words = phrase!("for {next}: {first}", next = &next);
             (Cell::text(words.clone()).faint(), words)
         }
         (None, []) => (Cell::empty(), String::new()),

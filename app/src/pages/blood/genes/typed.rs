@@ -3,6 +3,7 @@
 use super::super::super::{Ctx, fields};
 use crate::parts::{Choice, Field, Form, PickerState};
 use hirsel_core::flock::{GeneTest, Tested};
+use hirsel_core::phrase;
 use hirsel_core::reckon::genes::HEALTHY;
 use hirsel_core::terms::{AnimalId, GeneStatus, Scrapie};
 use serde::{Deserialize, Serialize};
@@ -178,10 +179,12 @@ impl Typed {
 /// The two columns of a list: what it was for, what it showed.
 pub(super) fn columns(ctx: &Ctx<'_>, found: &Tested) -> (String, String) {
     match found {
-        Tested::Scrapie(g) => ("scrapie".into(), g.to_string()),
+        Tested::Scrapie(g) => (phrase!("scrapie"), g.to_string()),
         Tested::Recessive { gene, status } => (gene.clone(), status.words().to_string()),
-        Tested::Parentage { .. } => ("parentage".into(), hirsel_core::entry::says(found, ctx.flock)),
-        Tested::Other { what, result } if result == HEALTHY => (what.clone(), "healthy by its looks".into()),
+        Tested::Parentage { .. } => (phrase!("parentage"), hirsel_core::entry::says(found, ctx.flock)),
+        Tested::Other { what, result } if result == HEALTHY => {
+            (what.clone(), phrase!("healthy by its looks"))
+        }
         Tested::Other { what, result } => (what.clone(), result.clone()),
     }
 }

@@ -157,10 +157,10 @@ fn ancestor(ctx: &Ctx<'_>, tree: &Ancestry, place: Place) -> Reach<AnimalId> {
         Who::Circle(id) => Reach {
             key: Some(*id),
             tag: format!("{sign} {}", ctx.flock.tag(*id)),
-            below: vec!["its own ancestor".into()],
+            below: vec![phrase!("its own ancestor")],
             spoken: phrase!(
                 "{called}: {}, its own ancestor: the pedigree runs in a circle",
-                ctx.flock.tag(*id)
+                &ctx.flock.tag(*id)
             ),
             ..blank(place)
         },
@@ -211,7 +211,7 @@ fn known(ctx: &Ctx<'_>, tree: &Ancestry, place: Place, id: AnimalId) -> Reach<An
         name: a.name.as_deref().unwrap_or_default().to_string(),
         below: below.into_iter().filter(|w| !w.is_empty()).collect(),
         number,
-        spoken: format!("{called}{}, {spoken}{again}", a.title()),
+        spoken: phrase!("{called}{}, {spoken}{again}", a.title()),
         ..blank(place)
     }
 }
@@ -224,7 +224,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
     };
     let Some(a) = ctx.flock.animal(child.animal) else { return base };
     let year = a.born.year().map(|y| y.to_string()).unwrap_or_default();
-    let with = child.with.map(|w| phrase!("with {}", ctx.flock.tag(w))).unwrap_or_default();
+    let with = child.with.map(|w| phrase!("with {}", &ctx.flock.tag(w))).unwrap_or_default();
     let inbred = inbred(ctx, child.animal);
     let doubt = if child.sure { "" } else { "perhaps" };
     let more = match child.more {
@@ -261,7 +261,7 @@ fn descendant(ctx: &Ctx<'_>, child: &Child) -> Reach<AnimalId> {
             .into_iter()
             .filter(|w| !w.is_empty())
             .collect(),
-        spoken: format!(
+        spoken: phrase!(
             "{kind}: {}, {said}{}",
             a.title(),
             if more.is_empty() { more } else { format!("; {more}") }

@@ -164,7 +164,7 @@ fn part(ui: &mut egui::Ui, width: f32, add: impl FnOnce(&mut egui::Ui)) {
 /// How inbred the middle is and how far that can be trusted, and who stands in several places.
 fn about(ctx: &Ctx<'_>, state: &State, id: AnimalId) -> (Kind, String) {
     let Some(kindred) = ctx.kindred else {
-        return (Kind::Plain, "Inbreeding is being reckoned".into());
+        return (Kind::Plain, phrase!("Inbreeding is being reckoned"));
     };
     if let Some(circle) = kindred.circle() {
         let tags: Vec<&str> = circle.iter().take(6).map(|id| ctx.flock.tag(*id)).collect();
@@ -264,7 +264,7 @@ fn beneath(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, id: AnimalId, ou
         }
         let before = state.before.last().and_then(|id| ctx.flock.animal(*id));
         let words =
-            before.map_or_else(|| "None before it".into(), |a| phrase!("To {} (Backspace)", a.title()));
+            before.map_or_else(|| phrase!("None before it"), |a| phrase!("To {} (Backspace)", a.title()));
         if ui
             .add_enabled(before.is_some(), egui::Button::new(phrase!("← Back")))
             .on_hover_text(crate::look::spoken(words))

@@ -126,7 +126,7 @@ pub fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, into: &mut bool
             out.push(Intent::Print(PaperKind::Pedigree, chosen));
         }
         let file = match of.filter(|_| !state.which.is_whole()) {
-            Some(id) => phrase!("{name} of {}", ctx.flock.tag(id)),
+            Some(id) => phrase!("{name} of {}", &ctx.flock.tag(id)),
             None => name.to_owned(),
         };
         let plain: Vec<&str> = heads.iter().map(|(h, _)| *h).collect();

@@ -102,8 +102,8 @@ pub(super) fn make(ctx: &Ctx<'_>, of: Option<AnimalId>, which: Which, search: &s
 
 fn generation(n: u32) -> String {
     match n {
-        1 => "offspring".into(),
-        2 => "grand-offspring".into(),
+        1 => phrase!("offspring"),
+        2 => phrase!("grand-offspring"),
         n => phrase!("generation {n}"),
     }
 }
@@ -117,11 +117,11 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
     match which {
         Which::Descendants => {
             let all = descendants(flock, id);
-            let note = phrase!("{} of {tag} known", counted(all.len(), "descendant"));
+            let note = phrase!("{} of {tag} known", counted(all.len(), "descendant"), tag = &tag);
             let one = |d: &hirsel_core::reckon::pedigree::Descendant| {
                 let perhaps = if d.sure { "" } else { ", perhaps" };
                 let by =
-                    if d.generation > 1 { phrase!(" by {}", flock.tag(d.through)) } else { String::new() };
+                    if d.generation > 1 { phrase!(" by {}", &flock.tag(d.through)) } else { String::new() };
                 (d.animal, format!("{}{by}{perhaps}", generation(d.generation)), i64::from(d.generation))
             };
             (all.iter().map(one).collect(), note)
@@ -131,14 +131,14 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
             let all: Vec<_> =
                 sibs(flock, id).into_iter().filter(|(_, how, _)| (*how == Sib::Full) == full).collect();
             let what = if full { "full sib" } else { "half sib" };
-            let note = phrase!("{} of {tag} known", counted(all.len(), what));
+            let note = phrase!("{} of {tag} known", counted(all.len(), what), tag = &tag);
             let one = |(id, how, sure): (AnimalId, Sib, bool)| {
                 let doubt = match (sure, how) {
                     (true, _) => "",
                     (false, Sib::ByDam) => ", perhaps a full one",
                     (false, _) => ", perhaps",
                 };
-                (id, format!("{}{doubt}", how.words()), how as i64)
+                (id, phrase!("{}{doubt}", how.words()), how as i64)
             };
             (all.into_iter().map(one).collect(), note)
         }
@@ -149,7 +149,11 @@ fn relations(ctx: &Ctx<'_>, id: AnimalId, which: Which) -> (Vec<Relation>, Strin
             };
             let back = counted(line.animals.len(), "generation");
             let circle = if line.circle { "; it runs in a circle: see Doubts" } else { "" };
-            let note = phrase!("The line of {parent}s of {tag} is known over {back}{circle}");
+            let note = phrase!(
+                "The line of {parent}s of {tag} is known over {back}{circle}",
+                parent = &parent,
+                tag = &tag
+            );
             let one = |(n, id): (usize, &AnimalId)| {
                 let words = match n {
                     0 => parent.to_string(),
@@ -179,7 +183,8 @@ fn kin(ctx: &Ctx<'_>, id: AnimalId, which: Which, search: &str) -> Made {
         let lamb = f.map(percent).unwrap_or_default();
         let said = phrase!(
             "{} {name}, {what}, {relation}, {inbred}, a lamb of the two would be {lamb} inbred",
-            file.animal.tag()
+            &file.animal.tag(),
+            name = &name
         );
         rows.push(
             Row::new(other)
@@ -219,7 +224,14 @@ fn family_rows(ctx: &Ctx<'_>, by: Through, search: &str) -> Made {
         }
         let number = |n: usize| (n.to_string(), i64::try_from(n).ok());
         let (here, known, back) = (number(f.present.len()), number(f.known), number(f.generations));
-        let said = phrase!("{tag} {name}, {} in the flock, {} known: {who}", here.0, known.0);
+        let said = phrase!(
+            "{tag} {name}, {} in the flock, {} known: {who}",
+            here.0,
+            known.0,
+            tag = &tag,
+            name = &name,
+            who = &who
+        );
         let row = Row::new(f.founder).tag(tag).text(name.to_string()).text(what);
         Some(row.number(here.0, here.1).number(known.0, known.1).number(back.0, back.1).text(who).said(said))
     };

@@ -38,7 +38,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut Shown, out: &mut Ve
         }
     };
     let kind = if compared.only_there.is_empty() { Kind::Plain } else { Kind::Caution };
-    look::sentence(ui, kind, format!("{name}: {}", compared.words()));
+    look::sentence(ui, kind, phrase!("{name}: {}", compared.words()));
     if !compared.only_there.is_empty() {
         look::paragraph(
             ui,

@@ -141,8 +141,8 @@ fn make(ctx: &Ctx<'_>, c: &mut Copies) {
         let age = copy.on.map(|on| ctx.today.since(on));
         let ago = match age {
             None => String::new(),
-            Some(0) => "today".into(),
-            Some(1) => "yesterday".into(),
+            Some(0) => phrase!("today"),
+            Some(1) => phrase!("yesterday"),
             Some(n) => phrase!("{n} days ago"),
         };
         let newest = age.map_or(i64::MAX, |a| a);

@@ -36,7 +36,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
             } else {
                 let going = going(ctx.flock, before);
                 if going.is_empty() {
-                    Err("nothing from before that day can go".into())
+                    Err(phrase!("nothing from before that day can go"))
                 } else {
                     Ok(going.words())
                 }

@@ -55,7 +55,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, out: &mut Ve
                     Some(phrase!("The passphrase needs at least {LEAST} characters"))
                 }
                 () if t.word != t.again => {
-                    Some("The two passphrases are not the same: type them again".into())
+                    Some(phrase!("The two passphrases are not the same: type them again"))
                 }
                 () => None,
             };

@@ -121,7 +121,7 @@ fn row((at, c): (usize, &SeenColumn)) -> Row<usize> {
     };
     let mut words = c.meaning.words();
     if let Some(unit) = c.unit {
-        words = format!("{words}, {}", unit.word());
+        words = phrase!("{words}, {}", unit.word());
     }
     Row::new(at)
         .tag(c.head.clone())

@@ -135,7 +135,7 @@ fn which(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, into: &mut bool, out: 
     if go {
         match fields::some(&t.file) {
             Some(path) => out.push(Intent::Import { kind, path: Some(PathBuf::from(path)), sheet: None }),
-            None => out.push(Intent::Say(Kind::Refuse, "which file? Type its name, or choose it".into())),
+            None => out.push(Intent::Say(Kind::Refuse, phrase!("which file? Type its name, or choose it"))),
         }
     } else if let Some(ready) = ready.filter(|_| chosen != Some(before)) {
         // Said of a table that is read: its columns are guessed for the other kind.
@@ -234,7 +234,7 @@ fn days(ui: &mut egui::Ui, ready: &Ready, ask: &DateAsk, into: &mut bool, out: &
     ui.label(phrase!("Which day is '{}' on line {}? The table does not say", ask.written, ask.line));
     ui.horizontal(|ui| {
         for (order, day) in &ask.readings {
-            let button = ui.button(format!("{} ({order})", day.words()));
+            let button = ui.button(phrase!("{} ({order})", day.words()));
             // Not in the frame of the Enter that read the file: it would choose at once.
             if *into && !ui.input(|i| i.key_pressed(Key::Enter)) {
                 *into = false;

@@ -72,7 +72,7 @@ fn filter(ui: &mut egui::Ui, ready: &Ready, s: &mut State) {
     let p = &ready.preview;
     let all = Fate::ALL.map(|f| (f, p.count(f)));
     let words: Vec<(Option<Fate>, String)> = std::iter::once((None, phrase!("all ({})", p.rows.len())))
-        .chain(all.into_iter().filter(|a| a.1 > 0).map(|(f, n)| (Some(f), format!("{} ({n})", f.words()))))
+        .chain(all.into_iter().filter(|a| a.1 > 0).map(|(f, n)| (Some(f), phrase!("{} ({n})", f.words()))))
         .collect();
     let choices: Vec<(Option<Fate>, &str)> = words.iter().map(|(f, w)| (*f, w.as_str())).collect();
     if !choices.iter().any(|c| c.0 == s.fate) {
@@ -110,7 +110,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
             "Line {}, {}: {}",
             r.line,
             r.fate.words(),
-            if what.is_empty() { "as it stands" } else { &what }
+            &if what.is_empty() { look::said("as it stands") } else { what.into() }
         ),
     );
     let decide = |decision: Decision| {
@@ -121,7 +121,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &State, out: &mut 
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         for c in &r.could_be {
-            if ui.button(phrase!("It is {}", ctx.flock.tag(c.animal))).clicked() {
+            if ui.button(phrase!("It is {}", &ctx.flock.tag(c.animal))).clicked() {
                 out.push(decide(Decision::That(c.animal)));
             }
         }

@@ -46,7 +46,7 @@ pub(super) fn sentence(ctx: &Ctx<'_>, row: Row<'_>) -> String {
             all.push(c.level_words(ctx.today));
             all.push(c.lambs_words());
             if let Some(f) = &c.feed {
-                all.push(format!("{}, {}", f.name, f.protein_words()));
+                all.push(phrase!("{}, {}", f.name, f.protein_words()));
             }
             all.push(c.steps.verdict.words().into());
             all.extend(c.step_words());
@@ -58,7 +58,7 @@ pub(super) fn sentence(ctx: &Ctx<'_>, row: Row<'_>) -> String {
         }
         Row::Without(w) => all.push(without_words(w)),
     }
-    all.extend(row.checks().iter().map(|c| format!("{} {}", c.what.words(), check_words(c))));
+    all.extend(row.checks().iter().map(|c| phrase!("{} {}", c.what.words(), check_words(c))));
     all.retain(|s| !s.is_empty());
     all.join("; ")
 }
@@ -169,7 +169,7 @@ fn checks_line(p: &Pen<'_>, checks: &[Check], wide: f32) -> Vec<(Arc<Galley>, f3
     let (mut x, mut y) = (0.0, 0.0);
     let mut all = Vec::new();
     for c in checks {
-        let galley = p.kind(of_check(c), &format!("{}: {}", c.what.words(), check_words(c)), wide);
+        let galley = p.kind(of_check(c), &phrase!("{}: {}", c.what.words(), check_words(c)), wide);
         if x > 0.0 && x + galley.size().x > wide {
             (x, y) = (0.0, y + galley.size().y + 2.0);
         }
@@ -210,7 +210,7 @@ fn creep(ui: &mut Ui, ctx: &Ctx<'_>, base: Id, kept: &Kept, c: &PenCreep, chosen
     b.extend(c.step_words().iter().map(|words| p.plain(words, wide_b)));
     let room = ctx.flock.feedroom();
     if let Some(feed) = c.fits_next.map(|f| room.name(f)) {
-        b.push(p.faint(&phrase!("{feed} would fit the next step (S)"), wide_b));
+        b.push(p.faint(&phrase!("{feed} would fit the next step (S)", feed = &feed), wide_b));
     }
     let mut d: Vec<Arc<Galley>> = Vec::new();
     match c.rate {

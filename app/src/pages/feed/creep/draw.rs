@@ -62,7 +62,7 @@ pub(super) fn weeks(p: &Painter, t: &Tokens, rect: Rect, board: &Board, c: &PenC
     for week in (0..=weeks).step_by(step) {
         let at = pos2(x(week * 7), plot.bottom());
         p.line_segment([at, at + vec2(0.0, 3.0)], Stroke::new(1.0, t.edge));
-        let words = if week == 0 { "born".to_string() } else { phrase!("{week} wk") };
+        let words = if week == 0 { phrase!("born") } else { phrase!("{week} wk") };
         let align = if week == 0 { Align2::LEFT_TOP } else { Align2::CENTER_TOP };
         p.text(at + vec2(0.0, 12.0), align, words, font(Face::Sans), t.faint);
     }

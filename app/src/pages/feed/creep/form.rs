@@ -129,7 +129,7 @@ pub(super) fn view(
     look::card(ui, |ui| {
         ui.set_min_width(ui.available_width());
         ui.horizontal(|ui| {
-            let title = if of.is_some() { phrase!("Creep in {}", t.pen) } else { "Open a creep".into() };
+            let title = if of.is_some() { phrase!("Creep in {}", t.pen) } else { phrase!("Open a creep") };
             look::subheading(ui, title);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 closed |= look::icon_button(ui, look::Icon::Cross, "Close").clicked();
@@ -330,11 +330,11 @@ fn checked(ctx: &Ctx<'_>, t: &Typed, of: Option<&PenCreep>) -> Result<Checked, W
             entry::creeps(vec![draft], ctx.flock, ctx.today).map_err(refused)
         }
         (Some(What::Level), Some(c)) => {
-            let level =
-                level("Level")?.ok_or(("Level", "how full is it? Write half, 1/4, 40 % or empty".into()))?;
+            let level = level("Level")?
+                .ok_or(("Level", phrase!("how full is it? Write half, 1/4, 40 % or empty")))?;
             let feed = c.feed.as_ref().map(|f| f.name.clone());
-            let feed =
-                feed.ok_or(("Level", "what is in it is not written: write what was filled in first".into()))?;
+            let feed = feed
+                .ok_or(("Level", phrase!("what is in it is not written: write what was filled in first")))?;
             let checked = said(entry::feed_moves(vec![fed(feed, None, Some(level))], ctx.flock, ctx.today));
             checked.map(|c| c.called(phrase!("Creep in {}: {level}", t.pen))).map_err(|e| ("Level", e))
         }
@@ -364,7 +364,7 @@ fn checked(ctx: &Ctx<'_>, t: &Typed, of: Option<&PenCreep>) -> Result<Checked, W
             let checked = entry::feed_moves(drafts, ctx.flock, ctx.today).map_err(refused)?;
             Ok(checked.called(phrase!("Creep in {} filled {shown}", t.pen)))
         }
-        _ => Err(("Note", "the creep is no longer open".into())),
+        _ => Err(("Note", phrase!("the creep is no longer open"))),
     }
 }
 

@@ -388,14 +388,14 @@ fn act(ctx: &Ctx<'_>, state: &mut State, chosen: Option<Row<'_>>, deed: Deed, ou
         (Deed::AllInOrder, Some(row)) => match write::to_look_at(row.checks()).as_slice() {
             [] => send(Err(phrase!(
                 "everything in {} is looked at; a fault is mended by its own key",
-                row.pen()
+                &row.pen()
             ))),
             what => send(write::in_order(ctx, row.pen(), what)),
         },
         (Deed::FillUp, Some(Row::Creep(c))) => send(write::fill_up(ctx, c)),
         (Deed::Form(what), Some(Row::Creep(c))) => state.form.show(ctx, c, what),
         (Deed::Form(What::Filled), Some(Row::Without(w))) => state.form.open_new(&w.pen),
-        (_, Some(row)) => send(Err(phrase!("no creep is open in {}: N opens one", row.pen()))),
-        (_, None) => send(Err("no creep is open yet: N opens one".into())),
+        (_, Some(row)) => send(Err(phrase!("no creep is open in {}: N opens one", &row.pen()))),
+        (_, None) => send(Err(phrase!("no creep is open yet: N opens one"))),
     }
 }

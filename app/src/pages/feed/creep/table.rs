@@ -5,6 +5,7 @@ use crate::look::Kind;
 use crate::pages::Ctx;
 use crate::pages::list::{By, Row as Line};
 use crate::parts::record_table::{Cell, Column};
+use hirsel_core::phrase;
 use hirsel_core::reckon::creep::{Board, PenCreep};
 use hirsel_core::terms::norm;
 use std::hash::{Hash as _, Hasher as _};
@@ -68,9 +69,9 @@ fn of(ctx: &Ctx<'_>, c: &PenCreep) -> Line<u64> {
     let by_next = c.steps.mean.and_then(|m| m.next).map(|(.., on)| on.since(ctx.today));
     let filled = c.trough.filled.map(|at| at.day);
     let filled_text = match filled {
-        Some(day) if day == ctx.today => "today".to_string(),
+        Some(day) if day == ctx.today => phrase!("today"),
         Some(day) => day.short(),
-        None => "never".into(),
+        None => phrase!("never"),
     };
     let kind = if c.trough.filled_today { Kind::Good } else { Kind::Caution };
     let level = c.trough.level_now.or(c.trough.seen.map(|(l, _)| l)).map(|l| i64::from(l.percent()));

@@ -47,9 +47,9 @@ pub(in crate::pages) fn in_order(ctx: &Ctx<'_>, pen: &str, what: &[CheckKind]) -
         fault: None,
         note: None,
     };
-    let words: Vec<&str> = what.iter().map(|w| w.words()).collect();
+    let words: Vec<_> = what.iter().map(|w| crate::look::said(w.words())).collect();
     let checked = said(entry::pen_checks(what.iter().map(draft).collect(), ctx.flock, ctx.today))?;
-    Ok(checked.called(phrase!("{pen}: {} in order", words.join(", "))))
+    Ok(checked.called(phrase!("{pen}: {} in order", words.join(", "), pen = &pen)))
 }
 
 /// What one key writes as in order: what is still to be looked at today and has no open fault.

@@ -174,7 +174,7 @@ fn fill(ctx: &Ctx<'_>, shown: &mut Shown, made: &Made, demands: &[Demand], compa
                 Grave::Warn => Kind::Caution,
                 Grave::Note => Kind::Plain,
             };
-            (kind, why, format!("{}: {words}.", grave.words()))
+            (kind, why, phrase!("{}: {words}.", grave.words()))
         })
         .collect();
 }
@@ -231,10 +231,10 @@ fn rows(ctx: &Ctx<'_>, made: &Made, compare: Option<&Feed>) -> Vec<Row<usize>> {
 /// `Protein %`, `Copper mg/kg`, `Ca to P`.
 fn name(what: What) -> String {
     match what {
-        What::Protein => "Protein %".into(),
-        What::Fibre => "Fibre %".into(),
+        What::Protein => phrase!("Protein %"),
+        What::Fibre => phrase!("Fibre %"),
         What::CalciumToPhosphorus => what.words().into(),
-        _ => format!("{} {}", what.words(), what.unit()),
+        _ => phrase!("{} {}", what.words(), what.unit()),
     }
 }
 
@@ -264,7 +264,7 @@ fn held_row(i: usize, h: &Held) -> Row<usize> {
     };
     let state = if word.is_empty() { Cell::empty() } else { Cell::chip(kind, word) };
     // The unit stands before, and the base in a word; in full it is spoken and taken out.
-    let unit = format!(" {}", h.what.unit());
+    let unit = phrase!(" {}", h.what.unit());
     let short =
         h.asked.replace("at ", "").replace(&unit, "").replace("as fed", "fed").replace("dry matter", "dry");
     Row::new(i)

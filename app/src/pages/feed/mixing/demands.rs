@@ -68,10 +68,10 @@ impl Typed {
         let mut all = Vec::new();
         for ((row, what), labels) in self.rows.iter().zip(What::ALL).zip(LABELS) {
             let most = what.nutrient().map_or(100.0, Nutrient::most);
-            let name = what.words().to_lowercase();
-            let least = number(&row.least, &name, most).map_err(|w| (labels[0], w))?;
+            let name = crate::look::said(what.words()).to_lowercase();
+            let least = number(&row.least, what.words(), most).map_err(|w| (labels[0], w))?;
             let upper = if what.has_most() { row.most.as_str() } else { "" };
-            let upper = number(upper, &name, most).map_err(|w| (labels[1], w))?;
+            let upper = number(upper, what.words(), most).map_err(|w| (labels[1], w))?;
             if let (Some(a), Some(b)) = (least, upper)
                 && a > b
             {

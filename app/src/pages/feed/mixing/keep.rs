@@ -17,7 +17,7 @@ pub(super) fn write(ctx: &Ctx<'_>, state: &mut State, made: &Made, mixed: bool) 
     state.refusals.clear();
     let name = state.name.trim().to_string();
     if name.is_empty() {
-        return Err((NAME, "what is the mix called? Write its name".into()));
+        return Err((NAME, phrase!("what is the mix called? Write its name")));
     }
     let held = ctx.flock.feedroom().by_name(&name);
     if held.is_some_and(|f| f.parts.is_empty()) {

@@ -264,7 +264,7 @@ fn feeds(ctx: &Ctx<'_>, text: &str) -> Vec<Found<u64>> {
 }
 
 /// A figure as typed: nothing, or from 0 to `most`.
-fn number(text: &str, what: &str, most: f64) -> Result<Option<f64>, String> {
+fn number(text: &str, what: &'static str, most: f64) -> Result<Option<f64>, String> {
     let bare = text.trim().trim_end_matches('%').trim().replace(',', ".");
     if bare.is_empty() {
         return Ok(None);

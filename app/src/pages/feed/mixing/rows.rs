@@ -95,7 +95,7 @@ impl Row {
         stuff.feed.analysis = own.or(&stuff.feed.analysis);
         let price = number(&self.price, "the price of a kg", 100_000.0).map_err(|w| (label(1), w))?;
         stuff.feed.price = price.or(stuff.feed.price);
-        let share = |text: &str, what: &str| number(text, what, 100.0).map(|x| x.map(|x| x / 100.0));
+        let share = |text: &str, what| number(text, what, 100.0).map(|x| x.map(|x| x / 100.0));
         let least = share(&self.least, "the least share").map_err(|w| (label(2), w))?.unwrap_or(0.0);
         let most = share(&self.most, "the most").map_err(|w| (label(3), w))?.unwrap_or(1.0);
         if least > most {
@@ -211,7 +211,7 @@ fn typed_over(ui: &mut Ui, form: &mut Form, row: &mut Row, before: Option<&Stuff
     ui.horizontal(|ui| {
         for (what, word) in FIGURES {
             let unit = if what == Nutrient::DryMatter { "" } else { what.short_unit() };
-            cell(ui, wide, 20.0, |ui| look::faint(ui, format!("{word} {unit}").trim_end().to_string()));
+            cell(ui, wide, 20.0, |ui| look::faint(ui, phrase!("{word} {unit}").trim_end().to_string()));
         }
     });
     ui.horizontal(|ui| {

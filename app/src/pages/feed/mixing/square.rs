@@ -117,7 +117,7 @@ fn total(ctx: &Ctx<'_>, t: &Typed) -> Result<Mass, Wrong> {
         return Ok(Mass::from_kg(USUAL).unwrap_or_default());
     }
     let mass = Mass::parse(&t.total, ctx.units()).map_err(|e| (TOTAL, e.0))?;
-    if mass.is_none() { Err((TOTAL, "nothing cannot be mixed: write how much".into())) } else { Ok(mass) }
+    if mass.is_none() { Err((TOTAL, phrase!("nothing cannot be mixed: write how much"))) } else { Ok(mass) }
 }
 
 fn solve(t: &Typed, known: &[Option<Known>; 2]) -> Stands {
@@ -141,7 +141,7 @@ fn solve(t: &Typed, known: &[Option<Known>; 2]) -> Stands {
         Err(why) => return Stands::Open((WANTED, why)),
     };
     let Ok(sides) = <[Side; 2]>::try_from(sides) else {
-        return Stands::Open((LABELS[0][0], "choose two feeds".into()));
+        return Stands::Open((LABELS[0][0], phrase!("choose two feeds")));
     };
     match ration::square(t.what, t.base, sides, need) {
         Ok(square) => Stands::Solved(Box::new(square)),
@@ -193,7 +193,7 @@ pub(super) fn form(
     form: &mut Form,
 ) -> Result<Made, Wrong> {
     let (what, base) = (state.square.what, state.square.base);
-    let unit = format!("{} {}", what.short_unit(), base_words(base));
+    let unit = phrase!("{} {}", what.short_unit(), base_words(base));
     for i in 0..2 {
         form.set_part(PARTS[i]);
         let gist = known(ctx, &state.square, i).ok().flatten();
@@ -268,7 +268,7 @@ pub(super) fn answer(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
         came: match &stands {
             Stands::Solved(s) => {
                 let fed = s.as_fed().map(|f| f[i]);
-                let amount = fed.map_or("weight not known".into(), |f| {
+                let amount = fed.map_or(phrase!("weight not known"), |f| {
                     Mass::from_kg(f * total.kg()).unwrap_or_default().show(units)
                 });
                 Some((s.corners[i].parts, fed.unwrap_or(s.corners[i].share), amount))
@@ -285,7 +285,7 @@ pub(super) fn answer(ui: &mut egui::Ui, ctx: &Ctx<'_>, state: &mut State, out: &
         corners: [corner(0), corner(1)],
         need: number(&t.need, "what is wanted", t.what.most()).ok().flatten(),
         unit: t.what.short_unit(),
-        what: format!("{} {}", t.what.words(), base_words(t.base)),
+        what: phrase!("{} {}", t.what.words(), base_words(t.base)),
         said: said.clone(),
     };
     draw(ui, &drawn);

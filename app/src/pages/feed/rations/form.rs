@@ -97,7 +97,7 @@ fn feeds(ctx: &Ctx<'_>, text: &str) -> Vec<Found<u64>> {
 /// A group as typed.
 pub(super) fn group_of(text: &str) -> Result<Eaters, String> {
     if text.trim().is_empty() {
-        return Err("which group eats it? Type a part of its name".into());
+        return Err(phrase!("which group eats it? Type a part of its name"));
     }
     let low = text.trim().to_lowercase();
     let mut fits = Eaters::ALL.iter().filter(|e| e.words().contains(&low));
@@ -109,7 +109,7 @@ pub(super) fn group_of(text: &str) -> Result<Eaters, String> {
 
 fn feed_of<'a>(ctx: &'a Ctx<'_>, text: &str) -> Result<&'a Feed, String> {
     if text.trim().is_empty() {
-        return Err("which feed? Feeds are written under Store".into());
+        return Err(phrase!("which feed? Feeds are written under Store"));
     }
     ctx.flock
         .feedroom()
@@ -183,7 +183,7 @@ pub(super) fn view(
 
 fn understood(ctx: &Ctx<'_>, mass: Mass, heads: Option<(u32, Eaters)>) -> String {
     if mass.is_none() {
-        return "no more of it from that day on".into();
+        return phrase!("no more of it from that day on");
     }
     let each = mass.show(ctx.units());
     match heads {
@@ -201,7 +201,7 @@ fn checked(ctx: &Ctx<'_>, state: &mut State) -> Result<Intent, Wrong> {
     let from = fields::day_or_today(ctx, &t.from).map_err(|e| ("From", e))?;
     let feed = feed_of(ctx, &t.feed.text).map_err(|e| ("Feed", e))?;
     if t.each.trim().is_empty() {
-        return Err(("A head a day", "how much does a head get a day? 0 ends it".into()));
+        return Err(("A head a day", phrase!("how much does a head get a day? 0 ends it")));
     }
     let (each, measure) = each_of(ctx, feed, &t.each, from).map_err(|e| ("A head a day", e))?;
     let draft = RationDraft {

@@ -100,12 +100,12 @@ fn make(ctx: &Ctx<'_>, s: &mut Shown) {
     s.made_for = Some(wanted);
 }
 
-fn row(ctx: &Ctx<'_>, r: &Ration, stands: &str, search: &str) -> Option<Row<RationId>> {
+fn row(ctx: &Ctx<'_>, r: &Ration, stands: &'static str, search: &str) -> Option<Row<RationId>> {
     let room = ctx.flock.feedroom();
     let (group, feed) = (r.eaters.words(), room.name(r.feed));
-    let pen = r.pen.clone().unwrap_or_else(|| "everywhere".into());
+    let pen = r.pen.clone().unwrap_or_else(|| phrase!("everywhere"));
     let each = match r.each.is_none() {
-        true => "ends".to_string(),
+        true => phrase!("ends"),
         false => a_head(room, r.each, r.measure, ctx.today.max(r.from), ctx.units()),
     };
     let note = r.note.clone().unwrap_or_default();
@@ -129,6 +129,6 @@ fn row(ctx: &Ctx<'_>, r: &Ration, stands: &str, search: &str) -> Option<Row<Rati
     };
     row = row.cell(from, By::Number(r.from.since(ctx.today)), r.from.to_string());
     let measure = r.measure.and_then(|m| room.measure(m)).map(|m| m.name.clone()).unwrap_or_default();
-    let said = phrase!("{group}, {pen}, {feed}, {each}, from {}, {stands}", r.from.words());
+    let said = phrase!("{group}, {pen}, {feed}, {each}, from {}, {stands}", r.from.words(), feed = &feed);
     Some(row.hidden(stands).hidden(r.each.kg_text()).hidden(note).hidden(measure).said(said))
 }

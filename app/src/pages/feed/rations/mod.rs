@@ -197,7 +197,7 @@ fn head(ui: &mut egui::Ui, state: &mut State, answer: &Answer, out: &mut Vec<Int
         .diets
         .iter()
         .flat_map(|d| d.cautions.iter().filter(|c| c.grave() != Grave::Note).map(move |c| (d.eaters, c)))
-        .map(|(eaters, c)| (c.why(), format!("{} ({}): {c}", c.grave().words(), eaters.words())))
+        .map(|(eaters, c)| (c.why(), phrase!("{} ({}): {c}", c.grave().words(), eaters.words())))
         .collect();
     if let Some((why, first)) = grave.first().filter(|_| state.beside == Beside::Pens) {
         let more = match grave.len() - 1 {

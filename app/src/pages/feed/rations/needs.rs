@@ -89,7 +89,7 @@ pub(super) fn view(
             Grave::Warn => Kind::Caution,
             Grave::Note => Kind::Plain,
         };
-        caution::sentence(ui, kind, &[c.why()], format!("{}: {c}.", c.grave().words()));
+        caution::sentence(ui, kind, &[c.why()], phrase!("{}: {c}.", c.grave().words()));
     }
 }
 
@@ -110,15 +110,15 @@ fn about(ui: &mut egui::Ui, ctx: &Ctx<'_>, d: &GroupDiet) {
             format!("{} {}", room.name(*feed), a_head(room, *each, *measure, ctx.today, ctx.units()))
         })
         .collect();
-    let given = if given.is_empty() { "nothing written".into() } else { given.join(" + ") };
-    look::strong(ui, format!("{}: {given}", d.eaters.words()));
+    let given = if given.is_empty() { phrase!("nothing written") } else { given.join(" + ") };
+    look::strong(ui, phrase!("{}: {given}", d.eaters.words()));
     let weight = match d.weight {
         Some((kg, n)) => {
             let kg = hirsel_core::terms::Weight::from_grams((kg * 1000.0) as i64);
             let kg = kg.map(|w| w.show(ctx.units())).unwrap_or_default();
             phrase!("{n} of {} weighed, {kg} on the mean", d.heads)
         }
-        None => "no weight of theirs is known: weigh some, their needs go by it".into(),
+        None => phrase!("no weight of theirs is known: weigh some, their needs go by it"),
     };
     let mut said = vec![weight];
     said.extend(d.condition.map(|c| phrase!("condition {c:.1}")));
@@ -156,11 +156,11 @@ fn row(ui: &mut egui::Ui, l: &Line) {
     let unit = daily_unit(l.what);
     ui.label(l.what.words());
     match &l.need {
-        Some(n) => ui.label(format!("{} {unit}", figure(n.amount))),
+        Some(n) => ui.label(phrase!("{} {unit}", figure(n.amount))),
         None => look::faint(ui, "not known"),
     };
     match l.given {
-        Some(x) => ui.label(format!("{} {unit}", figure(x))),
+        Some(x) => ui.label(phrase!("{} {unit}", figure(x))),
         None => look::faint(ui, phrase!("at least {} {unit}", figure(l.known))),
     };
     match l.share() {
@@ -218,7 +218,7 @@ fn notes(ui: &mut egui::Ui, rules: &FeedRules, d: &GroupDiet) {
 fn grounds(needs: &Needs) -> Vec<String> {
     let mut all: Vec<(String, Vec<&str>)> = Vec::new();
     for n in &needs.known {
-        let from = format!("{}. {}", n.how.words(), n.ground);
+        let from = phrase!("{}. {}", n.how.words(), n.ground);
         match all.iter_mut().find(|(f, _)| *f == from) {
             Some((_, whats)) => whats.push(n.what.words()),
             None => all.push((from, vec![n.what.words()])),

@@ -127,7 +127,7 @@ fn carried(
     let row = Row::new(key).tag(pen.title()).text(who.clone()).text(name.to_string());
     let row = row.cell(Cell::text(count.clone()), By::Number(grams), count.as_str());
     let row = row.number(weight.as_str(), Some(grams)).hidden(mass.kg_text());
-    Some(row.said(format!("{}, {who}: {name}, {count}, {weight}", pen.title())))
+    Some(row.said(phrase!("{}, {who}: {name}, {count}, {weight}", &pen.title(), who = &who, name = &name)))
 }
 
 /// `Meadow hay 45 kg (2.25 bales), Ewe pellets 18 kg (0.75 bags)`.

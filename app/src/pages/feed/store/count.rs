@@ -100,7 +100,7 @@ fn checked(ctx: &Ctx<'_>, t: &mut Typed) -> Result<Intent, (String, String)> {
     let names: Vec<String> = drafts.iter().map(|d| d.feed.clone()).collect();
     if drafts.is_empty() {
         let first = ctx.flock.feedroom().feeds.first().map(|f| f.name.clone()).unwrap_or_default();
-        return Err((first, "nothing is counted yet: write what is there, 0 where nothing is".into()));
+        return Err((first, phrase!("nothing is counted yet: write what is there, 0 where nothing is")));
     }
     match entry::feed_moves(drafts, ctx.flock, ctx.today) {
         Ok(checked) => {

@@ -232,7 +232,7 @@ fn figures_words(k: &Known) -> String {
         let figure = k.analysis.get(*what)?;
         let memory = k.ground_of(*what).is_some_and(hirsel_core::handbook::Ground::is_memory);
         let memory = if memory { " (from memory)" } else { "" };
-        Some(format!("{} {} {}{memory}", what.words(), super::figures::shown(figure), what.short_unit()))
+        Some(phrase!("{} {} {}{memory}", what.words(), super::figures::shown(figure), what.short_unit()))
     });
     let all: Vec<String> = all.collect();
     let dry = k

@@ -89,7 +89,7 @@ impl Figures {
                     return Ok(String::new());
                 };
                 let turned = if base == Base::AsFed { figure * 100.0 / dry } else { figure * dry / 100.0 };
-                Ok(format!("= {} {} {}", shown(turned), what.short_unit(), of(other)))
+                Ok(phrase!("= {} {} {}", shown(turned), what.short_unit(), of(other)))
             };
             let known = known.on(*what, base).map(|x| {
                 let from = from(*what).map(|f| format!(", {f}")).unwrap_or_default();

@@ -128,7 +128,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                 lines.push(line("Paid in all", "price", m.price.map(|p| p.to_string()).unwrap_or_default()));
             }
             lines.push(line("Note", "note", opt(&m.note)));
-            let title = phrase!("{}, {} on {}", room.name(m.feed), m.change.words(), m.on.words());
+            let title = phrase!("{}, {} on {}", &room.name(m.feed), m.change.words(), m.on.words());
             Found { title, feed: m.feed, lines, struck: m.struck.clone(), amends: true }
         }
         Kept::Sheet(id) => {
@@ -141,11 +141,11 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
             ];
             for what in Nutrient::ALL {
                 let text = s.analysis.get(*what).map(|x| x.to_string()).unwrap_or_default();
-                let label = format!("{}, {}", what.words(), what.unit());
+                let label = phrase!("{}, {}", what.words(), what.unit());
                 lines.push(line(&label, what.word(), text));
             }
             lines.push(line("Note", "note", opt(&s.note)));
-            let title = phrase!("Analysis of {}, sample of {}", room.name(s.feed), s.on.words());
+            let title = phrase!("Analysis of {}, sample of {}", &room.name(s.feed), s.on.words());
             Found { title, feed: s.feed, lines, struck: s.struck.clone(), amends: true }
         }
         Kept::Measure(id) => {
@@ -156,7 +156,7 @@ fn found(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                 line("Weighed", "weighed", all.join(", ")),
                 line("On the mean", "mean", m.mean().show(units)),
             ];
-            let title = phrase!("A {} of {}", m.name, room.name(m.feed));
+            let title = phrase!("A {} of {}", m.name, &room.name(m.feed));
             Found { title, feed: m.feed, lines, struck: m.struck.clone(), amends: false }
         }
     })

@@ -360,7 +360,7 @@ fn row(ctx: &Ctx<'_>, l: &Line) -> Row<FeedId> {
     };
     let lasts = match l.lasts {
         Lasts::Until(day) => short(Some(day)),
-        Lasts::Long => (Cell::text("over a year").faint(), By::Number(400), "over a year".into()),
+        Lasts::Long => (Cell::text("over a year").faint(), By::Number(400), phrase!("over a year")),
         Lasts::Unused | Lasts::Unknown => short(None),
     };
     let (order, best) = (short(l.order_by), short(l.best_before));

@@ -204,10 +204,10 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, feed: &Feed, all: &Analysis) {
             let dry = if *what == Nutrient::DryMatter {
                 String::new()
             } else {
-                format!("{} {unit}", shown(figure))
+                phrase!("{} {unit}", shown(figure))
             };
             ui.label(dry);
-            ui.label(all.on(*what, Base::AsFed).map(|x| format!("{} {unit}", shown(x))).unwrap_or_default());
+            ui.label(all.on(*what, Base::AsFed).map(|x| phrase!("{} {unit}", shown(x))).unwrap_or_default());
             look::faint(ui, source_short(room, feed, ctx.today, *what).unwrap_or_default());
             ui.end_row();
         }
@@ -283,17 +283,17 @@ fn rows(ctx: &Ctx<'_>, feed: FeedId, events: &[Event]) -> Vec<Row<Key>> {
     for s in room.sheets.iter().filter(|s| s.feed == feed) {
         let figures = Nutrient::ALL
             .iter()
-            .filter_map(|n| Some(format!("{} {} {}", n.words(), shown(s.analysis.get(*n)?), n.short_unit())));
+            .filter_map(|n| Some(phrase!("{} {} {}", n.words(), shown(s.analysis.get(*n)?), n.short_unit())));
         let mut words: Vec<String> = s.lab.iter().chain(&s.number).cloned().collect();
         words.extend(figures);
-        let texts = ["analysed".into(), String::new(), String::new(), words.join(", ")];
+        let texts = [phrase!("analysed"), String::new(), String::new(), words.join(", ")];
         all.push((s.on, row(ctx, Key::Kept(Kept::Sheet(s.id)), s.on, s.struck.is_some(), texts)));
     }
     for m in room.measures.iter().filter(|m| m.feed == feed) {
         let each: Vec<String> = m.weighed.iter().map(|w: &Mass| w.show(units)).collect();
         let words =
             phrase!("a {} weighs {} on the mean of {}", m.name, m.mean().show(units), each.join(", "));
-        let texts = ["weighed out".into(), String::new(), String::new(), words];
+        let texts = [phrase!("weighed out"), String::new(), String::new(), words];
         all.push((m.on, row(ctx, Key::Kept(Kept::Measure(m.id)), m.on, m.struck.is_some(), texts)));
     }
     all.sort_by_key(|(on, _)| std::cmp::Reverse(*on));

@@ -16,7 +16,7 @@ pub(super) fn feed<'a>(ctx: &'a Ctx<'_>, state: &PickerState<FeedId>) -> Option<
 /// The picker's entry of a feed.
 pub(super) fn found(ctx: &Ctx<'_>, feed: &Feed) -> Found<FeedId> {
     let bag = feed.bag.map(|b| phrase!(", bag {}", b.show(ctx.units()))).unwrap_or_default();
-    Found { key: feed.id, label: feed.name.clone(), detail: format!("{}{bag}", feed.kind.words()) }
+    Found { key: feed.id, label: feed.name.clone(), detail: phrase!("{}{bag}", feed.kind.words()) }
 }
 
 /// A feed of the book by any part of its name.

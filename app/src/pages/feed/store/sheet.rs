@@ -214,7 +214,7 @@ pub(super) fn weighed(
 /// The mean of what was weighed, and how far it spreads.
 fn spread(all: &[Mass], units: hirsel_core::terms::Units) -> String {
     let (Some(least), Some(most)) = (all.iter().min(), all.iter().max()) else {
-        return "Nothing is weighed yet.".into();
+        return phrase!("Nothing is weighed yet.");
     };
     let mean = all.iter().map(|m| m.kg()).sum::<f64>() / all.len() as f64;
     let show = |kg: f64| Mass::from_kg(kg).unwrap_or_default().show(units);

@@ -143,7 +143,7 @@ fn kinds(income: bool) -> String {
 }
 
 fn kind_words(kind: MoneyKind) -> String {
-    format!("{}, {}", kind.words(), if kind.is_income() { "taken" } else { "spent" })
+    phrase!("{}, {}", kind.words(), if kind.is_income() { "taken" } else { "spent" })
 }
 
 /// The kind whose word or words begin with what is typed, if it is one alone.
@@ -173,11 +173,11 @@ fn kind_of(text: &str) -> Result<MoneyKind, String> {
 fn checked(ctx: &Ctx<'_>, t: &mut State) -> Result<Intent, (&'static str, String)> {
     let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Day", e))?;
     if t.kind.trim().is_empty() {
-        return Err(("Kind", "what was it for? Type the first letters, such as feed or vet".into()));
+        return Err(("Kind", phrase!("what was it for? Type the first letters, such as feed or vet")));
     }
     let kind = kind_of(&t.kind).map_err(|e| ("Kind", e))?;
     if t.amount.trim().is_empty() {
-        return Err(("Amount", "how much was it? Write the amount, such as 12.50".into()));
+        return Err(("Amount", phrase!("how much was it? Write the amount, such as 12.50")));
     }
     let amount = Price::parse(&t.amount).map_err(|e| ("Amount", e.0))?;
     let draft = MoneyDraft { on, kind, amount, group: fields::some(&t.group), note: fields::some(&t.note) };

@@ -57,7 +57,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
                 for y in &shown {
                     let f = years.figure(*y, what);
                     let base = f.of.map_or_else(String::new, |n| phrase!(" of {n}"));
-                    right(ui, format!("{}{base}", f.shown(units)));
+                    right(ui, phrase!("{}{base}", f.shown(units)));
                 }
                 ui.end_row();
             }

@@ -105,7 +105,7 @@ pub(super) fn words(years: &Years, at: i32) -> Vec<String> {
         m => phrase!("A season begins with month {m} of the year before; money counts by its day likewise."),
     };
     vec![
-        format!("{}. {}.", s.exposed_words(), s.ground),
+        phrase!("{}. {}.", s.exposed_words(), s.ground),
         phrase!("{loss} A lamb sold before weaning counts as weaned. {weaning}"),
         "A fostered lamb is born to its dam and reared by the ewe that took it; a bottle lamb is weaned and reared by no ewe."
             .into(),

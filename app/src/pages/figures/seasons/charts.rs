@@ -38,7 +38,7 @@ fn one(years: &Years, shown: &[i32], what: What, units: Units) -> Dots {
         .collect();
     let mut said = phrase!("Chart. {}: ", what.name());
     let all: Vec<String> =
-        figures.iter().map(|(y, f)| format!("{y} {} {}", f.shown(units), f.base())).collect();
+        figures.iter().map(|(y, f)| phrase!("{y} {} {}", f.shown(units), f.base())).collect();
     said.push_str(&all.join(", "));
     if let Some((mean, n)) = now.before {
         said.push_str(&phrase!(". Mean of the {n} before: {}", what.show(mean, units)));

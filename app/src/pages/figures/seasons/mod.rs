@@ -185,7 +185,7 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
         let by = f.value.map_or(By::Nothing, |v| By::Number((v * 1000.0).round() as i64));
         row = row.cell(cell, by, f.taken_out(units));
         let base = f.base();
-        said.push(if base.is_empty() { format!("{y} {text}") } else { format!("{y} {text} {base}") });
+        said.push(if base.is_empty() { format!("{y} {text}") } else { phrase!("{y} {text} {base}") });
     }
     let mean = now.before.map_or_else(|| "–".to_string(), |(m, _)| what.show(m, units));
     let years_before = now.before.map_or(0, |b| b.1);
@@ -200,7 +200,7 @@ fn row(ctx: &Ctx<'_>, years: &Years, shown: &[i32], what: What, key: u32, search
     row = row.cell(cell, By::Nothing, words.clone());
     let note = now.figure.note.clone().unwrap_or_default();
     let source = now.range.map(|r| r.ground.to_string()).unwrap_or_default();
-    let mut sentence = format!("{}: {}", what.name(), said.join(", "));
+    let mut sentence = phrase!("{}: {}", what.name(), said.join(", "));
     if years_before > 0 {
         let seasons = hirsel_core::terms::counted(years_before as usize, "season");
         sentence.push_str(&phrase!("; mean of the {seasons} before {mean}"));

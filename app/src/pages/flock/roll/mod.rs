@@ -96,9 +96,10 @@ fn asked(ui: &mut egui::Ui, s: &mut State, out: &mut Vec<Intent>) {
             }
             (Some(_), None) => Intent::ReadRoll(RollFrom::Text(s.text.clone())),
             (None, Some(file)) => Intent::ReadRoll(RollFrom::File(Some(PathBuf::from(file)))),
-            (None, None) => {
-                Intent::Say(Kind::Refuse, "there is no list yet: paste it, or type the name of a file".into())
-            }
+            (None, None) => Intent::Say(
+                Kind::Refuse,
+                phrase!("there is no list yet: paste it, or type the name of a file"),
+            ),
         });
     }
 }
@@ -232,10 +233,10 @@ fn told(ui: &mut egui::Ui, ctx: &Ctx<'_>, pen: &str, missing: &[AnimalId], stray
         if more > 0 { phrase!("{} and {more} more", shown.join(", ")) } else { shown.join(", ") }
     };
     match missing {
-        [] => look::sentence(ui, Kind::Good, phrase!("All of {pen} were read")),
-        some => look::sentence(ui, Kind::Caution, phrase!("Of {pen} not read: {}", tags(some))),
+        [] => look::sentence(ui, Kind::Good, phrase!("All of {pen} were read", pen = &pen)),
+        some => look::sentence(ui, Kind::Caution, phrase!("Of {pen} not read: {}", tags(some), pen = &pen)),
     };
     if !strays.is_empty() {
-        look::faint(ui, phrase!("Read, but not of {pen}: {}", tags(strays)));
+        look::faint(ui, phrase!("Read, but not of {pen}: {}", tags(strays), pen = &pen));
     }
 }

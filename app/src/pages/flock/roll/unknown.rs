@@ -36,7 +36,7 @@ pub(super) fn words(ctx: &Ctx<'_>, r: &RollRow) -> Option<String> {
         Called::Unknown(near) if near.is_empty() => None,
         Called::Unknown(near) => {
             let near: Vec<String> =
-                near.iter().map(|n| phrase!("{} of {}", n.mark, ctx.flock.tag(n.animal))).collect();
+                near.iter().map(|n| phrase!("{} of {}", n.mark, &ctx.flock.tag(n.animal))).collect();
             Some(phrase!("one sign off {}", near.join(", ")))
         }
     }
@@ -54,7 +54,7 @@ pub(super) fn beside(
     match (&r.who, r.number) {
         (Called::Found(id), _) => {
             let odd = if said.is_empty() { phrase!("nothing to look at") } else { said };
-            look::paragraph(ui, phrase!("Line {}, {}: {odd}", r.line, ctx.flock.tag(*id)));
+            look::paragraph(ui, phrase!("Line {}, {}: {odd}", r.line, &ctx.flock.tag(*id)));
         }
         (Called::Unknown(_), Some(number)) => give(ui, ctx, r, number, &said, flock, out),
         (Called::Unknown(_), None) => {

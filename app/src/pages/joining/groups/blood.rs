@@ -92,10 +92,10 @@ impl Blood {
 
 fn line(ui: &mut egui::Ui, ewe: &str, share: Option<f64>) {
     let Some(share) = share else {
-        look::sentence(ui, Kind::Plain, phrase!("{ewe}: not known"));
+        look::sentence(ui, Kind::Plain, phrase!("{ewe}: not known", ewe = &ewe));
         return;
     };
-    let said = phrase!("{ewe}: a lamb of the two would be {} inbred", percent(share));
+    let said = phrase!("{ewe}: a lamb of the two would be {} inbred", percent(share), ewe = &ewe);
     // What is stored is halves of halves; a hair below the bound is the bound.
     match share + 1e-9 {
         s if s >= CLOSEST => {

@@ -141,7 +141,7 @@ fn make(ctx: &Ctx<'_>, state: &mut State) {
 
 fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
     let (title, rams) = (g.title(ctx.flock), g.rams_words(ctx.flock));
-    let season = format!("{} {}", g.season, g.from.words());
+    let season = phrase!("{} {}", g.season, g.from.words());
     let texts = [title.as_str(), &rams, &season];
     if !fits(search, texts.into_iter().chain(g.ewes.iter().map(|e| ctx.flock.tag(*e)))) {
         return None;
@@ -174,7 +174,7 @@ fn row(ctx: &Ctx<'_>, g: &Group, search: &str) -> Option<Row<JoiningId>> {
 }
 
 fn said(ctx: &Ctx<'_>, g: &Group) -> String {
-    let days = g.to.map_or("runs now".into(), |t| phrase!("to {}", t.words()));
+    let days = g.to.map_or(phrase!("runs now"), |t| phrase!("to {}", t.words()));
     phrase!(
         "{}, ram {}, {} from {} {}, {} marked, {} came back",
         g.title(ctx.flock),

@@ -203,7 +203,7 @@ fn row(
         row = row.text(ctx.flock.tag(j.ram).to_string());
     }
     let by = By::number(share.map(|s| (s * 1e9) as i64));
-    let words = share.map_or("not known".into(), percent);
+    let words = share.map_or(phrase!("not known"), percent);
     let cell = match share {
         Some(s) if s + 1e-9 >= 0.0625 => Cell::chip(Kind::Caution, words.clone()),
         _ => Cell::text(words.clone()),
@@ -218,7 +218,7 @@ fn row(
     let mut remark: Vec<String> = Vec::new();
     match last {
         Some(m) => remark.extend(return_words(f, m)),
-        None => remark.push("not marked".into()),
+        None => remark.push(phrase!("not marked")),
     }
     if let Some(to) = j.to.filter(|_| group.runs()) {
         remark.push(phrase!("out {}", to.short()));

@@ -44,7 +44,8 @@ pub(super) fn view(
         match (crayon_on(file, ctx.today), worn) {
             (Some(colour), Some(since)) => {
                 let days = ctx.today.since(since);
-                let said = phrase!("{title}: {colour} since {}, day {}", since.short(), days + 1);
+                let said =
+                    phrase!("{title}: {colour} since {}, day {}", since.short(), days + 1, colour = &colour);
                 if days >= cycle_days() {
                     let due = phrase!("{said}: a new colour is due after {} days", cycle_days());
                     look::sentence(ui, Kind::Caution, &due);

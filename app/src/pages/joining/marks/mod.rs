@@ -119,7 +119,7 @@ fn proposed(ctx: &Ctx<'_>, t: &State) -> Option<String> {
             let file = ctx.flock.file(*one);
             let worn = file.filter(|_| t.colour.trim().is_empty()).and_then(|f| crayon_on(f, on));
             let colour = worn.map(|c| format!(", {c}")).unwrap_or_default();
-            phrase!("by {}{colour}", ctx.flock.tag(*one))
+            phrase!("by {}{colour}", &ctx.flock.tag(*one))
         }
         several => {
             let tags: Vec<&str> = several.iter().map(|r| ctx.flock.tag(*r)).collect();
@@ -316,7 +316,7 @@ fn told(ctx: &Ctx<'_>) -> Vec<(bool, String)> {
                 let of = counted(r.served, "ewe");
                 all.push((
                     false,
-                    phrase!("{} of {of} served by {} came back", r.returned, ctx.flock.tag(r.ram)),
+                    phrase!("{} of {of} served by {} came back", r.returned, &ctx.flock.tag(r.ram)),
                 ));
             }
         }

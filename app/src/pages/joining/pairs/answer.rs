@@ -75,7 +75,7 @@ fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, set: &Set) {
     let t = &set.totals;
     let tag = |id| ctx.flock.tag(id);
     let n: usize = t.ewes.iter().map(|e| e.1).sum();
-    let worst = phrase!("{} with {}", tag(t.worst.ewe), tag(t.worst.ram));
+    let worst = phrase!("{} with {}", &tag(t.worst.ewe), &tag(t.worst.ram));
     let (mean, most) = (percent(t.mean), percent(t.worst.coancestry));
     look::strong(
         ui,
@@ -128,7 +128,7 @@ pub(super) fn nothing(ui: &mut egui::Ui, ctx: &Ctx<'_>, why: &NoPairs, out: &mut
                     look::sentence(ui, Kind::Refuse, &a.words);
                     if let Some(id) = a.ewe.or(a.ram) {
                         let tag = ctx.flock.tag(id);
-                        if ui.small_button(phrase!("Open {tag}")).clicked() {
+                        if ui.small_button(phrase!("Open {tag}", tag = &tag)).clicked() {
                             out.push(Intent::Open(id));
                         }
                     }

@@ -50,7 +50,7 @@ impl Seen {
 /// A cost with its sign, in hundredths of one lamb's inbreeding.
 fn more(cost: f64) -> String {
     match cost * 100.0 {
-        c if c.abs() < 0.05 => "nothing".into(),
+        c if c.abs() < 0.05 => phrase!("nothing"),
         c if c < 0.0 => format!("− {:.1}", -c),
         c => format!("+ {c:.1}"),
     }
@@ -65,19 +65,20 @@ fn rows(flock: &Flock, t: &Told) -> Vec<Row<AnimalId>> {
         .number(now.as_str(), by)
         .cell(Cell::chip(Kind::Accent, "her ram"), By::Number(i64::MIN), "her ram")
         .text("")
-        .said(phrase!("{}, her ram, {} inbred", tag, now));
+        .said(phrase!("{}, her ram, {} inbred", &tag, now));
     let mut all = vec![first];
     for o in &t.others {
         let tag = flock.tag(o.ram);
         let (inbred, by) = f(o.coancestry);
         let (settled, alone) = match (o.bar, o.settled) {
-            (Some(Bar::Forbidden), _) => ("forbidden".into(), more(o.alone)),
-            (Some(Bar::OverLimit(_)), _) => ("over limit".into(), more(o.alone)),
-            (Some(Bar::KeptFor(_)), _) => ("she is kept".into(), more(o.alone)),
-            (None, None) => ("no room".into(), more(o.alone)),
+            (Some(Bar::Forbidden), _) => (phrase!("forbidden"), more(o.alone)),
+            (Some(Bar::OverLimit(_)), _) => (phrase!("over limit"), more(o.alone)),
+            (Some(Bar::KeptFor(_)), _) => (phrase!("she is kept"), more(o.alone)),
+            (None, None) => (phrase!("no room"), more(o.alone)),
             (None, Some(c)) => (more(c), more(o.alone)),
         };
-        let words = phrase!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}");
+        let words =
+            phrase!("{tag}, {inbred} inbred, all settled anew {settled}, she alone {alone}", tag = &tag);
         let by_cost = By::number(o.settled.map(|c| (c * 1e9) as i64));
         all.push(
             Row::new(o.ram)
@@ -107,7 +108,7 @@ pub(super) fn view(
     let tag = |id| ctx.flock.tag(id);
     let (ewe, kept) = (told.ewe, told.kept);
     let title = ctx.flock.animal(ewe).map_or_else(String::new, |a| a.title());
-    look::subheading(ui, phrase!("{title} with {}", tag(told.ram)));
+    look::subheading(ui, phrase!("{title} with {}", &tag(told.ram)));
     let terms = &told.terms;
     let lamb = phrase!("A lamb of these two would be {} inbred", percent(terms.coancestry));
     look::sentence(ui, Kind::Plain, format!("{lamb}: {}.", told.reason));
@@ -152,7 +153,7 @@ pub(super) fn view(
     if kept {
         ui.horizontal_wrapped(|ui| {
             look::chip(ui, Kind::Accent, "kept");
-            if ui.button(phrase!("Free {}", tag(ewe))).clicked() {
+            if ui.button(phrase!("Free {}", &tag(ewe))).clicked() {
                 match set.pairs.free(ctx.flock, ewe) {
                     Ok(pairs) => {
                         set.become_(ctx.flock, pairs);

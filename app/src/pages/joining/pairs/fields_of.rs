@@ -59,14 +59,14 @@ pub(super) fn whom(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut F
 }
 
 /// Tags that can be taken back.
-fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &str, all: &mut Vec<AnimalId>) {
+fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &'static str, all: &mut Vec<AnimalId>) {
     if all.is_empty() {
         return;
     }
     let mut out = None;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(space::XS, space::XS);
-        look::strong(ui, format!("{what}:"));
+        look::strong(ui, phrase!("{what}:"));
         for id in all.iter().take(40) {
             if take_back(ui, ctx.flock.tag(*id)) {
                 out = Some(*id);
@@ -81,7 +81,9 @@ fn chips(ui: &mut egui::Ui, ctx: &Ctx<'_>, what: &str, all: &mut Vec<AnimalId>) 
 
 fn take_back(ui: &mut egui::Ui, text: &str) -> bool {
     let b = ui.small_button(format!("{text} ×"));
-    b.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {text} back")));
+    b.widget_info(|| {
+        egui::WidgetInfo::labeled(egui::Role::Button, true, phrase!("Take {text} back", text = &text))
+    });
     b.clicked()
 }
 
@@ -111,14 +113,14 @@ pub(super) fn how(ui: &mut egui::Ui, ctx: &Ctx<'_>, t: &mut Typed, form: &mut Fo
     form.choice(ui, &Choice::new("Pair", &MUST), &mut t.must);
     form.animal(ui, ctx, "Ewe", &mut t.must_ewe, None, is(Sex::Ewe));
     form.animal(ui, ctx, "With ram", &mut t.must_ram, None, |f| f.animal.sex == Sex::Ram);
-    let mut musts = |pairs: &mut Vec<(AnimalId, AnimalId)>, word: &str| {
+    let mut musts = |pairs: &mut Vec<(AnimalId, AnimalId)>, word: &'static str| {
         if pairs.is_empty() {
             return;
         }
         let mut out = None;
         ui.horizontal_wrapped(|ui| {
             for (ewe, ram) in pairs.iter() {
-                if take_back(ui, &format!("{} {word} {}", ctx.flock.tag(*ewe), ctx.flock.tag(*ram))) {
+                if take_back(ui, &phrase!("{} {word} {}", &ctx.flock.tag(*ewe), &ctx.flock.tag(*ram))) {
                     out = Some((*ewe, *ram));
                 }
             }

@@ -39,7 +39,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, next: &[Alternative], set: 
                     .moved
                     .iter()
                     .take(8)
-                    .map(|m| phrase!("{} with {} instead of {}", tag(m.ewe), tag(m.to), tag(m.from)))
+                    .map(|m| phrase!("{} with {} instead of {}", &tag(m.ewe), &tag(m.to), &tag(m.from)))
                     .collect();
                 let more = a.moved.len().saturating_sub(8);
                 let more = if more > 0 { phrase!("; and {} more", counted(more, "ewe")) } else { String::new() };

@@ -155,9 +155,13 @@ impl Typed {
         }
         let left = |p: &PickerState<AnimalId>, label: &'static str| match p.text.trim() {
             "" => Ok(()),
-            text => {
-                Err((label, phrase!("‘{text}’ is not settled: choose one from the list, or empty the field")))
-            }
+            text => Err((
+                label,
+                phrase!(
+                    "‘{text}’ is not settled: choose one from the list, or empty the field",
+                    text = &text
+                ),
+            )),
         };
         left(&self.ram, "Add a ram")?;
         left(&self.ewe, "Add a ewe")?;
@@ -165,10 +169,10 @@ impl Typed {
         left(&self.must_ewe, "Ewe")?;
         left(&self.must_ram, "With ram")?;
         if rams.is_empty() {
-            return Err(("Add a ram", "no ram is chosen: add one, with how many ewes he may have".into()));
+            return Err(("Add a ram", phrase!("no ram is chosen: add one, with how many ewes he may have")));
         }
         if self.ewes.is_empty() {
-            return Err(("Add a ewe", "no ewe is chosen: add ewes, or take all of breeding age".into()));
+            return Err(("Add a ewe", phrase!("no ewe is chosen: add ewes, or take all of breeding age")));
         }
         let weights = Weights {
             kinship: 1.0,

@@ -9,7 +9,8 @@ pub(super) fn numbers(text: &str) -> Result<Option<(usize, usize)>, String> {
     if text.is_empty() || text == "0" {
         return Ok(None);
     }
-    let wrong = || phrase!("‘{text}’ is no number of ewes: write 10, or 4-10 for at least four");
+    let wrong =
+        || phrase!("‘{text}’ is no number of ewes: write 10, or 4-10 for at least four", text = &text);
     let (least, most) = text.split_once(['-', '–']).unwrap_or(("0", text));
     let number = |t: &str| t.trim().parse::<usize>().ok().filter(|n| *n <= 10_000);
     match (number(least), number(most)) {
@@ -21,7 +22,7 @@ pub(super) fn numbers(text: &str) -> Result<Option<(usize, usize)>, String> {
 /// The same in words.
 pub(super) fn numbers_words(text: &str) -> Result<String, String> {
     Ok(match numbers(text)? {
-        None => "stays at home".into(),
+        None => phrase!("stays at home"),
         Some((0, most)) => phrase!("at most {}", counted(most, "ewe")),
         Some((least, most)) if least == most => phrase!("just {}", counted(most, "ewe")),
         Some((least, most)) => phrase!("at least {least}, at most {}", counted(most, "ewe")),
@@ -37,7 +38,10 @@ pub(super) fn limit(text: &str) -> Result<Option<f64>, String> {
     let figure = text.trim_end_matches('%').trim_end().replace(',', ".");
     match figure.parse::<f64>() {
         Ok(p) if (0.0..=100.0).contains(&p) => Ok(Some(p / 100.0)),
-        _ => Err(phrase!("‘{text}’ is no percentage: write 12.5 or 6.25, or nothing for no limit")),
+        _ => Err(phrase!(
+            "‘{text}’ is no percentage: write 12.5 or 6.25, or nothing for no limit",
+            text = &text
+        )),
     }
 }
 
@@ -73,7 +77,8 @@ pub(super) fn whole(text: &str) -> Result<Option<u32>, String> {
     if text.is_empty() {
         return Ok(None);
     }
-    let wrong = |_| phrase!("‘{text}’ is no whole number: write 8, or nothing for the flock’s own");
+    let wrong =
+        |_| phrase!("‘{text}’ is no whole number: write 8, or nothing for the flock’s own", text = &text);
     text.parse::<u32>().map(Some).map_err(wrong)
 }
 

@@ -98,7 +98,13 @@ impl Set {
                 .cell(why, By::Text(t.reason.clone()), t.reason.as_str())
                 .hidden(second.map_or("", |o| flock.tag(o.ram)))
                 .hidden(second.map_or_else(String::new, |o| percent(o.coancestry)))
-                .said(phrase!("{ewe} with {ram}, {} inbred, {}", percent(f), t.reason))
+                .said(phrase!(
+                    "{ewe} with {ram}, {} inbred, {}",
+                    percent(f),
+                    t.reason,
+                    ewe = &ewe,
+                    ram = &ram
+                ))
         });
         self.list.set(rows.collect());
     }
@@ -129,8 +135,8 @@ impl Set {
         let (a, b) = (percent(before), percent(self.totals.mean));
         Ok(phrase!(
             "{} with {}: {others}; lambs {a} inbred on the mean before, {b} now",
-            flock.tag(ewe),
-            flock.tag(ram)
+            &flock.tag(ewe),
+            &flock.tag(ram)
         ))
     }
 }

@@ -72,7 +72,7 @@ pub(super) fn view(
             let Some((_, name)) = t.groups.iter_mut().find(|g| g.0 == *ram) else { continue };
             let tag = ctx.flock.tag(*ram);
             ui.add_space(space::S);
-            let label = phrase!("Group of {tag}");
+            let label = phrase!("Group of {tag}", tag = &tag);
             let wrong = refusal_of(&t.refusals, "ram", row).or_else(|| refusal_of(&t.refusals, "ewe", row));
             form.field(
                 ui,

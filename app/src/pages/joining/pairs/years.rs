@@ -78,7 +78,7 @@ fn words(ahead: &Ahead, kinship: bool) -> String {
 /// What was taken as given.
 fn given(ui: &mut egui::Ui, ahead: &Ahead) {
     let s = &ahead.spec;
-    let own = |n: usize, what: &str| {
+    let own = |n: usize, what: &'static str| {
         if n > 0 { phrase!(" (from {n} of the flock’s own {what})") } else { String::new() }
     };
     look::faint(

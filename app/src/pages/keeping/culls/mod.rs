@@ -168,7 +168,7 @@ fn beside(ui: &mut egui::Ui, k: &Keeping, cursor: Option<AnimalId>) {
     }
     let age =
         c.dam.years.map(|y| phrase!("{} old, ", counted(usize::try_from(y).unwrap_or_default(), "year")));
-    let line = format!("{}{}.", age.unwrap_or_default(), c.dam.words());
+    let line = phrase!("{}{}.", age.unwrap_or_default(), c.dam.words());
     ui.add(egui::Label::new(capital(&line)).wrap());
     if let (Some((g, n)), Some((place, of))) = (c.dam.milk, c.milk_place) {
         let words = phrase!(

@@ -66,5 +66,5 @@ fn row(c: &Cull) -> Row<AnimalId> {
         .hidden(c.dam.lambings.to_string())
         .hidden(c.blood.map(|b| percent(b.kinship)).unwrap_or_default())
         .hidden(c.cost())
-        .said(format!("{}, {}, {}", c.title(), c.reasons(), what.map_or("not decided", |w| w.words())))
+        .said(phrase!("{}, {}, {}", c.title(), c.reasons(), what.map_or("not decided", |w| w.words())))
 }

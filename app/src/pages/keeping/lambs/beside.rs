@@ -37,7 +37,7 @@ pub(super) fn view(ui: &mut egui::Ui, ctx: &Ctx<'_>, sex: Sex, state: &mut State
         state.told = Some((state.change, id, told));
     }
     let sire = c.sire.as_ref().map(|s| phrase!(", by {s}")).unwrap_or_default();
-    look::subheading(ui, format!("{}{sire}", c.title()));
+    look::subheading(ui, phrase!("{}{sire}", c.title()));
     if let Some(d) = &c.decided {
         let words = phrase!("{} on {}", d.what.words(), d.on.words());
         look::chip(ui, decide::kind(d.what), &words);

@@ -110,7 +110,10 @@ impl State {
         match self.keep.trim() {
             "" => Ok(k.need(sex).asked),
             text => text.parse::<usize>().ok().filter(|n| *n <= 10_000).ok_or_else(|| {
-                phrase!("‘{text}’ is no number of lambs: write it in figures, or empty the field")
+                phrase!(
+                    "‘{text}’ is no number of lambs: write it in figures, or empty the field",
+                    text = &text
+                )
             }),
         }
     }
@@ -297,7 +300,7 @@ fn list(
         let none = if state.search.trim().is_empty() {
             phrase!("No {} of this season is in the flock.", name(sex).trim_end_matches('s'))
         } else {
-            "None fits the search.".into()
+            phrase!("None fits the search.")
         };
         look::paragraph(ui, none);
     } else {

@@ -163,13 +163,13 @@ fn row(units: Units, k: &Keeping, p: &Placed, c: &Candidate) -> Row<AnimalId> {
         row = row.hidden(text);
     }
     let by_then = c.reached.as_ref().zip(k.settings.target);
-    let said = format!(
+    let said = phrase!(
         "{} {}, {}, {}{}{}",
         p.place,
         c.title(),
         match p.proposed {
             Proposed::Keep => phrase!("above the line"),
-            Proposed::Not => "below the line".into(),
+            Proposed::Not => phrase!("below the line"),
             Proposed::Never => phrase!("never: {}", c.never.join(", ")),
         },
         what.map_or("not decided", |w| w.words()),

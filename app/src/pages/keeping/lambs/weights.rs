@@ -85,7 +85,7 @@ pub(super) fn view(
     ui.add_space(space::XS);
     let units = ctx.units();
     let mut form = Form::new(ui, "target").label_width(96.0);
-    let now = k.settings.target.map_or_else(|| "none is set".into(), |w| w.show(units));
+    let now = k.settings.target.map_or_else(|| phrase!("none is set"), |w| w.show(units));
     let field = Field::new("Target weight")
         .width(130.0)
         .example(&now)

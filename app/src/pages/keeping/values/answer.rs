@@ -122,7 +122,7 @@ fn basis(found: &Found) -> String {
         }
         _ => {
             let weights: Vec<String> =
-                found.ask.of.iter().map(|(a, w)| format!("{} × {w}", a.of.words())).collect();
+                found.ask.of.iter().map(|(a, w)| phrase!("{} × {w}", a.of.words())).collect();
             format!("{}; {} ({shares})", weights.join(" + "), counted(records, "record"))
         }
     }

@@ -87,11 +87,11 @@ fn sentence(why: &str) -> String {
 }
 
 /// Work under way, with the way to stop it.
-fn working(ui: &mut egui::Ui, percent: u32, what: &str, out: &mut Vec<Intent>) {
+fn working(ui: &mut egui::Ui, percent: u32, what: &'static str, out: &mut Vec<Intent>) {
     ui.add_space(space::M);
     ui.horizontal(|ui| {
         ui.add(egui::ProgressBar::new(percent as f32 / 100.0).desired_width(260.0));
-        look::faint(ui, format!("{what}, {percent} %"));
+        look::faint(ui, phrase!("{what}, {percent} %"));
         if ui.button(phrase!("Stop")).clicked() || escaped(ui) {
             out.push(Intent::StopValues);
         }

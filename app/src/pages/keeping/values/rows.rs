@@ -56,7 +56,7 @@ pub(super) fn amount(value: f64, of: Option<Trait>, units: Units) -> String {
     } else {
         "+"
     };
-    format!("{sign}{text}{unit}")
+    phrase!("{sign}{text}{unit}")
 }
 
 fn milli(value: f64) -> Option<i64> {
@@ -139,7 +139,7 @@ fn what(f: &AnimalFile, today: Day) -> String {
     let lamb = a.is_lamb(today) && a.sex != Sex::Wether;
     let word = if lamb { a.sex.lamb_words() } else { a.sex.words() };
     let word = crate::look::said(word);
-    a.born.day().map_or_else(|| word.to_string(), |d| format!("{word}, {}", d.year()))
+    a.born.day().map_or_else(|| word.to_string(), |d| phrase!("{word}, {}", d.year()))
 }
 
 fn row(
@@ -213,5 +213,5 @@ fn row(
         .number(words.clone(), chance.and_then(|r| milli(r.best_quarter)))
         .hidden(format!("{:.3}", p.estimate.accuracy));
     let ranked = if rank.is_empty() { String::new() } else { phrase!(", rank {rank}") };
-    Some(row.said(format!("{}, {what}: {text}, {sure}{ranked}", a.title())))
+    Some(row.said(phrase!("{}, {what}: {text}, {sure}{ranked}", a.title())))
 }

@@ -133,7 +133,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
                 let why = if name.trim().is_empty() {
                     phrase!("the pen's name is needed")
                 } else if taken {
-                    phrase!("{} is on the map already: choose another name", name.trim())
+                    phrase!("{} is on the map already: choose another name", &name.trim())
                 } else {
                     phrase!("the pen name '{}' is longer than 40 characters", name.trim())
                 };

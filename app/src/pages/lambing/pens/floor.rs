@@ -201,7 +201,7 @@ fn answer(
 fn label(ui: &Ui, ctx: &Ctx<'_>, animals: &[AnimalId], at: Pos2) {
     let words = match animals {
         [one] => ctx.flock.tag(*one).to_string(),
-        [one, rest @ ..] => phrase!("{} and {} more", ctx.flock.tag(*one), rest.len()),
+        [one, rest @ ..] => phrase!("{} and {} more", &ctx.flock.tag(*one), rest.len()),
         [] => return,
     };
     let t = tokens(ui);

@@ -191,7 +191,7 @@ impl State {
         let animals: Vec<AnimalId> = animals.into_iter().filter(|a| !there(a)).collect();
         if animals.is_empty() {
             let name = if pen.trim().is_empty() { "no pen" } else { pen.trim() };
-            return self.refuse(phrase!("nobody to move: they are in {name} already"), out);
+            return self.refuse(phrase!("nobody to move: they are in {name} already", name = &name), out);
         }
         let draft = entry::PenMoveDraft {
             animals,

@@ -46,7 +46,7 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
         state.side.made = true;
     }
     look::subheading(ui, &pen.name);
-    let who = if pen.is_empty() { "empty".to_string() } else { pen.heads.words() };
+    let who = if pen.is_empty() { phrase!("empty") } else { pen.heads.words() };
     let since = pen.since.map(|s| phrase!(", since {}", s.short())).unwrap_or_default();
     look::faint(ui, format!("{who}{since}. {}{}", pen.at.size_words(), kind_words(pen)));
     let due = pen.due_words();
@@ -131,13 +131,13 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
     let a = &file.animal;
     let jobs = ctx.board.map(|b| jobs_on(b, id, ctx.today)).unwrap_or_default();
     let held = held_of(ctx.flock, file, ctx.today).is_some();
-    let mut due: Vec<String> = jobs.iter().map(|j| j.step.short.clone()).collect();
-    due.extend(held.then(|| "withdrawal".to_string()));
+    let mut due: Vec<String> = jobs.iter().map(|j| j.step.short_said().into_owned()).collect();
+    due.extend(held.then(|| phrase!("withdrawal")));
     if !young && let Some(day) = family.lambs_on {
         due.push(phrase!("lambs {}", day.short()));
     }
     let short = match (jobs.len(), held) {
-        (0, true) => "held".to_string(),
+        (0, true) => phrase!("held"),
         (0, false) => family.lambs_on.filter(|_| !young).map(Day::short).unwrap_or_default(),
         (n, true) => phrase!("{n}, held"),
         (n, false) => n.to_string(),
@@ -157,7 +157,7 @@ fn row(ctx: &Ctx<'_>, family: &Family, id: AnimalId, young: bool) -> Option<Row<
             .cell(cell, By::Text(a.tag().to_string()), a.tag())
             .text(what.clone())
             .cell(mark, By::Number(jobs.len() as i64), due.join(", "))
-            .said(format!("{}, {what}{said}", a.tag())),
+            .said(phrase!("{}, {what}{said}", &a.tag())),
     )
 }
 

@@ -108,11 +108,11 @@ pub(super) fn view(
 fn blanks(ui: &mut egui::Ui, ctx: &Ctx<'_>) {
     let Some((set, fields)) = ctx.flock.rules().and_then(|s| Some((s, s.cupboard()?))) else { return };
     if let Some(ground) = &fields.acquired_ground {
-        let all = fields.acquired.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ");
+        let all = fields.acquired.iter().map(|f| look::said(f.words())).collect::<Vec<_>>().join(", ");
         ui.add_space(space::S);
         look::faint(
             ui,
-            phrase!("{} asks for: {all}. Source: {ground}. Label, vet and local law decide.", set.name()),
+            phrase!("{} asks for: {all}. Source: {ground}. Label, vet and local law decide.", &set.name()),
         );
     }
 }

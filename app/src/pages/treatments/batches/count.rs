@@ -92,7 +92,7 @@ pub(super) fn view(
                 let refusal = t.refusals.iter().find(|(of, _)| *of == label).map(|(_, r)| r.to_string());
                 let understood = |text: &str| {
                     let (found, why) = read(text).map_err(|e| e.0)?;
-                    let found = found.map_or_else(|| "none".to_string(), |d| d.to_string());
+                    let found = found.map_or_else(|| phrase!("none"), |d| d.to_string());
                     let why = why.map(|w| format!(" ({w})")).unwrap_or_default();
                     Ok(phrase!("{found}{why}; the book says {says}"))
                 };
@@ -139,7 +139,7 @@ pub(super) fn view(
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed, all: &[&Line]) -> Result<Intent, (String, String)> {
-    let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Counted on".to_string(), e))?;
+    let on = fields::day_or_today(ctx, &t.on).map_err(|e| (phrase!("Counted on"), e))?;
     let common = fields::some(&t.reason);
     let mut drafts = Vec::new();
     let mut names = Vec::new();

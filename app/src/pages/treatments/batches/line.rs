@@ -125,9 +125,9 @@ pub(super) fn view(
 /// What came, what went and what was counted, in one line of words.
 fn sums(ui: &mut egui::Ui, l: &Line) {
     let mut words = Vec::new();
-    let mut add = |what: &str, d: Option<hirsel_core::terms::Dose>| {
+    let mut add = |what: &'static str, d: Option<hirsel_core::terms::Dose>| {
         if let Some(d) = d {
-            words.push(format!("{what} {d}"));
+            words.push(phrase!("{what} {d}"));
         }
     };
     add("bought", l.received);
@@ -173,7 +173,7 @@ fn rows(ctx: &Ctx<'_>, which: &Which) -> Vec<Row<Kept>> {
     }
     for m in c.moves.iter().filter(|m| Some(m.product) == which.product && which.fits(m.batch.as_deref())) {
         let why = [&m.how, &m.place, &m.reason].into_iter().flatten().cloned().collect::<Vec<_>>().join(", ");
-        let much = m.quantity.map_or_else(|| "none".to_string(), |q| q.to_string());
+        let much = m.quantity.map_or_else(|| phrase!("none"), |q| q.to_string());
         let what = match &m.struck {
             Some(_) => phrase!("{}, struck out", m.change.word()),
             None => m.change.word().to_string(),

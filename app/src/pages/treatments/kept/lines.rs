@@ -59,7 +59,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
         let found = ctx.flock.products().iter().find(|p| p.id == id);
         found.map_or_else(|| phrase!("a product"), |p| p.name.clone())
     };
-    let yes = |b: bool| if b { "yes".to_string() } else { "no".to_string() };
+    let yes = |b: bool| if b { phrase!("yes") } else { phrase!("no") };
     Some(match of {
         Kept::Batch(id) => {
             let b = c.batches.iter().find(|b| b.id == id)?;
@@ -85,7 +85,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
             let m = c.moves.iter().find(|m| m.id == id)?;
             let batch = m.batch.as_ref().map(|b| format!(" {b}")).unwrap_or_default();
             Found {
-                title: format!("{}{batch}: {}", product(m.product), m.change.word()),
+                title: phrase!("{}{batch}: {}", product(m.product), m.change.word()),
                 lines: vec![
                     line("Day", "on", What::Day, m.on.to_string()),
                     line("Batch number", "batch", What::Text, opt(&m.batch)),
@@ -134,7 +134,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, of: Kept) -> Option<Found> {
                     line("Given on", "treated_on", What::DayOrNone, day(e.treated_on)),
                     line("Note", "note", What::Text, opt(&e.note)),
                 ],
-                more: of.map(|tag| ("Animal".to_string(), tag)).into_iter().collect(),
+                more: of.map(|tag| (phrase!("Animal"), tag)).into_iter().collect(),
                 struck: e.struck.clone(),
             }
         }
@@ -181,7 +181,7 @@ fn vet<'a>(ctx: &'a Ctx<'_>, text: &str) -> Result<&'a Vet, String> {
 /// The record with what is typed, or the label of the field that is wrong, and why.
 pub(super) fn amended(ctx: &Ctx<'_>, of: Kept, lines: &[Line]) -> Result<Amended, (String, String)> {
     let c = ctx.flock.cupboard();
-    let gone = || ("Reason".to_string(), phrase!("the record is not there any more"));
+    let gone = || (phrase!("Reason"), phrase!("the record is not there any more"));
     let line = |field: &str| lines.iter().find(|l| l.field == field);
     let text = |field: &str| line(field).map(|l| l.text.trim().to_string()).unwrap_or_default();
     let opt = |field: &str| fields::some(&text(field));

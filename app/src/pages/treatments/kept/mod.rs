@@ -193,7 +193,7 @@ fn read(ui: &mut egui::Ui, ctx: &Ctx<'_>, of: Kept, found: &Found) {
         ui.add_space(space::XS);
         let why = if a.reason.is_empty() { String::new() } else { format!(": {}", a.reason) };
         look::strong(ui, phrase!("Amended {} by {}{why}", a.at, a.who));
-        let or_nothing = |text: &str| if text.is_empty() { "nothing".to_string() } else { text.to_string() };
+        let or_nothing = |text: &str| if text.is_empty() { phrase!("nothing") } else { text.to_string() };
         for (field, old, new) in &a.fields {
             ui.horizontal_wrapped(|ui| {
                 ui.label(format!("{field}:"));
@@ -266,7 +266,7 @@ fn place(lines: &[Line], refusals: &[Refusal]) -> (String, String) {
     // `reason` is that of the amendment, unless the count itself wants one.
     let counted = matches!(first.why, Refused::Cupboard(CupboardRefused::CountWithoutReason { .. }));
     let line = lines.iter().find(|l| l.field == first.field.name && (l.field != "reason" || counted));
-    (line.map_or_else(|| "Reason".to_string(), |l| l.label.clone()), first.to_string())
+    (line.map_or_else(|| phrase!("Reason"), |l| l.label.clone()), first.to_string())
 }
 
 fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, out: &mut Vec<Intent>) {
@@ -292,7 +292,7 @@ fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, ou
         Err(r) => {
             let text = r.first().map(ToString::to_string).unwrap_or_default();
             out.push(Intent::Say(Kind::Refuse, text.clone()));
-            t.wrong = Some(("Reason".into(), text));
+            t.wrong = Some((phrase!("Reason"), text));
         }
     }
 }

@@ -315,7 +315,7 @@ fn row(ctx: &Ctx<'_>, p: &Prescription, search: &str) -> Option<Row<Prescription
     row = row.cell(last, by, p.valid_to.map(|d| d.to_string()).unwrap_or_default());
     row = text(row, use_word);
     let papers = ctx.flock.documents().standing(RecordRef::Prescription(p.id)).count();
-    let shown = if papers == 0 { "none".to_string() } else { papers.to_string() };
+    let shown = if papers == 0 { phrase!("none") } else { papers.to_string() };
     row = row.cell(Cell::text(shown.clone()).faint(), By::Number(papers as i64), shown);
     for more in [number, opt(&p.dose), opt(&p.reason), p.meat.text(), p.milk.text(), p.export.text()] {
         row = row.hidden(more);

@@ -40,7 +40,7 @@ pub(super) fn view(
             let a = ctx.flock.animal(b.animal)?;
             let by = match &b.beside {
                 Beside::Flock { weights, animals, .. } => phrase!("{weights} weights of {animals}"),
-                Beside::Handbook { .. } => "the handbook".into(),
+                Beside::Handbook { .. } => phrase!("the handbook"),
             };
             let row = Row::new(a.id)
                 .tag(a.tag())

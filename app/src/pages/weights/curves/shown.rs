@@ -61,9 +61,9 @@ impl Shown {
 
     pub(super) fn name(&self, ctx: &Ctx<'_>) -> String {
         match self.drawn.as_ref().map(|d| d.0) {
-            Some(Whose::Animal(id)) => phrase!("Growth of {}", ctx.flock.tag(id)),
+            Some(Whose::Animal(id)) => phrase!("Growth of {}", &ctx.flock.tag(id)),
             Some(Whose::Sort(sort)) => phrase!("Growth of {}", sort.words()),
-            None => "Growth".into(),
+            None => phrase!("Growth"),
         }
     }
 

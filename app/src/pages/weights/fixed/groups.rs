@@ -146,8 +146,8 @@ fn rule(ui: &mut egui::Ui, ctx: &Ctx<'_>, rules: &GrowthRules, state: &mut State
     let least: Option<usize> = least.trim().parse().ok().filter(|n| (2..=1000).contains(n));
     let (Some(span_days), Some(least)) = (span, least) else {
         state.wrong = Some(match span {
-            None => (SPAN, "write days from 0 to 365".into()),
-            Some(_) => (LEAST, "write a number of lambs, 2 or more".into()),
+            None => (SPAN, phrase!("write days from 0 to 365")),
+            Some(_) => (LEAST, phrase!("write a number of lambs, 2 or more")),
         });
         return;
     };

@@ -113,7 +113,7 @@ pub(super) fn view(
     let row = state.lambs.table.cursor().and_then(|id| at.get(id));
     look::faint(
         ui,
-        row.map_or_else(|| "The lamb under the cursor is told of here.".into(), |r| told(ctx, at, r)),
+        row.map_or_else(|| phrase!("The lamb under the cursor is told of here."), |r| told(ctx, at, r)),
     );
 }
 
@@ -136,7 +136,7 @@ fn told(ctx: &Ctx<'_>, at: &FixedAge, r: &AtAge) -> String {
     };
     phrase!(
         "{}: {}. Carries {}.{birth}",
-        ctx.flock.tag(r.animal),
+        &ctx.flock.tag(r.animal),
         group.unwrap_or_default(),
         r.factor_words()
     )
@@ -168,9 +168,9 @@ fn mend(ui: &mut egui::Ui, ctx: &Ctx<'_>, at: &FixedAge, state: &mut State, out:
     go |= form.finish(ui) == FormEvent::Submitted;
     if go {
         if state.group.trim().is_empty() {
-            state.wrong = Some((GROUP, "which group? Type its name".into()));
+            state.wrong = Some((GROUP, phrase!("which group? Type its name")));
         } else if chosen.is_empty() {
-            state.wrong = Some((GROUP, "choose the lambs in the table: Space".into()));
+            state.wrong = Some((GROUP, phrase!("choose the lambs in the table: Space")));
         } else {
             write_group(ctx, &chosen, at.age.days, Some(state.group.trim()), out);
         }
@@ -263,7 +263,7 @@ fn factor(r: &AtAge) -> String {
     let from = match (any(|c| matches!(c, Carried::Table(_))), any(|c| matches!(c, Carried::Own(_)))) {
         (true, _) => "table",
         (_, true) => "own",
-        _ => return "none".into(),
+        _ => return phrase!("none"),
     };
     let part = any(|c| matches!(c, Carried::NotUsed(_) | Carried::NotKnown));
     format!("{:.2} {from}{}", r.factor(), if part { ", part" } else { "" })

@@ -130,7 +130,7 @@ fn file(ui: &mut egui::Ui, ctx: &Ctx<'_>, s: &mut State, out: &mut Vec<Intent>) 
     if go {
         match fields::some(&s.file) {
             Some(path) => out.push(Intent::ReadScale(Some(PathBuf::from(path)))),
-            None => out.push(Intent::Say(Kind::Refuse, "which file? Type its name, or choose it".into())),
+            None => out.push(Intent::Say(Kind::Refuse, phrase!("which file? Type its name, or choose it"))),
         }
     }
 }
@@ -169,7 +169,7 @@ fn asked(
     look::banner(ui, Kind::Caution, &text, |ui| {
         ui.horizontal(|ui| {
             for (order, day) in &ask.readings {
-                let button = ui.button(format!("{} ({order})", day.words()));
+                let button = ui.button(phrase!("{} ({order})", day.words()));
                 // Not in the frame of the Enter that read the file: it would choose at once.
                 if *into && !ui.input(|i| i.key_pressed(Key::Enter)) {
                     *into = false;

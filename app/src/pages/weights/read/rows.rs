@@ -91,7 +91,7 @@ fn beside(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, s: &mut State, out: &
     match &r.who {
         Who::Found(id) => {
             let odd = if r.odd.is_empty() { phrase!("nothing odd") } else { r.odd.join("; ") };
-            look::paragraph(ui, phrase!("Line {line}, {}: {odd}", ctx.flock.tag(*id)));
+            look::paragraph(ui, phrase!("Line {line}, {}: {odd}", &ctx.flock.tag(*id)));
         }
         Who::Several(which) => {
             look::paragraph(ui, phrase!("Line {line}: {} may be {which}: write the whole tag", r.tag));

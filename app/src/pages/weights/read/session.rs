@@ -99,7 +99,7 @@ fn absent(ui: &mut egui::Ui, ctx: &Ctx<'_>, ready: &Ready, group: &str) {
     let tags: Vec<&str> = all.iter().take(12).map(|id| ctx.flock.tag(*id)).collect();
     let more =
         if all.len() > tags.len() { phrase!(" and {} more", all.len() - tags.len()) } else { String::new() };
-    let text = phrase!("Of {} not in the file: {}{more}", group.trim(), tags.join(", "));
+    let text = phrase!("Of {} not in the file: {}{more}", &group.trim(), tags.join(", "));
     ui.horizontal_wrapped(|ui| {
         ui.add_space(LABELS + space::S);
         look::sentence(ui, Kind::Caution, &text);
@@ -165,7 +165,7 @@ fn weights(ctx: &Ctx<'_>, ready: &Ready, t: &Typed) -> Result<Intent, String> {
         .collect::<Result<_, _>>()?;
     let word = match t.word.trim() {
         "" => String::new(),
-        word => phrase!("{word}; read from {}", ready.preview.file),
+        word => phrase!("{word}; read from {}", ready.preview.file, word = &word),
     };
     Ok(Intent::WriteAll { what: ready.preview.written(), all, word, then: Then::ScaleRead })
 }

@@ -273,7 +273,7 @@ fn scores(ui: &mut egui::Ui, form: &mut Form, text: &mut String) {
     });
     let scales = kinds(text).unwrap_or_default();
     if !scales.is_empty() {
-        let scales: Vec<String> = scales.iter().map(|k| format!("{}: {}", k.word(), k.scale())).collect();
+        let scales: Vec<String> = scales.iter().map(|k| phrase!("{}: {}", k.word(), k.scale())).collect();
         look::faint(ui, scales.join("; "));
     }
 }

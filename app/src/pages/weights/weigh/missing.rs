@@ -28,7 +28,7 @@ pub(super) fn view(
     let n = r.missing.rows.len();
     let chosen = r.missing_table.cursor().filter(|id| r.missing.rows.iter().any(|row| row.key == *id));
     ui.horizontal_wrapped(|ui| {
-        look::subheading(ui, if n == 0 { "Nobody is missing".into() } else { phrase!("Missing: {n}") });
+        look::subheading(ui, if n == 0 { phrase!("Nobody is missing") } else { phrase!("Missing: {n}") });
         if n > 0 {
             let first = r.missing.rows.first().map(|row| row.key);
             let those = chosen.or(first);
@@ -55,7 +55,7 @@ pub(super) fn view(
             look::faint(ui, "Not there:");
             for id in gone {
                 let tag = ctx.flock.tag(id);
-                if ui.small_button(phrase!("{tag} came after all")).clicked() {
+                if ui.small_button(phrase!("{tag} came after all", tag = &tag)).clicked() {
                     wish = Wish::Back(id);
                 }
             }
@@ -80,9 +80,9 @@ pub(super) fn view(
 /// The list to take to the barn.
 fn paper(ctx: &Ctx<'_>, r: &Race, now: &Now) -> WeighingList {
     let group = if now.group.is_empty() { String::new() } else { format!(": {}", now.group) };
-    let mut blanks: Vec<String> = if now.weighs { vec!["Weight".into()] } else { Vec::new() };
+    let mut blanks: Vec<String> = if now.weighs { vec![phrase!("Weight")] } else { Vec::new() };
     blanks.extend(now.kinds.iter().map(|k| super::row::capital(k.word())));
-    blanks.push("Remark".into());
+    blanks.push(phrase!("Remark"));
     let rows = r.order.iter().filter_map(|id| ctx.flock.file(*id)).map(|f| {
         let last = f.last_weight(ctx.today);
         let last = last.map(|(on, w)| format!("{}, {}", w.show(ctx.units()), on.short()));

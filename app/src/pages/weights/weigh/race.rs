@@ -173,8 +173,8 @@ fn figures(ui: &mut egui::Ui, ctx: &Ctx<'_>, r: &Race, now: &Now) {
     let units = ctx.units();
     let parts = [
         t.weights.mean().map(|m| phrase!("mean {}", m.show(units))),
-        t.least.map(|(w, id)| phrase!("least {}, {}", w.show(units), ctx.flock.tag(id))),
-        t.most.map(|(w, id)| phrase!("most {}, {}", w.show(units), ctx.flock.tag(id))),
+        t.least.map(|(w, id)| phrase!("least {}, {}", w.show(units), &ctx.flock.tag(id))),
+        t.most.map(|(w, id)| phrase!("most {}, {}", w.show(units), &ctx.flock.tag(id))),
         t.gain.map(|(g, n)| phrase!("mean gain {} since the last time, of {n}", g.show(units))),
         (t.struck > 0).then(|| phrase!("{} struck out", t.struck)),
     ];

@@ -58,7 +58,7 @@ impl Typed {
         let f = self.animal.chosen().and_then(|id| ctx.flock.file(id))?;
         let weight = fields::weight_of(ctx, &self.weight).ok().flatten()?;
         let gains = gains_words(gains(f, day, weight), ctx.units());
-        Some(format!("{}: {}{gains}", f.animal.title(), weight.show(ctx.units())))
+        Some(phrase!("{}: {}{gains}", f.animal.title(), weight.show(ctx.units())))
     }
 
     fn scored(&self, kinds: &[ScoreKind]) -> Result<Vec<Score>, Wrong> {
@@ -103,7 +103,7 @@ fn gains_words(g: Gains, units: Units) -> String {
     }
     if let Some((l, days)) = g.since_last {
         let over =
-            if days == 1 { "since the day before".into() } else { phrase!("over the last {days} days") };
+            if days == 1 { phrase!("since the day before") } else { phrase!("over the last {days} days") };
         words += &format!(", {} {over}", l.show(units));
     }
     words
@@ -202,7 +202,7 @@ pub(super) fn in_session(
     let file = t.animal.chosen().and_then(|id| ctx.flock.file(id));
     for kind in &now.kinds {
         let last = file.and_then(|f| f.last_score(*kind, now.on)).map(|s| {
-            let on = if s.at.day == now.on { "today".to_string() } else { s.at.day.words() };
+            let on = if s.at.day == now.on { phrase!("today") } else { s.at.day.words() };
             phrase!("was {} on {on}", s.score).replace("on today", "today")
         });
         let read =
@@ -238,8 +238,8 @@ pub(super) fn in_session(
 fn head(ui: &mut egui::Ui, ctx: &Ctx<'_>, going: &Going, now: &Now) -> Wish {
     let mut wish = Wish::Nothing;
     let time = now.time.map(|t| format!(", {t}")).unwrap_or_default();
-    let group = if now.group.is_empty() { "Anyone".to_string() } else { capital(&now.group) };
-    look::subheading(ui, format!("{group}, {}{time}", now.on.words()));
+    let group = if now.group.is_empty() { phrase!("Anyone") } else { capital(&now.group) };
+    look::subheading(ui, phrase!("{group}, {}{time}", now.on.words()));
     let draft = going.typed.read(ctx).map(|(_, d)| d).unwrap_or_default();
     let held = now.id.and_then(|id| ctx.flock.daybook().session(id));
     let gut = held.map_or(draft.gut, |s| s.gut).map(Gut::words).map(str::to_string);
@@ -365,7 +365,7 @@ fn past(ctx: &Ctx<'_>, f: &AnimalFile, day: Day) -> String {
             let (w, days) = (w.show(ctx.units()), day.since(on));
             phrase!("weighed {w} on {}, {} before", on.words(), counted(days.max(0) as usize, "day"))
         }
-        None => "not weighed before".into(),
+        None => phrase!("not weighed before"),
     };
     format!("{age}{before}")
 }
@@ -374,7 +374,7 @@ fn past(ctx: &Ctx<'_>, f: &AnimalFile, day: Day) -> String {
 fn age_words(days: i64) -> String {
     match days {
         ..0 => String::new(),
-        1 => "1 day old; ".into(),
+        1 => phrase!("1 day old; "),
         0..730 => phrase!("{days} days old; "),
         _ => phrase!("{} years old; ", days * 100 / 36_525),
     }

@@ -4,6 +4,7 @@ use super::super::super::list::{By, List, Row, height};
 use super::super::super::{Ctx, sections::sized};
 use crate::look;
 use crate::parts::record_table::{Cell, Column, RecordTable, TableEvent, TableState};
+use hirsel_core::phrase;
 use hirsel_core::reckon::at_scale::{SessionLine, sessions};
 use hirsel_core::terms::SessionId;
 
@@ -52,7 +53,7 @@ fn row(ctx: &Ctx<'_>, line: SessionLine) -> Row<SessionId> {
     let mean = line.weighed.mean();
     let or_none = |n: u32| if n == 0 { String::new() } else { n.to_string() };
     Row::new(s.id)
-        .cell(Cell::text(format!("{}{time}", s.on.words())), By::Number(by), s.on.to_string())
+        .cell(Cell::text(phrase!("{}{time}", s.on.words())), By::Number(by), s.on.to_string())
         .text(group)
         .number(or_none(line.weighed.n), Some(line.weighed.n.into()))
         .number(mean.map(|m| m.show(ctx.units())).unwrap_or_default(), mean.map(|m| m.grams()))

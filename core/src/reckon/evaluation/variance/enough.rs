@@ -83,16 +83,16 @@ pub fn enough(problem: &Problem) -> Result<Basis, Unfit> {
     let mut short = Vec::new();
     let mut need = |have: usize, least: usize, what: &str| {
         if have < least {
-            short.push(phrase!("{what}: {have}, and at least {least} are needed"));
+            short.push(phrase!("{what}: {have}, and at least {least} are needed", what = &what));
         }
     };
-    need(basis.beyond, bounds::records_least(), "records beyond the levels of the fixed effects");
+    need(basis.beyond, bounds::records_least(), &phrase!("records beyond the levels of the fixed effects"));
     if basis.by_pedigree {
-        need(basis.animals, bounds::animals_least(), "animals with a record");
-        need(basis.sires, bounds::sires_least(), "sires with at least two recorded animals");
-        need(basis.dams, bounds::dams_least(), "dams with at least two recorded animals");
+        need(basis.animals, bounds::animals_least(), &phrase!("animals with a record"));
+        need(basis.sires, bounds::sires_least(), &phrase!("sires with at least two recorded animals"));
+        need(basis.dams, bounds::dams_least(), &phrase!("dams with at least two recorded animals"));
     } else {
-        need(basis.sires, bounds::levels_least(), "groups with at least two records");
+        need(basis.sires, bounds::levels_least(), &phrase!("groups with at least two records"));
     }
     for block in &problem.blocks {
         let Some(effect) = block.effects.first() else { continue };

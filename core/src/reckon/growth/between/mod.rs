@@ -24,11 +24,11 @@ impl NoGain {
     /// `not weighed before 3 May 2026`.
     pub fn words(self) -> String {
         match self {
-            Self::NotWeighed => "never weighed".into(),
+            Self::NotWeighed => phrase!("never weighed"),
             Self::Before(first) => phrase!("not weighed before {}", first.words()),
             Self::After(last) => phrase!("not weighed after {}", last.words()),
-            Self::NoDays => "the second day must be after the first".into(),
-            Self::NotInSession => "not weighed in both sessions".into(),
+            Self::NoDays => phrase!("the second day must be after the first"),
+            Self::NotInSession => phrase!("not weighed in both sessions"),
         }
     }
 }

@@ -129,7 +129,7 @@ fn words(flock: &Flock, spans: &BTreeMap<Day, Day>, (span, year, sex, pen, when)
         });
     }
     parts.extend(
-        sex.map(|s| if s == Sex::Wether { "wethers".into() } else { format!("{}s", s.lamb_words()) }),
+        sex.map(|s| if s == Sex::Wether { phrase!("wethers") } else { phrase!("{}s", s.lamb_words()) }),
     );
     parts.extend(pen.map(str::to_string));
     match when {

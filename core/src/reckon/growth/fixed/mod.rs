@@ -105,9 +105,9 @@ impl AtAge {
             let what = effect.words();
             match c {
                 Carried::None => {}
-                Carried::Table(f) => table.push(format!("{what} {f:.2}")),
-                Carried::Own(f) => own.push(format!("{what} {f:.2}")),
-                Carried::NotUsed(why) => none.push(format!("{what} ({})", why.words())),
+                Carried::Table(f) => table.push(phrase!("{what} {f:.2}")),
+                Carried::Own(f) => own.push(phrase!("{what} {f:.2}")),
+                Carried::NotUsed(why) => none.push(phrase!("{what} ({})", why.words())),
                 Carried::NotKnown => none.push(phrase!("{what} (not known)")),
             }
         }
@@ -117,7 +117,7 @@ impl AtAge {
             .into_iter()
             .flatten()
             .collect();
-        if parts.is_empty() { "no factors".into() } else { parts.join("; ") }
+        if parts.is_empty() { phrase!("no factors") } else { parts.join("; ") }
     }
 }
 
@@ -136,9 +136,9 @@ impl LeftOut {
     /// A sentence; empty where nobody is left out.
     pub fn words(self) -> String {
         let mut parts = Vec::new();
-        let mut say = |n: usize, what: &str| {
+        let mut say = |n: usize, what: &'static str| {
             if n > 0 {
-                parts.push(format!("{n} {what}"));
+                parts.push(phrase!("{n} {what}"));
             }
         };
         say(self.no_fit_weighing, "not weighed near this age");

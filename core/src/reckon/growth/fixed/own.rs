@@ -73,7 +73,7 @@ impl NotUsed {
         match self {
             Self::Few { n, least } => phrase!("{n} of {least} weights"),
             Self::FewOfBase { n, least } => phrase!("base has {n} of {least} weights"),
-            Self::Alone => "never weighed beside others that tell it apart".into(),
+            Self::Alone => phrase!("never weighed beside others that tell it apart"),
         }
     }
 }

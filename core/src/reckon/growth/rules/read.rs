@@ -150,7 +150,7 @@ pub(super) fn read(text: &str, besides: Option<&GrowthRules>) -> Result<GrowthRu
     let groups = file.groups.map(|g| groups(&r, g)).transpose()?;
     let least = file.least.map(|l| least(&r, l)).transpose()?;
     let milk = file.milk.map(|m| milk(&r, m)).transpose()?;
-    let missing = |what: &str| r.wrong(text.len(), phrase!("{what} is not there"));
+    let missing = |what: &'static str| r.wrong(text.len(), phrase!("{what} is not there"));
     if let Some(b) = besides {
         if ages.is_empty() {
             ages.clone_from(&b.ages);

@@ -54,7 +54,7 @@ impl fmt::Display for Cannot {
             said.push(phrase!("{a} and {b} cannot both be met by these feeds within their shares"));
         }
         if said.is_empty() {
-            said.push("each two of the demands can be met, but not all of them together".into());
+            said.push(phrase!("each two of the demands can be met, but not all of them together"));
         }
         for s in self.short.iter().filter(|s| !self.alone.iter().any(|a| a.demand == s.demand)) {
             said.push(phrase!(

@@ -126,7 +126,7 @@ impl Demand {
     pub fn shown(&self, figure: f64) -> String {
         let number = short(figure);
         match self {
-            Self::Least { what, .. } | Self::Most { what, .. } => format!("{number} {}", what.short_unit()),
+            Self::Least { what, .. } | Self::Most { what, .. } => phrase!("{number} {}", what.short_unit()),
             Self::Ratio { .. } => phrase!("{number} to 1"),
         }
     }
@@ -135,14 +135,14 @@ impl Demand {
     pub fn about(&self) -> String {
         match self {
             Self::Least { what: Nutrient::DryMatter, .. } | Self::Most { what: Nutrient::DryMatter, .. } => {
-                "dry matter".into()
+                phrase!("dry matter")
             }
             Self::Least { what, base, .. } | Self::Most { what, base, .. } => {
                 let of = match base {
                     Base::AsFed => "as fed",
                     Base::DryMatter => "of dry matter",
                 };
-                format!("{} {of}", what.words())
+                phrase!("{} {of}", what.words())
             }
             Self::Ratio { over, under, .. } => phrase!("{} to {}", over.words(), under.words()),
         }

@@ -76,7 +76,7 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn wrong(&self, at: usize, why: impl AsRef<str>) -> Misread {
         let line = self.text.get(..at).unwrap_or(self.text).matches('\n').count() + 1;
-        Misread::new(phrase!("line {line}: {}", why.as_ref()))
+        Misread::new(phrase!("line {line}: {}", &why.as_ref()))
     }
 
     fn ground(&self, source: Option<String>, seen: Option<bool>, at: usize) -> Result<Ground, Misread> {
@@ -117,7 +117,8 @@ impl Reader<'_> {
         if value.is_finite() && (least..=most).contains(&value) {
             return Ok(value);
         }
-        Err(self.wrong(at, phrase!("{name} is {value}: write {least} to {most}")))
+        Err(self
+            .wrong(at, phrase!("{name} is {value}: write {least} to {most}", name = &name, value = &value)))
     }
 }
 
