@@ -5,6 +5,10 @@ use hirsel_core::terms::Day;
 use hirsel_demo::{Spec, holding, make};
 use std::path::{Path, PathBuf};
 
+/// What the program takes its memory from.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Ewes over five seasons that come to about 2,000 animals.
 #[allow(dead_code)] // the frames need a large one alone
 pub const SMALL: u32 = 190;

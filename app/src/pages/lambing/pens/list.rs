@@ -57,10 +57,10 @@ pub(super) fn view(ui: &mut Ui, ctx: &Ctx<'_>, state: &mut State, out: &mut Vec<
     }
     let columns = [
         Column::new("Pen", 120.0),
-        Column::new("Who", 200.0).rest(),
+        Column::new("Who", 150.0).rest(),
         Column::new("Animals", 90.0).right(),
         Column::new("Since", 90.0),
-        Column::new("Due", 220.0).rest(),
+        Column::new("Due", 270.0).rest(),
         Column::new("Place", 120.0),
     ];
     let mut to = None;
