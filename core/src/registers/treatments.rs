@@ -158,6 +158,16 @@ fn by(t: &Treatment) -> Cell {
     if t.more.vet_gave { cell.under("the vet gave it") } else { cell }
 }
 
+/// The route, and the place on the body below it; in CSV both as one.
+fn route_cell(t: &Treatment) -> Cell {
+    let (route, site) = (t.route.map(|r| r.words()), t.site.as_deref());
+    let both = joined([route, site], ", ");
+    match (route, site) {
+        (Some(route), Some(site)) => Cell::shown_as(route, both).under(site),
+        _ => Cell::words(both),
+    }
+}
+
 /// What is to be known of a treatment besides its line: a dose of a course, off-label, who prescribed it where that
 /// is contradicted, what was changed.
 fn notes_of(flock: &Flock, t: &Treatment) -> Vec<String> {
@@ -187,7 +197,7 @@ fn row(flock: &Flock, f: &AnimalFile, t: &Treatment) -> Row {
             Cell::opt(t.batch.as_deref()),
             Cell::words(supplier),
             Cell::whole(t.dose.map(|d| d.to_string()).unwrap_or_default()),
-            Cell::words(joined([t.route.map(|r| r.words()), t.site.as_deref()], ", ")),
+            route_cell(t),
             Cell::opt(t.reason.as_deref()),
             by(t),
             Cell::opt(prescriber(flock, t).name),
