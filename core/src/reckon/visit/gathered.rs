@@ -1,8 +1,8 @@
-//! Gaps of treatments brought together for paper: what is said alike of many doses of one batch stands once, with every
-//! animal by its day.
+//! Gaps of treatments and moves brought together for paper: what is said alike of many doses of one batch, or of many
+//! animals that left, stands once, with every animal by its day.
 
 use super::{Gap, Question, Sort};
-use crate::flock::{AnimalFile, Flock, Link, RecordRef, Treatment};
+use crate::flock::{AnimalFile, Flock, Link, Movement, RecordRef, Treatment};
 use crate::phrase;
 use crate::terms::{Day, counted};
 
@@ -22,15 +22,22 @@ pub(super) fn named(f: &AnimalFile, t: &Treatment) -> String {
     format!("{}, {}, {}: ", f.animal.tag(), t.at.day.words(), t.product)
 }
 
-/// Doses of one product and batch that lack the same.
+/// What the words of a move's gap begin with.
+pub(super) fn named_move(f: &AnimalFile, m: &Movement) -> String {
+    format!("{}, {}, ", f.animal.tag(), m.on.words())
+}
+
+/// Records that lack the same.
 struct Group<'a> {
     sort: (Sort, bool),
-    product: &'a str,
-    batch: Option<&'a str>,
+    /// The product and its batch; nothing of moves.
+    of: String,
     lacks: String,
+    /// What is counted.
+    unit: &'static str,
     /// The first of them, told as it is when it stays alone.
     first: &'a Gap,
-    /// Tags by day; of what is no treatment none.
+    /// Tags by day; of what cannot be gathered none.
     days: Vec<(Day, Vec<&'a str>)>,
 }
 
@@ -44,49 +51,66 @@ impl Group<'_> {
         if n == 1 {
             return self.first.words.clone();
         }
-        let batch = self.batch.map(|b| phrase!(", batch {}", &b)).unwrap_or_default();
         // A day is not parted at the end of a line.
         let whole = |day: &Day| day.words().replace(' ', "\u{a0}");
         let days: Vec<String> =
             self.days.iter().map(|(day, tags)| format!("{}: {}", whole(day), tags.join(", "))).collect();
-        let what = format!("{}{batch}: {}", self.product, self.lacks);
-        format!("{what}. {}: {}", counted(n, "treatment"), days.join("; "))
+        format!("{}{}. {}: {}", self.of, self.lacks, counted(n, self.unit), days.join("; "))
     }
 }
 
-/// The treatment a gap is about.
-fn treatment<'a>(flock: &'a Flock, gap: &Gap) -> Option<(&'a AnimalFile, &'a Treatment)> {
-    let Link::Record(animal, RecordRef::Treatment(id)) = gap.link else { return None };
-    let file = flock.file(animal)?;
-    Some((file, file.treatments.iter().find(|t| t.id == id)?))
+/// The record of an animal that a gap is about, taken apart.
+struct Record<'a> {
+    tag: &'a str,
+    on: Day,
+    of: String,
+    lacks: String,
+    unit: &'static str,
 }
 
-/// The gaps of a question in their order, those of treatments that say the same of the same product and batch as one.
+/// The treatment or move a gap is about.
+fn record<'a>(flock: &'a Flock, gap: &Gap) -> Option<Record<'a>> {
+    let Link::Record(animal, record) = gap.link else { return None };
+    let f = flock.file(animal)?;
+    let lacks = |named: String| Some(gap.words.strip_prefix(&named)?.to_owned());
+    let tag = f.animal.tag();
+    match record {
+        RecordRef::Treatment(id) => {
+            let t = f.treatments.iter().find(|t| t.id == id)?;
+            let batch = t.batch.as_ref().map(|b| phrase!(", batch {}", b)).unwrap_or_default();
+            let of = format!("{}{batch}: ", t.product);
+            Some(Record { tag, on: t.at.day, of, lacks: lacks(named(f, t))?, unit: "treatment" })
+        }
+        RecordRef::Movement(id) => {
+            let m = f.movements.iter().find(|m| m.id == id)?;
+            Some(Record { tag, on: m.on, of: String::new(), lacks: lacks(named_move(f, m))?, unit: "animal" })
+        }
+        _ => None,
+    }
+}
+
+/// The gaps of a question in their order, those of treatments that say the same of the same product and batch as one, and
+/// those of moves that say the same.
 pub fn gathered(flock: &Flock, question: &Question) -> Vec<Gathered> {
     let mut all: Vec<Group<'_>> = Vec::new();
     for gap in &question.gaps {
         let sort = (gap.sort, gap.asked);
-        let found = treatment(flock, gap).and_then(|(f, t)| {
-            let lacks = gap.words.strip_prefix(&named(f, t))?;
-            Some((f, t, lacks.to_owned()))
-        });
-        let Some((f, t, lacks)) = found else {
-            let lacks = gap.words.clone();
-            all.push(Group { sort, product: "", batch: None, lacks, first: gap, days: Vec::new() });
+        let Some(r) = record(flock, gap) else {
+            let (of, lacks) = (String::new(), gap.words.clone());
+            all.push(Group { sort, of, lacks, unit: "", first: gap, days: Vec::new() });
             continue;
         };
-        let (product, batch) = (t.product.as_str(), t.batch.as_deref());
         let alike = |g: &&mut Group<'_>| {
-            g.sort == sort && g.product == product && g.batch == batch && g.lacks == lacks
+            (g.sort, g.unit, &g.of, &g.lacks) == (sort, r.unit, &r.of, &r.lacks) && !g.days.is_empty()
         };
         match all.iter_mut().find(alike) {
-            Some(group) => match group.days.iter_mut().find(|(day, _)| *day == t.at.day) {
-                Some((_, tags)) => tags.push(f.animal.tag()),
-                None => group.days.push((t.at.day, vec![f.animal.tag()])),
+            Some(group) => match group.days.iter_mut().find(|(day, _)| *day == r.on) {
+                Some((_, tags)) => tags.push(r.tag),
+                None => group.days.push((r.on, vec![r.tag])),
             },
             None => {
-                let days = vec![(t.at.day, vec![f.animal.tag()])];
-                all.push(Group { sort, product, batch, lacks, first: gap, days });
+                let days = vec![(r.on, vec![r.tag])];
+                all.push(Group { sort, of: r.of, lacks: r.lacks, unit: r.unit, first: gap, days });
             }
         }
     }

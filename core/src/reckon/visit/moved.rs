@@ -1,6 +1,7 @@
 //! The registers: moves, deaths, marks, and the head that stands on each.
 
 use super::asked::{Asked, Demand};
+use super::gathered::named_move;
 use super::{Gap, Question, Sort};
 use crate::flock::{AnimalFile, Flock, Link, Movement, RecordRef};
 use crate::phrase;
@@ -131,14 +132,7 @@ fn take(
         let mut whys: Vec<&str> = mine.iter().map(|(_, w)| *w).collect();
         whys.dedup();
         tally.gaps.push(Gap {
-            words: phrase!(
-                "{}, {}, {what}: {}; {}",
-                &f.animal.tag(),
-                m.on.words(),
-                words.join(", "),
-                whys.join("; "),
-                what = &what
-            ),
+            words: format!("{}{what}: {}; {}", named_move(f, m), words.join(", "), whys.join("; ")),
             link: Link::Record(f.animal.id, RecordRef::Movement(m.id)),
             on: Some(m.on),
             asked: firm,

@@ -250,6 +250,39 @@ fn what_is_said_alike_of_one_batch_is_one_line_on_paper_with_every_animal() {
 }
 
 #[test]
+fn animals_that_left_and_lack_the_same_are_one_line_on_paper() {
+    let (first, p, c) = whole();
+    let mut files = vec![first];
+    for (tag, on, number) in [
+        ("0413", "2025-10-24", None),
+        ("0414", "2025-10-24", None),
+        ("0415", "2025-09-19", None),
+        ("0416", "2025-09-19", Some("12/345/6789")),
+    ] {
+        let mut f = ewe(tag);
+        f.movements.push(Movement {
+            id: MovementId::new(),
+            animal: f.animal.id,
+            on: day(on),
+            to: Status::Sold,
+            other: Some("R. Hale".into()),
+            reason: None,
+            details: MoveDetails { number: number.map(Into::into), ..MoveDetails::default() }.some(),
+            struck: None,
+        });
+        files.push(f);
+    }
+    let flock = flock(files, vec![p], c, "gb");
+    let v = visit(&flock, today());
+    let all = gathered(&flock, q(&v, 16));
+    assert_eq!(all.iter().map(|g| g.count).sum::<usize>(), q(&v, 16).count());
+    let one: Vec<String> =
+        all.iter().filter(|g| g.count == 3).map(|g| g.words.replace('\u{a0}', " ")).collect();
+    let number = one.iter().find(|w| w.starts_with("sold: no official number of the other place")).unwrap();
+    assert!(number.ends_with(". 3 animals: 24 Oct 2025: 0413, 0414; 19 Sep 2025: 0415"), "{number}");
+}
+
+#[test]
 fn places_ask_for_different_things() {
     let supplier = |rules: &str| {
         let (f, p, mut c) = whole();
