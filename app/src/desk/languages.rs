@@ -7,7 +7,7 @@ use crate::help::{self, Page};
 use crate::look::Kind;
 use hirsel_core::language::{Catalogue, MOST};
 use hirsel_core::phrase;
-use hirsel_core::terms::speech::Language;
+use hirsel_core::terms::{counted, speech::Language};
 use std::fs::File;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -128,11 +128,14 @@ impl Desk {
 }
 
 fn of_this_many(name: &str, texts: usize, faulty: usize, pages: usize) -> String {
-    let mut said =
-        phrase!("Spoken from now on: {name}, {texts} texts; what it lacks is English.", name = &name);
+    let mut said = phrase!(
+        "Spoken from now on: {name}, {}; what it lacks is English.",
+        counted(texts, "text"),
+        name = &name
+    );
     if pages > 0 {
         said.push(' ');
-        said.push_str(&phrase!("The help has {pages} pages in it."));
+        said.push_str(&phrase!("The help has {} in it.", counted(pages, "page")));
     }
     if faulty > 0 {
         said.push(' ');

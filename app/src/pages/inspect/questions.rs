@@ -124,6 +124,13 @@ fn taken(n: usize, q: &Question, g: &Gap) -> Row<usize> {
         .hidden(firm(g))
 }
 
+/// How tall a text below the questions stands, with the space before it.
+fn tall(ui: &egui::Ui, text: &str) -> f32 {
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let laid = ui.painter().layout(text.to_string(), font, ui.visuals().text_color(), ui.available_width());
+    laid.size().y + space::XS + 2.0 * ui.spacing().item_spacing.y
+}
+
 pub(super) fn view(
     ui: &mut egui::Ui,
     ctx: &Ctx<'_>,
@@ -136,14 +143,14 @@ pub(super) fn view(
         return;
     };
     state.keep(visit);
+    let kind = if visit.missing == 0 { Kind::Good } else { Kind::Caution };
+    look::sentence(ui, kind, visit.summary());
     ui.horizontal_wrapped(|ui| {
-        let kind = if visit.missing == 0 { Kind::Good } else { Kind::Caution };
-        look::word(ui, kind, visit.summary());
-        ui.add_space(space::S);
         let (list, order) = (&state.all, &mut state.all_order);
         take_out(ui, "before a visit", &HEADS, list, order, out);
+        ui.add_space(space::S);
+        look::faint(ui, phrase!("{}. The authority, the label and the vet decide.", visit.by));
     });
-    look::faint(ui, phrase!("{}. The authority, the label and the vet decide.", visit.by));
     ui.add_space(space::XS);
     let room = ui.available_size();
     let low = room.y < ROOMY;
@@ -151,7 +158,9 @@ pub(super) fn view(
         state.opened = false;
     }
     if !(low && state.opened) {
-        let above = if low { (room.y - BELOW).max(120.0) } else { (room.y * 0.42).clamp(150.0, 620.0) };
+        let found = visit.questions.iter().find(|q| q.number == state.at).map_or("", |q| q.found.as_str());
+        let below = if low { tall(ui, found).max(BELOW) } else { 0.0 };
+        let above = if low { (room.y - below).max(120.0) } else { (room.y * 0.42).clamp(150.0, 620.0) };
         ui.allocate_ui(egui::vec2(room.x, above), |ui| {
             ui.set_min_size(egui::vec2(room.x, above));
             if std::mem::take(into) {
