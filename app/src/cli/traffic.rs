@@ -82,7 +82,10 @@ pub fn contents(file: &Path, most: usize) -> Result<Vec<u8>, Trouble> {
     let read = if is_stdin(file) {
         std::io::stdin().take(most).read_to_end(&mut all)
     } else {
-        std::fs::File::open(file).and_then(|f| f.take(most).read_to_end(&mut all))
+        std::fs::File::open(file).and_then(|f| {
+            all.reserve_exact(crate::desk::files::room(&f, most));
+            f.take(most).read_to_end(&mut all)
+        })
     };
     read.map(|_| all)
         .map_err(|e| Trouble::World(format!("{} could not be read: {}", file.display(), out::cause(&e))))

@@ -89,13 +89,23 @@ fn not_written(path: &Path, e: &std::io::Error) -> String {
     phrase!("{} could not be written ({}): choose another folder", path.display(), cause(e))
 }
 
+/// Room for what a file says it holds, and the one byte that tells of more: a row of bytes that grows while it is read is
+/// moved about and takes twice its room for a while.
+pub fn room(file: &File, most: u64) -> usize {
+    let holds = file.metadata().map_or(0, |m| m.len().min(most));
+    usize::try_from(holds).map_or(0, |n| n.saturating_add(1))
+}
+
 /// The bytes of a file to be looked at; of more than `most` one more is read, so that it is told from a whole one.
 ///
 /// # Errors
 /// What the system says, and what to do.
 pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, String> {
     let mut bytes = Vec::new();
-    let read = File::open(path).and_then(|f| f.take(most.saturating_add(1)).read_to_end(&mut bytes));
+    let read = File::open(path).and_then(|f| {
+        bytes.reserve_exact(room(&f, most));
+        f.take(most.saturating_add(1)).read_to_end(&mut bytes)
+    });
     match read {
         Ok(_) => Ok(bytes),
         Err(e) => {
