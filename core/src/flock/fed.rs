@@ -294,7 +294,7 @@ impl FeedRoom {
             m.feed == feed
                 && m.struck.is_none()
                 && m.on <= on
-                && (called == wanted || format!("{called}S") == wanted || phrase!("{called}ES") == wanted)
+                && (called == wanted || format!("{called}S") == wanted || format!("{called}ES") == wanted)
         };
         self.measures.iter().filter(is).max_by_key(|m| (m.on, m.id))
     }

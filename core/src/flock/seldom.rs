@@ -1,7 +1,6 @@
 //! What few records have: a pointer long where nothing of it is written.
 
 use std::ops::{Deref, DerefMut};
-use std::sync::LazyLock;
 
 /// Facts that most records of a kind lack. Reads as what it holds; where nothing is written, as the default.
 #[derive(Debug, Clone)]
@@ -10,7 +9,7 @@ pub struct Seldom<T>(Option<Box<T>>);
 /// What a [`Seldom`] can hold.
 pub trait Blank: Default + PartialEq + Sized + 'static {
     /// Nothing is written.
-    fn blank() -> &'static LazyLock<Self>;
+    fn blank() -> &'static Self;
 }
 
 impl<T> Default for Seldom<T> {
@@ -21,7 +20,7 @@ impl<T> Default for Seldom<T> {
 
 impl<T: Blank> From<T> for Seldom<T> {
     fn from(facts: T) -> Self {
-        Self((facts != **T::blank()).then(|| Box::new(facts)))
+        Self((facts != *T::blank()).then(|| Box::new(facts)))
     }
 }
 

@@ -55,7 +55,7 @@ pub struct TreatmentMore {
 }
 
 impl Blank for TreatmentMore {
-    fn blank() -> &'static LazyLock<Self> {
+    fn blank() -> &'static Self {
         static NONE: LazyLock<TreatmentMore> = LazyLock::new(TreatmentMore::default);
         &NONE
     }

@@ -58,7 +58,7 @@ fn step() -> impl Strategy<Value = Step> {
     let from = prop_oneof![
         Just(Anchor::Birth),
         Just(Anchor::Weaning),
-        Just(Anchor::After(vec![phrase!("clostridial")])),
+        Just(Anchor::After(vec!["clostridial".into()])),
         "[a-z_]{1,9}".prop_map(|k| Anchor::After(vec![k])),
         Just(Anchor::After(Vec::new())),
     ];
@@ -66,8 +66,8 @@ fn step() -> impl Strategy<Value = Step> {
         Just(DoneBy::Tick),
         Just(DoneBy::Weighing),
         Just(DoneBy::Treatment(String::new())),
-        Just(DoneBy::Treatment(phrase!("clostridial"))),
-        Just(DoneBy::Treatment(phrase!("any"))),
+        Just(DoneBy::Treatment("clostridial".into())),
+        Just(DoneBy::Treatment("any".into())),
     ];
     (times, any::<bool>(), what, from, done, when(), ground(), any::<bool>(), any::<bool>()).prop_map(
         |(mut t, sorted, (job, short, caution, product), anchor, done_by, when, ground, late, off)| {

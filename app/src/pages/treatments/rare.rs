@@ -88,7 +88,7 @@ impl Rare {
         let cupboard = ctx.flock.cupboard();
         let p = cupboard.prescription(chosen?)?;
         if p.off_label && self.off_label.trim().is_empty() {
-            self.off_label = phrase!("as the vet prescribed it");
+            self.off_label = "as the vet prescribed it".into();
         }
         let written = |w: Withdrawal| (w != Withdrawal::Unknown).then_some(w);
         if let Some(export) = written(p.export) {

@@ -55,7 +55,7 @@ pub fn trade_rule(flock: &Flock, heads: &Heads) -> Result<Vec<RationDraft>, Stri
         from: on,
         each,
         measure,
-        note: Some(phrase!("by the trade's rule")),
+        note: Some("by the trade's rule".into()),
     };
     let grain_g = Mass::from_grams(GRAIN_G).unwrap_or_default();
     let both = |e: Eaters| [line(e, hay, flake.mean(), Some(flake.id)), line(e, grain, grain_g, None)];
@@ -93,7 +93,7 @@ pub fn target_key(what: Nutrient) -> Option<&'static str> {
 pub fn with_target(text: &str, eaters: Eaters, figures: &[(Nutrient, f64)]) -> String {
     let mut kept = String::new();
     let mut block = String::new();
-    let name = phrase!("\"{}\"", eaters.word());
+    let name = format!("\"{}\"", eaters.word());
     let mine = |block: &str| {
         let mut lines = block.lines().map(str::trim);
         let says = |l: &str| {

@@ -91,7 +91,7 @@ impl Known {
     }
 }
 
-/// The same, kept with the version of the flock.
+/// What is known of this flock, reckoned once for each version of it.
 pub(crate) fn known(flock: &Flock) -> Arc<Known> {
     flock.kept_from(|before: Option<Arc<Known>>| {
         let nothing = Known::default();

@@ -139,7 +139,7 @@ pub(super) fn view(
 }
 
 fn checked(ctx: &Ctx<'_>, t: &mut Typed, all: &[&Line]) -> Result<Intent, (String, String)> {
-    let on = fields::day_or_today(ctx, &t.on).map_err(|e| (phrase!("Counted on"), e))?;
+    let on = fields::day_or_today(ctx, &t.on).map_err(|e| ("Counted on".into(), e))?;
     let common = fields::some(&t.reason);
     let mut drafts = Vec::new();
     let mut names = Vec::new();

@@ -181,7 +181,7 @@ fn vet<'a>(ctx: &'a Ctx<'_>, text: &str) -> Result<&'a Vet, String> {
 /// The record with what is typed, or the label of the field that is wrong, and why.
 pub(super) fn amended(ctx: &Ctx<'_>, of: Kept, lines: &[Line]) -> Result<Amended, (String, String)> {
     let c = ctx.flock.cupboard();
-    let gone = || (phrase!("Reason"), phrase!("the record is not there any more"));
+    let gone = || ("Reason".into(), phrase!("the record is not there any more"));
     let line = |field: &str| lines.iter().find(|l| l.field == field);
     let text = |field: &str| line(field).map(|l| l.text.trim().to_string()).unwrap_or_default();
     let opt = |field: &str| fields::some(&text(field));

@@ -266,7 +266,7 @@ fn place(lines: &[Line], refusals: &[Refusal]) -> (String, String) {
     // `reason` is that of the amendment, unless the count itself wants one.
     let counted = matches!(first.why, Refused::Cupboard(CupboardRefused::CountWithoutReason { .. }));
     let line = lines.iter().find(|l| l.field == first.field.name && (l.field != "reason" || counted));
-    (line.map_or_else(|| phrase!("Reason"), |l| l.label.clone()), first.to_string())
+    (line.map_or_else(|| "Reason".into(), |l| l.label.clone()), first.to_string())
 }
 
 fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, out: &mut Vec<Intent>) {
@@ -292,7 +292,7 @@ fn strike(ui: &mut egui::Ui, ctx: &Ctx<'_>, record: RecordRef, t: &mut Typed, ou
         Err(r) => {
             let text = r.first().map(ToString::to_string).unwrap_or_default();
             out.push(Intent::Say(Kind::Refuse, text.clone()));
-            t.wrong = Some((phrase!("Reason"), text));
+            t.wrong = Some(("Reason".into(), text));
         }
     }
 }
