@@ -24,7 +24,8 @@ pub(super) fn tables(db: &Connection, path: &Path) -> Result<Vec<String>, Failed
     let sql = |e: rusqlite::Error| Failed::sql(path, &e);
     let all: Vec<String> = db
         .prepare(
-            "select name from sqlite_schema where type = 'table' order by name not like 'journal%', name",
+            "select name from sqlite_schema where type = 'table' order by name not like 'journal%',
+               name not in ('treatment', 'animal', 'weighing', 'movement', 'identity'), name",
         )
         .and_then(|mut s| s.query_map([], |r| r.get(0))?.collect())
         .map_err(sql)?;
@@ -33,6 +34,11 @@ pub(super) fn tables(db: &Connection, path: &Path) -> Result<Vec<String>, Failed
     }
     // With the schema's own table the list of free pages is looked over.
     Ok(all.into_iter().chain(["sqlite_schema".to_string()]).collect())
+}
+
+/// A table of the journal, of which most of a file is made.
+pub(super) fn is_journal(table: &str) -> bool {
+    table.starts_with("journal")
 }
 
 /// The quick test of one table's pages and rows; the deep test of its indexes is for [`full`].

@@ -13,14 +13,46 @@ use crate::terms::{AnimalId, LambingId};
 use rapidhash::RapidHashMap;
 use rusqlite::{Connection, Row};
 use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use thin_vec::ThinVec;
 
 type Result<T> = rusqlite::Result<T>;
 /// Records of each animal, by its place, in order of the records' ids.
 type Lists<T> = Vec<ThinVec<T>>;
 /// One step of the reading.
-pub(super) type Step = fn(&Connection, &Places) -> Result<Part>;
+pub(super) type Step = fn(&Connection, &At) -> Result<Part>;
+
+/// The places of the animals, which are read while other tables are: whoever needs them waits for them.
+#[derive(Default)]
+pub(super) struct At(OnceLock<Option<Arc<Places>>>);
+
+impl At {
+    /// Tells the places of the animals that `read` reads, or that there are none to wait for.
+    pub(super) fn tell(&self, read: impl FnOnce() -> Result<(Shelf, Places)>) -> Result<Shelf> {
+        /// Nobody waits for ever, even if the reading panics.
+        struct Told<'a>(&'a At);
+        impl Drop for Told<'_> {
+            fn drop(&mut self) {
+                self.0.0.get_or_init(|| None);
+            }
+        }
+        let told = Told(self);
+        let (files, places) = read()?;
+        told.0.0.get_or_init(|| Some(Arc::new(places)));
+        Ok(files)
+    }
+
+    /// The places, once they are told.
+    fn places(&self) -> Result<&Places> {
+        // Without animals nothing is read; what was wrong with them is told by whoever read them.
+        self.0.wait().as_deref().ok_or(rusqlite::Error::QueryReturnedNoRows)
+    }
+
+    /// The places that were told, if they were.
+    pub(super) fn told(&self) -> Arc<Places> {
+        self.0.get().cloned().flatten().unwrap_or_default()
+    }
+}
 
 /// What one step read.
 #[allow(clippy::large_enum_variant)] // a handful of them a book, each moved once
@@ -39,6 +71,7 @@ pub(super) enum Part {
     Tests(Lists<GeneTest>),
     Scores(Lists<Scoring>),
     Kept(Lists<Decision>, Lists<Grouping>),
+    Trail(journal::Trail),
     Rest(Box<Rest>),
 }
 
@@ -54,11 +87,10 @@ pub(super) struct Rest {
     pen_places: Vec<PenPlace>,
     holding: Holding,
     plan: Plan,
-    trail: journal::Trail,
 }
 
 /// Every step, those that take longest first.
-pub(super) const STEPS: [Step; 14] = [
+pub(super) const STEPS: [Step; 15] = [
     |db, at| lists(db, at, "treatment", rows::TREATMENT, rows::treatment).map(Part::Treatments),
     identities,
     |db, at| lists(db, at, "weighing", rows::WEIGHING, rows::weighing).map(Part::Weighings),
@@ -67,6 +99,7 @@ pub(super) const STEPS: [Step; 14] = [
         let pens = lists(db, at, "pen_move", rows::PEN_MOVE, rows::pen_move)?;
         Ok(Part::Moves(pens, lists(db, at, "movement", rows::MOVEMENT, rows::movement)?))
     },
+    |db, _| journal::amendments(db).map(Part::Trail),
     |db, at| lists(db, at, "joining", rows::JOINING, rows::joining).map(Part::Joinings),
     |db, at| lists(db, at, "remark", rows::REMARK, rows::remark).map(Part::Remarks),
     |db, at| lists(db, at, "tick", rows::TICK, rows::tick).map(Part::Ticks),
@@ -96,7 +129,6 @@ pub(super) const STEPS: [Step; 14] = [
             pen_places: pens::read_places(db)?,
             holding: load::holding(db)?,
             plan: load::plan(db)?,
-            trail: journal::amendments(db)?,
         })))
     },
 ];
@@ -144,6 +176,21 @@ pub(super) fn animals(db: &Connection) -> Result<(Shelf, Places)> {
     let mut at = Places::with_capacity_and_hasher(n, Default::default());
     at.extend(files.iter().zip(0..).map(|(f, place)| (f.animal.id, place)));
     Ok((files, at))
+}
+
+/// Lambs of each parent, in order of id, which is the order they were written in; without the sires that are only
+/// possible.
+pub(super) fn offspring(files: &Shelf, at: &Places) -> Lists<AnimalId> {
+    let mut pile = Pile(Vec::new());
+    for a in files.iter().map(|f| &f.animal) {
+        for parent in [a.dam, a.genetic_dam].into_iter().flatten().chain(a.sire.possible().iter().copied()) {
+            pile.add(parent, a.id);
+        }
+    }
+    let mut lists = pile.lists(at, |_, lamb| lamb);
+    // A lamb may have one parent twice over.
+    lists.iter_mut().for_each(ThinVec::dedup);
+    lists
 }
 
 /// Records as they are read, in chunks: one long row of them would be moved about while it grows. Their animals are
@@ -201,19 +248,21 @@ fn pile<T>(
 
 fn lists<T>(
     db: &Connection,
-    at: &Places,
+    at: &At,
     table: &str,
     columns: &str,
     read: impl Fn(&Row<'_>) -> Result<(AnimalId, T)>,
 ) -> Result<Lists<T>> {
-    Ok(pile(db, table, columns, read)?.lists(at, |_, record| record))
+    let pile = pile(db, table, columns, read)?;
+    Ok(pile.lists(at.places()?, |_, record| record))
 }
 
-fn identities(db: &Connection, at: &Places) -> Result<Part> {
+fn identities(db: &Connection, at: &At) -> Result<Part> {
     let all = pile(db, "identity", &format!("{}, place", rows::IDENTITY), |r| {
         let (animal, identity) = rows::identity(r)?;
         Ok((animal, (r.get::<_, i64>(7)?, identity)))
     })?;
+    let at = at.places()?;
     let worn = all.iter().filter(|(_, (_, i))| i.ended.is_none());
     let mut marks = Marks::with_room(at.len() * 2);
     for (place, i) in worn.filter_map(|(id, (_, i))| Some((*at.get(id)?, i))) {
@@ -234,7 +283,7 @@ fn identities(db: &Connection, at: &Places) -> Result<Part> {
 }
 
 /// Lambings and the births of their lambs.
-fn lambings(db: &Connection, at: &Places) -> Result<Part> {
+fn lambings(db: &Connection, at: &At) -> Result<Part> {
     let mut all: Vec<(AnimalId, Lambing)> = Vec::new();
     each(db, "lambing", rows::LAMBING, |r| {
         all.push(rows::lambing(r)?);
@@ -242,6 +291,7 @@ fn lambings(db: &Connection, at: &Places) -> Result<Part> {
     })?;
     let mut nth: RapidHashMap<LambingId, u32> = RapidHashMap::default();
     nth.extend(all.iter().zip(0..).map(|((_, l), i)| (l.id, i)));
+    let at = at.places()?;
     let mut births: Vec<Option<Birth>> = vec![None; at.len()];
     let mut lambs: Vec<(u32, u8, AnimalId)> = Vec::new();
     each(db, "birth", rows::BIRTH, |r| {
@@ -286,6 +336,7 @@ pub(super) struct Gathered {
     scores: Lists<Scoring>,
     decisions: Lists<Decision>,
     groups: Lists<Grouping>,
+    trail: journal::Trail,
     rest: Rest,
 }
 
@@ -307,19 +358,30 @@ impl Gathered {
             Part::Tests(all) => self.tests = all,
             Part::Scores(all) => self.scores = all,
             Part::Kept(decisions, groups) => (self.decisions, self.groups) = (decisions, groups),
+            Part::Trail(trail) => self.trail = trail,
             Part::Rest(rest) => self.rest = *rest,
         }
     }
 
     /// Puts every animal's file together.
-    pub(super) fn flock(self, mut files: Shelf, at: Arc<Places>) -> Flock {
+    pub(super) fn flock(self, mut files: Shelf, mut offspring: Lists<AnimalId>, at: Arc<Places>) -> Flock {
+        let mut more = BTreeSet::new();
         for (file, mut rams) in files.iter_mut().zip(self.possible_sires) {
             if !rams.is_empty() {
                 rams.sort_by_key(|(place, _)| *place);
+                for ram in rams.iter().filter_map(|(_, ram)| at.get(ram)) {
+                    offspring[*ram as usize].push(file.animal.id);
+                    more.insert(*ram);
+                }
                 file.animal.sire = Sire::OneOf(rams.into_iter().map(|(_, ram)| ram).collect());
             }
         }
-        let mut offspring = offspring(&files, &at).into_iter();
+        for ram in more {
+            let lambs = &mut offspring[ram as usize];
+            lambs.sort_unstable();
+            lambs.dedup();
+        }
+        let mut offspring = offspring.into_iter();
         let mut identities = self.identities.into_iter();
         let mut births = self.births.into_iter();
         let mut lambings = self.lambings.into_iter();
@@ -368,22 +430,8 @@ impl Gathered {
         flock.set_rule_changes(self.rest.rule_changes);
         flock.set_pen_places(self.rest.pen_places);
         flock.set_plan(self.rest.plan);
-        flock.set_amendments(self.rest.trail.amendments);
-        flock.set_strikes(self.rest.trail.strikes);
+        flock.set_amendments(self.trail.amendments);
+        flock.set_strikes(self.trail.strikes);
         flock
     }
-}
-
-/// Lambs of each parent, in order of id, which is the order they were written in.
-fn offspring(files: &Shelf, at: &Places) -> Lists<AnimalId> {
-    let mut pile = Pile(Vec::new());
-    for a in files.iter().map(|f| &f.animal) {
-        for parent in [a.dam, a.genetic_dam].into_iter().flatten().chain(a.sire.possible().iter().copied()) {
-            pile.add(parent, a.id);
-        }
-    }
-    let mut lists = pile.lists(at, |_, lamb| lamb);
-    // A lamb may have one parent twice over.
-    lists.iter_mut().for_each(ThinVec::dedup);
-    lists
 }

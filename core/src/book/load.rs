@@ -147,12 +147,14 @@ pub(super) fn in_order(f: &mut AnimalFile) {
 
 /// The whole flock, read over this one connection.
 pub(super) fn everything(db: &Connection) -> Result<Flock> {
-    let (files, at) = gather::animals(db)?;
+    let at = gather::At::default();
+    let files = at.tell(|| gather::animals(db))?;
+    let offspring = gather::offspring(&files, &at.told());
     let mut all = gather::Gathered::default();
     for step in gather::STEPS {
         all.take(step(db, &at)?);
     }
-    Ok(all.flock(files, at.into()))
+    Ok(all.flock(files, offspring, at.told()))
 }
 
 /// The care plan with the keeper's changes.

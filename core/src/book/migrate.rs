@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The first format, then what each later one adds.
 const FIRST: &str = include_str!("schema.sql");
-const STEPS: [(u32, &str); 7] = [
+const STEPS: [(u32, &str); 8] = [
     (2, include_str!("migrations/0002_jobs.sql")),
     (3, include_str!("migrations/0003_cupboard.sql")),
     (4, include_str!("migrations/0004_blood.sql")),
@@ -16,6 +16,7 @@ const STEPS: [(u32, &str); 7] = [
     (6, include_str!("migrations/0006_feed.sql")),
     (7, include_str!("migrations/0007_copies.sql")),
     (8, include_str!("migrations/0008_documents.sql")),
+    (9, include_str!("migrations/0009_rams.sql")),
 ];
 
 /// Gives the steps what they call and SQLite has not: `sha256` of a blob.
@@ -106,7 +107,10 @@ mod tests {
         let meant: Option<String> =
             old.query_row("select meant_for from animal", [], |r| r.get(0)).expect("the animal is there");
         assert_eq!(meant, None);
-        assert!(backup::folder(&path).join("before format 8.hirsel").exists(), "a copy is kept first");
+        assert!(
+            backup::folder(&path).join(format!("before format {FORMAT}.hirsel")).exists(),
+            "a copy is kept first"
+        );
     }
 
     /// Papers of format 7 name their batch or prescription in the new way, files that are alike lie there once, and the

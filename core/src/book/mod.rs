@@ -36,6 +36,7 @@ mod sealed;
 mod shared;
 mod stamp;
 mod stamps;
+mod strung;
 mod trail;
 mod turn;
 mod undo;
@@ -70,7 +71,7 @@ use std::time::Duration;
 /// `Hrsl` in the file's header: this is a book of ours.
 const APPLICATION_ID: i32 = 0x4872_736c;
 /// The format of the books this program writes; older ones are brought to it, newer ones are left alone.
-pub const FORMAT: u32 = 8;
+pub const FORMAT: u32 = 9;
 /// In bytes: the journal of a book larger than this is looked over after it is open. A book of 6,000 animals is not.
 const LARGE: u64 = 64 << 20;
 
@@ -126,10 +127,11 @@ impl Book {
 
     fn fill(path: &Path, holding: Holding) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
-        let db = alone(path)?;
+        let mut db = alone(path)?;
         settle(&db).and_then(|()| migrate::lay_out(&db)).map_err(sql)?;
         let flock = load::everything(&db).map_err(sql)?;
-        let mut book = Self::ready(db, path, flock, look::Look::default())?;
+        let refs = prepared(&mut db).map_err(sql)?;
+        let mut book = Self::ready(db, path, flock, look::Look::default(), refs)?;
         book.write(Sure {
             entry: crate::entry::Entry::Holding(Box::new(holding)),
             sentence: "Started the book".into(),
@@ -162,21 +164,24 @@ impl Book {
     }
 
     fn open_sized(path: &Path, large: u64) -> Result<Self, Failed> {
-        let (db, found) = ours(path)?;
+        let (mut db, found) = ours(path)?;
         if found < FORMAT {
             check::every_table(&db, path)?;
             migrate::bring_up(&db, path, found)?;
         }
         let size = std::fs::metadata(path).map_err(|e| Failed::io(path, &e))?.len();
-        let (flock, look) = opening::read_and_check(&db, path, size > large)?;
-        Self::ready(db, path, flock, look)
+        let (flock, look, refs) = opening::read_and_check(&mut db, path, size > large, prepared)?;
+        Self::ready(db, path, flock, look, refs)
     }
 
-    fn ready(db: Connection, path: &Path, mut flock: Flock, look: look::Look) -> Result<Self, Failed> {
+    fn ready(
+        db: Connection,
+        path: &Path,
+        mut flock: Flock,
+        look: look::Look,
+        refs: journal::References,
+    ) -> Result<Self, Failed> {
         let sql = |e: rusqlite::Error| Failed::sql(path, &e);
-        db.set_prepared_statement_cache_capacity(128);
-        journal::install(&db).map_err(sql)?;
-        let refs = journal::References::read(&db).map_err(sql)?;
         let last: Option<[u8; 16]> =
             db.query_row("select max(id) from journal_entry", [], |r| r.get(0)).map_err(sql)?;
         crate::terms::ids_after(last.unwrap_or_default());
@@ -186,8 +191,7 @@ impl Book {
         Ok(Self { look, db, path: path.to_path_buf(), flock: Arc::new(flock), who, clock: None, refs })
     }
 
-    /// The journal is still being looked over: a write would wait for it. Only a large book is opened before that
-    /// is done.
+    /// The book is still being looked over: a write would wait for it. Only a large book is opened before that is done.
     pub fn is_being_looked_over(&self) -> bool {
         self.look.is_going()
     }
@@ -198,6 +202,14 @@ impl Book {
     /// [`Failed::Damaged`]: nothing can be written to it.
     pub fn soundness(&self) -> Result<(), Failed> {
         self.look.end(&self.path)
+    }
+
+    /// Waits until the records that were read are looked over, which takes less long: for those who only read.
+    ///
+    /// # Errors
+    /// [`Failed::Damaged`]: what was read of it cannot be relied on.
+    pub fn soundness_of_records(&self) -> Result<(), Failed> {
+        self.look.end_of_records(&self.path)
     }
 
     /// The book's last line is later than this day: what to say of it, if so. A clock turned back, or one that was wrong
@@ -333,6 +345,13 @@ fn ours(path: &Path) -> Result<(Connection, u32), Failed> {
     guard::laid_out(&db, path, found)?;
     settle(&db).map_err(sql)?;
     Ok((db, found))
+}
+
+/// Makes a connection ready to write: every change from now on is caught for the journal. Nothing of it is in the file.
+fn prepared(db: &mut Connection) -> rusqlite::Result<journal::References> {
+    db.set_prepared_statement_cache_capacity(128);
+    journal::install(db)?;
+    journal::References::read(db)
 }
 
 /// Folds the log into the one file and closes it.

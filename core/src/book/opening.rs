@@ -5,39 +5,56 @@
 //! cannot change, so that connections which take no lock of their own (`immutable`) may read it beside one another.
 //! They read the file alone and not the log beside it; so the log is folded in first.
 
-use super::gather::{Gathered, Part, STEPS, animals};
+use super::gather::{At, Gathered, Part, STEPS, animals, offspring};
 use super::look::Look;
+use super::strung::Pages;
 use super::{Failed, check, load};
-use crate::flock::{Flock, Places, Shelf};
+use crate::flock::{Flock, Shelf};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Barrier, OnceLock, mpsc};
+use std::sync::{Barrier, mpsc};
 
 /// More threads than this gain nothing: the longest steps take as long as all the others on three more.
 const MOST: usize = 4;
-/// The table that is read before all others.
-const ANIMALS: &str = "animal";
 
-/// Reads the whole flock and looks over every table; with `later`, over the journal's only after this returns.
+/// What is looked for in a table before it is read.
+type First<'a> = &'a (dyn Fn(&Connection, &str) -> Result<(), Failed> + Sync);
+
+/// Reads the whole flock and looks over every table; with `later`, wholly only after this returns. `meanwhile` is done with
+/// the book's own connection, which is not needed for the reading; it writes nothing to the file.
 ///
 /// # Errors
 /// The file is damaged or could not be read.
-pub(super) fn read_and_check(db: &Connection, path: &Path, later: bool) -> Result<(Flock, Look), Failed> {
+pub(super) fn read_and_check<T: Send>(
+    db: &mut Connection,
+    path: &Path,
+    later: bool,
+    meanwhile: impl FnOnce(&mut Connection) -> rusqlite::Result<T> + Send,
+) -> Result<(Flock, Look, T), Failed> {
+    let sql = |e: rusqlite::Error| Failed::sql(path, &e);
     let tables = check::tables(db, path)?;
     let threads = std::thread::available_parallelism().map_or(1, usize::from).clamp(2, MOST);
     let Some(mut readers) = readers(db, path, threads) else {
         check::every_table(db, path)?;
-        return Ok((load::everything(db).map_err(|e| Failed::sql(path, &e))?, Look::default()));
+        let flock = load::everything(db).map_err(sql)?;
+        return Ok((flock, Look::default(), meanwhile(db).map_err(sql)?));
     };
-    let (journal, now): (Vec<_>, Vec<_>) =
-        tables.into_iter().partition(|t| later && t.starts_with("journal_"));
-    let flock = beside_one_another(&mut readers, path, &now)?;
-    let look = match readers.pop() {
-        Some(reader) if later => Look::start(reader, path, journal),
-        _ => Look::default(),
-    };
-    Ok((flock, look))
+    let pages = Pages::of(db, path)?;
+    std::thread::scope(|scope| {
+        let other = scope.spawn(move || meanwhile(db));
+        let (flock, look) = if later {
+            let of_flock: Vec<String> = tables.iter().filter(|t| !check::is_journal(t)).cloned().collect();
+            let once = |db: &Connection, table: &str| pages.of_table(db, path, table);
+            let flock = beside_one_another(&mut readers, path, &of_flock, &once)?;
+            (flock, readers.pop().map_or_else(Look::default, |reader| Look::start(reader, path, tables)))
+        } else {
+            let quick = |db: &Connection, table: &str| check::quick(db, path, table);
+            (beside_one_another(&mut readers, path, &tables, &quick)?, Look::default())
+        };
+        let other = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        Ok((flock, look, other.map_err(sql)?))
+    })
 }
 
 /// Connections that read the file without a lock; none if some of the book is still in its log.
@@ -73,72 +90,73 @@ pub(super) fn uri(path: &Path) -> Option<String> {
 
 /// First every table is looked over, then it is read: pages that a stranger strung together so that a small file holds
 /// rows without end are found before anything of them is kept.
-fn beside_one_another(readers: &mut [Connection], path: &Path, tables: &[String]) -> Result<Flock, Failed> {
-    let others: Vec<&String> = tables.iter().filter(|t| *t != ANIMALS).collect();
-    let (steps, checks) = (Next::of(&STEPS), Next::of(&others));
+fn beside_one_another(
+    readers: &mut [Connection],
+    path: &Path,
+    tables: &[String],
+    first: First<'_>,
+) -> Result<Flock, Failed> {
+    let (looks, steps) = (Next::of(tables), Next::of(&STEPS));
     let (sender, parts) = mpsc::channel();
     let all_looked = Barrier::new(readers.len());
     let bad = AtomicBool::new(false);
-    let Some((own, helpers)) = readers.split_first_mut() else { return Ok(Flock::default()) };
-    let at: OnceLock<Option<Arc<Places>>> = OnceLock::new();
+    let at = At::default();
     let look = |db: &Connection| {
-        let looked = checks.each(|t| check::quick(db, path, t));
+        let looked = looks.each(|t| first(db, t));
         if looked.is_err() {
             bad.store(true, Ordering::Relaxed);
         }
+        all_looked.wait();
         looked
     };
     let read = |db: &Connection, sender: &mpsc::Sender<rusqlite::Result<Part>>| {
-        all_looked.wait();
-        let Some(at) = at.get().and_then(Option::as_ref).filter(|_| !bad.load(Ordering::Relaxed)) else {
-            return Ok(());
-        };
         steps.each(|step| {
-            let _ = sender.send(step(db, at));
+            let _ = sender.send(step(db, &at));
             Ok(())
         })
     };
+    let Some((own, helpers)) = readers.split_first_mut() else { return Ok(Flock::default()) };
     std::thread::scope(|scope| {
         let helpers: Vec<_> = helpers
             .iter_mut()
             .map(|db| {
-                let (sender, look, read) = (sender.clone(), &look, &read);
+                let (sender, look, read, bad) = (sender.clone(), &look, &read, &bad);
                 scope.spawn(move || {
                     let looked = look(db);
-                    read(db, &sender)?;
+                    if !bad.load(Ordering::Relaxed) {
+                        read(db, &sender)?;
+                    }
                     looked
                 })
             })
             .collect();
-        let first = check::quick(own, path, ANIMALS);
-        let first = first.and_then(|()| animals(own).map_err(|e| Failed::sql(path, &e)));
-        let (files, begun) = match first {
-            Ok((files, places)) => {
-                at.get_or_init(|| Some(Arc::new(places)));
-                (files, Ok(()))
+        let mut looked = look(own);
+        let (mut files, mut lambs, mut done) = (Shelf::default(), Vec::new(), Ok(()));
+        if !bad.load(Ordering::Relaxed) {
+            // The others read on meanwhile, and wait for the places of the animals where they need them.
+            match at.tell(|| animals(own)) {
+                Ok(all) => {
+                    lambs = offspring(&all, &at.told());
+                    files = all;
+                }
+                Err(e) => done = Err(Failed::sql(path, &e)),
             }
-            Err(e) => {
-                at.get_or_init(|| None);
-                (Shelf::default(), Err(e))
-            }
-        };
-        let looked = look(own);
-        let mut done = read(own, &sender);
+            done = done.and(read(own, &sender));
+        }
         drop(sender);
         let mut all = Gathered::default();
         for part in parts {
             match part {
                 Ok(part) => all.take(part),
-                Err(e) => done = Err(Failed::sql(path, &e)),
+                Err(e) => done = done.and(Err(Failed::sql(path, &e))),
             }
         }
         // What the look finds in a damaged file comes before what the reading stumbled over.
-        let mut looked = begun.and(looked);
         for helper in helpers {
             looked = looked.and(helper.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         }
         looked.and(done)?;
-        Ok(all.flock(files, at.get().cloned().flatten().unwrap_or_default()))
+        Ok(all.flock(files, lambs, at.told()))
     })
 }
 

@@ -345,7 +345,7 @@ pub(super) fn put_pen_move(db: &Connection, p: &PenMove, new: bool) -> Result<()
 
 pub(super) fn put_movement(db: &Connection, m: &Movement, new: bool) -> Result<()> {
     let (why, when) = struck(&m.struck);
-    let d = m.details();
+    let d = &m.details;
     put(
         db,
         "movement",

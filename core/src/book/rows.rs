@@ -2,7 +2,7 @@
 
 use crate::flock::{
     Animal, Birth, CoursePart, Ended, Holding, Identity, Joining, Lambing, MoveDetails, Movement, Outcome,
-    PenMove, Remark, Sire, Struck, Tick, Treatment, TreatmentMore, Weighing,
+    PenMove, Remark, Seldom, Sire, Struck, Tick, Treatment, TreatmentMore, Weighing,
 };
 use crate::plan::{PlanStep, Step};
 use crate::terms::{
@@ -12,7 +12,7 @@ use crate::terms::{
     Withdrawal,
 };
 use rusqlite::Row;
-use rusqlite::types::Type;
+use rusqlite::types::{Type, ValueRef};
 use thin_vec::ThinVec;
 
 type Result<T> = rusqlite::Result<T>;
@@ -263,20 +263,28 @@ pub(super) fn movement(r: &Row<'_>) -> Result<(AnimalId, Movement)> {
         to: read(r, 3, Status::parse)?,
         other: r.get(4)?,
         reason: r.get(5)?,
-        details: MoveDetails {
-            number: r.get(8)?,
-            address: r.get(9)?,
-            carrier: r.get(10)?,
-            vehicle: r.get(11)?,
-            document: r.get(12)?,
-            cause: r.get(13)?,
-            disposal: r.get(14)?,
-            receipt: r.get(15)?,
-        }
-        .some(),
+        details: move_details(r, 8)?,
         struck: struck(r, 6)?,
     };
     Ok((animal, movement))
+}
+
+fn move_details(r: &Row<'_>, i: usize) -> Result<Seldom<MoveDetails>> {
+    // Most have none: nothing is made then to be thrown away.
+    if (i..i + 8).all(|i| matches!(r.get_ref(i), Ok(ValueRef::Null))) {
+        return Ok(Seldom::default());
+    }
+    Ok(MoveDetails {
+        number: r.get(i)?,
+        address: r.get(i + 1)?,
+        carrier: r.get(i + 2)?,
+        vehicle: r.get(i + 3)?,
+        document: r.get(i + 4)?,
+        cause: r.get(i + 5)?,
+        disposal: r.get(i + 6)?,
+        receipt: r.get(i + 7)?,
+    }
+    .into())
 }
 
 pub(super) const REMARK: &str = "id, animal, on_day, text, struck, struck_on";

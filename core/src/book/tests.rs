@@ -403,6 +403,35 @@ fn a_large_book_whose_journal_is_damaged_shows_its_flock_and_takes_no_write() {
     assert!(matches!(Book::open_sized(&spoilt, 0).unwrap().undo(), Err(Failed::Damaged { .. })));
 }
 
+/// Rows that can be read one by one, on a page that is not as it says it is.
+#[test]
+fn a_large_book_whose_records_are_damaged_says_so_to_those_who_only_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let (whole, _) = long_and_spoilt(&dir);
+    let db = Connection::open(&whole).unwrap();
+    let sql = "select pageno, pgsize from dbstat where name = 'weighing' and pagetype = 'leaf' limit 1";
+    let (page, size) =
+        db.query_row(sql, [], |r| Ok((r.get::<_, u32>(0)? as usize, r.get::<_, u32>(1)? as usize))).unwrap();
+    drop(db);
+    let mut bytes = std::fs::read(&whole).unwrap();
+    // The eighth byte of a leaf tells how much of its room is in pieces.
+    bytes[(page - 1) * size + 7] += 9;
+    let spoilt = dir.path().join("pieces.hirsel");
+    std::fs::write(&spoilt, bytes).unwrap();
+    assert!(matches!(Book::open_plain(&spoilt), Err(Failed::Damaged { .. })), "a small one is refused");
+    let book = Book::open_sized(&spoilt, 0).unwrap();
+    assert_eq!(book.flock().files().map(|f| f.weighings.len()).sum::<usize>(), 200);
+    for _ in 0..2 {
+        assert!(matches!(book.soundness_of_records(), Err(Failed::Damaged { .. })));
+    }
+    assert!(matches!(book.soundness(), Err(Failed::Damaged { .. })));
+    assert!(matches!(book.soundness_of_records(), Err(Failed::Damaged { .. })), "told afterwards, too");
+    let whole = Book::open_sized(&whole, 0).unwrap();
+    whole.soundness_of_records().unwrap();
+    whole.soundness().unwrap();
+    whole.soundness_of_records().unwrap();
+}
+
 #[test]
 fn a_large_book_is_written_copied_and_closed_like_any_other() {
     let dir = tempfile::tempdir().unwrap();

@@ -269,7 +269,7 @@ pub fn amend(mut new: Amended, reason: &str, flock: &Flock, today: Day) -> Check
         super::treatment::amended(&mut faults, t, flock, today);
     }
     if let Amended::Movement(m) = &new {
-        super::standing::blanks(&mut faults, flock, m.to, &m.other, m.details());
+        super::standing::blanks(&mut faults, flock, m.to, &m.other, &m.details);
     }
     super::blood::amended(&mut faults, &new, flock);
     super::weighed::amended(&mut faults, &new, flock);

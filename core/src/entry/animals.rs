@@ -207,7 +207,7 @@ pub fn animals(drafts: Vec<AnimalDraft>, flock: &Flock, today: Day) -> Check {
             [one] => format!("New {} {}", one.sex.words(), one.tag()),
             many => format!("{} new animals", many.len()),
         };
-        let came = |d: &AnimalDraft| (words(&d.other), d.details.clone().tidy().some());
+        let came = |d: &AnimalDraft| (words(&d.other), d.details.clone().tidy().into());
         let (came, animals): (Vec<_>, Vec<Animal>) =
             drafts.into_iter().map(|d| (came(&d), d.into_animal())).unzip();
         let movements = animals

@@ -4,7 +4,7 @@ use super::lamb::a_lamb;
 use super::pedigree::known_lambs;
 use super::standing::before_birth;
 use super::{Check, Entry, Faults, Field, LambDraft, NewLamb, NewLambing, Refused, Unusual, words};
-use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Sire};
+use crate::flock::{Animal, AnimalFile, Birth, Flock, Identity, Lambing, Movement, PenMove, Seldom, Sire};
 use crate::handbook::lambing as bounds;
 use crate::reckon::gestation;
 use crate::terms::{
@@ -374,7 +374,7 @@ fn add_lamb(
             other: None,
             reason,
             struck: None,
-            details: None,
+            details: Seldom::default(),
         });
     }
     new.lambing.lambs.push(id);

@@ -29,7 +29,7 @@ impl MovementDraft {
         self.is_of(m)
             && self.other.as_deref() == m.other.as_deref()
             && self.reason.as_deref() == m.reason.as_deref()
-            && self.details == *m.details()
+            && self.details == *m.details
     }
 
     /// The same animal, day and standing.
@@ -41,7 +41,7 @@ impl MovementDraft {
     fn fills(&self, m: &Movement) -> bool {
         self.is_of(m)
             && m.other.is_none()
-            && m.details().is_empty()
+            && m.details.is_empty()
             && (m.reason.as_deref() == self.reason.as_deref() || m.reason.is_none())
     }
 }
@@ -90,7 +90,7 @@ pub(crate) fn movements_beside(
             to: d.to,
             other: words(&d.other),
             reason: words(&d.reason),
-            details: d.details.tidy().some(),
+            details: d.details.tidy().into(),
             struck: None,
         });
     }

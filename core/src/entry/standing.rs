@@ -1,7 +1,7 @@
 //! Pens, standing in the flock, notes, and who keeps the flock.
 
 use super::{Check, Entry, Faults, Field, Refused, Unusual, lambing::not_here, words};
-use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark};
+use crate::flock::{Animal, AnimalFile, Flock, Holding, MoveDetails, Movement, PenMove, Remark, Seldom};
 use crate::handbook::trade::Trade;
 use crate::reckon::clearance::clearance;
 use crate::rules::{MarkVerdict, RegisterField};
@@ -185,7 +185,7 @@ pub fn standing(draft: StandingDraft, flock: &Flock, today: Day) -> Check {
     faults.or(|| {
         let sentence = format!("{} {}", names(flock, &draft.animals), draft.to.words());
         let StandingDraft { animals, to, on, other, reason, details } = draft;
-        let (other, reason, details) = (words(&other), words(&reason), details.tidy().some());
+        let (other, reason, details) = (words(&other), words(&reason), Seldom::from(details.tidy()));
         let moves = animals
             .into_iter()
             .map(|animal| Movement {

@@ -166,11 +166,7 @@ pub(super) fn portrait(flock: &Flock) -> Vec<String> {
             let last = moves.iter().rfind(|o| o.on == m.on).is_some_and(|o| o.id == m.id);
             lines.push(format!(
                 "moved {} {:?} {last} {:?} {:?} {:?}",
-                m.on,
-                m.to,
-                m.other,
-                m.reason,
-                m.details()
+                m.on, m.to, m.other, m.reason, m.details
             ));
         }
         lines[1..].sort();

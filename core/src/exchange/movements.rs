@@ -85,7 +85,7 @@ pub(super) fn rows(flock: &Flock, names: &Names) -> Vec<Vec<String>> {
 }
 
 fn row(flock: &Flock, names: &Names, m: &Movement) -> Vec<String> {
-    let d = m.details();
+    let d = &m.details;
     let mut row = vec![
         names.name_of(flock, Some(m.animal)),
         m.on.to_string(),

@@ -1,6 +1,6 @@
 //! Changes of standing: who came, left, died, and what the registers ask of it.
 
-use super::Struck;
+use super::{Blank, Seldom, Struck};
 use crate::terms::{AnimalId, Day, MovementId, Status, Words};
 
 /// A change of standing: came, sold, died, …
@@ -19,7 +19,7 @@ pub struct Movement {
     /// Why.
     pub reason: Option<Words>,
     /// What the registers ask of a move or a death.
-    pub details: Option<Box<MoveDetails>>,
+    pub details: Seldom<MoveDetails>,
     /// Struck out.
     pub struck: Option<Box<Struck>>,
 }
@@ -68,16 +68,10 @@ impl MoveDetails {
         }
         self
     }
-
-    /// Boxed, or nothing when nothing is written.
-    pub fn some(self) -> Option<Box<Self>> {
-        (!self.is_empty()).then(|| Box::new(self))
-    }
 }
 
-impl Movement {
-    /// What the registers ask of it; all empty when nothing was written.
-    pub fn details(&self) -> &MoveDetails {
+impl Blank for MoveDetails {
+    fn blank() -> &'static Self {
         static NONE: MoveDetails = MoveDetails {
             number: None,
             address: None,
@@ -88,6 +82,6 @@ impl Movement {
             disposal: None,
             receipt: None,
         };
-        self.details.as_deref().unwrap_or(&NONE)
+        &NONE
     }
 }

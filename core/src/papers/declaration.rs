@@ -85,7 +85,7 @@ fn sale(f: &AnimalFile, on: Day) -> Option<&Movement> {
 fn buyers(files: &[&AnimalFile], on: Day) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for m in files.iter().filter_map(|f| sale(f, on)) {
-        let d = m.details();
+        let d = &m.details;
         let number = d.number.as_deref().map(|n| phrase!("holding number {n}", n = &n));
         let document = d.document.as_deref().map(|n| phrase!("movement document {n}", n = &n));
         let parts = [m.other.as_deref(), d.address.as_deref(), number.as_deref(), document.as_deref()];

@@ -196,7 +196,7 @@ pub fn going(flock: &Flock, before: Day) -> Going {
             all.into_iter().any(Option::is_some)
         };
         let kept = |m: &Movement| flock.documents().with(RecordRef::Movement(m.id)).next().is_some();
-        let papers = f.movements.iter().filter(|m| gone && m.on < before && (has(m.details()) || kept(m)));
+        let papers = f.movements.iter().filter(|m| gone && m.on < before && (has(&m.details) || kept(m)));
         out.moves.extend(papers.map(|m| m.id));
     }
     out.batches = c.batches.iter().filter(|b| goes(b.product, &b.number)).map(|b| b.id).collect();

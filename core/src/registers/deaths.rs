@@ -31,7 +31,7 @@ fn what(f: &AnimalFile, m: &Movement) -> Option<&'static str> {
 }
 
 fn row(flock: &Flock, f: &AnimalFile, m: &Movement, what: &str) -> Row {
-    let d = m.details();
+    let d = &m.details;
     let [animal, numbers] = animal_cells(&f.animal);
     Row {
         cells: vec![

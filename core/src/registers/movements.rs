@@ -34,7 +34,7 @@ fn way(f: &AnimalFile, m: &Movement) -> Option<Way> {
         Status::Present => (f.animal.born.exact() != Some(m.on)).then_some(Way::On),
         Status::Sold | Status::Lent => Some(Way::Off),
         Status::Culled => {
-            let d = m.details();
+            let d = &m.details;
             let went = m.other.is_some() || d.number.is_some() || d.document.is_some() || d.carrier.is_some();
             went.then_some(Way::Off)
         }
@@ -68,7 +68,7 @@ fn alike(a: &Movement, b: &Movement) -> bool {
     a.on == b.on
         && a.other == b.other
         && a.reason == b.reason
-        && a.details() == b.details()
+        && a.details == b.details
         && reason(a) == reason(b)
 }
 
@@ -82,7 +82,7 @@ fn groups(flock: &Flock, span: Span) -> Vec<Group<'_>> {
         .collect();
     let place = |m: &Movement| (m.on, m.struck.is_some());
     all.sort_by(|(fa, a, wa, ta), (fb, b, wb, tb)| {
-        let (da, db) = (a.details(), b.details());
+        let (da, db) = (&a.details, &b.details);
         place(a)
             .cmp(&place(b))
             .then_with(|| wa.cmp(wb))
@@ -113,7 +113,7 @@ fn identity(f: &AnimalFile) -> String {
 
 fn row(flock: &Flock, g: &Group<'_>) -> Option<Row> {
     let (first, m) = *g.moves.first()?;
-    let d = m.details();
+    let d = &m.details;
     let ids: Vec<String> = g.moves.iter().map(|(f, _)| identity(f)).collect();
     let plain: Vec<String> = ids.iter().map(|i| i.replace('\u{a0}', " ")).collect();
     let kinds = kinds_words(g.moves.iter().map(|(f, _)| &f.animal), m.on);

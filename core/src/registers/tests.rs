@@ -16,7 +16,7 @@ fn moved(f: &mut crate::flock::AnimalFile, on: &str, to: Status, other: Option<&
         to,
         other: other.map(Into::into),
         reason: None,
-        details: None,
+        details: Default::default(),
         struck: None,
     });
     (f.animal.status, f.animal.status_on) = (to, Some(day(on)));

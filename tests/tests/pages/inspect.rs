@@ -307,8 +307,8 @@ fn a_death_is_written_with_how_the_body_was_disposed_of() {
     let f = flock(&h);
     let m = f.file(ids[1]).expect("there").movements.last().cloned().expect("written");
     assert_eq!(m.to, Status::Dead);
-    assert_eq!(m.details().disposal.as_deref(), Some("collected by Fell Collections"));
-    assert_eq!(m.details().receipt.as_deref(), Some("R 112"));
+    assert_eq!(m.details.disposal.as_deref(), Some("collected by Fell Collections"));
+    assert_eq!(m.details.receipt.as_deref(), Some("R 112"));
 }
 
 #[test]

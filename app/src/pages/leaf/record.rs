@@ -212,7 +212,7 @@ pub(super) fn lines(ctx: &Ctx<'_>, file: &AnimalFile, record: RecordRef) -> Opti
                 line("To or from", What::Text, opt(&r.other)),
                 line("Because of", What::Text, opt(&r.reason)),
             ];
-            let d = r.details();
+            let d = &r.details;
             let of = PAPERS
                 .iter()
                 .zip(papers(d))
@@ -439,13 +439,13 @@ pub(super) fn amended(
             r.to = Status::parse(&text("It is")).map_err(|e| parsed("It is", e))?;
             r.other = opt("To or from").map(Into::into);
             r.reason = opt("Because of").map(Into::into);
-            let mut d = r.details().clone();
+            let mut d = MoveDetails::clone(&r.details);
             for ((label, _), field) in PAPERS.iter().zip(papers_mut(&mut d)) {
                 if lines.iter().any(|l| l.label == *label) {
                     *field = opt(label).map(Into::into);
                 }
             }
-            r.details = d.tidy().some();
+            r.details = d.tidy().into();
             Amended::Movement(r)
         }
         RecordRef::Remark(id) => {

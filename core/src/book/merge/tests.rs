@@ -44,10 +44,11 @@ fn a_table_yet_to_come_is_followed_as_well() {
     db.execute("insert into portrait values (?1, 'dark face')", [gone]).unwrap();
     db.close().unwrap();
     // No book of this format is opened with tables it has not: made ready by hand.
-    let db = crate::book::alone(&path).unwrap();
+    let mut db = crate::book::alone(&path).unwrap();
     crate::book::settle(&db).unwrap();
     let flock = crate::book::load::everything(&db).unwrap();
-    let mut book = Book::ready(db, &path, flock, crate::book::look::Look::default()).unwrap();
+    let refs = crate::book::prepared(&mut db).unwrap();
+    let mut book = Book::ready(db, &path, flock, crate::book::look::Look::default(), refs).unwrap();
     let counts = |book: &Book, id: AnimalId| -> (i64, i64) {
         let count = |sql: &str| book.db.query_row(sql, [id.bytes()], |r| r.get(0)).unwrap();
         (

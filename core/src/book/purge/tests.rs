@@ -232,7 +232,7 @@ fn what_is_old_and_of_animals_that_left_goes_and_nothing_else() {
     let mut expected: AnimalFile = of(&before, m.gone);
     expected.treatments.retain(|t| t.id != m.old);
     expected.movements[0].details =
-        MoveDetails { cause: Some("none".into()), ..MoveDetails::default() }.some();
+        MoveDetails { cause: Some("none".into()), ..MoveDetails::default() }.into();
     assert_eq!(of(&after, m.gone), expected);
     let left: Vec<TreatmentId> = after.files().flat_map(|f| f.treatments.iter().map(|t| t.id)).collect();
     assert!(m.stays.iter().all(|t| left.contains(t)) && left.len() == 4);

@@ -51,7 +51,7 @@ fn moved(f: &mut AnimalFile, on: &str, to: Status) {
         to,
         other: None,
         reason: None,
-        details: None,
+        details: Default::default(),
         struck: None,
     });
     f.animal.status = to;

@@ -333,7 +333,7 @@ fn bought(f: &AnimalFile, lambed: Day) -> bool {
         && f.movements.iter().any(|m| {
             m.struck.is_none()
                 && m.to == Status::Present
-                && (m.other.is_some() || m.details().number.is_some())
+                && (m.other.is_some() || m.details.number.is_some())
                 && m.on <= lambed
                 && lambed.since(m.on) <= late()
         })
@@ -445,7 +445,7 @@ fn come(l: &mut LambLine, f: &AnimalFile, on: Day, age: i64, s: &Settings) {
 /// The cause or reason written of an animal that is gone.
 fn written(f: &AnimalFile) -> Option<&str> {
     let last = f.movements.iter().rfind(|m| m.struck.is_none() && m.to == f.animal.status);
-    let cause = last.and_then(|m| m.details().cause.as_deref().or(m.reason.as_deref()));
+    let cause = last.and_then(|m| m.details.cause.as_deref().or(m.reason.as_deref()));
     cause.or(f.animal.status_reason.as_deref()).map(str::trim).filter(|w| !w.is_empty())
 }
 

@@ -64,7 +64,7 @@ fn flock() -> (Flock, [AnimalId; 3]) {
         other: None,
         reason: None,
         struck: None,
-        details: None,
+        details: Default::default(),
     });
     let ids = [a.animal.id, b.animal.id, c.animal.id];
     let mut flock = Flock::default();

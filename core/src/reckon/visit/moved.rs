@@ -72,11 +72,11 @@ impl Register {
 
     fn moved(&self, f: &AnimalFile, m: &Movement, tally: &mut Tally) {
         // One that was found again, or a struck sale: it came from nowhere else.
-        if m.to == Status::Present && m.other.is_none() && m.details.is_none() {
+        if m.to == Status::Present && m.other.is_none() && m.details.is_empty() {
             return;
         }
         tally.n += 1;
-        let d = m.details();
+        let d = &m.details;
         let blanks = [
             ("no other place", m.other.is_none() && d.number.is_none(), &self.place),
             ("no official number of the other place", d.number.is_none(), &self.number),
@@ -94,7 +94,7 @@ impl Register {
             return;
         }
         tally.n += 1;
-        let d = m.details();
+        let d = &m.details;
         let blanks = [
             ("no cause", d.cause.is_none() && m.reason.is_none(), &self.cause),
             (

@@ -58,7 +58,7 @@ fn random(animals: &[(u16, u8)], batch: u8, rules: &str) -> Flock {
                 to,
                 other: is(11).then(|| "Hollin Farm".into()),
                 reason: is(12).then(|| "old".into()),
-                details: None,
+                details: Default::default(),
                 struck: None,
             });
         }
@@ -134,7 +134,7 @@ fn filled(f: &Flock, link: Link) -> Flock {
                 disposal: some(),
                 receipt: some(),
             }
-            .some();
+            .into();
             new.put(file);
         }
         Link::Animal(id) => {

@@ -267,7 +267,7 @@ fn animals_that_left_and_lack_the_same_are_one_line_on_paper() {
             to: Status::Sold,
             other: Some("R. Hale".into()),
             reason: None,
-            details: MoveDetails { number: number.map(Into::into), ..MoveDetails::default() }.some(),
+            details: MoveDetails { number: number.map(Into::into), ..MoveDetails::default() }.into(),
             struck: None,
         });
         files.push(f);
@@ -315,7 +315,7 @@ fn sold_under_withdrawal_is_told() {
         to: Status::Sold,
         other: Some("Hollin Farm".into()),
         reason: None,
-        details: MoveDetails { number: Some("12/345/6789".into()), ..MoveDetails::default() }.some(),
+        details: MoveDetails { number: Some("12/345/6789".into()), ..MoveDetails::default() }.into(),
         struck: None,
     });
     let v = visit(&flock(vec![f], vec![p], c, "gb"), today());
@@ -429,7 +429,7 @@ fn marks_moves_deaths_and_the_head_of_the_registers() {
         to,
         other: None,
         reason: None,
-        details: None,
+        details: Default::default(),
         struck: None,
     };
     let mut dead = ewe("0415");

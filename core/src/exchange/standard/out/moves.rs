@@ -9,7 +9,7 @@ use super::super::time::noon;
 use super::super::words;
 use super::animals::extras;
 use super::{Made, Scene};
-use crate::flock::{AnimalFile, Movement};
+use crate::flock::{AnimalFile, Movement, Seldom};
 use crate::terms::{Day, MovementId, Status};
 use serde_json::{Value as Json, json};
 
@@ -74,7 +74,7 @@ fn standing(f: &AnimalFile, today: Day) -> Option<Movement> {
         to: a.status,
         other: None,
         reason: a.status_reason.clone(),
-        details: None,
+        details: Seldom::default(),
         struck: None,
     })
 }
@@ -89,7 +89,7 @@ fn event(scene: &Scene<'_>, f: &AnimalFile, m: &Movement, with_extras: bool, dat
     if dated {
         made.text("eventDateTime", Some(noon(m.on)));
     }
-    let d = m.details();
+    let d = &m.details;
     let mut kept =
         if with_extras && scene.born_here(f).is_none() { extras(&f.animal) } else { Kept::default() };
     kept.put("other", m.other.clone());
@@ -131,7 +131,7 @@ fn event(scene: &Scene<'_>, f: &AnimalFile, m: &Movement, with_extras: bool, dat
 
 /// Between which places, and who carried them.
 fn consignment(scene: &Scene<'_>, m: &Movement) -> Made {
-    let d = m.details();
+    let d = &m.details;
     let mut made = Made::default();
     let (there, here) = match way(m.to) {
         Way::Came => ("origin", "destination"),
