@@ -63,6 +63,8 @@ fn writes(c: &mut Criterion, name: &str, path: &Path) {
     c.bench_function(&format!("{name}: check and write a lambing of twins"), |b| {
         b.iter_custom(|times| {
             let mut book = copy(path);
+            // The list of ewes due stands in the window before the first of them lambs.
+            drop(gestation::expected(&book.flock(), today()));
             let mut all = Duration::ZERO;
             for _ in 0..times {
                 let start = Instant::now();

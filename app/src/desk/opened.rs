@@ -90,7 +90,8 @@ impl OpenBook {
             return;
         }
         if self.book.is_being_looked_over() {
-            ctx.request_repaint_after(std::time::Duration::from_millis(100));
+            // Seldom: what is drawn meanwhile shares the processors with the look.
+            ctx.request_repaint_after(std::time::Duration::from_millis(300));
             return;
         }
         self.sound = true;

@@ -89,7 +89,10 @@ fn copies_are_listed_and_restored_beside() {
     let lines: Vec<&str> = text.lines().collect();
     // Opening for an earlier command may have kept one of today besides; here nothing has.
     assert!(lines[0].starts_with("2026-04-03: 1 animal, 4 lines, "), "{text}");
-    assert!(lines[0].contains("format 8; last on ") && lines[0].contains("0412"), "{text}");
+    assert!(
+        lines[0].contains(&format!("format {}; last on ", book::FORMAT)) && lines[0].contains("0412"),
+        "{text}"
+    );
     assert!(lines[1].starts_with("2026-04-02: ") && lines[1].contains("is not a Hirsel book"), "{text}");
     assert!(lines[2].starts_with("before taking out, 2026-04-01: 1 animal"), "{text}");
     let before = std::fs::read(&path).expect("read");
