@@ -149,6 +149,8 @@ fn sealed(out: &mut Out, asked: &Asked, to: &Path, word: &str) -> Done {
 
 fn everything(out: &mut Out, path: &Path, to: &Path, today: Day) -> Done {
     with(path, |book| {
+        // It is written as it is read: nothing of a damaged book may be.
+        book.soundness_of_records()?;
         let flock = book.flock();
         let mut source = Opened(book);
         let mut told = 0;

@@ -298,7 +298,7 @@ impl Answer {
 /// Does some work on a book and closes it whatever comes of it, so that it is one plain file again.
 fn with<T>(path: &Path, work: impl FnOnce(&mut Book) -> Result<T, Trouble>) -> Result<T, Trouble> {
     let mut book = Book::open(path)?;
-    // Nothing is told of a damaged book, however far the work came.
+    // What the work made is not told if the book is damaged. Work that tells as it goes asks before it begins.
     let done = work(&mut book).and_then(|done| Ok(book.soundness_of_records().map(|()| done)?));
     let closed = book.close();
     let done = done?;
